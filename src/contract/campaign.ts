@@ -1,0 +1,144 @@
+import type { SignalName } from "../foundation/signals.ts";
+import type {
+  Kilograms,
+  Metres,
+  MetresPerSecond,
+  Nanoseconds,
+  Newtons,
+  Quaternion,
+  Seconds,
+  Vector3,
+} from "../foundation/units.ts";
+
+/** A campaign as declared by its manifest, every quantity in SI, every default filled in. */
+export interface Campaign {
+  readonly title: string;
+  readonly baseline: string;
+  readonly candidate: string;
+  readonly sham: string | null;
+  /** smallest change that would matter, per subject; null where not declared */
+  readonly smallestDifference: {
+    readonly vehicle: Metres | null;
+    readonly effector: Metres | null;
+    readonly arm: Metres | null;
+  };
+  readonly primary: "rms" | "range" | "sd" | "synchronous";
+  readonly configurations: Readonly<Record<string, Configuration>>;
+  readonly vehicle: VehicleFacts | null;
+  readonly frames: Frames;
+  readonly signals: Readonly<Partial<Record<SignalName, SignalSource>>>;
+  readonly clocks: Clocks;
+  readonly trajectories: Readonly<Record<string, Trajectory>>;
+  /** paths relative to the manifest */
+  readonly staticCaptures: readonly string[];
+  readonly runs: readonly RunDeclaration[];
+}
+
+export interface Configuration {
+  readonly label: string;
+  readonly addedMass: Kilograms | null;
+  readonly counterweights: readonly { readonly mass: Kilograms; readonly at: Vector3 }[];
+}
+
+export interface VehicleFacts {
+  readonly mass: Kilograms | null;
+  readonly maxThrust: Newtons | null;
+  readonly rotors: number | null;
+  readonly rotorDiameter: Metres | null;
+}
+
+/** Rotation is the quaternion of roll, pitch, yaw (intrinsic z-y'-x''), child in parent. */
+export interface RigidTransform {
+  readonly translation: Vector3;
+  readonly rotation: Quaternion;
+}
+
+export interface Frames {
+  readonly worldUp: "z" | "y";
+  /** onboard world in the capture world; `declared` false where it is the identity by default */
+  readonly onboard: RigidTransform;
+  readonly onboardDeclared: boolean;
+  /** per block, stronger than `onboard` */
+  readonly onboardByBlock: Readonly<Record<string, RigidTransform>>;
+  /** control point in the effector's marker frame */
+  readonly toolPoint: Vector3;
+  readonly toolPointDeclared: boolean;
+  /** control point in the vehicle's marker frame */
+  readonly bodyPoint: Vector3;
+  readonly bodyPointDeclared: boolean;
+  /** arm base in the vehicle body frame (origin: body point) */
+  readonly armBase: RigidTransform;
+  readonly armBaseDeclared: boolean;
+}
+
+/** Where one signal comes from. Exactly one of `topic` and `columns` is set. */
+export interface SignalSource {
+  readonly topic: string | null;
+  readonly clock: string;
+  /** key of the run's `logs`; null where the run has one log */
+  readonly log: string | null;
+  /** the frame a command is expressed in */
+  readonly frame: "world" | "vehicle" | "arm_base";
+  readonly child: string | null;
+  readonly joint: string | null;
+  readonly fields: Readonly<Record<string, string>> | null;
+  readonly columns: Readonly<Record<string, string>> | null;
+  readonly units: Readonly<Record<string, string>> | null;
+  readonly stamp: "header" | "log";
+  /** null: not declared, decided from the data and listed in `settings` */
+  readonly between: "hold" | "linear" | null;
+}
+
+export interface Clocks {
+  /** null where only one clock exists */
+  readonly reference: string | null;
+  readonly others: Readonly<Record<string, ClockRule>>;
+}
+
+export type ClockRule =
+  | { readonly kind: "offset"; readonly offset: Seconds }
+  | {
+      readonly kind: "same-motion";
+      /** first: signal on this clock; second: signal on the reference clock */
+      readonly pair: readonly [SignalName, SignalName];
+      readonly search: Seconds;
+      /** null: 0 where both clocks show dates, else the difference of the logs' starts */
+      readonly near: Seconds | null;
+    };
+
+export type Trajectory =
+  | {
+      readonly shape: "circle";
+      readonly plane: "xy" | "yz" | "xz";
+      readonly radius: Metres;
+      readonly speed: MetresPerSecond;
+      readonly period: Seconds;
+      readonly cycles: number;
+    }
+  | {
+      readonly shape: "line";
+      readonly axis: "x" | "y" | "z";
+      readonly stroke: Metres;
+      readonly period: Seconds;
+      readonly cycles: number;
+    }
+  | { readonly shape: "hold"; readonly duration: Seconds }
+  | { readonly shape: "logged"; readonly period: Seconds | null };
+
+export interface RunDeclaration {
+  readonly id: string;
+  /** key "" where the run has one log; else the names of `logs`; each a list of parts in order */
+  readonly logs: Readonly<Record<string, readonly string[]>>;
+  readonly configuration: string;
+  readonly trajectory: string;
+  readonly block: string | null;
+  /** seconds after the log's first receipt time; null: the whole log */
+  readonly span: readonly [Seconds, Seconds] | null;
+  readonly battery: string | null;
+  readonly takeoffMass: Kilograms | null;
+  readonly started: Nanoseconds | null;
+  readonly notes: string | null;
+  readonly outcome: "completed" | "aborted";
+  /** why a person excluded it; null where not */
+  readonly exclude: string | null;
+}

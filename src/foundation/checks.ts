@@ -1,0 +1,43 @@
+/** Codes of the checks of design section 5, and `frame-suspect` for measured motion that contradicts the declared axes. */
+export const checkCodes = [
+  "gap",
+  "frozen",
+  "jump",
+  "swap",
+  "bad-quaternion",
+  "stamp-duplicate",
+  "stamp-backward",
+  "stamp-epoch",
+  "stamp-log-used",
+  "clock-ambiguous",
+  "clock-axes-disagree",
+  "wrong-trajectory",
+  "missing-signal",
+  "log-unreadable",
+  "few-cycles",
+  "short-hold",
+  "low-rate",
+  "copied",
+  "runaway",
+  "saturated",
+  "sag",
+  "at-noise",
+  "recovered",
+  "confounded",
+  "frame-suspect",
+] as const;
+export type CheckCode = (typeof checkCodes)[number];
+
+/** `note`: worth knowing; `doubt`: look before you trust; `unusable`: the run leaves the verdict. */
+export type Severity = "note" | "doubt" | "unusable";
+
+/** Plain figures that let a reader verify the finding. */
+export type Evidence = Readonly<Record<string, string | number | boolean | null | readonly (string | number)[]>>;
+
+export interface Check {
+  readonly code: CheckCode;
+  readonly severity: Severity;
+  readonly message: string;
+  readonly evidence: Evidence;
+  readonly hint: string;
+}

@@ -1,0 +1,50 @@
+import { spawnSync } from "node:child_process";
+import { existsSync } from "node:fs";
+import { describe } from "vitest";
+
+/** What a suite may need beyond the npm packages. `.ci/run` installs or sets all of them. */
+export type Need = "rosbag" | "scipy" | "r" | "chromium" | "open-logs" | "bench" | "slow";
+
+/** Debian's python3, which carries Debian's packages; another python3 on the path may not. */
+export const python = "/usr/bin/python3";
+
+const probes: Record<Need, () => string | null> = {
+  rosbag: () => (imports("rosbag") ? null : "Debian's python3-rosbag"),
+  scipy: () => (imports("scipy.stats") ? null : "Debian's python3-scipy"),
+  r: () => (spawnSync("Rscript", ["--version"]).status === 0 ? null : "R (Debian's r-base-core)"),
+  chromium: () => (existsSync("/usr/bin/chromium") ? null : "Debian's chromium"),
+  "open-logs": () =>
+    existsSync(process.env.COUNTERPOISE_OPEN_LOGS ?? "") ? null : "COUNTERPOISE_OPEN_LOGS, the folder of open logs",
+  bench: () =>
+    existsSync(process.env.COUNTERPOISE_BENCH ?? "") ? null : "COUNTERPOISE_BENCH, the folder of baselines",
+  slow: () => (process.env.COUNTERPOISE_SLOW === "1" ? null : "COUNTERPOISE_SLOW=1, the slow suites"),
+};
+
+function imports(module: string): boolean {
+  return spawnSync(python, ["-c", `import ${module}`]).status === 0;
+}
+
+const known = new Map<Need, string | null>();
+
+/** null where the need is met, else what is missing, in words. */
+export function missing(need: Need): string | null {
+  if (!known.has(need)) known.set(need, probes[need]());
+  return known.get(need) ?? null;
+}
+
+/** A suite that runs where its needs are met; elsewhere it is left out and its name says for want of what. */
+export function describeWith(needs: readonly Need[], name: string, body: () => void): void {
+  const lacking = needs.map(missing).filter((reason) => reason !== null);
+  if (lacking.length === 0) describe(name, body);
+  else {
+    process.stderr.write(`left out: ${name} (for want of ${lacking.join(", ")})\n`);
+    describe.skip(`${name} (left out for want of ${lacking.join(", ")})`, body);
+  }
+}
+
+/** The folder of open logs; only to be called inside `describeWith(["open-logs"], ...)`. */
+export function openLogs(): string {
+  const folder = process.env.COUNTERPOISE_OPEN_LOGS;
+  if (!folder) throw new Error("COUNTERPOISE_OPEN_LOGS is not set");
+  return folder;
+}
