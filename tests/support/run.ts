@@ -14,7 +14,13 @@ export function runPython<T>(program: string, input: unknown = null): T {
  * Input numbers are pasted into the program by the caller: Debian's base R has no JSON reader.
  */
 export function runR(program: string): number[] {
-  const result = spawnSync("Rscript", ["--vanilla", "-e", program], { encoding: "utf8", maxBuffer: 1 << 26 });
+  // on standard input: R cuts a long -e argument off in silence
+  const read = 'eval(parse(text = readLines(file("stdin"), warn = FALSE)))';
+  const result = spawnSync("Rscript", ["--vanilla", "-e", read], {
+    input: program,
+    encoding: "utf8",
+    maxBuffer: 1 << 26,
+  });
   if (result.status !== 0) throw new Error(`Rscript failed:\n${result.stderr}`);
   return result.stdout.trim().split(/\s+/).map(Number);
 }

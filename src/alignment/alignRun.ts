@@ -1,0 +1,240 @@
+import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import type { RecordedSignal } from "../foundation/recording.ts";
+import type { SignalName, Subject } from "../foundation/signals.ts";
+import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
+import type { ClockEstimate } from "./clock/estimateClock.ts";
+import { type ClockMap, mapClocks } from "./clockMap.ts";
+import { buildCommandTrack, type CommandTrack } from "./commandTrack.ts";
+import { findCycles } from "./cycles/findCycles.ts";
+import { describeFaults } from "./describeFaults.ts";
+import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
+import { findHoldWindow } from "./holdWindow.ts";
+import { powerChecks } from "./powerChecks.ts";
+import { runChecks } from "./runChecks.ts";
+import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "./subjectTracks.ts";
+import { findSwaps } from "./swappedBodies.ts";
+import { metresPerUnit, onboardOf, type PreparedSignal, prepareSignal } from "./timedSignals.ts";
+import { validFraction } from "./validFraction.ts";
+
+/** A run on one clock, in one frame: what each subject did and was asked to do, the windows, and what is wrong with it. */
+export interface AlignedRun {
+  /** the run's epoch on the reference clock, nanoseconds; null where no signal could be placed */
+  readonly epoch: bigint | null;
+  readonly checks: readonly Check[];
+  readonly clocks: Readonly<Record<string, ClockEstimate>>;
+  readonly hold: Window | null;
+  readonly cycles: readonly Window[];
+  /** seconds; null where the trajectory has no cycles of equal length */
+  readonly period: number | null;
+  readonly subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
+  /** measured body pose and commanded attitude at its samples, for the attitude error */
+  readonly vehicle: PoseTrack | null;
+  readonly setpoint: CommandTrack | null;
+  /** positions of the marker origins of both bodies, for the noise estimate in flight */
+  readonly bodies: Readonly<Partial<Record<"vehicle" | "effector", PointTrack>>>;
+  /** median interval of each body's samples, seconds */
+  readonly intervals: Readonly<Partial<Record<"vehicle" | "effector", number>>>;
+  /** choices made from the data, for `settings` */
+  readonly choices: Readonly<Record<string, string>>;
+}
+
+/**
+ * Aligns one run: clocks, frames, what was commanded, windows, cycles, and the checks of all of them.
+ *
+ * No rotation, translation or delay is fitted. Where a step cannot be done, what rests on it is left out and a check of
+ * severity `unusable` says why; nothing is guessed.
+ *
+ * @param signals  what the run's logs gave, by signal
+ * @param before   checks from reading (missing signals, a recovered log)
+ */
+export function alignRun(
+  campaign: Campaign,
+  run: RunDeclaration,
+  signals: ReadonlyMap<SignalName, RecordedSignal>,
+  before: readonly Check[],
+  settings: Settings,
+): AlignedRun {
+  const checks: Check[] = [...before];
+  const prepared = new Map<SignalName, PreparedSignal>();
+  for (const [name, signal] of signals) {
+    const ready = prepareSignal(campaign, run, signal, settings);
+    prepared.set(name, ready);
+    checks.push(...ready.checks);
+  }
+  const reference = campaign.clocks.reference ?? prepared.get("vehicle_setpoint")?.clock ?? "";
+  const epoch = runEpoch([...prepared.values()].filter((signal) => signal.clock === reference));
+  const empty = (more: readonly Check[]): AlignedRun => ({
+    epoch,
+    checks: [...checks, ...more],
+    clocks: {},
+    hold: null,
+    cycles: [],
+    period: null,
+    subjects: {},
+    vehicle: null,
+    setpoint: null,
+    bodies: {},
+    intervals: {},
+    choices: {},
+  });
+  const pose = prepared.get("vehicle_pose");
+  const setpointSignal = prepared.get("vehicle_setpoint");
+  if (epoch === null || !pose?.poses || pose.poses.t.length < 3 || !setpointSignal || setpointSignal.timeline.t.length === 0) {
+    return empty(checks.some((check) => check.severity === "unusable") ? [] : [nothingToScore(pose, setpointSignal)]);
+  }
+  const maps = mapClocks(campaign, prepared, reference, epoch, settings);
+  for (const map of maps.values()) checks.push(...map.checks);
+  const clocks = Object.fromEntries(
+    [...maps].flatMap(([name, map]) => (map.estimate === null ? [] : [[name, map.estimate] as const])),
+  );
+  const mapOf = (signal: PreparedSignal): ClockMap => maps.get(signal.clock) ?? maps.get(reference)!;
+  const onRun = (signal: PreparedSignal, t: Float64Array): Float64Array => {
+    const { toRun } = mapOf(signal);
+    return t.map((seconds) => toRun(seconds, signal.timeline.epoch));
+  };
+  const posesOf = (name: SignalName): PoseTrack | null => {
+    const signal = prepared.get(name);
+    return signal?.poses && signal.poses.t.length > 2 ? { ...signal.poses, t: onRun(signal, signal.poses.t) } : null;
+  };
+  const commandOf = (name: SignalName): CommandTrack | null => {
+    const signal = prepared.get(name);
+    if (!signal || signal.timeline.t.length === 0) return null;
+    const source = campaign.signals[name];
+    const scale = metresPerUnit[source?.units?.position ?? "m"] ?? 1;
+    return buildCommandTrack(signal.signal, onRun(signal, signal.timeline.t), signal.timeline.order, source?.between ?? null, scale, settings);
+  };
+  const markers = posesOf("vehicle_pose")!;
+  if (!Number.isFinite(markers.t[0]!)) return { ...empty([]), clocks };
+  const setpointOnboard = commandOf("vehicle_setpoint")!;
+  const setpoint = transformPoses(setpointOnboard, onboardOf(campaign, run));
+  const recorded: Window = [markers.t[0]!, markers.t[markers.t.length - 1]!];
+  if (setpoint.t.length === 0 || setpoint.t[0]! > recorded[1] || setpoint.t[setpoint.t.length - 1]! < recorded[0]) {
+    return { ...empty([apart(recorded, setpoint, campaign)]), clocks };
+  }
+  const vehicle = withControlPoint(markers, campaign.frames.bodyPoint);
+  const toolMarkers = posesOf("effector_pose");
+  const tool = toolMarkers === null ? null : pointOnBody(toolMarkers, campaign.frames.toolPoint);
+  const frame = campaign.signals.effector_command?.frame ?? "world";
+  const commandRaw = commandOf("effector_command");
+  const command = commandRaw !== null && frame === "world" ? transformPoses(commandRaw, onboardOf(campaign, run)) : commandRaw;
+  const trajectory = campaign.trajectories[run.trajectory]!;
+  const moving = commandRaw !== null && isMoving(commandRaw) ? commandRaw : setpointOnboard;
+  const cyclesOf = trajectory.shape === "hold" && commandRaw !== null ? commandRaw : moving;
+  const { windows, period, checks: cycleChecks } = findCycles(cyclesOf, trajectory, recorded, settings);
+  checks.push(...cycleChecks);
+  const hold = findHoldWindow(command === null ? [setpoint] : [setpoint, command], recorded, settings);
+  const subjects: Partial<Record<Subject, SubjectTrack>> = { vehicle: vehicleTrack(vehicle, setpoint) };
+  const effectorInterval = prepared.get("effector_pose")?.interval ?? Number.NaN;
+  if (tool !== null && command !== null) {
+    subjects.effector = effectorTrack(tool, command, setpoint, frame, campaign.frames);
+    subjects.arm = armTrack(vehicle, tool, command, frame, campaign.frames, effectorInterval, settings);
+  }
+  const scored: Window | null =
+    trajectory.shape === "hold" ? hold : windows.length > 0 ? [windows[0]![0], windows.at(-1)![1]] : null;
+  const swaps = swapFaults(prepared);
+  for (const name of ["vehicle_pose", "effector_pose"] as const) {
+    const signal = prepared.get(name);
+    const subject = subjects[name === "vehicle_pose" ? "vehicle" : "effector"];
+    if (!signal?.poses) continue;
+    const valid = scored === null || !subject ? 1 : validFraction(subject.t, signal.interval, scored, settings.gap_intervals);
+    const { toRun } = mapOf(signal);
+    const faults = [...signal.faults.filter((fault) => fault.code !== "jump" || swaps.length === 0), ...swaps];
+    checks.push(
+      ...describeFaults(name, faults, (t) => toRun(t, signal.timeline.epoch), scored, valid, signal.interval, settings),
+    );
+    if (valid < settings.valid_fraction && !checks.some((check) => check.severity === "unusable")) {
+      checks.push(tooLittle(name, valid, scored!, setpoint, command));
+    }
+  }
+  checks.push(
+    ...runChecks({ trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval }, settings),
+    ...powerChecks(prepared, (signal, t) => mapOf(signal).toRun(t, signal.timeline.epoch), scored, settings),
+  );
+  return {
+    epoch,
+    checks,
+    clocks,
+    hold,
+    cycles: windows,
+    period,
+    subjects,
+    vehicle,
+    setpoint,
+    bodies: toolMarkers === null ? { vehicle: markers } : { vehicle: markers, effector: toolMarkers },
+    intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
+    choices: {
+      "vehicle_setpoint.between": setpoint.between,
+      "vehicle_setpoint.attitude": setpoint.attitude,
+      ...(commandRaw === null ? {} : { "effector_command.between": commandRaw.between }),
+      "cycles.from": cyclesOf === commandRaw ? "effector_command" : "vehicle_setpoint",
+    },
+  };
+}
+
+/** The first instant of any signal on the reference clock, nanoseconds. */
+function runEpoch(signals: readonly PreparedSignal[]): bigint | null {
+  let first: bigint | null = null;
+  for (const { timeline } of signals) {
+    if (timeline.t.length === 0) continue;
+    const at = timeline.epoch + BigInt(Math.round(timeline.t[0]! * 1e9));
+    if (first === null || at < first) first = at;
+  }
+  return first;
+}
+
+function isMoving(command: CommandTrack): boolean {
+  return [command.x, command.y, command.z].some((column) => {
+    let low = Number.POSITIVE_INFINITY;
+    let high = Number.NEGATIVE_INFINITY;
+    for (let i = 0; i < column.length; i++) {
+      if (column[i]! < low) low = column[i]!;
+      if (column[i]! > high) high = column[i]!;
+    }
+    return high - low > 1e-3;
+  });
+}
+
+function swapFaults(prepared: ReadonlyMap<SignalName, PreparedSignal>): ReturnType<typeof findSwaps> {
+  const vehicle = prepared.get("vehicle_pose");
+  const effector = prepared.get("effector_pose");
+  if (!vehicle || !effector) return [];
+  return findSwaps(vehicle.excursions, effector.excursions, Math.max(vehicle.interval, effector.interval));
+}
+
+function nothingToScore(pose: PreparedSignal | undefined, setpoint: PreparedSignal | undefined): Check {
+  const poses = pose?.poses?.t.length ?? 0;
+  const setpoints = setpoint?.timeline.t.length ?? 0;
+  return {
+    code: "missing-signal",
+    severity: "unusable",
+    message: `nothing to score: ${poses} valid poses of the vehicle, ${setpoints} setpoints`,
+    evidence: { vehicle_poses: poses, setpoints },
+    hint: "look at the topics of this log with `counterpoise inspect`",
+  };
+}
+
+function apart(recorded: Window, setpoint: CommandTrack, campaign: Campaign): Check {
+  const one = campaign.clocks.reference === null;
+  return {
+    code: "stamp-epoch",
+    severity: "unusable",
+    message: `poses and setpoints have no instant in common: poses from ${recorded[0].toFixed(1)} to ${recorded[1].toFixed(1)} s, setpoints from ${(setpoint.t[0] ?? Number.NaN).toFixed(1)} to ${(setpoint.t[setpoint.t.length - 1] ?? Number.NaN).toFixed(1)} s after the run's epoch`,
+    evidence: { poses_from_s: recorded[0], poses_to_s: recorded[1], setpoints_from_s: setpoint.t[0] ?? null },
+    hint: one
+      ? "they are stamped by two clocks: declare `clocks`, or use `stamp: log` for both"
+      : "the declared offset of the clock does not bring them together: check its sign and the stamps' epochs",
+  };
+}
+
+function tooLittle(name: string, valid: number, scored: Window, setpoint: CommandTrack, command: CommandTrack | null): Check {
+  const breaks = [...setpoint.breaks, ...(command?.breaks ?? [])];
+  return {
+    code: "gap",
+    severity: "unusable",
+    message: `${name}: only ${(100 * valid).toFixed(1)} % of the scored window holds samples that were measured and commanded`,
+    evidence: { signal: name, valid_fraction: valid, window_s: [scored[0], scored[1]], command_breaks: breaks.length },
+    hint: "look for gaps in the command as well as in the capture",
+  };
+}

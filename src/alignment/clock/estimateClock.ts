@@ -1,0 +1,177 @@
+import type { Settings } from "../../contract/settings.ts";
+import type { Check } from "../../foundation/checks.ts";
+import { axes } from "../../foundation/signals.ts";
+import { coarseOffset } from "./coarseOffset.ts";
+import type { MotionSight } from "./motionSight.ts";
+import { gridRates } from "./rateGrid.ts";
+import { refineOffset } from "./refineOffset.ts";
+
+/** How one clock relates to the reference clock. `offset` = its stamp minus the reference stamp at the run's start. */
+export interface ClockEstimate {
+  readonly offset: number;
+  readonly offset_se: number | null;
+  /** growth of the offset per second */
+  readonly skew: number;
+  readonly skew_se: number | null;
+  readonly source: string;
+  readonly second_peak_ratio: number | null;
+  readonly ambiguous: boolean;
+}
+
+/** The kinds of sight, from the most to the least trustworthy. */
+export type SightKind = "gyro" | "attitude" | "position";
+
+const sourceWords: Record<SightKind, string> = {
+  gyro: "gyro against the body rate of the captured attitude",
+  attitude: "attitude against attitude",
+  position: "position against position; includes any delay of the estimator",
+};
+
+/**
+ * Offset and skew of a clock from two sights of one motion, with their uncertainty, or the reason why not.
+ *
+ * @param that       sight on the other clock, seconds after `that`'s epoch
+ * @param reference  sight on the reference clock, seconds after the run's epoch
+ * @param options.near    expected offset between the two columns, seconds
+ * @param options.search  half width of the search, seconds
+ * @returns `estimate` null where the tool refuses to pick; the checks say why. `offset` is between the two columns:
+ *   the caller adds the difference of the epochs.
+ */
+export function estimateClock(
+  name: string,
+  kind: SightKind,
+  that: MotionSight,
+  reference: MotionSight,
+  options: { near: number; search: number; signals: readonly [string, string]; nearDeclared: boolean },
+  settings: Settings,
+): { estimate: ClockEstimate | null; checks: Check[] } {
+  const smoothing = kind === "position" ? 2 * settings.clock_smoothing : settings.clock_smoothing;
+  const a = gridRates(reference, settings.clock_grid, smoothing);
+  const b = gridRates(that, settings.clock_grid, smoothing);
+  const coarse = coarseOffset(b, a, {
+    near: options.near,
+    search: options.search,
+    overlap: settings.clock_overlap,
+    smoothing,
+  });
+  const what = `${options.signals[0]} (clock ${name}) and ${options.signals[1]} (reference clock)`;
+  if (coarse === null) return { estimate: null, checks: [noOverlap(name, what, options, settings)] };
+  if (coarse.agreement < 0.3) return { estimate: null, checks: [noAgreement(name, what, options, coarse.agreement, coarse.axes)] };
+  const ambiguous =
+    coarse.secondPeakRatio > settings.clock_second_peak * 1.025 ||
+    (coarse.secondPeakRatio > 0.5 && coarse.logLikelihood < settings.clock_log_likelihood);
+  if (ambiguous) {
+    return {
+      estimate: null,
+      checks: [
+        {
+          code: "clock-ambiguous",
+          severity: "unusable",
+          message: `the offset of clock ${name} cannot be told: another offset explains the motion nearly as well (second peak ${(100 * coarse.secondPeakRatio).toFixed(1)} % of the first)`,
+          evidence: {
+            clock: name,
+            second_peak_ratio: coarse.secondPeakRatio,
+            log_likelihood_ahead: coarse.logLikelihood,
+            offset_tried_s: coarse.offset,
+          },
+          hint: "cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
+        },
+      ],
+    };
+  }
+  const refined = refineOffset(b, a, coarse, 0);
+  if (refined === null) return { estimate: null, checks: [noAgreement(name, what, options, coarse.agreement, coarse.axes)] };
+  const checks = axesCheck(name, b, a, refined, coarse.axes, settings);
+  return {
+    estimate: {
+      offset: refined.offset,
+      offset_se: refined.offsetStandardError,
+      skew: refined.skew,
+      skew_se: refined.skewStandardError,
+      source: sourceWords[kind],
+      second_peak_ratio: coarse.secondPeakRatio,
+      ambiguous: false,
+    },
+    checks,
+  };
+}
+
+function noOverlap(
+  name: string,
+  what: string,
+  options: { near: number; search: number; nearDeclared: boolean },
+  settings: Settings,
+): Check {
+  return {
+    code: "clock-ambiguous",
+    severity: "unusable",
+    message: `${what} have less than ${settings.clock_overlap} s in common at any offset within ${options.search} s of ${options.near.toFixed(3)} s`,
+    evidence: { clock: name, near_s: options.near, search_s: options.search },
+    hint: options.nearDeclared ? "check `near`, or widen `search`" : "the clocks may be further apart: give `near`, or widen `search`",
+  };
+}
+
+function noAgreement(
+  name: string,
+  what: string,
+  options: { near: number; search: number },
+  agreement: number,
+  perAxis: readonly number[],
+): Check {
+  return {
+    code: "clock-ambiguous",
+    severity: "unusable",
+    message: `${what} do not show the same motion at any offset within ${options.search} s of ${options.near.toFixed(3)} s (agreement ${agreement.toFixed(2)} of 1)`,
+    evidence: { clock: name, agreement, agreement_x: perAxis[0]!, agreement_y: perAxis[1]!, agreement_z: perAxis[2]! },
+    hint: "check that both signals belong to this vehicle and run, the axes of the gyro (body frame, rad/s) and the quaternion order; or give `near` and a wider `search`",
+  };
+}
+
+function axesCheck(
+  name: string,
+  that: Parameters<typeof refineOffset>[0],
+  reference: Parameters<typeof refineOffset>[1],
+  refined: { offset: number; skew: number; at: number },
+  agreement: readonly number[],
+  settings: Settings,
+): Check[] {
+  const middle = reference.start + 0.5 * reference.known.length * reference.step;
+  const perAxis = axes.map((_, axis) => refineOffset(that, reference, refined, middle, [axis]));
+  let worst: { pair: string; difference: number; error: number } | null = null;
+  for (let i = 0; i < 3; i++) {
+    for (let j = i + 1; j < 3; j++) {
+      const a = perAxis[i];
+      const b = perAxis[j];
+      if (!a || !b) continue;
+      const difference = a.offset - b.offset;
+      const error = Math.hypot(a.offsetStandardError, b.offsetStandardError);
+      const significant = Math.abs(difference) > settings.clock_axes_standard_errors * error;
+      if (significant && Math.abs(difference) > settings.clock_axes_seconds && Math.abs(difference) > Math.abs(worst?.difference ?? 0)) {
+        worst = { pair: `${axes[i]} and ${axes[j]}`, difference, error };
+      }
+    }
+  }
+  const contrary = axes.filter((_, axis) => agreement[axis]! < -0.3);
+  if (worst === null && contrary.length === 0) return [];
+  const message =
+    contrary.length > 0
+      ? `about axis ${contrary.join(", ")} the two sights of clock ${name} turn in opposite directions`
+      : `the offset of clock ${name} differs between axes ${worst!.pair} by ${(1e3 * worst!.difference).toFixed(1)} ms (standard error ${(1e3 * worst!.error).toFixed(1)} ms)`;
+  return [
+    {
+      code: "clock-axes-disagree",
+      severity: "doubt",
+      message,
+      evidence: {
+        clock: name,
+        offset_x_s: perAxis[0]?.offset ?? null,
+        offset_y_s: perAxis[1]?.offset ?? null,
+        offset_z_s: perAxis[2]?.offset ?? null,
+        agreement_x: agreement[0]!,
+        agreement_y: agreement[1]!,
+        agreement_z: agreement[2]!,
+      },
+      hint: "check the axes of both sights (handedness, quaternion order, mounting of the gyro) and whether one of them is filtered",
+    },
+  ];
+}

@@ -1,0 +1,89 @@
+import type { MotionSight } from "./motionSight.ts";
+
+/** Smoothed rates on an even grid of the sight's own clock; `known` is 0 near the ends and near gaps. */
+export interface RateGrid {
+  /** instant of grid point 0, seconds on the sight's clock */
+  readonly start: number;
+  readonly step: number;
+  readonly rates: readonly [Float64Array, Float64Array, Float64Array];
+  readonly known: Uint8Array;
+}
+
+/**
+ * Mean rates between grid points by differences of the integral, then smoothed with a Gaussian.
+ *
+ * Differences of the integral neither shift nor alias an unevenly sampled signal. The Gaussian (sd `smoothing`) keeps
+ * what a vehicle's attitude can do, below about 0.13 / smoothing Hz, and drops the differentiated capture noise above.
+ *
+ * @param step       grid step, seconds
+ * @param smoothing  sd of the Gaussian, seconds, at least one step
+ */
+export function gridRates(sight: MotionSight, step: number, smoothing: number): RateGrid {
+  const first = sight.t[0] ?? 0;
+  const last = sight.t[sight.t.length - 1] ?? 0;
+  const start = Math.ceil(first / step) * step;
+  const size = Math.max(0, Math.floor((last - start) / step));
+  const known = new Uint8Array(size).fill(1);
+  const rates = sight.integrals.map((integral) => differences(sight, integral, start, step, size));
+  const kernel = gaussianKernel(smoothing / step);
+  const half = (kernel.length - 1) / 2;
+  markUnknown(sight, start, step, half, known);
+  const smooth = rates.map((rate) => convolve(rate, kernel));
+  return { start: start + step / 2, step, rates: [smooth[0]!, smooth[1]!, smooth[2]!], known };
+}
+
+function differences(
+  sight: MotionSight,
+  integral: Float64Array,
+  start: number,
+  step: number,
+  size: number,
+): Float64Array {
+  const rate = new Float64Array(size);
+  let i = 1;
+  const at = (t: number): number => {
+    while (i < sight.t.length - 1 && sight.t[i]! < t) i++;
+    const a = sight.t[i - 1]!;
+    const fraction = (t - a) / (sight.t[i]! - a);
+    return integral[i - 1]! + fraction * (integral[i]! - integral[i - 1]!);
+  };
+  let previous = size > 0 ? at(start) : 0;
+  for (let k = 0; k < size; k++) {
+    const next = at(start + (k + 1) * step);
+    rate[k] = (next - previous) / step;
+    previous = next;
+  }
+  return rate;
+}
+
+function gaussianKernel(sd: number): Float64Array {
+  const half = Math.ceil(4 * sd);
+  const kernel = new Float64Array(2 * half + 1);
+  let sum = 0;
+  for (let k = -half; k <= half; k++) sum += kernel[k + half] = Math.exp((-0.5 * k * k) / (sd * sd));
+  return kernel.map((value) => value / sum);
+}
+
+function convolve(values: Float64Array, kernel: Float64Array): Float64Array {
+  const n = values.length;
+  const half = (kernel.length - 1) / 2;
+  const out = new Float64Array(n);
+  for (let i = half; i < n - half; i++) {
+    let sum = 0;
+    for (let k = 0; k < kernel.length; k++) sum += values[i - half + k]! * kernel[k]!;
+    out[i] = sum;
+  }
+  return out;
+}
+
+function markUnknown(sight: MotionSight, start: number, step: number, half: number, known: Uint8Array): void {
+  const size = known.length;
+  known.fill(0, 0, Math.min(half, size));
+  known.fill(0, Math.max(0, size - half), size);
+  for (let i = 1; i < sight.t.length; i++) {
+    if (sight.breaks[i] === 0) continue;
+    const from = Math.floor((sight.t[i - 1]! - start) / step) - half - 1;
+    const to = Math.ceil((sight.t[i]! - start) / step) + half + 1;
+    known.fill(0, Math.max(0, from), Math.min(size, Math.max(0, to)));
+  }
+}

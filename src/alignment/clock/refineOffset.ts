@@ -1,0 +1,186 @@
+import type { RateGrid } from "./rateGrid.ts";
+
+/** Offset and skew of one clock against another with their uncertainty. */
+export interface RefinedOffset {
+  /** that clock minus the reference clock at reference time `at`, seconds */
+  readonly offset: number;
+  readonly offsetStandardError: number;
+  /** growth of the offset per second of the reference clock */
+  readonly skew: number;
+  readonly skewStandardError: number;
+  readonly at: number;
+}
+
+/** Length of a block of residuals taken as independent of the next, seconds: well above the smoothing and the vehicle's own correlation. */
+const blockSeconds = 1;
+
+/**
+ * Refines an offset below a sample: the offset and skew that minimise the squared difference between the two sights
+ * over the whole record, each axis weighted by the inverse of its residual variance.
+ *
+ * Newton steps on the estimating equation sum r(t) m'(t + offset(t)) (1, t) = 0 with its true derivative, so that the
+ * noise in m' neither attenuates the step nor flatters the standard error. The covariance is the sandwich over blocks
+ * of a second: it needs no model of the noise, only that blocks are independent.
+ *
+ * @param that       sight on the other clock
+ * @param reference  sight on the reference clock
+ * @param start      offset, skew and the reference time they refer to, within half a correlation length of the truth
+ * @param at         reference time the result refers to, seconds (the run's start)
+ * @param onlyAxes   axes to use
+ * @returns null where fewer than ten blocks, or no motion, are left
+ * @source K.-Y. Liang, S. L. Zeger, Biometrika 73 (1986) 13-22 (sandwich over clusters)
+ */
+export function refineOffset(
+  that: RateGrid,
+  reference: RateGrid,
+  start: { offset: number; skew: number; at: number },
+  at: number,
+  onlyAxes: readonly number[] = [0, 1, 2],
+): RefinedOffset | null {
+  let offset = start.offset + start.skew * (at - start.at);
+  let skew = start.skew;
+  let weights = onlyAxes.map(() => 1);
+  let result: RefinedOffset | null = null;
+  for (let iteration = 0; iteration < 12; iteration++) {
+    const pass = newtonPass(that, reference, { offset, skew, at }, onlyAxes, weights);
+    if (pass === null) return null;
+    const limit = 0.05;
+    offset += Math.max(-limit, Math.min(limit, pass.stepOffset));
+    skew += Math.max(-1e-3, Math.min(1e-3, pass.stepSkew));
+    weights = pass.variances.map((variance) => (variance > 0 ? 1 / variance : 0));
+    result = { offset, skew, at, offsetStandardError: pass.offsetError, skewStandardError: pass.skewError };
+    if (iteration >= 2 && Math.abs(pass.stepOffset) < 1e-8 && Math.abs(pass.stepSkew) < 1e-11) break;
+  }
+  if (result === null || !Number.isFinite(result.offset) || !Number.isFinite(result.offsetStandardError)) return null;
+  return result;
+}
+
+interface Pass {
+  stepOffset: number;
+  stepSkew: number;
+  offsetError: number;
+  skewError: number;
+  variances: number[];
+}
+
+function newtonPass(
+  that: RateGrid,
+  reference: RateGrid,
+  guess: { offset: number; skew: number; at: number },
+  onlyAxes: readonly number[],
+  weights: readonly number[],
+): Pass | null {
+  const n = reference.known.length;
+  const h = reference.step;
+  const perBlock = Math.round(blockSeconds / h);
+  const blockCount = Math.ceil(n / perBlock);
+  const score0 = new Float64Array(blockCount);
+  const score1 = new Float64Array(blockCount);
+  const usedBlocks = new Uint8Array(blockCount);
+  // time is centred on the record while solving: offset and skew are then nearly uncorrelated
+  const centre = reference.start + 0.5 * n * h;
+  let h00 = 0;
+  let h01 = 0;
+  let h11 = 0;
+  const variances: number[] = [];
+  for (let a = 0; a < onlyAxes.length; a++) {
+    const axis = onlyAxes[a]!;
+    const g = reference.rates[axis]!;
+    const m = that.rates[axis]!;
+    const weight = weights[a]!;
+    const mean = meanResidual(that, reference, guess, g, m);
+    if (mean === null) return null;
+    let squares = 0;
+    let count = 0;
+    for (let i = 0; i < n; i++) {
+      if (reference.known[i] === 0) continue;
+      const t = reference.start + i * h;
+      const place = (t + guess.offset + guess.skew * (t - guess.at) - that.start) / that.step;
+      const k = Math.floor(place);
+      if (k < 2 || k + 3 >= m.length || that.known[k] === 0 || that.known[k + 1] === 0) continue;
+      const f = place - k;
+      const y0 = m[k - 1]!;
+      const y1 = m[k]!;
+      const y2 = m[k + 1]!;
+      const y3 = m[k + 2]!;
+      // cubic through four points: value, slope and curvature of the same curve
+      const c1 = (-2 * y0 - 3 * y1 + 6 * y2 - y3) / 6;
+      const c2 = (y0 - 2 * y1 + y2) / 2;
+      const c3 = (-y0 + 3 * y1 - 3 * y2 + y3) / 6;
+      const value = y1 + f * (c1 + f * (c2 + f * c3));
+      const slope = (c1 + f * (2 * c2 + 3 * f * c3)) / that.step;
+      const curvature = (2 * c2 + 6 * f * c3) / (that.step * that.step);
+      const r = g[i]! - value - mean;
+      squares += r * r;
+      count++;
+      const block = Math.floor(i / perBlock);
+      usedBlocks[block] = 1;
+      const u = weight * r * slope;
+      const s = t - centre;
+      score0[block]! += u;
+      score1[block]! += u * s;
+      const info = weight * (slope * slope - r * curvature);
+      h00 += info;
+      h01 += info * s;
+      h11 += info * s * s;
+    }
+    variances.push(count > 0 ? squares / count : 0);
+  }
+  let blocks = 0;
+  let g0 = 0;
+  let g1 = 0;
+  for (let b = 0; b < blockCount; b++) {
+    blocks += usedBlocks[b]!;
+    g0 += score0[b]!;
+    g1 += score1[b]!;
+  }
+  const determinant = h00 * h11 - h01 * h01;
+  if (blocks < 10 || !(determinant > 0) || !(h00 > 0)) return null;
+  const i00 = h11 / determinant;
+  const i01 = -h01 / determinant;
+  const i11 = h00 / determinant;
+  const dOffset = i00 * g0 + i01 * g1;
+  const dSkew = i01 * g0 + i11 * g1;
+  let m00 = 0;
+  let m01 = 0;
+  let m11 = 0;
+  for (let b = 0; b < blockCount; b++) {
+    m00 += score0[b]! * score0[b]!;
+    m01 += score0[b]! * score1[b]!;
+    m11 += score1[b]! * score1[b]!;
+  }
+  const small = blocks / (blocks - 2);
+  const sandwich = (p: number, q: number, r: number, s: number): number =>
+    small * (p * (m00 * r + m01 * s) + q * (m01 * r + m11 * s));
+  const v00 = sandwich(i00, i01, i00, i01);
+  const v01 = sandwich(i00, i01, i01, i11);
+  const v11 = sandwich(i01, i11, i01, i11);
+  const back = guess.at - centre;
+  return {
+    stepOffset: dOffset + dSkew * back,
+    stepSkew: dSkew,
+    offsetError: Math.sqrt(v00 + 2 * back * v01 + back * back * v11),
+    skewError: Math.sqrt(v11),
+    variances,
+  };
+}
+
+function meanResidual(
+  that: RateGrid,
+  reference: RateGrid,
+  guess: { offset: number; skew: number; at: number },
+  g: Float64Array,
+  m: Float64Array,
+): number | null {
+  let sum = 0;
+  let count = 0;
+  for (let i = 0; i < g.length; i++) {
+    if (reference.known[i] === 0) continue;
+    const t = reference.start + i * reference.step;
+    const k = Math.round((t + guess.offset + guess.skew * (t - guess.at) - that.start) / that.step);
+    if (k < 2 || k + 3 >= m.length || that.known[k] === 0) continue;
+    sum += g[i]! - m[k]!;
+    count++;
+  }
+  return count > 0 ? sum / count : null;
+}

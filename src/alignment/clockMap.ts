@@ -1,0 +1,146 @@
+import type { Campaign, ClockRule } from "../contract/campaign.ts";
+import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import type { RecordedSignal } from "../foundation/recording.ts";
+import type { SignalName } from "../foundation/signals.ts";
+import type { PoseTrack } from "../foundation/tracks.ts";
+import { type ClockEstimate, estimateClock, type SightKind } from "./clock/estimateClock.ts";
+import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
+import { isDate, type Timeline } from "./stamps.ts";
+
+/** A signal with its instants on its own clock. */
+export interface TimedSignal {
+  readonly signal: RecordedSignal;
+  readonly timeline: Timeline;
+  readonly clock: string;
+  /** screened poses on the signal's own clock (seconds after `timeline.epoch`), where the signal is a pose */
+  readonly poses: PoseTrack | null;
+  readonly interval: number;
+}
+
+/** Brings a clock's seconds to seconds since the run's epoch on the reference clock. */
+export interface ClockMap {
+  /** epoch the clock's seconds count from */
+  readonly toRun: (seconds: number, epoch: bigint) => number;
+  readonly estimate: ClockEstimate | null;
+  readonly checks: readonly Check[];
+}
+
+/** Longest step over which a rate is taken as known, in median intervals of the sight. */
+const longestStepIntervals = 3.5;
+
+/**
+ * Maps of all clocks of a run. A clock that cannot be told has `estimate` null and an `unusable` check.
+ *
+ * @param runEpoch  the run's epoch on the reference clock
+ */
+export function mapClocks(
+  campaign: Campaign,
+  signals: ReadonlyMap<SignalName, TimedSignal>,
+  reference: string,
+  runEpoch: bigint,
+  settings: Settings,
+): Map<string, ClockMap> {
+  const maps = new Map<string, ClockMap>();
+  maps.set(reference, {
+    toRun: (seconds, epoch) => Number(epoch - runEpoch) / 1e9 + seconds,
+    estimate: null,
+    checks: [],
+  });
+  for (const [name, rule] of Object.entries(campaign.clocks.others)) {
+    if (name === reference) continue;
+    maps.set(name, rule.kind === "offset" ? fixedOffset(rule.offset, runEpoch) : fromMotion(campaign, name, rule, signals, runEpoch, settings));
+  }
+  return maps;
+}
+
+function fixedOffset(offset: number, runEpoch: bigint): ClockMap {
+  return {
+    toRun: (seconds, epoch) => Number(epoch - runEpoch) / 1e9 + seconds - offset,
+    estimate: { offset, offset_se: null, skew: 0, skew_se: null, source: "declared", second_peak_ratio: null, ambiguous: false },
+    checks: [],
+  };
+}
+
+function fromMotion(
+  campaign: Campaign,
+  name: string,
+  rule: Extract<ClockRule, { kind: "same-motion" }>,
+  signals: ReadonlyMap<SignalName, TimedSignal>,
+  runEpoch: bigint,
+  settings: Settings,
+): ClockMap {
+  const that = signals.get(rule.pair[0]);
+  const reference = signals.get(rule.pair[1]);
+  const lost = (check: Check): ClockMap => ({ toRun: () => Number.NaN, estimate: null, checks: [check] });
+  if (!that || !reference || that.timeline.t.length < 2 || reference.timeline.t.length < 2) {
+    const gone = !that || that.timeline.t.length < 2 ? rule.pair[0] : rule.pair[1];
+    return lost({
+      code: "missing-signal",
+      severity: "unusable",
+      message: `the offset of clock ${name} needs ${rule.pair[0]} and ${rule.pair[1]}, but this run holds no ${gone}`,
+      evidence: { clock: name, missing: gone },
+      hint: "record both sights of the motion in every run, or declare `offset` where it is known from elsewhere",
+    });
+  }
+  const kind = sightKind(that, reference);
+  // epochs apart as integers; what is left is a small number of seconds
+  const apart = Number(that.timeline.epoch - runEpoch) / 1e9;
+  const near = (rule.near ?? expectedOffset(that, reference)) - apart;
+  const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
+  const { estimate, checks } = estimateClock(
+    name,
+    kind,
+    sightOf(that, kind, campaign),
+    shifted(sightOf(reference, kind, campaign), referenceShift),
+    { near, search: rule.search, signals: rule.pair, nearDeclared: rule.near !== null },
+    settings,
+  );
+  if (estimate === null) return { toRun: () => Number.NaN, estimate: null, checks };
+  const { offset, skew } = estimate;
+  return {
+    toRun: (seconds, epoch) => {
+      const stamp = Number(epoch - that.timeline.epoch) / 1e9 + seconds;
+      return (stamp - offset) / (1 + skew);
+    },
+    estimate: { ...estimate, offset: offset + apart },
+    checks,
+  };
+}
+
+/** Offset to look near: 0 where both clocks show dates, else the difference of the stamps at the same receipt, or of the starts. */
+function expectedOffset(that: TimedSignal, reference: TimedSignal): number {
+  const dates = isDate(that.timeline.epoch) && isDate(reference.timeline.epoch);
+  if (dates) return 0;
+  const byReceipt = that.timeline.stampMinusReceipt - reference.timeline.stampMinusReceipt;
+  const sameRecorder = isDate(that.signal.received.epoch) === isDate(reference.signal.received.epoch);
+  if (Number.isFinite(byReceipt) && sameRecorder) return byReceipt;
+  return (
+    Number(that.timeline.epoch - reference.timeline.epoch) / 1e9 + that.timeline.t[0]! - reference.timeline.t[0]!
+  );
+}
+
+function sightKind(that: TimedSignal, reference: TimedSignal): SightKind {
+  const isRate = (timed: TimedSignal): boolean => timed.signal.signal === "vehicle_rate";
+  if (isRate(that) || isRate(reference)) return "gyro";
+  const turns = (timed: TimedSignal): boolean => timed.signal.columns.qw !== undefined;
+  return turns(that) && turns(reference) ? "attitude" : "position";
+}
+
+function sightOf(timed: TimedSignal, kind: SightKind, campaign: Campaign): MotionSight {
+  const longest = longestStepIntervals * timed.interval;
+  if (timed.signal.signal === "vehicle_rate") {
+    const pick = (name: string): Float64Array => {
+      const column = timed.signal.columns[name] ?? new Float64Array(timed.signal.received.seconds.length);
+      const scale = campaign.signals.vehicle_rate?.units?.rate === "deg/s" ? Math.PI / 180 : 1;
+      return Float64Array.from(timed.timeline.order, (i) => column[i]! * scale);
+    };
+    return sightOfRate(timed.timeline.t, [pick("wx"), pick("wy"), pick("wz")], longest);
+  }
+  const poses = timed.poses!;
+  return kind === "position" ? sightOfPosition(poses, longest) : sightOfAttitude(poses, longest);
+}
+
+function shifted(sight: MotionSight, seconds: number): MotionSight {
+  return seconds === 0 ? sight : { ...sight, t: sight.t.map((t) => t + seconds) };
+}

@@ -1,0 +1,255 @@
+import type { Trajectory } from "../../contract/campaign.ts";
+import type { Settings } from "../../contract/settings.ts";
+import type { Check } from "../../foundation/checks.ts";
+import type { Window } from "../../foundation/tracks.ts";
+import { checkShape } from "./checkShape.ts";
+import { type MovingStretch, movingStretches } from "./movingStretch.ts";
+import { type CommandSamples, fitWaveform, refinePeriod, type Waveform, waveformAt } from "./waveform.ts";
+
+/** The cycle window of a run: whole cycles one after the other, phase 0 at the start of each. */
+export interface Cycles {
+  readonly windows: readonly Window[];
+  /** seconds; null for a single stretch of a `logged` trajectory without a period */
+  readonly period: number | null;
+  readonly checks: readonly Check[];
+}
+
+/** Harmonics used to describe a command: enough for trapezoidal strokes. */
+const commandHarmonics = 7;
+
+/**
+ * Finds the cycles of a command and checks it against the declared trajectory.
+ *
+ * Phase 0 is where the cyclic command starts: the instant, between the last sample at rest and the first that moved, at
+ * which the fitted waveform passes the resting position. Where the motion ramps in, cycles are counted from the same
+ * instant and those not yet of full amplitude are left out; where the command first travels to the path, phase 0 is
+ * where it joins the path. Only whole cycles count.
+ *
+ * @param samples   the command's messages, seconds since the run's epoch, in the command's own frame
+ * @param within    stretch in which poses were recorded: a cycle that is not inside does not count
+ */
+export function findCycles(samples: CommandSamples, declared: Trajectory, within: Window, settings: Settings): Cycles {
+  if (declared.shape === "hold") return { windows: [], period: null, checks: checkResting(samples, declared.duration, within) };
+  const period = declared.period;
+  const stretches = movingStretches(samples, period === null ? 2 : Math.max(0.3, 0.5 * period));
+  const stretch = longest(samples, stretches);
+  if (stretch === null) return noMotion(declared.shape);
+  if (period === null) return wholeStretch(samples, stretches, within);
+  const wave = describe(samples, stretch, period, declared.shape === "logged" ? 0.02 : 0.1);
+  if (wave === null) {
+    return { windows: [], period, checks: [notCyclic(declared.shape, period, samples, stretch, null)] };
+  }
+  const cyclic = wave.residual < 0.1 * wave.spread;
+  if (!cyclic && declared.shape !== "logged") {
+    return { windows: [], period, checks: [notCyclic(declared.shape, period, samples, stretch, wave)] };
+  }
+  const { start, end } = cyclic ? extent(samples, stretch, wave) : { start: samples.t[stretch.from]!, end: samples.t[stretch.to]! };
+  const commandStep = (samples.t[samples.t.length - 1]! - samples.t[0]!) / Math.max(1, samples.t.length - 1);
+  const commanded = Math.max(0, Math.floor((end + commandStep - start) / wave.period + 1e-3));
+  const windows: Window[] = [];
+  for (let k = 0; k < commanded; k++) {
+    const window: Window = [start + k * wave.period, start + (k + 1) * wave.period];
+    if (window[0] >= within[0] - 1e-9 && window[1] <= within[1] + 1e-9) windows.push(window);
+  }
+  const cutShort = samples.t[stretch.to]! > samples.t[samples.t.length - 1]! - 2 * commandStep || windows.length < commanded;
+  const checks = [
+    ...checkShape(wave, declared, settings),
+    ...checkCount(declared, commanded, windows.length, cutShort, settings),
+  ];
+  return { windows, period: wave.period, checks };
+}
+
+function longest(samples: CommandSamples, stretches: readonly MovingStretch[]): MovingStretch | null {
+  let best: MovingStretch | null = null;
+  const duration = (stretch: MovingStretch): number => samples.t[stretch.to]! - samples.t[stretch.from]!;
+  for (const stretch of stretches) if (best === null || duration(stretch) > duration(best)) best = stretch;
+  return best;
+}
+
+function wholeStretch(samples: CommandSamples, stretches: readonly MovingStretch[], within: Window): Cycles {
+  const from = Math.max(within[0], samples.t[stretches[0]!.from]!);
+  const to = Math.min(within[1], samples.t[stretches.at(-1)!.to]!);
+  return { windows: to > from ? [[from, to]] : [], period: null, checks: [] };
+}
+
+/** Waveform of the full-amplitude part: the first 1.2 and the last 0.6 periods are left out where four or more remain. */
+function describe(samples: CommandSamples, stretch: MovingStretch, guess: number, share: number): Waveform | null {
+  const first = samples.t[stretch.from]!;
+  const last = samples.t[stretch.to]!;
+  const long = last - first >= 6 * guess;
+  const from = long ? first + 1.2 * guess : first;
+  const to = long ? last - 0.6 * guess : last;
+  const middle = slice(samples, from, to);
+  if (to - from < 0.95 * guess) return null;
+  const perPeriod = (middle.t.length * guess) / (to - from);
+  const harmonics = Math.max(1, Math.min(commandHarmonics, Math.floor(perPeriod / 4)));
+  const period = to - from >= 1.5 * guess ? refinePeriod(middle, guess, share, harmonics) : guess;
+  return fitWaveform(middle, period, harmonics);
+}
+
+function slice(samples: CommandSamples, from: number, to: number): CommandSamples {
+  let a = 0;
+  while (a < samples.t.length && samples.t[a]! < from) a++;
+  let b = samples.t.length;
+  while (b > a && samples.t[b - 1]! > to) b--;
+  const rows: number[] = [];
+  for (let i = a; i < b; i++) if (Number.isFinite(samples.x[i]! + samples.y[i]! + samples.z[i]!)) rows.push(i);
+  const pick = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]!);
+  return { t: pick(samples.t), x: pick(samples.x), y: pick(samples.y), z: pick(samples.z) };
+}
+
+/** Where the command is on its waveform: instant of phase 0 and of the last sample on it. */
+function extent(samples: CommandSamples, stretch: MovingStretch, wave: Waveform): { start: number; end: number } {
+  const amplitude = Math.SQRT2 * wave.spread;
+  const tolerance = Math.max(5e-4, 0.03 * amplitude);
+  const away = (i: number, t: number): number => {
+    const p = waveformAt(wave, t);
+    return Math.hypot(samples.x[i]! - p[0], samples.y[i]! - p[1], samples.z[i]! - p[2]);
+  };
+  let first = stretch.from + 1;
+  while (first < stretch.to && away(first, samples.t[first]!) > tolerance) first++;
+  let last = stretch.to;
+  while (last > first && away(last, samples.t[last]!) > tolerance) last--;
+  const onset = startOfMotion(samples, stretch, wave, away);
+  if (first === stretch.from + 1) return { start: onset, end: samples.t[last]! };
+  const joined = samples.t[first]!;
+  if (!rampsIn(samples, stretch.from + 1, first, wave)) return { start: joined, end: samples.t[last]! };
+  // a ramp that reaches its last 3 % shortly after a whole cycle ended there, as far as anyone can tell
+  const left = Math.ceil((joined - onset) / wave.period - 0.02);
+  return { start: onset + left * wave.period, end: samples.t[last]! };
+}
+
+/** The instant at which the waveform passes the resting position, near the first step; the first step where it does not. */
+function startOfMotion(
+  samples: CommandSamples,
+  stretch: MovingStretch,
+  wave: Waveform,
+  away: (i: number, t: number) => number,
+): number {
+  const atRest = stretch.from;
+  const moved = samples.t[atRest + 1]!;
+  const step = moved - samples.t[atRest]!;
+  const from = samples.t[atRest]! - 0.5 * step;
+  let best = moved;
+  let least = Number.POSITIVE_INFINITY;
+  const points = 400;
+  for (let k = 0; k <= points; k++) {
+    const t = from + ((moved - from) * k) / points;
+    const distance = away(atRest, t);
+    if (distance < least) {
+      least = distance;
+      best = t;
+    }
+  }
+  return least < Math.max(5e-4, 0.03 * Math.SQRT2 * wave.spread) ? best : moved;
+}
+
+/** Whether the samples before the full amplitude are the same waveform, scaled by a factor that grows from 0 to 1. */
+function rampsIn(samples: CommandSamples, from: number, to: number, wave: Waveform): boolean {
+  const amplitude = Math.SQRT2 * wave.spread;
+  const factors: { t: number; factor: number }[] = [];
+  let aside = 0;
+  for (let i = from; i < to; i++) {
+    const p = waveformAt(wave, samples.t[i]!);
+    const f = [p[0] - wave.centre[0], p[1] - wave.centre[1], p[2] - wave.centre[2]];
+    const c = [samples.x[i]! - wave.centre[0], samples.y[i]! - wave.centre[1], samples.z[i]! - wave.centre[2]];
+    const size = Math.hypot(f[0]!, f[1]!, f[2]!);
+    if (size < 0.3 * amplitude) continue;
+    const factor = (f[0]! * c[0]! + f[1]! * c[1]! + f[2]! * c[2]!) / (size * size);
+    const across = Math.hypot(c[0]! - factor * f[0]!, c[1]! - factor * f[1]!, c[2]! - factor * f[2]!);
+    if (across > 0.1 * amplitude || factor < -0.1 || factor > 1.1) aside++;
+    factors.push({ t: samples.t[i]!, factor });
+  }
+  if (factors.length < 4 || aside > 0.1 * factors.length) return false;
+  const half = factors.length >> 1;
+  const mean = (part: typeof factors): number => part.reduce((sum, { factor }) => sum + factor, 0) / part.length;
+  return mean(factors.slice(half)) > mean(factors.slice(0, half)) + 0.1;
+}
+
+function noMotion(shape: string): Cycles {
+  return {
+    windows: [],
+    period: null,
+    checks: [
+      {
+        code: "wrong-trajectory",
+        severity: "unusable",
+        message: `declared as ${shape}, but the command never moves`,
+        evidence: { declared: shape, moving_s: 0 },
+        hint: "check the trajectory of this run in the manifest, the topic of the command, and whether the recording covers the cycles",
+      },
+    ],
+  };
+}
+
+function notCyclic(shape: string, period: number, samples: CommandSamples, stretch: MovingStretch, wave: Waveform | null): Check {
+  const moving = samples.t[stretch.to]! - samples.t[stretch.from]!;
+  const actual = moving > 2 * period ? bestPeriod(samples, stretch, period) : null;
+  const found =
+    wave === null
+      ? `it moves for only ${moving.toFixed(2)} s`
+      : actual === null
+        ? "it does not repeat with that period"
+        : `it repeats every ${actual.toFixed(3)} s`;
+  return {
+    code: "wrong-trajectory",
+    severity: "unusable",
+    message: `declared as ${shape} with a period of ${period.toFixed(3)} s, but ${found}`,
+    evidence: { declared: shape, declared_period_s: period, moving_s: moving, found_period_s: actual },
+    hint: "check the trajectory of this run in the manifest: radius, speed, stroke and period as commanded",
+  };
+}
+
+/** The period between a quarter and four times the declared one that repeats best; null where none does. */
+function bestPeriod(samples: CommandSamples, stretch: MovingStretch, declared: number): number | null {
+  const part = slice(samples, samples.t[stretch.from]!, samples.t[stretch.to]!);
+  let best: { period: number; residual: number } | null = null;
+  for (let k = 0; k <= 160; k++) {
+    const guess = declared * 4 ** (k / 80 - 1);
+    if (guess > part.t[part.t.length - 1]! - part.t[0]!) break;
+    const wave = fitWaveform(part, guess, 3);
+    if (wave && wave.residual < (best?.residual ?? 0.3 * wave.spread)) best = { period: guess, residual: wave.residual };
+  }
+  return best === null ? null : refinePeriod(part, best.period, 0.02, 3);
+}
+
+function checkResting(samples: CommandSamples, duration: number, within: Window): Check[] {
+  const stretches = movingStretches(samples, 0.3);
+  const moving = stretches.reduce((sum, stretch) => sum + samples.t[stretch.to]! - samples.t[stretch.from]!, 0);
+  const recorded = within[1] - within[0];
+  if (moving > 0.2 * Math.min(duration, recorded)) {
+    return [
+      {
+        code: "wrong-trajectory",
+        severity: "unusable",
+        message: `declared as hold, but the command moves for ${moving.toFixed(1)} s`,
+        evidence: { declared: "hold", moving_s: moving, declared_duration_s: duration },
+        hint: "check the trajectory of this run in the manifest",
+      },
+    ];
+  }
+  return [];
+}
+
+function checkCount(declared: Trajectory, commanded: number, recorded: number, cutShort: boolean, settings: Settings): Check[] {
+  const checks: Check[] = [];
+  const wanted = declared.shape === "circle" || declared.shape === "line" ? declared.cycles : null;
+  if (wanted !== null && !cutShort && Math.abs(commanded - wanted) > settings.trajectory_tolerance * wanted) {
+    checks.push({
+      code: "wrong-trajectory",
+      severity: "unusable",
+      message: `${wanted} cycles declared, ${commanded} commanded`,
+      evidence: { declared_cycles: wanted, found_cycles: commanded },
+      hint: "check `cycles` of the trajectory, or which trajectory this run flew",
+    });
+  } else if (recorded === 0 || recorded < Math.min(settings.cycles_advised, wanted ?? settings.cycles_advised) || (wanted !== null && recorded < wanted - Math.max(1, settings.trajectory_tolerance * wanted) + 1e-9)) {
+    checks.push({
+      code: "few-cycles",
+      severity: recorded === 0 ? "unusable" : "doubt",
+      message: `${recorded} whole cycles recorded${wanted === null ? "" : ` of ${wanted} declared`}`,
+      evidence: { declared_cycles: wanted, commanded_cycles: commanded, recorded_cycles: recorded },
+      hint: "the recording ends early, or a span cuts it; maximum and range of the trajectory are taken over the smallest number of cycles",
+    });
+  }
+  return checks;
+}

@@ -1,0 +1,32 @@
+import type { CommandSamples } from "./waveform.ts";
+
+/** A stretch of samples in which the command moves: `from` is the last sample at rest before it, `to` the last that moved. */
+export interface MovingStretch {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Steps smaller than this are rest, metres. */
+const rest = 1e-6;
+
+/**
+ * Stretches in which a command moves; pauses no longer than `pause` seconds belong to the motion.
+ *
+ * @returns in order of time; empty where the command rests throughout
+ */
+export function movingStretches(samples: CommandSamples, pause: number): MovingStretch[] {
+  const found: { from: number; to: number }[] = [];
+  for (let i = 1; i < samples.t.length; i++) {
+    const step = Math.hypot(
+      samples.x[i]! - samples.x[i - 1]!,
+      samples.y[i]! - samples.y[i - 1]!,
+      samples.z[i]! - samples.z[i - 1]!,
+    );
+    // NaN (nothing commanded) parts stretches like rest does
+    if (!(step > rest)) continue;
+    const last = found.at(-1);
+    if (last && samples.t[i - 1]! - samples.t[last.to]! <= pause) last.to = i;
+    else found.push({ from: i - 1, to: i });
+  }
+  return found;
+}

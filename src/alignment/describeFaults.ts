@@ -1,0 +1,69 @@
+import type { Settings } from "../contract/settings.ts";
+import type { Check, Severity } from "../foundation/checks.ts";
+import type { Window } from "../foundation/tracks.ts";
+import type { Fault } from "./poseFaults.ts";
+import { overlapWith } from "./validFraction.ts";
+
+/**
+ * Turns faults of a pose track into checks, graded by what they cost the scored window.
+ *
+ * @param toRun    the fault's clock to seconds since the run's epoch
+ * @param scored   window the verdict is about; null where there is none
+ * @param valid    share of the scored window with valid samples
+ */
+export function describeFaults(
+  signal: string,
+  faults: readonly Fault[],
+  toRun: (t: number) => number,
+  scored: Window | null,
+  valid: number,
+  interval: number,
+  settings: Settings,
+): Check[] {
+  return faults.map((fault) => {
+    const stretches = fault.stretches.map(([a, b]) => [toRun(a), toRun(b)] as const);
+    const longest = stretches.reduce((best, s) => (s[1] - s[0] > best[1] - best[0] ? s : best));
+    const total = stretches.reduce((sum, [a, b]) => sum + b - a, 0);
+    const inside = scored === null ? 0 : overlapWith(stretches, scored) + insideCount(stretches, scored) * interval;
+    return {
+      code: fault.code,
+      severity: grade(fault, inside, longest[1] - longest[0], scored, valid, settings),
+      message: `${signal}: ${fault.samples} ${fault.detail} in ${stretches.length} stretch${stretches.length === 1 ? "" : "es"}, the longest ${(longest[1] - longest[0]).toFixed(2)} s from ${longest[0].toFixed(2)} s`,
+      evidence: {
+        signal,
+        samples: fault.samples,
+        stretches: stretches.length,
+        total_s: total,
+        longest_s: longest[1] - longest[0],
+        longest_from_s: longest[0],
+        in_scored_window_s: inside,
+        valid_fraction: valid,
+        first_stretches_s: stretches.slice(0, 10).flatMap(([a, b]) => [round(a), round(b)]),
+      },
+      hint: fault.hint,
+    };
+  });
+}
+
+function grade(
+  fault: Fault,
+  inside: number,
+  longest: number,
+  scored: Window | null,
+  valid: number,
+  settings: Settings,
+): Severity {
+  if (scored === null || inside <= 0) return "note";
+  const share = inside / (scored[1] - scored[0]);
+  if (valid < settings.valid_fraction && share > 0.02) return "unusable";
+  if (fault.code === "gap") return share > 0.01 || longest > 0.25 ? "doubt" : "note";
+  return share > 0.002 || fault.samples >= 5 ? "doubt" : "note";
+}
+
+function insideCount(stretches: readonly (readonly [number, number])[], window: Window): number {
+  return stretches.filter(([a, b]) => b >= window[0] && a <= window[1]).length;
+}
+
+function round(seconds: number): number {
+  return Math.round(seconds * 1000) / 1000;
+}

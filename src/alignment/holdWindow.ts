@@ -1,0 +1,93 @@
+import type { Settings } from "../contract/settings.ts";
+import type { PoseTrack, Window } from "../foundation/tracks.ts";
+import { samplePoses } from "./sampleTrack.ts";
+
+/**
+ * The hold window: the longest stretch with every command constant, from `hold_settle` seconds after its last change.
+ * The first message of a command counts as a change, so that a take-off is not scored.
+ *
+ * @param commands  curves of all commands of the run (setpoint, effector command), seconds since the run's epoch
+ * @param within    the stretch in which poses were recorded
+ * @returns null where no stretch is `hold_length` long
+ */
+export function findHoldWindow(commands: readonly PoseTrack[], within: Window, settings: Settings): Window | null {
+  const times = commonTimes(commands, within);
+  const values = commands.flatMap((command) => {
+    const sampled = samplePoses(command, times);
+    const turns = [sampled.qx, sampled.qy, sampled.qz, sampled.qw];
+    return [
+      ...[sampled.x, sampled.y, sampled.z].map((column) => ({ column, limit: settings.hold_constant })),
+      // half an angle in a quaternion component
+      ...turns.map((column) => ({ column, limit: settings.hold_turn / 2 })),
+    ];
+  });
+  const [from, to] = longestConstant(times, values);
+  if (to < from) return null;
+  let last = to;
+  while (last > from && values.some(({ column, limit }) => Math.abs(column[last]! - column[from + ((last - from) >> 1)]!) > 0.1 * limit)) last--;
+  const window: Window = [times[from]! + settings.hold_settle, times[last]!];
+  return window[1] - window[0] >= settings.hold_length ? window : null;
+}
+
+/** Instants of all commands inside the window, sorted, each once, with the window's ends. */
+function commonTimes(commands: readonly PoseTrack[], within: Window): Float64Array {
+  const merged: number[] = [within[0], within[1]];
+  for (const command of commands) {
+    for (const t of command.t) if (t > within[0] && t < within[1]) merged.push(t);
+  }
+  const sorted = Float64Array.from(merged).sort();
+  return sorted.filter((t, i) => i === 0 || t > sorted[i - 1]!);
+}
+
+/** Longest stretch of samples in which each column's range stays within its limit and nothing is NaN. */
+function longestConstant(
+  times: Float64Array,
+  values: readonly { column: Float64Array; limit: number }[],
+): [number, number] {
+  const n = times.length;
+  const maxima = values.map(() => new SlidingExtreme(n, 1));
+  const minima = values.map(() => new SlidingExtreme(n, -1));
+  let best: [number, number] = [0, -1];
+  let bestLength = -1;
+  let left = 0;
+  for (let right = 0; right < n; right++) {
+    if (values.some(({ column }) => Number.isNaN(column[right]!))) {
+      left = right + 1;
+      continue;
+    }
+    values.forEach(({ column }, c) => {
+      maxima[c]!.push(column, right, left);
+      minima[c]!.push(column, right, left);
+    });
+    while (values.some(({ column, limit }, c) => maxima[c]!.value(column, left) - minima[c]!.value(column, left) > limit)) left++;
+    if (times[right]! - times[left]! > bestLength) {
+      bestLength = times[right]! - times[left]!;
+      best = [left, right];
+    }
+  }
+  return best;
+}
+
+/** Index queue of a sliding window whose head is the extreme value (the classic monotonic queue). */
+class SlidingExtreme {
+  private readonly queue: Uint32Array;
+  private head = 0;
+  private tail = 0;
+  private readonly sign: number;
+
+  constructor(size: number, sign: 1 | -1) {
+    this.queue = new Uint32Array(size);
+    this.sign = sign;
+  }
+
+  push(column: Float64Array, index: number, left: number): void {
+    while (this.head < this.tail && this.queue[this.head]! < left) this.head++;
+    while (this.head < this.tail && this.sign * (column[this.queue[this.tail - 1]!]! - column[index]!) <= 0) this.tail--;
+    this.queue[this.tail++] = index;
+  }
+
+  value(column: Float64Array, left: number): number {
+    while (this.queue[this.head]! < left) this.head++;
+    return column[this.queue[this.head]!]!;
+  }
+}

@@ -1,0 +1,174 @@
+import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import type { RecordedSignal, StampColumn } from "../foundation/recording.ts";
+
+/** One signal's instants on its own clock, sorted, each once. */
+export interface Timeline {
+  /** seconds after `epoch` on the signal's clock, strictly increasing */
+  readonly t: Float64Array;
+  readonly epoch: bigint;
+  /** message index of each instant */
+  readonly order: Uint32Array;
+  /** typical stamp minus receipt, seconds; NaN where only the receipt is known */
+  readonly stampMinusReceipt: number;
+  readonly source: "header" | "log";
+}
+
+/** 2001-09-09: an instant before it was counted from a boot or from nothing, not from 1970. */
+const firstDateNanoseconds = 1_000_000_000_000_000_000n;
+
+/** Whether an instant can be a date at all (else it counts from a boot). */
+export function isDate(epoch: bigint): boolean {
+  return epoch > firstDateNanoseconds;
+}
+
+/** One instant of a column in seconds after another epoch. The epochs are subtracted as integers first. */
+export function secondsAfter(column: StampColumn, index: number, epoch: bigint): number {
+  return Number(column.epoch - epoch) / 1e9 + column.seconds[index]!;
+}
+
+/**
+ * Chooses between header stamp and receipt time, then sorts and cleans the chosen one.
+ *
+ * Header stamps are taken unless some are zero or the type has none. Messages whose stamp lies in another epoch than
+ * the signal's other stamps cannot be placed and are dropped, counted. Equal stamps: the first message stays. Nothing
+ * is dropped or sorted without a check that says so.
+ *
+ * @param signal    as logged
+ * @param rule      what the manifest asks for
+ * @returns the timeline and the checks it gave rise to; an empty timeline where the signal has no message
+ */
+export function buildTimeline(
+  signal: RecordedSignal,
+  rule: "header" | "log",
+  settings: Settings,
+): { timeline: Timeline; checks: Check[] } {
+  const checks: Check[] = [];
+  const n = signal.received.seconds.length;
+  const header = rule === "header" ? signal.stamped : null;
+  const useHeader = header !== null && signal.zeroStamps === 0 && n > 0;
+  if (rule === "header" && !useHeader && n > 0) checks.push(logStampsUsed(signal, n));
+  const column = useHeader ? header : signal.received;
+  const distance = useHeader ? medianDistance(header, signal.received) : Number.NaN;
+  const keep = useHeader ? inEpoch(header, signal.received, distance, settings.stamp_outlier) : all(n);
+  if (keep.length < n) {
+    checks.push({
+      code: "stamp-epoch",
+      severity: keep.length < 0.9 * n ? "unusable" : "doubt",
+      message: `${n - keep.length} of ${n} stamps of ${signal.topic} lie in another epoch than the rest; those messages were dropped`,
+      evidence: { topic: signal.topic, dropped: n - keep.length, messages: n },
+      hint: "look for a clock that was set during the recording, or use `stamp: log` for this signal",
+    });
+  }
+  if (useHeader && n > 0 && Math.abs(distance) > 86_400) checks.push(otherEpoch(signal, distance));
+  const { order, backward, largestBack } = sortedOrder(column.seconds, keep);
+  if (backward > 0) {
+    checks.push({
+      code: "stamp-backward",
+      severity: largestBack > 1 || backward > 0.01 * n ? "doubt" : "note",
+      message: `${backward} stamps of ${signal.topic} are earlier than the one before, by up to ${largestBack.toFixed(3)} s; the messages were put in order`,
+      evidence: { topic: signal.topic, count: backward, largest_step_back_s: largestBack, messages: n },
+      hint: "a network that reorders packets does this by milliseconds; seconds mean a clock that was set back",
+    });
+  }
+  const unique = dropEqual(column.seconds, order);
+  const duplicates = order.length - unique.length;
+  if (duplicates > 0) {
+    checks.push({
+      code: "stamp-duplicate",
+      severity: duplicates > 0.01 * n ? "doubt" : "note",
+      message: `${duplicates} messages of ${signal.topic} repeat the stamp before them; the first of each was kept`,
+      evidence: { topic: signal.topic, count: duplicates, messages: n },
+      hint: "a driver that publishes the same frame twice, or two publishers on one topic",
+    });
+  }
+  const t = new Float64Array(unique.length);
+  for (let i = 0; i < unique.length; i++) t[i] = column.seconds[unique[i]!]!;
+  return {
+    timeline: {
+      t,
+      epoch: column.epoch,
+      order: unique,
+      stampMinusReceipt: distance,
+      source: useHeader ? "header" : "log",
+    },
+    checks,
+  };
+}
+
+function logStampsUsed(signal: RecordedSignal, n: number): Check {
+  const reason =
+    signal.stamped === null
+      ? `${signal.type} carries no stamp`
+      : `${signal.zeroStamps} of ${n} header stamps of ${signal.topic} are zero`;
+  return {
+    code: "stamp-log-used",
+    severity: signal.stamped === null ? "note" : "doubt",
+    message: `${reason}; the time of receipt by the recorder was used, which includes every delay on the way`,
+    evidence: { topic: signal.topic, zero: signal.zeroStamps, messages: n },
+    hint: "stamp the message where it is made; or declare `stamp: log` to say that this is known",
+  };
+}
+
+function otherEpoch(signal: RecordedSignal, distance: number): Check {
+  return {
+    code: "stamp-epoch",
+    severity: "doubt",
+    message: `stamps of ${signal.topic} count from another epoch than the recorder's: they differ by ${(distance / 86_400).toFixed(1)} days`,
+    evidence: { topic: signal.topic, stamp_minus_receipt_s: distance },
+    hint: "give this signal a clock of its own with `same_motion`, or use `stamp: log`",
+  };
+}
+
+function all(n: number): Uint32Array {
+  return Uint32Array.from({ length: n }, (_, i) => i);
+}
+
+/** Median of stamp minus receipt over at most 2001 messages, seconds. */
+function medianDistance(stamped: StampColumn, received: StampColumn): number {
+  const n = stamped.seconds.length;
+  const step = Math.max(1, Math.floor(n / 2001));
+  const epochs = Number(stamped.epoch - received.epoch) / 1e9;
+  const distances: number[] = [];
+  for (let i = 0; i < n; i += step) distances.push(stamped.seconds[i]! - received.seconds[i]!);
+  distances.sort((a, b) => a - b);
+  return epochs + (distances[Math.floor(distances.length / 2)] ?? Number.NaN);
+}
+
+function inEpoch(stamped: StampColumn, received: StampColumn, distance: number, limit: number): Uint32Array {
+  const epochs = Number(stamped.epoch - received.epoch) / 1e9;
+  const n = stamped.seconds.length;
+  const kept = new Uint32Array(n);
+  let count = 0;
+  for (let i = 0; i < n; i++) {
+    if (Math.abs(stamped.seconds[i]! - received.seconds[i]! + epochs - distance) <= limit) kept[count++] = i;
+  }
+  return kept.subarray(0, count);
+}
+
+function sortedOrder(
+  seconds: Float64Array,
+  keep: Uint32Array,
+): { order: Uint32Array; backward: number; largestBack: number } {
+  let backward = 0;
+  let largestBack = 0;
+  for (let i = 1; i < keep.length; i++) {
+    const step = seconds[keep[i]!]! - seconds[keep[i - 1]!]!;
+    if (step < 0) {
+      backward++;
+      largestBack = Math.max(largestBack, -step);
+    }
+  }
+  if (backward === 0) return { order: keep, backward, largestBack };
+  const order = keep.slice().sort((a, b) => seconds[a]! - seconds[b]! || a - b);
+  return { order, backward, largestBack };
+}
+
+function dropEqual(seconds: Float64Array, order: Uint32Array): Uint32Array {
+  const kept = new Uint32Array(order.length);
+  let count = 0;
+  for (let i = 0; i < order.length; i++) {
+    if (i === 0 || seconds[order[i]!]! > seconds[order[i - 1]!]!) kept[count++] = order[i]!;
+  }
+  return kept.subarray(0, count);
+}

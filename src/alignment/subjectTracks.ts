@@ -1,0 +1,169 @@
+import type { Frames } from "../contract/campaign.ts";
+import type { Settings } from "../contract/settings.ts";
+import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
+import { multiplyQuaternions } from "../numeric/quaternion/multiplyQuaternions.ts";
+import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
+import { rotateVectorInverse } from "../numeric/quaternion/rotateVectorInverse.ts";
+import { samplePoints, samplePoses } from "./sampleTrack.ts";
+
+/** What one subject did and what it was asked to do, at the subject's own measured instants, all in one frame. */
+export interface SubjectTrack {
+  /** instants at which the subject was measured and commanded, seconds since the run's epoch */
+  readonly t: Float64Array;
+  readonly measured: Columns;
+  /** measured minus commanded, metres */
+  readonly error: Columns;
+  /** the command as a curve, for shifting it in time */
+  readonly command: PointTrack;
+}
+
+export interface Columns {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly z: Float64Array;
+}
+
+/** Error of the body point: measured minus setpoint, world axes. */
+export function vehicleTrack(vehicle: PointTrack, setpoint: PoseTrack): SubjectTrack {
+  return against(vehicle, setpoint);
+}
+
+/**
+ * Error of the tool point in the world against what was asked for: setpoint pose o arm base o command, or the command
+ * itself where it is in the world. What the vehicle did instead of its setpoint is part of the error.
+ *
+ * @param tool     measured tool point, world
+ * @param command  the effector command in its own frame
+ */
+export function effectorTrack(
+  tool: PointTrack,
+  command: PoseTrack,
+  setpoint: PoseTrack,
+  frame: "world" | "vehicle" | "arm_base",
+  frames: Frames,
+): SubjectTrack {
+  return against(tool, frame === "world" ? command : composeCommand(command, setpoint, frame, frames));
+}
+
+/**
+ * Error of the tool point relative to the vehicle, in the measured vehicle frame (origin: body point).
+ *
+ * At vehicle samples whose effector neighbours are no further apart than `effector_neighbour_intervals`; the tool is
+ * brought to them linearly, nothing is carried across a gap.
+ *
+ * @param vehicle           measured body point and attitude, world
+ * @param tool              measured tool point, world
+ * @param effectorInterval  median interval of the effector's samples, seconds
+ */
+export function armTrack(
+  vehicle: PoseTrack,
+  tool: PointTrack,
+  command: PoseTrack,
+  frame: "world" | "vehicle" | "arm_base",
+  frames: Frames,
+  effectorInterval: number,
+  settings: Settings,
+): SubjectTrack {
+  const near = withoutWideNeighbours(tool, settings.effector_neighbour_intervals * effectorInterval, vehicle.t);
+  const at = samplePoints(tool, vehicle.t);
+  const relative = inVehicleFrame(vehicle, { t: vehicle.t, ...at });
+  for (let i = 0; i < vehicle.t.length; i++) if (near[i] === 0) relative.x[i] = Number.NaN;
+  if (frame === "world") {
+    // the command seen from the vehicle as measured: exact at the samples; as a curve it carries the vehicle's motion
+    const seen = inVehicleFrame(vehicle, { t: vehicle.t, ...samplePoints(command, vehicle.t) });
+    return against({ t: vehicle.t, ...relative }, { t: vehicle.t, ...seen });
+  }
+  return against({ t: vehicle.t, ...relative }, frame === "vehicle" ? command : inParent(command, frames.armBase));
+}
+
+function against(measured: PointTrack, command: PointTrack): SubjectTrack {
+  const asked = samplePoints(command, measured.t);
+  const rows: number[] = [];
+  for (let i = 0; i < measured.t.length; i++) {
+    if (Number.isFinite(asked.x[i]! + asked.y[i]! + asked.z[i]! + measured.x[i]! + measured.y[i]! + measured.z[i]!)) rows.push(i);
+  }
+  const n = rows.length;
+  const t = new Float64Array(n);
+  const make = (): Columns => ({ x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) });
+  const kept = make();
+  const error = make();
+  for (let k = 0; k < n; k++) {
+    const i = rows[k]!;
+    t[k] = measured.t[i]!;
+    for (const axis of ["x", "y", "z"] as const) {
+      kept[axis][k] = measured[axis][i]!;
+      error[axis][k] = measured[axis][i]! - asked[axis][i]!;
+    }
+  }
+  return { t, measured: kept, error, command: { t: command.t, x: command.x, y: command.y, z: command.z } };
+}
+
+/** Setpoint pose o arm base o command at the instants of both, world. */
+function composeCommand(command: PoseTrack, setpoint: PoseTrack, frame: "vehicle" | "arm_base", frames: Frames): PointTrack {
+  const t = mergeTimes(command.t, setpoint.t);
+  const body = samplePoses(setpoint, t);
+  const base = frame === "arm_base" ? frames.armBase : { translation: [0, 0, 0] as const, rotation: [0, 0, 0, 1] as const };
+  const local = samplePoints(command, t);
+  const out = { t, x: new Float64Array(t.length), y: new Float64Array(t.length), z: new Float64Array(t.length) };
+  for (let i = 0; i < t.length; i++) {
+    const q = [body.qx[i]!, body.qy[i]!, body.qz[i]!, body.qw[i]!] as const;
+    const offset = rotateVector(q, base.translation);
+    const turned = rotateVector(multiplyQuaternions(q, base.rotation), [local.x[i]!, local.y[i]!, local.z[i]!]);
+    out.x[i] = body.x[i]! + offset[0] + turned[0];
+    out.y[i] = body.y[i]! + offset[1] + turned[1];
+    out.z[i] = body.z[i]! + offset[2] + turned[2];
+  }
+  return out;
+}
+
+function inParent(command: PoseTrack, base: Frames["armBase"]): PointTrack {
+  const n = command.t.length;
+  const out = { t: command.t, x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) };
+  for (let i = 0; i < n; i++) {
+    const p = rotateVector(base.rotation, [command.x[i]!, command.y[i]!, command.z[i]!]);
+    out.x[i] = p[0] + base.translation[0];
+    out.y[i] = p[1] + base.translation[1];
+    out.z[i] = p[2] + base.translation[2];
+  }
+  return out;
+}
+
+function inVehicleFrame(vehicle: PoseTrack, point: PointTrack): Columns {
+  const n = vehicle.t.length;
+  const out = { x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) };
+  for (let i = 0; i < n; i++) {
+    const q = [vehicle.qx[i]!, vehicle.qy[i]!, vehicle.qz[i]!, vehicle.qw[i]!] as const;
+    const p = rotateVectorInverse(q, [point.x[i]! - vehicle.x[i]!, point.y[i]! - vehicle.y[i]!, point.z[i]! - vehicle.z[i]!]);
+    out.x[i] = p[0];
+    out.y[i] = p[1];
+    out.z[i] = p[2];
+  }
+  return out;
+}
+
+/** 1 where the samples of `track` on both sides of an instant are no further apart than `widest` seconds. */
+function withoutWideNeighbours(track: PointTrack, widest: number, times: Float64Array): Uint8Array {
+  const near = new Uint8Array(times.length);
+  let k = 0;
+  for (let i = 0; i < times.length; i++) {
+    while (k + 1 < track.t.length && track.t[k + 1]! < times[i]!) k++;
+    const onSample = track.t[k] === times[i] || track.t[k + 1] === times[i];
+    const between = track.t[k]! <= times[i]! && k + 1 < track.t.length && track.t[k + 1]! - track.t[k]! <= widest;
+    near[i] = onSample || between ? 1 : 0;
+  }
+  return near;
+}
+
+function mergeTimes(a: Float64Array, b: Float64Array): Float64Array {
+  const from = Math.max(a[0] ?? 0, b[0] ?? 0);
+  const to = Math.min(a[a.length - 1] ?? 0, b[b.length - 1] ?? 0);
+  const merged = new Float64Array(a.length + b.length);
+  let n = 0;
+  let i = 0;
+  let j = 0;
+  while (i < a.length || j < b.length) {
+    const t = j >= b.length || (i < a.length && a[i]! <= b[j]!) ? a[i++]! : b[j++]!;
+    if (t >= from && t <= to && (n === 0 || t > merged[n - 1]!)) merged[n++] = t;
+  }
+  return merged.slice(0, n);
+}

@@ -1,0 +1,150 @@
+import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import type { RecordedSignal } from "../foundation/recording.ts";
+import type { SignalName } from "../foundation/signals.ts";
+import type { PoseTrack } from "../foundation/tracks.ts";
+import type { TimedSignal } from "./clockMap.ts";
+import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
+import { type Excursion, type Fault, medianInterval, type RawPoses, screenPoses } from "./poseFaults.ts";
+import { buildTimeline, type Timeline } from "./stamps.ts";
+
+/** A signal ready to be put on the run's clock, with what was found wrong with it on the way. */
+export interface PreparedSignal extends TimedSignal {
+  readonly faults: readonly Fault[];
+  readonly excursions: readonly Excursion[];
+  readonly checks: readonly Check[];
+}
+
+/** Metres per unit that a manifest may name for positions. */
+export const metresPerUnit: Readonly<Record<string, number>> = { m: 1, mm: 1e-3, cm: 1e-2, um: 1e-6 };
+
+const poseSignals: readonly SignalName[] = ["vehicle_pose", "effector_pose", "vehicle_estimate"];
+
+/**
+ * Puts one signal in order on its own clock: stamps chosen and sorted, poses screened, units and the capture world's up
+ * applied. Commands keep every message: what is masked in them is a statement, not a fault.
+ */
+export function prepareSignal(campaign: Campaign, run: RunDeclaration, signal: RecordedSignal, settings: Settings): PreparedSignal {
+  const source = campaign.signals[signal.signal];
+  const { timeline: whole, checks } = buildTimeline(signal, source?.stamp ?? "header", settings);
+  const clock = source?.clock ?? "";
+  if (signal.signal === "vehicle_rate") {
+    const { timeline, dropped } = finiteRows(whole, ["wx", "wy", "wz"].map((name) => signal.columns[name]));
+    return {
+      signal,
+      timeline,
+      clock,
+      poses: null,
+      interval: medianInterval(timeline.t),
+      faults: [],
+      excursions: [],
+      checks: dropped === 0 ? checks : [...checks, notFinite(signal, dropped)],
+    };
+  }
+  if (!poseSignals.includes(signal.signal)) {
+    return { signal, timeline: whole, clock, poses: null, interval: medianInterval(whole.t), faults: [], excursions: [], checks };
+  }
+  const raw = rawPoses(signal, whole, metresPerUnit[source?.units?.position ?? "m"] ?? 1);
+  const screened = screenPoses(raw, settings);
+  const isCapture = signal.signal !== "vehicle_estimate";
+  const turned = isCapture
+    ? turnCapture(screened.track, campaign)
+    : transformPoses(screened.track, onboardOf(campaign, run));
+  return {
+    signal,
+    timeline: whole,
+    clock,
+    poses: turned,
+    interval: screened.interval,
+    faults: screened.faults,
+    excursions: screened.excursions,
+    checks: [...checks, ...magnitudeCheck(signal, turned)],
+  };
+}
+
+/** The onboard world in the capture world, for this run's block. */
+export function onboardOf(campaign: Campaign, run: RunDeclaration): Campaign["frames"]["onboard"] {
+  return (run.block === null ? undefined : campaign.frames.onboardByBlock[run.block]) ?? campaign.frames.onboard;
+}
+
+/**
+ * Turns a y-up capture to z-up. Whether the body's own axes were also defined y-up is seen from its mean attitude: a
+ * multirotor hovers level, so the body axis that points up is the one that was meant to.
+ */
+function turnCapture(track: PoseTrack, campaign: Campaign): PoseTrack {
+  if (campaign.frames.worldUp === "z") return track;
+  const turned = transformPoses(track, { translation: [0, 0, 0], rotation: fromYUp });
+  const up = meanUpInBody(turned);
+  return Math.abs(up[1]) > Math.abs(up[2]) ? turnBodyAxes(turned) : turned;
+}
+
+function rawPoses(signal: RecordedSignal, timeline: Timeline, scale: number): RawPoses {
+  const n = timeline.order.length;
+  const pick = (name: string, absent: number, factor: number): Float64Array => {
+    const column = signal.columns[name];
+    const out = new Float64Array(n);
+    for (let i = 0; i < n; i++) out[i] = column === undefined ? absent : column[timeline.order[i]!]! * factor;
+    return out;
+  };
+  return {
+    t: timeline.t,
+    x: pick("x", Number.NaN, scale),
+    y: pick("y", Number.NaN, scale),
+    z: pick("z", Number.NaN, scale),
+    qx: pick("qx", 0, 1),
+    qy: pick("qy", 0, 1),
+    qz: pick("qz", 0, 1),
+    qw: pick("qw", 1, 1),
+  };
+}
+
+function finiteRows(timeline: Timeline, columns: readonly (Float64Array | undefined)[]): { timeline: Timeline; dropped: number } {
+  const keep: number[] = [];
+  for (let i = 0; i < timeline.t.length; i++) {
+    const row = timeline.order[i]!;
+    if (columns.every((column) => column !== undefined && Number.isFinite(column[row]!))) keep.push(i);
+  }
+  if (keep.length === timeline.t.length) return { timeline, dropped: 0 };
+  return {
+    timeline: {
+      ...timeline,
+      t: Float64Array.from(keep, (i) => timeline.t[i]!),
+      order: Uint32Array.from(keep, (i) => timeline.order[i]!),
+    },
+    dropped: timeline.t.length - keep.length,
+  };
+}
+
+function notFinite(signal: RecordedSignal, dropped: number): Check {
+  return {
+    code: "gap",
+    severity: "note",
+    message: `${dropped} messages of ${signal.topic} hold no finite rate and were left out`,
+    evidence: { topic: signal.topic, dropped },
+    hint: "look at the driver of this sensor",
+  };
+}
+
+/** No arena is a hundred metres wide: millimetres taken for metres look like that. */
+function magnitudeCheck(signal: RecordedSignal, track: PoseTrack): Check[] {
+  if (track.t.length < 2) return [];
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (const column of [track.x, track.y, track.z]) {
+    for (let i = 0; i < column.length; i++) {
+      low = Math.min(low, column[i]!);
+      high = Math.max(high, column[i]!);
+    }
+  }
+  if (high - low < 100) return [];
+  return [
+    {
+      code: "frame-suspect",
+      severity: "unusable",
+      message: `positions of ${signal.topic} range from ${low.toFixed(0)} to ${high.toFixed(0)} m: too large for an arena`,
+      evidence: { topic: signal.topic, lowest_m: low, highest_m: high },
+      hint: "if the log is in millimetres, say so: `units: { position: mm }` on this signal",
+    },
+  ];
+}

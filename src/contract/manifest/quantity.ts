@@ -1,0 +1,127 @@
+import { likelyName } from "../../foundation/nearest.ts";
+import { Complaint } from "./complaint.ts";
+import { describeFound } from "./textTree.ts";
+import { unitFactor } from "./unitFactor.ts";
+
+interface DimensionFacts {
+  readonly si: string;
+  readonly phrase: string;
+  /** units offered where one is misspelled, likeliest first */
+  readonly units: readonly string[];
+  /** beyond this magnitude, in SI, the unit is wrong (Mm taken for mm) */
+  readonly limit: number;
+}
+
+const dimensions = {
+  length: {
+    si: "m",
+    phrase: "a length such as 60 mm",
+    units: ["mm", "m", "cm", "um", "km", "inch", "ft", "meter", "millimeter"],
+    limit: 1000,
+  },
+  mass: { si: "kg", phrase: "a mass such as 540 g", units: ["g", "kg", "mg", "lbm", "gram", "kilogram"], limit: 1000 },
+  // clocks may lie an epoch apart: 1.8e9 s
+  time: {
+    si: "s",
+    phrase: "a time such as 2 s",
+    units: ["s", "ms", "us", "min", "h", "second", "minute"],
+    limit: 1e10,
+  },
+  speed: { si: "m/s", phrase: "a speed such as 0.25 m/s", units: ["m/s", "mm/s", "cm/s", "km/h"], limit: 1000 },
+  force: { si: "N", phrase: "a force such as 92 N", units: ["N", "mN", "kN", "lbf", "kgf", "newton"], limit: 1e5 },
+  angle: { si: "rad", phrase: "an angle such as 90 deg", units: ["deg", "rad", "mrad", "degree"], limit: 100 },
+} as const satisfies Record<string, DimensionFacts>;
+
+export type Dimension = keyof typeof dimensions;
+
+const quantityShape = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)$/s;
+
+/**
+ * A number with its unit, in SI. Decimal prefixes are exact: "60 mm" is the double nearest to 0.06.
+ *
+ * @param found      as written, such as "60 mm", "0.25 m/s", "-137 ms"; a space before the unit is optional
+ * @param dimension  what kind of quantity the place needs
+ * @param options.sign  `any` (default), `positive`, or `not-negative`
+ * @returns metres, kilograms, seconds, metres per second, newtons or radians
+ * @throws Complaint  nothing; no text; no number in front; a bare number; an unknown unit; a unit of another
+ *   dimension; a value that is not finite or beyond any flight arena; a sign that makes no sense
+ */
+export function parseQuantity(
+  found: unknown,
+  dimension: Dimension,
+  options: { sign?: "any" | "positive" | "not-negative" } = {},
+): number {
+  const { si, phrase, units, limit } = dimensions[dimension];
+  const expected = `found ${describeFound(found)}, expected ${phrase}`;
+  if (found === undefined || found === null) throw new Complaint(expected, { missing: true });
+  if (typeof found !== "string") throw new Complaint(expected, { hint: "write one number with its unit" });
+  const text = found.trim().replace(/^\u2212/, "-");
+  const match = quantityShape.exec(text);
+  if (match === null) throw new Complaint(expected, { hint: "write a number, then its unit" });
+  const unit = match[2]!.trim();
+  if (unit === "") {
+    const hint = `write the unit: ${match[1]} ${units[0]} or ${match[1]} ${units[1]}, whichever is meant`;
+    throw new Complaint(`found the bare number ${match[1]}, expected ${phrase}`, { hint });
+  }
+  if (/^,\d/.test(unit)) throw new Complaint(expected, { hint: "write the decimal point as a point, as in 1.5 mm" });
+  const known = unitFactor(unit);
+  if (known === null) {
+    const near = likelyName(unit, units);
+    const hint = near === null ? `units that fit: ${units.slice(0, 4).join(", ")}` : `did you mean ${near}?`;
+    throw new Complaint(
+      `found the unknown unit ${describeFound(unit)} in ${describeFound(found)}, expected ${phrase}`,
+      { hint },
+    );
+  }
+  if (!sameDimensions(known.dimensions, unitFactor(si)!.dimensions)) {
+    const hint = `units that fit: ${units.slice(0, 4).join(", ")}`;
+    throw new Complaint(
+      `found ${describeFound(found)}, which is ${dimensionName(known.dimensions)}, expected ${phrase}`,
+      { hint },
+    );
+  }
+  const value = scale(match[1]!, known.factor);
+  if (!(Math.abs(value) <= limit)) {
+    const hint = `upper and lower case differ in units: ${units.slice(0, 3).join(", ")}`;
+    throw new Complaint(`found ${describeFound(found)}, which is ${value} ${si}, expected at most ${limit} ${si}`, {
+      hint,
+    });
+  }
+  if (options.sign === "positive" && value <= 0) {
+    throw new Complaint(`found ${describeFound(found)}, expected ${phrase}, more than zero`, {
+      hint: value < 0 ? "give its size without a sign" : null,
+    });
+  }
+  if (options.sign === "not-negative" && value < 0) {
+    throw new Complaint(`found ${describeFound(found)}, expected ${phrase}, not negative`, {
+      hint: value < 0 ? "give its size without a sign" : null,
+    });
+  }
+  return value === 0 ? 0 : value;
+}
+
+/** Whether there is such a unit, and if a reference unit is given, whether it measures the same. */
+export function isUnit(unit: string, reference: string | null = null): boolean {
+  const known = unitFactor(unit);
+  if (known === null) return false;
+  return reference === null || sameDimensions(known.dimensions, unitFactor(reference)!.dimensions);
+}
+
+/** Moves the decimal point in the text where the factor is a power of ten: multiplying by 0.001 would round twice. */
+function scale(digits: string, factor: number): number {
+  const power = Math.round(Math.log10(factor));
+  if (Math.abs(10 ** power / factor - 1) > 1e-12) return Number(digits) * factor;
+  const [mantissa, exponent = "0"] = digits.toLowerCase().split("e");
+  return Number(`${mantissa}e${Number(exponent) + power}`);
+}
+
+function sameDimensions(a: readonly number[], b: readonly number[]): boolean {
+  return a.every((exponent, index) => exponent === b[index]);
+}
+
+function dimensionName(found: readonly number[]): string {
+  for (const { si, phrase } of Object.values(dimensions)) {
+    if (sameDimensions(found, unitFactor(si)!.dimensions)) return phrase.replace(/ such as .*/, "");
+  }
+  return "another kind of quantity";
+}

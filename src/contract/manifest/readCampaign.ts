@@ -1,0 +1,134 @@
+import type { Campaign } from "../campaign.ts";
+import { checkRuns } from "./checkRuns.ts";
+import { readCsvTree } from "./csvTree.ts";
+import { list, optional, text } from "./fields.ts";
+import { ProblemList } from "./problems.ts";
+import { readClocks } from "./readClocks.ts";
+import { readConfigurations, readVehicle } from "./readConfigurations.ts";
+import { checkOnboardBlocks, readFrames } from "./readFrames.ts";
+import { readHeader } from "./readHeader.ts";
+import { Reading } from "./reading.ts";
+import { readRuns } from "./readRuns.ts";
+import { readSignals } from "./readSignals.ts";
+import { readTrajectories } from "./readTrajectories.ts";
+import { runShape } from "./runSchema.ts";
+import { isMapping, type TextMapping } from "./textTree.ts";
+import { type PlacedTree, readYamlTree } from "./yamlTree.ts";
+
+const keys = [
+  "title",
+  "baseline",
+  "candidate",
+  "sham",
+  "smallest_difference",
+  "primary",
+  "configurations",
+  "vehicle",
+  "frames",
+  "signals",
+  "clocks",
+  "trajectories",
+  "static_captures",
+  "runs",
+];
+const captures = optional(list(text("the path of a static capture"), "paths"));
+
+/**
+ * Reads a manifest: YAML in, a campaign in SI with every default filled in out.
+ *
+ * All problems are told at once, each with its place, what was found, what was expected and what to do.
+ *
+ * @param text              the manifest; a byte order mark and CRLF line ends are accepted
+ * @param options.file      its name as the user wrote it, for places in messages
+ * @param options.readText  reads another text named by the manifest (`runs: runs.csv`); gets the path as written there,
+ *   relative to the manifest
+ * @throws ManifestProblemsError  code `manifest-invalid` where values are wrong; `manifest-too-large`, `manifest-not-text`,
+ *   `yaml-syntax`, `yaml-alias`, `yaml-depth`, `csv-syntax` where the text cannot be taken apart; `runs-unreadable`
+ *   where `readText` fails
+ */
+export async function readCampaign(
+  text: string,
+  options: { file: string; readText: (path: string) => Promise<string> | string },
+): Promise<Campaign> {
+  const { root, places } = readYamlTree(text, options.file);
+  const problems = new ProblemList();
+  const reading = new Reading(places, problems);
+  const tree = reading.mapping(root, [], `a mapping with the keys ${keys.join(", ")}`);
+  problems.throwIfAny();
+  const campaign = await readSections(reading, tree!, options);
+  problems.throwIfAny();
+  return campaign!;
+}
+
+async function readSections(
+  reading: Reading,
+  root: TextMapping,
+  options: { file: string; readText: (path: string) => Promise<string> | string },
+): Promise<Campaign | null> {
+  for (const key of Object.keys(root)) if (!keys.includes(key)) reading.unknownKey([key], keys);
+  const header = readHeader(reading, root);
+  const configurations = readConfigurations(reading, root);
+  const vehicle = readVehicle(reading, root);
+  const frames = readFrames(reading, root);
+  const before = reading.problems.count;
+  const signals = readSignals(reading, root);
+  const sound = reading.problems.count === before;
+  const clocks = readClocks(reading, root, sound ? signals : null);
+  const trajectories = readTrajectories(reading, root);
+  const staticCaptures = reading.read(captures, root.static_captures, ["static_captures"]) ?? [];
+  const runsTable = await readRunsTable(reading, root, options);
+  const runsReading = runsTable === null ? reading : new Reading(runsTable.places, reading.problems);
+  const beforeRuns = reading.problems.count;
+  const runsTree = runsTable === null ? (root.runs ?? null) : runsTable.root;
+  const runs = readRuns(runsReading, runsTree);
+  const runsSound = reading.problems.count === beforeRuns;
+  checkRuns(runsReading, runsTree, runs, {
+    configurations: namesOf(root, "configurations"),
+    trajectories: namesOf(root, "trajectories"),
+    signals: sound ? signals : null,
+  });
+  const declared = runs.map(({ run }) => run);
+  if (runsSound && declared.length > 0) checkOnboardBlocks(reading, frames, declared);
+  if (header === null) return null;
+  return { ...header, configurations, vehicle, frames, signals, clocks, trajectories, staticCaptures, runs: declared };
+}
+
+function namesOf(root: TextMapping, key: string): readonly string[] | null {
+  return isMapping(root[key]) ? Object.keys(root[key]) : null;
+}
+
+/** The table that `runs` names; null where the runs stand in the manifest itself. */
+async function readRunsTable(
+  reading: Reading,
+  root: TextMapping,
+  options: { file: string; readText: (path: string) => Promise<string> | string },
+): Promise<PlacedTree | null> {
+  const { runs } = root;
+  if (Array.isArray(runs)) return null;
+  if (typeof runs !== "string" || runs.trim() === "") {
+    if (runs === undefined && reading.isMeant(["runs"])) return null;
+    const message = `found ${runs === undefined || runs === null ? "nothing" : "a mapping"}, expected a list of runs, or the path of a table such as runs.csv`;
+    reading.complain(["runs"], message, "each run has at least log, configuration and trajectory");
+    return null;
+  }
+  let table: string;
+  try {
+    table = await options.readText(runs.trim());
+  } catch (error) {
+    const reason = error instanceof Error ? error.message : String(error);
+    reading.complain(
+      ["runs"],
+      `found ${JSON.stringify(runs)}, expected a table that can be read: ${reason}`,
+      "the path is relative to the manifest",
+    );
+    return null;
+  }
+  const file = besideOf(options.file, runs.trim());
+  return readCsvTree(table, { file, columns: Object.keys(runShape), problems: reading.problems });
+}
+
+/** The table's name as the user would write it: beside the manifest. */
+function besideOf(file: string, path: string): string {
+  if (/^([/\\]|[A-Za-z]:)/.test(path)) return path;
+  return file.slice(0, Math.max(file.lastIndexOf("/"), file.lastIndexOf("\\")) + 1) + path;
+}

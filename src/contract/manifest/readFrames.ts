@@ -1,0 +1,97 @@
+import type { Vector3 } from "../../foundation/units.ts";
+import type { Frames, RigidTransform } from "../campaign.ts";
+import { choice, mapping, optional, triple } from "./fields.ts";
+import type { Reading } from "./reading.ts";
+import { rotationFromAngles } from "./rotation.ts";
+import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
+
+const frameKeys = ["world", "onboard", "tool_point", "body_point", "arm_base"];
+const world = mapping({ up: choice(["z", "y"], "the axis that points up") }, "the capture world");
+const point = triple("length", "a point of three lengths such as [60 mm, 0 mm, -120 mm]");
+const angles = triple("angle", "three angles roll, pitch, yaw such as [0 deg, 0 deg, 90 deg]");
+const transform = mapping({ translation: optional(point), rotation: optional(angles) }, "a transform");
+const origin: Vector3 = [0, 0, 0];
+const identity: RigidTransform = { translation: origin, rotation: [0, 0, 0, 1] };
+
+/** The frames of the campaign; each that is not declared is the identity and says so. */
+export function readFrames(reading: Reading, root: TextMapping): Frames {
+  const tree = root.frames ?? {};
+  const frames = reading.mapping(tree, ["frames"], `a mapping with the keys ${frameKeys.join(", ")}`) ?? {};
+  for (const key of Object.keys(frames)) {
+    if (!frameKeys.includes(key)) reading.unknownKey(["frames", key], frameKeys);
+  }
+  const pointAt = (key: string): Vector3 | null => reading.read(optional(point), frames[key], ["frames", key]);
+  const toolPoint = pointAt("tool_point");
+  const bodyPoint = pointAt("body_point");
+  const armBase = isList(frames.arm_base)
+    ? { translation: pointAt("arm_base") ?? origin, rotation: identity.rotation }
+    : readTransform(reading, frames.arm_base, ["frames", "arm_base"]);
+  const onboard = readOnboard(reading, frames.onboard);
+  return {
+    worldUp: reading.read(optional(world), frames.world, ["frames", "world"])?.up ?? "z",
+    onboard: onboard.general ?? identity,
+    onboardDeclared: onboard.general !== null,
+    onboardByBlock: onboard.byBlock,
+    toolPoint: toolPoint ?? origin,
+    toolPointDeclared: toolPoint !== null,
+    bodyPoint: bodyPoint ?? origin,
+    bodyPointDeclared: bodyPoint !== null,
+    armBase: armBase ?? identity,
+    armBaseDeclared: armBase !== null,
+  };
+}
+
+function readTransform(reading: Reading, tree: TextTree | undefined, path: Path): RigidTransform | null {
+  if (tree === undefined || tree === null) return null;
+  const found = reading.read(transform, tree, path);
+  if (found === null) return null;
+  if (found.translation === null && found.rotation === null) {
+    reading.complain(path, "found an empty mapping, expected translation, rotation or both");
+    return null;
+  }
+  const rotation = found.rotation === null ? identity.rotation : rotationFromAngles(...found.rotation);
+  return { translation: found.translation ?? origin, rotation };
+}
+
+/** One transform for all, or one per block: under `blocks`, or with the blocks' names as keys. */
+function readOnboard(
+  reading: Reading,
+  tree: TextTree | undefined,
+): { general: RigidTransform | null; byBlock: Record<string, RigidTransform> } {
+  const path = ["frames", "onboard"];
+  const { blocks, ...rest } = isMapping(tree) ? tree : {};
+  const entries = Object.values(rest);
+  // translation and rotation are lists, so a mapping of nothing but mappings speaks of blocks
+  const bare = blocks === undefined && entries.length > 0 && entries.every(isMapping);
+  const byBlock: Record<string, RigidTransform> = {};
+  const blockPath = bare ? path : [...path, "blocks"];
+  const blockTree = bare ? rest : blocks === undefined ? {} : reading.mapping(blocks, blockPath, "transforms by block");
+  for (const [block, entry] of Object.entries(blockTree ?? {})) {
+    const found = readTransform(reading, entry ?? {}, [...blockPath, block]);
+    if (found !== null) byBlock[block] = found;
+  }
+  if (bare || (blocks !== undefined && entries.length === 0)) return { general: null, byBlock };
+  return { general: readTransform(reading, isMapping(tree) ? rest : tree, path), byBlock };
+}
+
+/** Blocks with a transform of their own are flown, and where there is no general one every flown block has its own. */
+export function checkOnboardBlocks(
+  reading: Reading,
+  frames: Frames,
+  runs: readonly { readonly id: string; readonly block: string | null }[],
+): void {
+  const declared = Object.keys(frames.onboardByBlock);
+  if (declared.length === 0) return;
+  const flown = [...new Set(runs.map(({ block }) => block).filter((block) => block !== null))];
+  const path = ["frames", "onboard"];
+  for (const block of declared) {
+    if (!flown.includes(block))
+      reading.unknownName([...path, block], block, { what: "the block of a run", known: flown });
+  }
+  if (frames.onboardDeclared) return;
+  const without = runs.find(({ block }) => block === null || !declared.includes(block));
+  if (without === undefined) return;
+  const whose = without.block === null ? `run ${without.id}, which names no block` : `block ${without.block}`;
+  const message = `found no transform for ${whose}, expected one for every block that is flown`;
+  reading.complain(path, message, "add the block, or a general translation and rotation beside `blocks`");
+}

@@ -1,0 +1,150 @@
+import { type SignalName, signalNames } from "../../foundation/signals.ts";
+import type { Campaign, SignalSource } from "../campaign.ts";
+import type { Complaint } from "./complaint.ts";
+import { choice, mapping, optional, parseText, text, withDefault } from "./fields.ts";
+import type { Reading } from "./reading.ts";
+import { lackingColumns, unknownColumn, wrongUnit } from "./signalColumns.ts";
+import { isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
+
+type Signals = Campaign["signals"];
+
+/** The clock of signals that name none, where there is only one. */
+export const onlyClock = "only";
+
+const names = { columns: "columns by name", fields: "fields by name", units: "units by name" };
+const source = mapping(
+  {
+    topic: optional(text("the topic's name")),
+    clock: optional(text("the name of a clock")),
+    log: optional(text("one of the names under a run's logs")),
+    frame: optional(choice(["world", "vehicle", "arm_base"], "the frame of the command")),
+    child: optional(text("the child frame of a transform tree")),
+    joint: optional(text("the name of a joint")),
+    fields: optional(namedTexts(names.fields)),
+    columns: optional(namedTexts(names.columns)),
+    units: optional(namedTexts(names.units)),
+    stamp: withDefault(choice(["header", "log"], "which stamp to use"), "header"),
+    between: optional(choice(["hold", "linear"], "what a command means between two messages")),
+  },
+  "a signal",
+);
+
+/** Passed on as it is; `readNamedTexts` reads it with the places of its keys. */
+function namedTexts(what: string) {
+  return mapping({}, what).loose();
+}
+
+/** Where each signal comes from. `vehicle_pose` and `vehicle_setpoint` are required. */
+export function readSignals(reading: Reading, root: TextMapping): Signals {
+  const tree = reading.mapping(root.signals, ["signals"], "a mapping from signals to their topics");
+  if (tree === null) return {};
+  const signals: Partial<Record<SignalName, SignalSource>> = {};
+  for (const [key, entry] of Object.entries(tree)) {
+    const name = signalNames.find((known) => known === key);
+    if (name === undefined) reading.unknownKey(["signals", key], signalNames);
+    else {
+      const found = readSource(reading, name, entry);
+      if (found !== null) signals[name] = found;
+    }
+  }
+  for (const needed of ["vehicle_pose", "vehicle_setpoint"] as const) {
+    if (needed in tree || reading.isMeant(["signals", needed])) continue;
+    const message = `found no ${needed}, expected it: without it there is no tracking error`;
+    reading.complain(["signals"], message, `add ${needed}: { topic: ... }`);
+  }
+  return oneClock(signals);
+}
+
+/** A signal without a clock takes the only one that others name; where none does, all share `onlyClock`. */
+function oneClock(signals: Signals): Signals {
+  const clocks = new Set(Object.values(signals).map(({ clock }) => clock));
+  clocks.delete("");
+  if (clocks.size > 1) return signals;
+  const clock = [...clocks][0] ?? onlyClock;
+  return Object.fromEntries(Object.entries(signals).map(([name, signal]) => [name, { ...signal, clock }]));
+}
+
+function readSource(reading: Reading, name: SignalName, entry: TextTree): SignalSource | null {
+  const path = ["signals", name];
+  const found = reading.read(source, entry ?? undefined, path);
+  if (found === null || !isMapping(entry)) return null;
+  const { topic, clock, log, child, joint, stamp, between } = found;
+  const columns = readNamedTexts(reading, entry.columns, [...path, "columns"]);
+  const fields = readNamedTexts(reading, entry.fields, [...path, "fields"]);
+  const units = readNamedTexts(reading, entry.units, [...path, "units"]);
+  checkOrigin(reading, path, found);
+  checkColumns(reading, name, { columns, fields, units });
+  const frame = commandFrame(reading, name, found.frame);
+  return { topic, clock: clock ?? "", log, frame, child, joint, fields, columns, units, stamp, between };
+}
+
+function readNamedTexts(reading: Reading, tree: TextTree | undefined, path: Path): Record<string, string> | null {
+  if (!isMapping(tree)) return null;
+  const texts: Record<string, string> = {};
+  for (const [key, value] of Object.entries(tree)) {
+    const found = reading.read(text("a name"), value, [...path, key]);
+    if (found !== null) texts[key] = parseText(found, "a name");
+  }
+  return texts;
+}
+
+function checkOrigin(
+  reading: Reading,
+  path: Path,
+  found: { topic: string | null; columns: unknown; fields: unknown; child: string | null; joint: string | null },
+): void {
+  if ((found.topic === null) === (found.columns === null)) {
+    const both = found.topic !== null;
+    const message = `found ${both ? "both topic and columns" : "neither topic nor columns"}, expected one of them`;
+    reading.complain(path, message, "topic for a log of messages, columns for a table");
+  }
+  for (const key of ["child", "joint", "fields"] as const) {
+    if (found[key] === null || found.topic !== null) continue;
+    reading.complain(
+      [...path, key],
+      `found ${key} without topic, expected it only beside a topic`,
+      "a table has columns",
+    );
+  }
+}
+
+function checkColumns(
+  reading: Reading,
+  name: SignalName,
+  maps: Readonly<Record<"columns" | "fields" | "units", Record<string, string> | null>>,
+): void {
+  const path = ["signals", name];
+  const complain = (at: Path, complaint: Complaint | null): void => {
+    if (complaint !== null) reading.complain(at, complaint.message, complaint.hint);
+  };
+  for (const kind of ["columns", "fields"] as const) {
+    const keys = maps[kind] === null ? null : Object.keys(maps[kind]);
+    for (const key of keys ?? []) {
+      const unknown = unknownColumn(name, key);
+      if (unknown !== null) reading.complainOfKey([...path, kind, key], unknown.message, unknown.hint);
+    }
+    if (keys?.every((key) => unknownColumn(name, key) === null)) {
+      complain([...path, kind], lackingColumns(name, keys, kind));
+    }
+  }
+  const declared = Object.keys({ ...maps.columns, ...maps.fields });
+  for (const [key, unit] of Object.entries(maps.units ?? {}))
+    complain([...path, "units", key], wrongUnit(key, unit, declared));
+}
+
+/** A guessed frame would be wrong without a sign of it, so the effector command has to say. */
+function commandFrame(reading: Reading, name: SignalName, frame: SignalSource["frame"] | null): SignalSource["frame"] {
+  const path = ["signals", name];
+  if (name === "effector_command") {
+    if (frame !== null) return frame;
+    reading.complain(
+      path,
+      "found no frame, expected frame: world, vehicle or arm_base",
+      "say in which frame the arm is commanded",
+    );
+  } else if (frame !== null && frame !== "world") {
+    const message = `found frame ${JSON.stringify(frame)}, expected it only for effector_command`;
+    reading.complain([...path, "frame"], message, `leave it out: ${name} is in its own world or body frame`);
+  }
+  return "world";
+}

@@ -1,0 +1,104 @@
+import type { Campaign, Trajectory } from "../campaign.ts";
+import { Complaint } from "./complaint.ts";
+import { choice, count, field, mapping, optional, quantity } from "./fields.ts";
+import type { Reading } from "./reading.ts";
+import { describeFound, type Path, type TextMapping, type TextTree } from "./textTree.ts";
+
+const shape = choice(["circle", "line", "hold", "logged"], "a shape");
+const shapeWord = { shape };
+const period = quantity("time", "positive");
+const cycles = count("the number of cycles");
+
+/** The two axes of a plane in either order. */
+const plane = field((found): "xy" | "yz" | "xz" => {
+  const sorted = typeof found === "string" ? [...found].sort().join("") : "";
+  const known = (["xy", "yz", "xz"] as const).find((name) => name === sorted);
+  if (known !== undefined) return known;
+  throw new Complaint(`found ${describeFound(found)}, expected the plane of the circle: xy, yz or xz`, {
+    hint: "the plane is in the command's frame",
+    missing: found === undefined || found === null,
+  });
+});
+
+const circle = mapping(
+  {
+    ...shapeWord,
+    plane,
+    radius: quantity("length", "positive"),
+    speed: optional(quantity("speed", "positive")),
+    period: optional(period),
+    cycles,
+  },
+  "a circle",
+);
+const line = mapping(
+  {
+    ...shapeWord,
+    axis: choice(["x", "y", "z"], "the axis of the line"),
+    stroke: quantity("length", "positive"),
+    period,
+    cycles,
+  },
+  "a line",
+);
+const hold = mapping({ ...shapeWord, duration: quantity("time", "positive") }, "a hold");
+const logged = mapping({ ...shapeWord, period: optional(period) }, "a logged trajectory");
+
+/** What the runs were told to fly, by name. */
+export function readTrajectories(reading: Reading, root: TextMapping): Campaign["trajectories"] {
+  const tree = reading.mapping(root.trajectories, ["trajectories"], "a mapping from names to trajectories");
+  const trajectories: Record<string, Trajectory> = {};
+  for (const [name, entry] of Object.entries(tree ?? {})) {
+    const found = readTrajectory(reading, entry, ["trajectories", name]);
+    if (found !== null) trajectories[name] = found;
+  }
+  return trajectories;
+}
+
+function readTrajectory(reading: Reading, tree: TextTree, path: Path): Trajectory | null {
+  const known = reading.mapping(tree, path, "a trajectory: a mapping with a shape");
+  if (known === null) return null;
+  const word = reading.read(shape, known.shape, [...path, "shape"]);
+  switch (word) {
+    case "circle":
+      return readCircle(reading, tree, path);
+    case "line": {
+      const found = reading.read(line, tree, path);
+      return found === null ? null : { ...found, shape: "line" };
+    }
+    case "hold": {
+      const found = reading.read(hold, tree, path);
+      return found === null ? null : { shape: "hold", duration: found.duration };
+    }
+    case "logged": {
+      const found = reading.read(logged, tree, path);
+      return found === null ? null : { shape: "logged", period: found.period };
+    }
+    default:
+      return null;
+  }
+}
+
+/** Speed and period follow from each other: one turn is 2 pi radius long. */
+function readCircle(reading: Reading, tree: TextTree, path: Path): Trajectory | null {
+  const found = reading.read(circle, tree, path);
+  if (found === null) return null;
+  const { plane, radius, cycles } = found;
+  const turn = 2 * Math.PI * radius;
+  if (found.speed === null && found.period === null) {
+    reading.complain(
+      path,
+      "found neither speed nor period, expected one of them",
+      "add speed: 0.25 m/s or period: 1.5 s",
+    );
+    return null;
+  }
+  const period = found.period ?? turn / found.speed!;
+  const speed = found.speed ?? turn / period;
+  if (Math.abs(speed * period - turn) > 0.01 * turn) {
+    const message = `found a speed of ${found.speed} m/s and a period of ${period} s, expected a period of ${(turn / speed).toPrecision(4)} s`;
+    reading.complain([...path, "period"], message, "give one of them; the other follows from the radius");
+    return null;
+  }
+  return { shape: "circle", plane, radius, speed, period, cycles };
+}

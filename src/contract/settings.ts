@@ -1,0 +1,81 @@
+/**
+ * Every threshold and choice the evaluation rests on, in SI units. They are written to `settings` in
+ * evaluation.json, so that a reader can see what a finding means. House values unless a source is named.
+ */
+export const defaultSettings = {
+  /** a stretch without a valid pose longer than this many median intervals is a gap (design, section 5) */
+  gap_intervals: 2.5,
+  /** this many identical poses in a row are a frozen pose (design, section 5): real capture noise never repeats */
+  frozen_poses: 3,
+  /** this many samples on one straight line in space and time are interpolated, not measured */
+  interpolated_poses: 6,
+  /** a quaternion whose norm is further than this from 1 is not an attitude */
+  quaternion_norm_tolerance: 1e-3,
+  /** an implied speed above this, and above `jump_speed_ratio` times the run's own 95th percentile, is a jump, m/s */
+  jump_speed: 3,
+  jump_speed_ratio: 8,
+  /** an implied turn rate above this is a jump of the attitude, rad/s */
+  jump_turn_rate: 35,
+  /** a run is unusable where less than this share of its scored window holds valid poses (design, section 5) */
+  valid_fraction: 0.9,
+  /** a stamp further than this from the usual distance between stamp and receipt belongs to another epoch, s */
+  stamp_outlier: 60,
+  /** clock: correlation grid, s; smoothing of the rates, s; shortest usable overlap, s */
+  clock_grid: 0.005,
+  clock_smoothing: 0.025,
+  clock_overlap: 5,
+  /** clock: a second peak above this share of the first, or less than this log-likelihood below it, is ambiguous */
+  clock_second_peak: 0.97,
+  clock_log_likelihood: 8,
+  /** clock: axes that differ by more than this many seconds, or standard errors, disagree (design, section 5) */
+  clock_axes_seconds: 0.005,
+  clock_axes_standard_errors: 3,
+  /** hold window: commands constant to this, m; and this, rad; for this long, s; from this long after a change, s */
+  hold_constant: 1e-3,
+  hold_turn: 0.0175,
+  hold_length: 5,
+  hold_settle: 3,
+  /** hold windows shorter than this get the check `short-hold`, s */
+  hold_advised: 10,
+  /** what a command means between two messages, where not declared: hold if it comes less often than this, s */
+  command_interval: 0.2,
+  /** a command is taken to have ended this many median intervals after its last message */
+  command_gap_intervals: 10,
+  /** a command must match its declared trajectory to this share (design, section 5) */
+  trajectory_tolerance: 0.05,
+  /** fewer whole cycles than this get the check `few-cycles` */
+  cycles_advised: 5,
+  /** fewer pose samples per cycle than this, or per second, get the check `low-rate` */
+  samples_per_cycle: 20,
+  pose_rate: 20,
+  /** arm error only where the effector samples around a vehicle sample are no further apart than this many intervals */
+  effector_neighbour_intervals: 1.5,
+  /** response delay: searched from, to, s; a command must move this many noise sd; rival minimum within this share */
+  delay_from: -0.2,
+  delay_to: 1,
+  delay_noise_ratio: 5,
+  delay_rival: 0.1,
+  /** harmonics of the cycle rate in the synchronous split */
+  harmonics: 5,
+  /** frequency bins on either side of a harmonic from which its uncertainty is taken */
+  harmonic_neighbours: 6,
+  /** hover drift: means over this long, s; highest order of the autoregressive noise model */
+  drift_mean: 0.1,
+  drift_order: 4,
+  /** hover: what is slower than this counts as low band, Hz */
+  band_split: 1,
+  /** a run whose rms is below this many noise sd is at the noise (design, section 5) */
+  noise_ratio: 3,
+  /** a vehicle this far from a resting command at the end of its window, and getting further, runs away, m */
+  runaway_distance: 1,
+  /** saturated: motor output above this share of full for this share of the scored window */
+  saturated_output: 0.98,
+  saturated_share: 0.01,
+  /** sag: volts per cell, or share of the voltage lost within the scored window */
+  sag_cell_voltage: 3.5,
+  sag_share: 0.06,
+  /** copied: share of a run's poses that also stand in an earlier run */
+  copied_share: 0.5,
+} as const;
+
+export type Settings = { readonly [K in keyof typeof defaultSettings]: number };

@@ -1,0 +1,80 @@
+import { quantileSorted } from "../numeric/quantileSorted.ts";
+
+/** Figures of one axis of an error in a window, metres. */
+export interface ErrorFigures {
+  readonly bias: number;
+  /** n - 1 */
+  readonly sd: number;
+  readonly rms: number;
+  readonly mean_abs: number;
+  /** 95th percentile of |e|, type 7 */
+  readonly p95: number;
+  readonly max_abs: number;
+  /** largest minus smallest; null for the norm */
+  readonly range: number | null;
+}
+
+/**
+ * Tracking error of one axis: what is left between measured and commanded at the same instants.
+ *
+ * @param error   n samples, metres, no NaN
+ * @param equal   samples over which maximum and range are taken: they grow with the length of a window, so runs are
+ *   compared over a common length; by default the whole
+ * @returns null for fewer than two samples
+ */
+export function trackingError(error: Float64Array, equal: Float64Array = error): ErrorFigures | null {
+  const n = error.length;
+  if (n < 2 || equal.length === 0) return null;
+  let sum = 0;
+  let squares = 0;
+  for (let i = 0; i < n; i++) {
+    sum += error[i]!;
+    squares += error[i]! * error[i]!;
+  }
+  const bias = sum / n;
+  let about = 0;
+  for (let i = 0; i < n; i++) about += (error[i]! - bias) ** 2;
+  const sizes = error.map(Math.abs).sort();
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < equal.length; i++) {
+    if (equal[i]! < low) low = equal[i]!;
+    if (equal[i]! > high) high = equal[i]!;
+  }
+  return {
+    bias,
+    sd: Math.sqrt(about / (n - 1)),
+    rms: Math.sqrt(squares / n),
+    mean_abs: sizes.reduce((total, size) => total + size, 0) / n,
+    p95: quantileSorted(sizes, 0.95),
+    max_abs: Math.max(Math.abs(low), Math.abs(high)),
+    range: high - low,
+  };
+}
+
+/**
+ * Tracking error of the error vector's length: bias is the length of the mean vector, sd and rms the root of the summed
+ * squares over the axes; mean absolute, 95th percentile and maximum are those of the length itself.
+ */
+export function trackingErrorNorm(
+  axes: readonly ErrorFigures[],
+  lengths: Float64Array,
+  equal: Float64Array = lengths,
+): ErrorFigures | null {
+  const own = trackingError(lengths, equal);
+  if (own === null) return null;
+  const root = (pick: (figures: ErrorFigures) => number): number =>
+    Math.sqrt(axes.reduce((sum, figures) => sum + pick(figures) ** 2, 0));
+  return {
+    ...own,
+    bias: root((figures) => figures.bias),
+    sd: root((figures) => figures.sd),
+    rms: root((figures) => figures.rms),
+    range: null,
+  };
+}
+
+/** Length of the vectors x, y, z, sample by sample. */
+export function vectorLengths(x: Float64Array, y: Float64Array, z: Float64Array): Float64Array {
+  return x.map((value, i) => Math.hypot(value, y[i]!, z[i]!));
+}

@@ -1,0 +1,106 @@
+import { choleskyFactor, invertCholesky, solveCholesky } from "./choleskyFactor.ts";
+import { harmonicBasis } from "./harmonicBasis.ts";
+import { leastSquares } from "./leastSquares.ts";
+import { mean } from "./mean.ts";
+import { requireFinite } from "./requireFinite.ts";
+import { requireSameLength } from "./requireSameLength.ts";
+import { sumOfSquaresAbout } from "./sumOfSquaresAbout.ts";
+
+export interface HarmonicFit {
+  /** mean of the values themselves, not the constant of a joint fit: with gaps the two differ */
+  readonly mean: number;
+  /** of harmonic 1..K */
+  readonly cosines: Float64Array;
+  /** of harmonic 1..K */
+  readonly sines: Float64Array;
+  /** values - mean - synchronous part; their mean is nought */
+  readonly residuals: Float64Array;
+  /** inverse of X'X of the centred columns, 2K x 2K, row-major, order c1 s1 c2 s2 ... */
+  readonly covarianceUnscaled: Float64Array;
+  /** mean square of the centred synchronous part */
+  readonly synchronousMeanSquare: number;
+  /** mean square of the residuals */
+  readonly remainingMeanSquare: number;
+}
+
+/**
+ * Below this part of a column's square left at its turn the normal equations would cost more than six digits;
+ * reflections take over. Over whole cycles nearly all of it is left.
+ */
+const OWN_PART = 1e-6;
+
+/** rows summed at a time: eleven columns of them stay in the processor's cache, and partial sums round less */
+const BLOCK = 1024;
+
+/**
+ * Least-squares harmonics of a cycle phase: values - mean regressed on cos k theta, sin k theta about *their* means.
+ *
+ * Because the columns are centred, mean, synchronous part and rest are at right angles whatever gaps theta has:
+ *
+ *   mean^2 + synchronousMeanSquare + remainingMeanSquare = mean square of the values
+ *
+ * Normal equations with a Cholesky factor: over whole cycles the columns are all but at right angles and of like
+ * length (condition near 1), so nothing is lost, and one pass over n is enough. Where theta covers only an arc, the
+ * columns grow alike and the fit goes by Householder reflections.
+ *
+ * @param theta      n > 2 K + 1 phases, radians
+ * @param values     n numbers
+ * @param harmonics  K >= 1
+ * @throws TooFewSamplesError  n < 2 K + 2
+ * @throws NotFiniteError      NaN or infinity
+ * @throws CounterpoiseError   code `unequal-lengths`; code `rank-deficient`: the phases do not tell the harmonics apart
+ * @example fitHarmonics(Float64Array.of(0, 1.5, 3, 4.5), Float64Array.of(0, 1.5, 3, 4.5).map((x) => 2 + 3 * Math.cos(x)), 1).cosines // => 3
+ */
+export function fitHarmonics(theta: Float64Array, values: Float64Array, harmonics: number): HarmonicFit {
+  requireSameLength("fitHarmonics", theta.length, values.length);
+  requireFinite("fitHarmonics", theta, 2 * harmonics + 2);
+  requireFinite("fitHarmonics", values, 2 * harmonics + 2);
+  const centre = mean(values);
+  const rest = values.map((value) => value - centre);
+  const columns = harmonicBasis(theta, harmonics);
+  for (const column of columns) {
+    const middle = mean(column);
+    for (let i = 0; i < column.length; i++) column[i]! -= middle;
+  }
+  const { coefficients, covarianceUnscaled } = solve(columns, rest);
+  const synchronous = new Float64Array(values.length);
+  columns.forEach((column, j) => {
+    const factor = coefficients[j]!;
+    for (let i = 0; i < column.length; i++) synchronous[i]! += factor * column[i]!;
+  });
+  for (let i = 0; i < rest.length; i++) rest[i]! -= synchronous[i]!;
+  return {
+    mean: centre,
+    cosines: coefficients.filter((_, j) => j % 2 === 0),
+    sines: coefficients.filter((_, j) => j % 2 === 1),
+    residuals: rest,
+    covarianceUnscaled,
+    synchronousMeanSquare: sumOfSquaresAbout(synchronous, 0) / values.length,
+    remainingMeanSquare: sumOfSquaresAbout(rest, 0) / values.length,
+  };
+}
+
+function solve(
+  columns: readonly Float64Array[],
+  y: Float64Array,
+): { coefficients: Float64Array; covarianceUnscaled: Float64Array } {
+  const p = columns.length;
+  const gram = new Float64Array(p * p);
+  const right = new Float64Array(p);
+  for (let from = 0; from < y.length; from += BLOCK) {
+    const to = Math.min(from + BLOCK, y.length);
+    for (let a = 0; a < p; a++) {
+      right[a]! += dot(columns[a]!, y, from, to);
+      for (let b = 0; b <= a; b++) gram[a * p + b]! += dot(columns[a]!, columns[b]!, from, to);
+    }
+  }
+  const lower = choleskyFactor(gram, p, OWN_PART);
+  if (lower === null) return leastSquares(columns, y);
+  return { coefficients: solveCholesky(lower, right), covarianceUnscaled: invertCholesky(lower, p) };
+}
+
+function dot(a: Float64Array, b: Float64Array, from: number, to: number): number {
+  let sum = 0;
+  for (let i = from; i < to; i++) sum += a[i]! * b[i]!;
+  return sum;
+}

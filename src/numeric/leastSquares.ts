@@ -1,0 +1,145 @@
+import { CounterpoiseError } from "../foundation/errors.ts";
+import { mean } from "./mean.ts";
+import { requireFinite } from "./requireFinite.ts";
+import { requireSameLength } from "./requireSameLength.ts";
+import { sumOfSquaresAbout } from "./sumOfSquaresAbout.ts";
+
+export interface LeastSquaresFit {
+  /** one per column of the design */
+  readonly coefficients: Float64Array;
+  /** of the coefficients, for independent errors of equal variance */
+  readonly standardErrors: Float64Array;
+  /** y - fitted */
+  readonly residuals: Float64Array;
+  /** sqrt(sum of squared residuals / (n - p)) */
+  readonly residualStandardDeviation: number;
+  /** inverse of X'X, p x p, row-major; times the residual variance it is the covariance of the coefficients */
+  readonly covarianceUnscaled: Float64Array;
+  /** 1 - residual / total sum of squares about the mean; means something only where the columns can form a constant */
+  readonly rSquared: number;
+}
+
+/**
+ * A column counts as dependent on those before it where less than this part of its length is its own.
+ * Rounding leaves 1e-16 to 1e-13 of a dependent column (growing with the root of n).
+ */
+const OWN_PART = 1e-11;
+
+/**
+ * Linear least squares by Householder reflections on columns scaled to unit length.
+ * The normal equations would lose twice the digits that the columns' near-dependence costs.
+ *
+ * Cost: 2 n p^2 multiplications, one copy of the design.
+ *
+ * @param design  p columns of n numbers each, n > p; a constant term is a column of ones
+ * @param y       n numbers
+ * @throws TooFewSamplesError  n <= p
+ * @throws NotFiniteError      NaN or infinity in a column or y
+ * @throws CounterpoiseError   code `unequal-lengths`; code `rank-deficient`: no column, or one that depends on those before it
+ * @source G. H. Golub, Numer. Math. 7 (1965) 206-216
+ * @example leastSquares([Float64Array.of(1, 1, 1), Float64Array.of(0, 1, 2)], Float64Array.of(1, 3, 5)).coefficients // => 1, 2
+ */
+export function leastSquares(design: readonly Float64Array[], y: Float64Array): LeastSquaresFit {
+  const n = y.length;
+  const p = design.length;
+  if (p === 0) throw new CounterpoiseError("rank-deficient", "leastSquares requires at least 1 column, found 0");
+  for (const column of design) requireSameLength("leastSquares", n, column.length);
+  for (const column of design) requireFinite("leastSquares", column, p + 1);
+  requireFinite("leastSquares", y, p + 1);
+
+  const lengths = new Float64Array(p);
+  const columns = design.map((column, j) => {
+    const length = Math.sqrt(squaredLength(column, 0));
+    lengths[j] = length;
+    if (!(length > 0)) throw rankDeficient(j);
+    return column.map((value) => value / length);
+  });
+  const diagonal = new Float64Array(p);
+  for (let j = 0; j < p; j++) {
+    diagonal[j] = reflect(columns[j]!, j);
+    if (Math.abs(diagonal[j]!) < OWN_PART) throw rankDeficient(j);
+    for (let k = j + 1; k < p; k++) applyReflection(columns[j]!, j, columns[k]!);
+  }
+
+  // y turned: the first p are what the columns can reach, the others are the residual
+  const turned = y.slice();
+  for (let j = 0; j < p; j++) applyReflection(columns[j]!, j, turned);
+  const coefficients = turned.slice(0, p);
+  const upper = (row: number, column: number): number => columns[column]![row]!;
+  for (let j = p - 1; j >= 0; j--) {
+    for (let k = j + 1; k < p; k++) coefficients[j]! -= upper(j, k) * coefficients[k]!;
+    coefficients[j]! /= diagonal[j]!;
+  }
+  for (let j = 0; j < p; j++) coefficients[j]! /= lengths[j]!;
+  const residuals = turned;
+  residuals.fill(0, 0, p);
+  for (let j = p - 1; j >= 0; j--) applyReflection(columns[j]!, j, residuals);
+
+  const covarianceUnscaled = inverseOfGram(upper, diagonal, lengths);
+  const residualSquares = sumOfSquaresAbout(residuals, 0);
+  const residualStandardDeviation = Math.sqrt(residualSquares / (n - p));
+  const standardErrors = coefficients.map(
+    (_, j) => residualStandardDeviation * Math.sqrt(covarianceUnscaled[j * p + j]!),
+  );
+  const total = sumOfSquaresAbout(y, mean(y));
+  const rSquared = total > 0 ? 1 - residualSquares / total : Number.NaN;
+  return { coefficients, standardErrors, residuals, residualStandardDeviation, covarianceUnscaled, rSquared };
+}
+
+function rankDeficient(column: number): CounterpoiseError {
+  return new CounterpoiseError(
+    "rank-deficient",
+    `leastSquares requires independent columns, found column ${column} to be nought or a sum of those before it`,
+    { hint: "leave the column out, or give data that tell the columns apart" },
+  );
+}
+
+function squaredLength(column: Float64Array, from: number): number {
+  let sum = 0;
+  for (let i = from; i < column.length; i++) sum += column[i]! * column[i]!;
+  return sum;
+}
+
+/** Turns column[j..] into the Householder vector that maps it on its own axis, |v|^2 = 2; gives what stays on the diagonal. */
+function reflect(column: Float64Array, j: number): number {
+  const length = Math.sqrt(squaredLength(column, j));
+  if (length === 0) return 0;
+  const diagonal = column[j]! > 0 ? -length : length;
+  column[j]! -= diagonal;
+  const scale = Math.sqrt(2 / squaredLength(column, j));
+  for (let i = j; i < column.length; i++) column[i]! *= scale;
+  return diagonal;
+}
+
+function applyReflection(vector: Float64Array, j: number, target: Float64Array): void {
+  let dot = 0;
+  for (let i = j; i < vector.length; i++) dot += vector[i]! * target[i]!;
+  for (let i = j; i < vector.length; i++) target[i]! -= dot * vector[i]!;
+}
+
+function inverseOfGram(
+  upper: (row: number, column: number) => number,
+  diagonal: Float64Array,
+  lengths: Float64Array,
+): Float64Array {
+  const p = diagonal.length;
+  const inverse = new Float64Array(p * p);
+  for (let column = 0; column < p; column++) {
+    inverse[column * p + column] = 1 / diagonal[column]!;
+    for (let row = column - 1; row >= 0; row--) {
+      let sum = 0;
+      for (let k = row + 1; k <= column; k++) sum += upper(row, k) * inverse[k * p + column]!;
+      inverse[row * p + column] = -sum / diagonal[row]!;
+    }
+  }
+  const product = new Float64Array(p * p);
+  for (let a = 0; a < p; a++) {
+    for (let b = a; b < p; b++) {
+      let sum = 0;
+      for (let k = b; k < p; k++) sum += inverse[a * p + k]! * inverse[b * p + k]!;
+      product[a * p + b] = sum / (lengths[a]! * lengths[b]!);
+      product[b * p + a] = product[a * p + b]!;
+    }
+  }
+  return product;
+}

@@ -1,0 +1,67 @@
+/** Kinds of record in a ROS bag of version 2.0. @source wiki.ros.org/Bags/Format/2.0 */
+export const opcode = { message: 2, bagHeader: 3, index: 4, chunk: 5, chunkInfo: 6, connection: 7 } as const;
+
+/** One record: a header of named fields and data behind it. */
+export interface BagRecord {
+  readonly op: number;
+  readonly fields: ReadonlyMap<string, Uint8Array>;
+  /** from the record's start to its data */
+  readonly dataOffset: number;
+  readonly dataLength: number;
+}
+
+const text = new TextDecoder();
+
+/**
+ * Reads the header of the record that starts at `bytes[0]`.
+ *
+ * @param bytes  the record's beginning; its data need not be there
+ * @returns null where the bytes are no record or end within the header
+ */
+export function readRecordHeader(bytes: Uint8Array): BagRecord | null {
+  if (bytes.length < 8) return null;
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  const headerLength = view.getUint32(0, true);
+  if (headerLength > bytes.length - 8) return null;
+  const fields = readFields(bytes.subarray(4, 4 + headerLength));
+  const op = fields?.get("op");
+  if (fields === null || op?.length !== 1) return null;
+  return { op: op[0]!, fields, dataOffset: 8 + headerLength, dataLength: view.getUint32(4 + headerLength, true) };
+}
+
+/** The named fields of a header (`length name=value` each); null where lengths or names do not fit. */
+export function readFields(bytes: Uint8Array): Map<string, Uint8Array> | null {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  const fields = new Map<string, Uint8Array>();
+  let at = 0;
+  while (at < bytes.length) {
+    if (at + 4 > bytes.length) return null;
+    const end = at + 4 + view.getUint32(at, true);
+    if (end > bytes.length) return null;
+    const equals = bytes.indexOf(0x3d, at + 4);
+    if (equals < 0 || equals >= end) return null;
+    fields.set(text.decode(bytes.subarray(at + 4, equals)), bytes.subarray(equals + 1, end));
+    at = end;
+  }
+  return fields;
+}
+
+/** A field of four bytes as an unsigned number; null where it is missing or of another length. */
+export function uint32Field(fields: ReadonlyMap<string, Uint8Array>, name: string): number | null {
+  const value = fields.get(name);
+  return value?.length === 4 ? new DataView(value.buffer, value.byteOffset, 4).getUint32(0, true) : null;
+}
+
+/** A field of eight bytes as an unsigned number; null where it is missing, of another length or beyond 2^53. */
+export function uint64Field(fields: ReadonlyMap<string, Uint8Array>, name: string): number | null {
+  const value = fields.get(name);
+  if (value?.length !== 8) return null;
+  const number = new DataView(value.buffer, value.byteOffset, 8).getBigUint64(0, true);
+  return number <= BigInt(Number.MAX_SAFE_INTEGER) ? Number(number) : null;
+}
+
+/** A field as text (UTF-8); "" where it is missing. */
+export function textField(fields: ReadonlyMap<string, Uint8Array>, name: string): string {
+  const value = fields.get(name);
+  return value === undefined ? "" : text.decode(value);
+}

@@ -1,0 +1,154 @@
+import { opcode } from "./recordHeader.ts";
+
+/** Called for one message; its bytes are `view` from `at` (inclusive) to `end` (exclusive), valid only during the call. */
+export type MessageTarget = (sec: number, nsec: number, view: DataView, at: number, end: number) => void;
+
+/** What a walk over records meets. */
+export interface RecordVisitor {
+  /** who wants the messages of this connection; undefined: nobody, they are stepped over unread */
+  target(connection: number): MessageTarget | undefined;
+  /** called for every message, wanted or not */
+  seen?(connection: number, sec: number, nsec: number): void;
+  /** called for every connection record with its whole bytes */
+  connection?(record: Uint8Array): void;
+}
+
+/** Where a walk stands. Positions count from the start of the chunk's data. */
+export interface WalkState {
+  /** where the next record starts, or the damaged one; may lie beyond the window where a long record was stepped over */
+  next: number;
+  /** bytes from `next` that must be in the window to go on; 0: any */
+  needed: number;
+  /** messages met so far, wanted or not */
+  messages: number;
+}
+
+/** The bytes are not the records they should be. What was visited before it stands. */
+export class RecordDamage extends Error {}
+
+/** The first four letters of a field's name as a little-endian word; of "op=" there are three, and the kind follows. */
+const messageOp = 0x023d706f;
+const opName = 0x3d706f;
+const connectionName = 0x6e6e6f63;
+const timeName = 0x656d6974;
+
+/**
+ * Walks the records of a chunk's data that lie in a window of it, and stops where the window ends.
+ *
+ * Every length is checked against the chunk's end before it is used. Works on bare views: this loop runs once
+ * for each message of the log.
+ *
+ * @param window    bytes of the chunk's data from position `from` on
+ * @param total     length of the chunk's whole data
+ * @throws RecordDamage  a length, field or kind of record that cannot be
+ */
+export function walkRecords(
+  window: Uint8Array,
+  from: number,
+  total: number,
+  state: WalkState,
+  visitor: RecordVisitor,
+): void {
+  const view = new DataView(window.buffer, window.byteOffset, window.length);
+  const size = window.length;
+  const chunkEnd = total - from;
+  // Nearly every header has its fields where the one before had them: looked for there first.
+  const usual = { length: -1, op: 0, connection: 0, time: 0 };
+  let at = state.next - from;
+  let needed = 0;
+  while (at < size) {
+    if (at + 4 > chunkEnd) throw damageAt(state, from + at, `${chunkEnd - at} byte(s) where a record should start`);
+    if (at + 4 > size) {
+      needed = 4;
+      break;
+    }
+    const headerLength = view.getUint32(at, true);
+    const dataAt = at + 8 + headerLength;
+    if (dataAt > chunkEnd)
+      throw damageAt(state, from + at, `a record header of ${headerLength} bytes reaches beyond its chunk`);
+    if (dataAt > size) {
+      needed = 8 + headerLength;
+      break;
+    }
+    const recordEnd = dataAt + view.getUint32(dataAt - 4, true);
+    if (recordEnd > chunkEnd)
+      throw damageAt(state, from + at, `a record of ${recordEnd - at} bytes reaches beyond its chunk`);
+    const isUsual =
+      headerLength === usual.length &&
+      view.getUint32(at + usual.op, true) === 4 &&
+      view.getUint32(at + usual.op + 4, true) === messageOp &&
+      view.getUint32(at + usual.connection, true) === 9 &&
+      view.getUint32(at + usual.connection + 4, true) === connectionName &&
+      view.getUint32(at + usual.time, true) === 13 &&
+      view.getUint32(at + usual.time + 4, true) === timeName;
+    const op = isUsual ? opcode.message : findFields(view, at, headerLength, usual);
+    if (op === null) throw damageAt(state, from + at, "a record header that is none");
+    if (op === opcode.message) {
+      const connection = view.getUint32(at + usual.connection + 9, true);
+      const sec = view.getUint32(at + usual.time + 9, true);
+      const nsec = view.getUint32(at + usual.time + 13, true);
+      const target = visitor.target(connection);
+      if (recordEnd > size && target !== undefined) {
+        needed = recordEnd - at;
+        break;
+      }
+      state.messages++;
+      visitor.seen?.(connection, sec, nsec);
+      target?.(sec, nsec, view, dataAt, recordEnd);
+    } else if (op === opcode.connection) {
+      if (visitor.connection !== undefined) {
+        if (recordEnd > size) {
+          needed = recordEnd - at;
+          break;
+        }
+        visitor.connection(window.subarray(at, recordEnd));
+      }
+    } else throw damageAt(state, from + at, `a record of kind ${op} inside a chunk`);
+    at = recordEnd;
+  }
+  state.next = from + at;
+  state.needed = needed;
+}
+
+function damageAt(state: WalkState, position: number, words: string): RecordDamage {
+  state.next = position;
+  return new RecordDamage(words);
+}
+
+/**
+ * Finds the fields of a record header and notes their places from the record's start.
+ *
+ * @returns the kind of record; null where the header names none, or a message without its connection and time
+ */
+function findFields(
+  view: DataView,
+  at: number,
+  headerLength: number,
+  places: { length: number; op: number; connection: number; time: number },
+): number | null {
+  const end = at + 4 + headerLength;
+  let op: number | null = null;
+  let found = 0;
+  places.length = -1;
+  for (let field = at + 4; field < end; ) {
+    const length = field + 4 <= end ? view.getUint32(field, true) : 0;
+    if (length < 1 || field + 4 + length > end) return null;
+    const name = length < 4 ? 0 : view.getUint32(field + 4, true);
+    if (length === 4 && (name & 0xffffff) === opName) {
+      op = name >>> 24;
+      places.op = field - at;
+    } else if (length === 9 && name === connectionName) {
+      places.connection = field - at;
+      found++;
+    } else if (length === 13 && name === timeName) {
+      places.time = field - at;
+      found++;
+    }
+    field += 4 + length;
+  }
+  if (op === opcode.message) {
+    if (found !== 2) return null;
+    places.length = headerLength;
+  }
+  return op;
+}

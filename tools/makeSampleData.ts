@@ -1,0 +1,40 @@
+import { mkdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import type { RecordedSignal, StampColumn } from "../src/foundation/recording.ts";
+import { manifestFor } from "../src/simulation/manifestFor.ts";
+import { simulateFlight } from "../src/simulation/simulateFlight.ts";
+import { simulateStaticCapture } from "../src/simulation/staticCapture.ts";
+import { sampleFlights, samplePlan, sampleStatics } from "./sampleCampaign.ts";
+
+/**
+ * Flies the sample campaign and leaves it in a folder (argument) for `sample-data/write_bags.py`: `campaign.yaml`, and per log
+ * a JSON header beside raw little-endian columns of 8 bytes a value: receipt and stamp (int64, nanoseconds), then doubles.
+ */
+const folder = process.argv[2];
+if (!folder) throw new Error("usage: makeSampleData FOLDER");
+mkdirSync(folder, { recursive: true });
+
+const flights = sampleFlights();
+for (const { run, settings, seed } of flights) write(folder, run.log, simulateFlight(settings, seed).signals);
+for (const { log, settings, seed } of sampleStatics)
+  write(folder, log, simulateStaticCapture(settings, 20, seed).signals);
+writeFileSync(join(folder, "campaign.yaml"), manifestFor(samplePlan(flights)));
+
+function write(into: string, log: string, signals: readonly RecordedSignal[]): void {
+  const parts: Uint8Array[] = [];
+  const topics = signals.map((signal) => {
+    const columns = Object.keys(signal.columns);
+    const stamps = [signal.received, signal.stamped ?? signal.received].map(nanoseconds);
+    for (const column of [...stamps, ...columns.map((name) => signal.columns[name]!)])
+      parts.push(new Uint8Array(column.buffer, column.byteOffset, column.byteLength));
+    const { topic, type, frameId } = signal;
+    return { topic, type, frame_id: frameId, messages: signal.received.seconds.length, columns };
+  });
+  writeFileSync(join(into, `${log}.json`), JSON.stringify({ topics }));
+  writeFileSync(join(into, `${log}.columns`), Buffer.concat(parts));
+}
+
+/** A stamp that the log should show as zero is NaN here and 0 there. */
+function nanoseconds({ epoch, seconds }: StampColumn): BigInt64Array {
+  return BigInt64Array.from(seconds, (value) => (Number.isNaN(value) ? 0n : epoch + BigInt(Math.round(value * 1e9))));
+}
