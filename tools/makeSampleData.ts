@@ -18,7 +18,9 @@ const flights = sampleFlights();
 for (const { run, settings, seed } of flights) write(folder, run.log, simulateFlight(settings, seed).signals);
 for (const { log, settings, seed } of sampleStatics)
   write(folder, log, simulateStaticCapture(settings, 20, seed).signals);
-writeFileSync(join(folder, "campaign.yaml"), manifestFor(samplePlan(flights)));
+const remark =
+  "# A simulated campaign; README.md beside this file says how it came about. Written by tools/make-sample-data.sh.\n";
+writeFileSync(join(folder, "campaign.yaml"), remark + manifestFor(samplePlan(flights)));
 
 function write(into: string, log: string, signals: readonly RecordedSignal[]): void {
   const parts: Uint8Array[] = [];

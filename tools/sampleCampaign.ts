@@ -30,7 +30,7 @@ const base = flightSettings({
   },
   arm: { movingMass: 0.85, massFraction: 0.8, servoFrequency: 7, transportDelay: 0.015 },
   // a fan-driven room: slow along the wall's normal (x), less across, least up and down
-  air: { force: [0.3, 0.25, 0.2], forceTime: 0.8, torque: [0.015, 0.015, 0.01], torqueTime: 0.25 },
+  air: { force: [0.38, 0.25, 0.2], forceTime: 0.8, torque: [0.12, 0.12, 0.04], torqueTime: 0.12 },
   between: { gain: 0.08, air: 0.12, arm: 0.05, bias: 0.0015, slope: 0.00004 },
 });
 

@@ -28,11 +28,13 @@ export interface AlignedRun {
   readonly cycles: readonly Window[];
   /** seconds; null where the trajectory has no cycles of equal length */
   readonly period: number | null;
+  /** the stretch the verdict is about: all cycles, or the hold of a `hold` trajectory */
+  readonly scored: Window | null;
   readonly subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
   /** measured body pose and commanded attitude at its samples, for the attitude error */
   readonly vehicle: PoseTrack | null;
   readonly setpoint: CommandTrack | null;
-  /** positions of the marker origins of both bodies, for the noise estimate in flight */
+  /** body point and tool point as measured, for the noise estimate in flight */
   readonly bodies: Readonly<Partial<Record<"vehicle" | "effector", PointTrack>>>;
   /** median interval of each body's samples, seconds */
   readonly intervals: Readonly<Partial<Record<"vehicle" | "effector", number>>>;
@@ -72,6 +74,7 @@ export function alignRun(
     hold: null,
     cycles: [],
     period: null,
+    scored: null,
     subjects: {},
     vehicle: null,
     setpoint: null,
@@ -159,12 +162,14 @@ export function alignRun(
     hold,
     cycles: windows,
     period,
+    scored,
     subjects,
     vehicle,
     setpoint,
-    bodies: toolMarkers === null ? { vehicle: markers } : { vehicle: markers, effector: toolMarkers },
+    bodies: tool === null ? { vehicle } : { vehicle, effector: tool },
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
     choices: {
+      ...Object.fromEntries([...prepared].map(([name, { timeline }]) => [`${name}.stamp`, timeline.source])),
       "vehicle_setpoint.between": setpoint.between,
       "vehicle_setpoint.attitude": setpoint.attitude,
       ...(commandRaw === null ? {} : { "effector_command.between": commandRaw.between }),

@@ -184,7 +184,7 @@ export const defaultFlight: FlightSettings = {
   },
   counterweights: [],
   balance: [0, 0, 0],
-  air: { force: [0.3, 0.3, 0.3], forceTime: 0.8, torque: [0.02, 0.02, 0.01], torqueTime: 0.25 },
+  air: { force: [0.3, 0.3, 0.3], forceTime: 0.8, torque: [0.06, 0.06, 0.02], torqueTime: 0.15 },
   drift: { bias: [0, 0, 0], slope: [0, 0, 0], wander: 0 },
   capture: { rate: 100, positionNoise: [0.0002, 0.0002, 0.0002], attitudeNoise: 0.0007 },
   gyro: { rate: 200, noise: 0.002, bias: [0.004, -0.003, 0.002] },

@@ -30,7 +30,6 @@ const noNode = [
   "src/comparison",
   "src/report",
   "src/simulation",
-  "src/pipeline",
   "client",
 ];
 const clientSees = ["client", "src/contract", "src/numeric", "src/foundation"];

@@ -49,6 +49,13 @@ test("compensatedSum keeps what plain addition loses", () => {
   expect(compensatedSum(new Float64Array(0))).toBe(0);
 });
 
+test("sampleStandardDeviation does not feel the rounding of its mean", () => {
+  // exact arithmetic: 1, 1, 2 have variance 1/3; beside 2^52 their mean rounds from 4/3 to 1, which alone would give 1/2
+  const offset = 2 ** 52;
+  const found = sampleStandardDeviation(Float64Array.of(offset + 1, offset + 1, offset + 2));
+  expect(relativeError(found, Math.sqrt(1 / 3))).toBeLessThan(1e-15);
+});
+
 test("rootMeanSquare of 1 and 7 is 5, and of a constant its size", () => {
   expect(rootMeanSquare(Float64Array.of(1, 7))).toBe(5);
   expect(rootMeanSquare(Float64Array.of(-3, -3, -3))).toBe(3);

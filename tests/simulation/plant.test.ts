@@ -25,7 +25,7 @@ describe("momentum", () => {
     vehicle: {
       mass: 2,
       // no turning, so that gravity's moment on the shifted mass does not tilt the thrust
-      inertia: [1e12, 1e12, 1e12],
+      inertia: [1e18, 1e18, 1e18],
       horizontalLoop: off,
       verticalLoop: off,
       attitudeLoop: off,

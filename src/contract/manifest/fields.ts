@@ -36,7 +36,7 @@ export function quantity(dimension: Dimension, sign: "any" | "positive" | "not-n
   return field((found) => parseQuantity(found, dimension, { sign }));
 }
 
-/** Text on one line, 1 to 1000 characters. */
+/** Text of 1 to 1000 characters, without control characters but line ends and tabs. */
 export function text(expected: string) {
   return field((found) => parseText(found, expected));
 }

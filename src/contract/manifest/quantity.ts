@@ -32,6 +32,9 @@ const dimensions = {
   angle: { si: "rad", phrase: "an angle such as 90 deg", units: ["deg", "rad", "mrad", "degree"], limit: 100 },
 } as const satisfies Record<string, DimensionFacts>;
 
+/** A period or duration beyond a day is a megasecond taken for a millisecond; differences of clocks may be longer. */
+const longestDuration = 86_400;
+
 export type Dimension = keyof typeof dimensions;
 
 const quantityShape = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)$/s;
@@ -51,7 +54,9 @@ export function parseQuantity(
   dimension: Dimension,
   options: { sign?: "any" | "positive" | "not-negative" } = {},
 ): number {
-  const { si, phrase, units, limit } = dimensions[dimension];
+  const { si, phrase, units } = dimensions[dimension];
+  const positive = options.sign === "positive";
+  const limit = dimension === "time" && positive ? longestDuration : dimensions[dimension].limit;
   const expected = `found ${describeFound(found)}, expected ${phrase}`;
   if (found === undefined || found === null) throw new Complaint(expected, { missing: true });
   if (typeof found !== "string") throw new Complaint(expected, { hint: "write one number with its unit" });
@@ -87,7 +92,7 @@ export function parseQuantity(
       hint,
     });
   }
-  if (options.sign === "positive" && value <= 0) {
+  if (positive && value <= 0) {
     throw new Complaint(`found ${describeFound(found)}, expected ${phrase}, more than zero`, {
       hint: value < 0 ? "give its size without a sign" : null,
     });

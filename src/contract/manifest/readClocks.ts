@@ -2,6 +2,7 @@ import { type SignalName, signalNames } from "../../foundation/signals.ts";
 import type { Campaign, ClockRule, Clocks } from "../campaign.ts";
 import { choice, list, mapping, optional, quantity, text } from "./fields.ts";
 import type { Reading } from "./reading.ts";
+import { onlyClock } from "./readSignals.ts";
 import type { Path, TextMapping, TextTree } from "./textTree.ts";
 
 const rule = mapping(
@@ -61,14 +62,14 @@ export function readClocks(reading: Reading, root: TextMapping, signals: Campaig
     const message = `found no rule for the clock ${clock}, expected one: signals use it`;
     reading.complain(["clocks"], message, `add ${clock}: { same_motion: [...] } or ${clock}: { offset: ... }`);
   }
-  return { reference: name, others };
+  return used.length < 2 ? { reference: null, others: {} } : { reference: name, others };
 }
 
 function complainOfClockless(reading: Reading, signals: Campaign["signals"], used: readonly string[]): void {
   for (const [signal, { clock }] of Object.entries(signals)) {
     if (clock !== "") continue;
-    const message = `found no clock, expected one of ${used.join(", ")}: the signals have several`;
-    reading.complain(["signals", signal], message, "say which machine stamped it");
+    const message = `found no clock, expected it: other signals name ${used.join(", ")}`;
+    reading.complain(["signals", signal], message, "say which clock stamped it, for every signal or for none");
   }
 }
 
@@ -76,7 +77,10 @@ function readReference(reading: Reading, tree: TextTree | undefined, used: reado
   const path = ["clocks", "reference"];
   if ((tree === undefined || tree === null) && used.length < 2) return null;
   const name = reading.read(reference, tree, path);
-  if (name !== null && used.length > 0 && !used.includes(name)) {
+  if (name !== null && used[0] === onlyClock) {
+    const message = `found ${JSON.stringify(name)}, but no signal names a clock, expected clock: in every signal`;
+    reading.complain(path, message, "say which clock stamped each signal, or leave clocks out");
+  } else if (name !== null && used.length > 0 && !used.includes(name)) {
     reading.unknownName(path, name, { what: "the clock of a signal", known: used });
   }
   return name;

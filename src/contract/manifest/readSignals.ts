@@ -1,17 +1,18 @@
 import { type SignalName, signalNames } from "../../foundation/signals.ts";
 import type { Campaign, SignalSource } from "../campaign.ts";
 import type { Complaint } from "./complaint.ts";
-import { choice, mapping, optional, parseText, text, withDefault } from "./fields.ts";
+import { choice, mapping, optional, text, withDefault } from "./fields.ts";
 import type { Reading } from "./reading.ts";
 import { lackingColumns, unknownColumn, wrongUnit } from "./signalColumns.ts";
 import { isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
 type Signals = Campaign["signals"];
 
-/** The clock of signals that name none, where there is only one. */
+/** The clock of all signals where none names one. */
 export const onlyClock = "only";
 
 const names = { columns: "columns by name", fields: "fields by name", units: "units by name" };
+const nameInLog = text("a name");
 const source = mapping(
   {
     topic: optional(text("the topic's name")),
@@ -55,13 +56,10 @@ export function readSignals(reading: Reading, root: TextMapping): Signals {
   return oneClock(signals);
 }
 
-/** A signal without a clock takes the only one that others name; where none does, all share `onlyClock`. */
+/** Where no signal names a clock, all share one. */
 function oneClock(signals: Signals): Signals {
-  const clocks = new Set(Object.values(signals).map(({ clock }) => clock));
-  clocks.delete("");
-  if (clocks.size > 1) return signals;
-  const clock = [...clocks][0] ?? onlyClock;
-  return Object.fromEntries(Object.entries(signals).map(([name, signal]) => [name, { ...signal, clock }]));
+  if (Object.values(signals).some(({ clock }) => clock !== "")) return signals;
+  return Object.fromEntries(Object.entries(signals).map(([name, signal]) => [name, { ...signal, clock: onlyClock }]));
 }
 
 function readSource(reading: Reading, name: SignalName, entry: TextTree): SignalSource | null {
@@ -82,8 +80,8 @@ function readNamedTexts(reading: Reading, tree: TextTree | undefined, path: Path
   if (!isMapping(tree)) return null;
   const texts: Record<string, string> = {};
   for (const [key, value] of Object.entries(tree)) {
-    const found = reading.read(text("a name"), value, [...path, key]);
-    if (found !== null) texts[key] = parseText(found, "a name");
+    const found = reading.read(nameInLog, value, [...path, key]);
+    if (found !== null) texts[key] = found;
   }
   return texts;
 }

@@ -1,7 +1,7 @@
-import { Bag } from "@foxglove/rosbag";
 import { LogError } from "../../foundation/errors.ts";
 import { BagFile } from "./BagFile.ts";
 import { type BagChunk, type BagConnection, type BagLayout, instant, timeRange } from "./bagLayout.ts";
+import { newBagReader } from "./newBagReader.ts";
 import { type BagRecord, opcode, readRecordHeader, textField, uint32Field, uint64Field } from "./recordHeader.ts";
 import { scanBag } from "./scanBag.ts";
 
@@ -44,8 +44,8 @@ interface BagHeader {
 }
 
 function readBagHeader(file: BagFile): BagHeader {
-  const start = new TextDecoder("latin1").decode(file.slice(0, magic.length));
-  if (start !== magic) throw notThisVersion(file, start);
+  const start = new TextDecoder("latin1").decode(file.slice(0, 32));
+  if (!start.startsWith(magic)) throw notThisVersion(file, start);
   const record = readRecordHeader(file.slice(magic.length, 1 << 16));
   const fields = record?.fields ?? new Map<string, Uint8Array>();
   const indexPosition = uint64Field(fields, "index_pos");
@@ -98,26 +98,25 @@ async function readIndex(file: BagFile, header: BagHeader): Promise<BagLayout> {
   if (nothing || header.indexPosition === 0) {
     return { file, connections: new Map(), chunks: [], start: null, end: null, notes: [] };
   }
-  const bag = new Bag({
-    // The library reads a fixed 4096 bytes for the header, more than a small bag may have: the rest stays zero.
+  const reader = newBagReader({
     read: async (offset, length) => {
       if (length < 0 || offset > file.bytes) throw new RangeError("beyond the file");
-      const bytes = file.slice(offset, length);
-      if (bytes.length === length || offset !== magic.length) return bytes;
-      const padded = new Uint8Array(length);
-      padded.set(bytes);
-      return padded;
+      return file.slice(offset, length);
     },
     size: () => file.bytes,
   });
-  await bag.open();
-  const last = bag.chunkInfos.at(-1) ?? [...bag.connections.values()].at(-1);
-  if (last?.end !== file.bytes || bag.chunkInfos.length !== header.chunks)
+  const { connections: publishers, chunkInfos } = await reader.readConnectionsAndChunkInfo(
+    header.indexPosition,
+    header.connections,
+    header.chunks,
+  );
+  const last = chunkInfos.at(-1) ?? publishers.at(-1);
+  if (last?.end !== file.bytes || chunkInfos.length !== header.chunks)
     throw new RangeError("the index is not as long as the header says");
 
-  const positions = bag.chunkInfos.map((info) => info.chunkPosition).sort((a, b) => a - b);
+  const positions = chunkInfos.map((info) => info.chunkPosition).sort((a, b) => a - b);
   const following = new Map(positions.map((position, i) => [position, positions[i + 1] ?? header.indexPosition]));
-  const chunks = bag.chunkInfos
+  const chunks = chunkInfos
     .map((info): BagChunk => {
       if (info.chunkPosition < header.end || info.chunkPosition >= header.indexPosition)
         throw new RangeError("a chunk outside the file");
@@ -136,7 +135,7 @@ async function readIndex(file: BagFile, header: BagHeader): Promise<BagLayout> {
     })
     .sort((a, b) => a.position - b.position);
   const connections = new Map(
-    [...bag.connections.values()].map((connection): [number, BagConnection] => [
+    publishers.map((connection): [number, BagConnection] => [
       connection.conn,
       {
         id: connection.conn,

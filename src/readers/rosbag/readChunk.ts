@@ -93,7 +93,7 @@ function walkWindows(
   state: WalkState,
 ): void {
   const total = Math.min(length, file.bytes - position);
-  let window = largeWindow;
+  let window = smallWindow;
   while (state.next < total) {
     const from = state.next;
     const wanted = Math.min(Math.max(window, state.needed), total - from);

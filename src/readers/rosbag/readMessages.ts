@@ -16,7 +16,6 @@ export async function readMessages(
   const scratch = new Scratch();
   const damaged: string[] = [];
   let lost = 0;
-  const visitor = { target: (connection: number) => targets.get(connection) };
   for (const chunk of layout.chunks) {
     const wanted = [...chunk.shares.keys()].some((id) => targets.has(id));
     if (!wanted) continue;
@@ -24,7 +23,7 @@ export async function readMessages(
     const state = { next: 0, needed: 0, messages: 0 };
     let reason = "its messages are fewer than the index says";
     try {
-      await readChunk(layout.file, chunk, visitor, scratch, state);
+      await readChunk(layout.file, chunk, { targets }, scratch, state);
     } catch (cause) {
       if (!(cause instanceof RecordDamage)) throw cause;
       reason = cause.message;

@@ -63,7 +63,7 @@ async function scanChunk(
   };
   const shares = new Map<number, { count: number; start: bigint; end: bigint }>();
   const visitor: RecordVisitor = {
-    target: () => undefined,
+    targets: new Map(),
     seen: (connection, sec, nsec) => {
       const time = instant(sec, nsec);
       const share = shares.get(connection);

@@ -5,12 +5,12 @@ export type MessageTarget = (sec: number, nsec: number, view: DataView, at: numb
 
 /** What a walk over records meets. */
 export interface RecordVisitor {
-  /** who wants the messages of this connection; undefined: nobody, they are stepped over unread */
-  target(connection: number): MessageTarget | undefined;
+  /** by connection, who wants its messages; those of other connections are stepped over unread */
+  readonly targets: ReadonlyMap<number, MessageTarget>;
   /** called for every message, wanted or not */
-  seen?(connection: number, sec: number, nsec: number): void;
+  readonly seen?: (connection: number, sec: number, nsec: number) => void;
   /** called for every connection record with its whole bytes */
-  connection?(record: Uint8Array): void;
+  readonly connection?: (record: Uint8Array) => void;
 }
 
 /** Where a walk stands. Positions count from the start of the chunk's data. */
@@ -54,6 +54,7 @@ export function walkRecords(
   const chunkEnd = total - from;
   // Nearly every header has its fields where the one before had them: looked for there first.
   const usual = { length: -1, op: 0, connection: 0, time: 0 };
+  const { targets, seen } = visitor;
   let at = state.next - from;
   let needed = 0;
   while (at < size) {
@@ -87,13 +88,13 @@ export function walkRecords(
       const connection = view.getUint32(at + usual.connection + 9, true);
       const sec = view.getUint32(at + usual.time + 9, true);
       const nsec = view.getUint32(at + usual.time + 13, true);
-      const target = visitor.target(connection);
+      const target = targets.get(connection);
       if (recordEnd > size && target !== undefined) {
         needed = recordEnd - at;
         break;
       }
       state.messages++;
-      visitor.seen?.(connection, sec, nsec);
+      if (seen !== undefined) seen(connection, sec, nsec);
       target?.(sec, nsec, view, dataAt, recordEnd);
     } else if (op === opcode.connection) {
       if (visitor.connection !== undefined) {

@@ -326,7 +326,7 @@ const faults: readonly Fault[] = [
     from: "topic: /onboard/state, clock: onboard",
     to: "topic: /onboard/state",
     at: "{ topic: /onboard/state",
-    message: /signals\.vehicle_estimate: found no clock, expected one of mocap, onboard/,
+    message: /signals\.vehicle_estimate: found no clock, expected it: other signals name mocap, onboard/,
   },
   {
     name: "a setpoint taken for a sight of the motion",
@@ -602,10 +602,30 @@ test("a signal in a log that a run does not have is told for each such run", asy
   );
 });
 
+test("signals that name no clock beside signals that do are refused, not guessed", async () => {
+  const clocks = example.slice(example.indexOf("clocks:\n"), example.indexOf("trajectories:"));
+  const text = changed([clocks, ""]).replaceAll(", clock: onboard", "");
+  const { problems } = await refusal(text);
+  expect(problems.map(({ message }) => message)).toEqual(
+    ["vehicle_setpoint", "effector_command", "vehicle_rate", "vehicle_estimate"].map(
+      (name) => `signals.${name}: found no clock, expected it: other signals name mocap`,
+    ),
+  );
+});
+
+test("a reference clock where no signal names one is refused", async () => {
+  const { problems } = await refusal(
+    changed(["same_motion: [vehicle_pose, vehicle_rate], search: 2 s", "offset: 3 ms"]).replaceAll(/, clock: \w+/g, ""),
+  );
+  expect(problems.map(({ message }) => message)).toEqual([
+    'clocks.reference: found "onboard", but no signal names a clock, expected clock: in every signal',
+  ]);
+});
+
 describe("spans of one log", () => {
   const line = (log: string, id: string, span: string): string =>
     `  - { log: ${log}, id: ${id}, configuration: bare, trajectory: orbit, block: day1${span} }\n`;
-  const head = example.slice(0, example.indexOf("runs:\n")) + "runs:\n";
+  const head = `${example.slice(0, example.indexOf("runs:\n"))}runs:\n`;
 
   test("may not overlap, and both runs are named", async () => {
     const text = head + line("a.bag", "first", ", span: [0 s, 30 s]") + line("./a.bag", "next", ", span: [29 s, 60 s]");

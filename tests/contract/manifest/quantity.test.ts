@@ -98,6 +98,12 @@ describe("signs that make no sense", () => {
     expect(complaint(() => parseQuantity("0 mm", "length", { sign: "positive" })).message).toMatch(/more than zero/);
     expect(parseQuantity("1 um", "length", { sign: "positive" })).toBe(1e-6);
   });
+  test("a duration of more than a day is a slip of the prefix, a difference of clocks may be an epoch", () => {
+    expect(complaint(() => parseQuantity("2 Ms", "time", { sign: "positive" })).message).toMatch(
+      /expected at most 86400 s/,
+    );
+    expect(parseQuantity("1800000000 s", "time")).toBe(1.8e9);
+  });
   test("not-negative accepts zero", () => {
     expect(parseQuantity("0 g", "mass", { sign: "not-negative" })).toBe(0);
     expect(complaint(() => parseQuantity("-1 g", "mass", { sign: "not-negative" })).message).toMatch(/not negative/);

@@ -112,9 +112,15 @@ test("what may be left out may be left out: one clock, no frames, no vehicle, no
   expect(campaign.staticCaptures).toEqual([]);
 });
 
-test("a signal without a clock takes the only clock that others name", async () => {
-  const campaign = await read(smallest.replace("topic: /p", "topic: /p, clock: onboard"));
-  expect(campaign.signals.vehicle_setpoint?.clock).toBe("onboard");
+test("one clock named by all signals needs no word on clocks, and one is allowed", async () => {
+  const named = smallest
+    .replace("topic: /p", "topic: /p, clock: onboard")
+    .replace("topic: /s", "topic: /s, clock: onboard");
+  for (const text of [named, `${named}clocks: { reference: onboard }\n`]) {
+    const campaign = await read(text);
+    expect(campaign.signals.vehicle_setpoint?.clock).toBe("onboard");
+    expect(campaign.clocks).toEqual({ reference: null, others: {} });
+  }
 });
 
 test("names are texts as written: 1.10 is not 1.1, and 07 is not 7", async () => {
@@ -267,7 +273,7 @@ describe("runs", () => {
 
   test("ten thousand runs are read", async () => {
     const lines = Array.from({ length: 10_000 }, (_, index) => `  - { log: f${index}.bag, ${rest} }\n`);
-    const text = example.slice(0, example.indexOf("runs:\n")) + "runs:\n" + lines.join("");
+    const text = `${example.slice(0, example.indexOf("runs:\n"))}runs:\n${lines.join("")}`;
     expect((await read(text)).runs).toHaveLength(10_000);
   });
 });

@@ -1,0 +1,184 @@
+import { z } from "zod";
+import { checkCodes } from "../foundation/checks.ts";
+import { subjects } from "../foundation/signals.ts";
+
+/**
+ * evaluation.json, schema 1: SI throughout. Other programs rely on these names (DEVELOPERS.md says how to change them).
+ * Every number is finite; what is not known is null.
+ */
+
+const number = z.number();
+const nullable = z.number().nullable();
+const interval = z.tuple([number, number]);
+const perAxis = <T extends z.ZodType>(value: T) => z.strictObject({ x: value, y: value, z: value });
+const perSubject = <T extends z.ZodType>(value: T) => z.partialRecord(z.enum(subjects), value);
+
+const checkSchema = z.strictObject({
+  code: z.enum(checkCodes),
+  severity: z.enum(["note", "doubt", "unusable"]),
+  message: z.string(),
+  evidence: z.record(
+    z.string(),
+    z.union([z.string(), number, z.boolean(), z.null(), z.array(z.union([z.string(), number]))]),
+  ),
+  hint: z.string(),
+});
+
+const clockSchema = z.strictObject({
+  offset: number,
+  offset_se: nullable,
+  skew: number,
+  skew_se: nullable,
+  source: z.string(),
+  second_peak_ratio: nullable,
+  ambiguous: z.boolean(),
+});
+
+const figures = {
+  bias: number,
+  sd: number,
+  rms: number,
+  mean_abs: number,
+  p95: number,
+  max_abs: number,
+  range: nullable,
+  rms_delay_removed: nullable,
+  per_cycle: z.array(nullable),
+};
+const errorFigures = z.strictObject(figures);
+const tracking = perSubject(
+  z.strictObject({ delay: nullable, x: errorFigures, y: errorFigures, z: errorFigures, norm: errorFigures }),
+);
+
+const hoverAxis = z.strictObject({
+  bias: number,
+  sd: number,
+  slope: nullable,
+  slope_se: nullable,
+  slope_ci: interval.nullable(),
+  end_minus_start: nullable,
+  sd_low: nullable,
+  sd_high: nullable,
+});
+const radii = z.strictObject({ r50: number, r95: number });
+const hover = z.strictObject({
+  x: hoverAxis,
+  y: hoverAxis,
+  z: hoverAxis,
+  about_mean: radii,
+  about_setpoint: radii,
+});
+
+const harmonic = z.strictObject({
+  k: z.int(),
+  amplitude: number,
+  amplitude_se: nullable,
+  phase: number,
+  phase_se: nullable,
+  cos: number,
+  sin: number,
+  /** var(cos), cov(cos, sin), var(sin) */
+  cov: z.tuple([number, number, number]).nullable(),
+});
+const split = z.strictObject({ harmonics: z.array(harmonic), rms: number, remaining_rms: number });
+
+const angle = z.strictObject({ sd: number, rms: number });
+
+const runSchema = z.strictObject({
+  id: z.string(),
+  log: z.array(z.string()),
+  configuration: z.string(),
+  trajectory: z.string(),
+  block: z.string().nullable(),
+  /** nanoseconds on the reference clock; times below are seconds after it */
+  epoch: z.string().nullable(),
+  used: z.boolean(),
+  excluded_because: z.string().nullable(),
+  outcome: z.enum(["completed", "aborted"]),
+  started: z.string().nullable(),
+  battery: z.string().nullable(),
+  takeoff_mass: nullable,
+  notes: z.string().nullable(),
+  checks: z.array(checkSchema),
+  clocks: z.record(z.string(), clockSchema),
+  windows: z.strictObject({ hold: interval.nullable(), cycles: z.array(interval) }),
+  /** seconds of one cycle, from the command */
+  period: nullable,
+  /** share of the scored window with valid samples, per subject */
+  valid_fraction: perSubject(number),
+  tracking: z.strictObject({ cycles: tracking.nullable(), hold: tracking.nullable() }),
+  hold: perSubject(hover).nullable(),
+  attitude: z.strictObject({ roll: angle, pitch: angle, yaw: angle }).nullable(),
+  synchronous: perSubject(perAxis(split)).nullable(),
+  path: z.null(),
+  budget: z.null(),
+  allan: z.null(),
+  spectrum: z.null(),
+});
+
+const axisNoise = z.strictObject({
+  sd: number,
+  successive_difference: number,
+  drift: nullable,
+  samples: z.int(),
+});
+const bodyNoise = perAxis(number).nullable();
+
+export const evaluationSchema = z.strictObject({
+  schema: z.literal(1),
+  title: z.string(),
+  tool: z.strictObject({ name: z.literal("counterpoise"), version: z.string() }),
+  inputs: z.array(z.strictObject({ path: z.string(), sha256: z.string(), bytes: z.int() })),
+  settings: z.strictObject({
+    thresholds: z.record(z.string(), number),
+    primary: z.enum(["rms", "range", "sd", "synchronous"]),
+    baseline: z.string(),
+    candidate: z.string(),
+    sham: z.string().nullable(),
+    smallest_difference: z.strictObject({ vehicle: nullable, effector: nullable, arm: nullable }),
+    configurations: z.record(
+      z.string(),
+      z.strictObject({
+        label: z.string(),
+        added_mass: nullable,
+        counterweights: z.array(z.strictObject({ mass: number, at: z.tuple([number, number, number]) })),
+      }),
+    ),
+    trajectories: z.record(z.string(), z.string()),
+    /** where truth comes from, per body: the motion capture's topic */
+    truth: z.strictObject({ vehicle: z.string(), effector: z.string().nullable() }),
+    /** per signal: topic, clock, stamp, and what was chosen from the data (`between`, attitude), with the runs where it differs */
+    signals: z.record(z.string(), z.record(z.string(), z.string())),
+    /** cycles, and seconds of hold, over which maximum and range are taken, per trajectory */
+    common_cycles: z.record(z.string(), z.int().nullable()),
+    common_hold: z.record(z.string(), nullable),
+  }),
+  /** everything fitted or applied to the data: on what, with what value, and how far it moved the result (metres, rms) */
+  fitted: z.array(z.strictObject({ what: z.string(), on: z.string(), value: z.string(), moved: nullable })),
+  noise: z
+    .strictObject({
+      source: z.enum(["static", "in flight"]),
+      vehicle: bodyNoise,
+      effector: bodyNoise,
+      detail: z.strictObject({
+        vehicle: perAxis(axisNoise).nullable(),
+        effector: perAxis(axisNoise).nullable(),
+        captures: z.array(z.string()),
+        checks: z.array(checkSchema),
+      }),
+    })
+    .nullable(),
+  runs: z.array(runSchema),
+  cells: z.array(z.never()),
+  plan: z.null(),
+  audit: z.null(),
+});
+
+export type CampaignEvaluation = z.infer<typeof evaluationSchema>;
+export type RunEvaluation = z.infer<typeof runSchema>;
+export type TrackingFigures = z.infer<typeof errorFigures>;
+export type SubjectTracking = NonNullable<RunEvaluation["tracking"]["cycles"]>;
+export type HoverFigures = z.infer<typeof hover>;
+export type HoverAxisFigures = z.infer<typeof hoverAxis>;
+export type SplitFigures = z.infer<typeof split>;
+export type NoiseFigures = CampaignEvaluation["noise"];

@@ -1,0 +1,57 @@
+import type { SubjectTrack } from "../alignment/subjectTracks.ts";
+import type { SubjectTracking } from "../contract/evaluation.ts";
+import { axes, type Subject, subjects } from "../foundation/signals.ts";
+import type { Window } from "../foundation/tracks.ts";
+import { sliceErrors } from "./windowSlices.ts";
+
+/** Lowest and highest error of each part of a window: x, y, z, and the largest length in `high[3]`. */
+export interface PartExtremes {
+  readonly low: readonly Float64Array[];
+  readonly high: readonly Float64Array[];
+}
+export type Extremes = Partial<Record<Subject, PartExtremes>>;
+
+/** Extremes of consecutive parts, kept so that maxima can later be taken over a length common to several runs. */
+export function extremesByPart(track: SubjectTrack, parts: readonly Window[]): PartExtremes {
+  const low = [0, 1, 2, 3].map(() => new Float64Array(parts.length).fill(Number.POSITIVE_INFINITY));
+  const high = [0, 1, 2, 3].map(() => new Float64Array(parts.length).fill(Number.NEGATIVE_INFINITY));
+  parts.forEach((part, k) => {
+    const slice = sliceErrors(track, part);
+    for (let i = 0; i < slice.t.length; i++) {
+      const x = slice.x[i]!;
+      const y = slice.y[i]!;
+      const z = slice.z[i]!;
+      const values = [x, y, z, Math.sqrt(x * x + y * y + z * z)];
+      for (let c = 0; c < 4; c++) {
+        if (values[c]! < low[c]![k]!) low[c]![k] = values[c]!;
+        if (values[c]! > high[c]![k]!) high[c]![k] = values[c]!;
+      }
+    }
+  });
+  return { low, high };
+}
+
+/**
+ * Tracking figures with maximum and range taken over the first `parts` parts only: both grow with the length of a
+ * window, so runs are compared over the length they have in common.
+ */
+export function overCommonLength(tracking: SubjectTracking, extremes: Extremes, parts: number): SubjectTracking {
+  const out: SubjectTracking = {};
+  for (const subject of subjects) {
+    const figures = tracking[subject];
+    const own = extremes[subject];
+    if (!figures || !own) continue;
+    const lowest = (c: number): number => Math.min(...own.low[c]!.subarray(0, parts));
+    const highest = (c: number): number => Math.max(...own.high[c]!.subarray(0, parts));
+    const next = { ...figures };
+    axes.forEach((axis, c) => {
+      const low = lowest(c);
+      const high = highest(c);
+      if (!Number.isFinite(high - low)) return;
+      next[axis] = { ...figures[axis], max_abs: Math.max(Math.abs(low), Math.abs(high)), range: high - low };
+    });
+    if (Number.isFinite(highest(3))) next.norm = { ...figures.norm, max_abs: highest(3) };
+    out[subject] = next;
+  }
+  return out;
+}

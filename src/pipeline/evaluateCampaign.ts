@@ -1,0 +1,276 @@
+import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
+import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { defaultSettings, type Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import type { SignalName } from "../foundation/signals.ts";
+import { deviations, noiseFigures, noiseInFlight, poolNoise, readStaticCaptures } from "./captureNoise.ts";
+import { overCommonLength } from "./commonLength.ts";
+import { type Fingerprint, findCopies, fingerprint } from "./copiedRuns.ts";
+import { diskEffects, type Effects } from "./effects.ts";
+import { declaredTransforms, fittedInRun } from "./fittedList.ts";
+import { loadCampaign } from "./loadCampaign.ts";
+import { holdPart, measureRun, type RunMeasures } from "./measureRun.ts";
+import { noiseCheck } from "./noiseCheck.ts";
+import { besideManifest } from "./paths.ts";
+import { readRunSignals } from "./readRunSignals.ts";
+import { describeTrajectory } from "./trajectoryText.ts";
+import { version } from "./version.ts";
+
+export interface Progress {
+  readonly done: number;
+  readonly total: number;
+  /** id of the run at hand */
+  readonly run: string;
+  readonly stage: "captures" | "reading" | "measuring" | "hashing" | "done";
+}
+
+interface MeasuredRun {
+  readonly declaration: RunDeclaration;
+  readonly epoch: bigint | null;
+  readonly checks: readonly Check[];
+  readonly clocks: AlignedRun["clocks"];
+  readonly hold: AlignedRun["hold"];
+  readonly cycles: AlignedRun["cycles"];
+  readonly period: number | null;
+  readonly choices: AlignedRun["choices"];
+  readonly measures: RunMeasures;
+  readonly noise: ReturnType<typeof noiseInFlight>;
+  readonly fingerprint: Fingerprint;
+  readonly fitted: CampaignEvaluation["fitted"];
+}
+
+/**
+ * The whole journey: a manifest and its logs in, the evaluation out.
+ *
+ * One run after the other is read, aligned and measured; its samples are let go before the next, so memory does not
+ * grow with the number of runs. A fault of a log makes that run `unusable` and stops no other.
+ *
+ * @param manifestPath  path of campaign.yaml
+ * @throws ManifestError  the manifest, its runs.csv or exclusions.yaml are at fault
+ */
+export async function evaluateCampaign(
+  manifestPath: string,
+  options: { onProgress?: (event: Progress) => void; effects?: Effects; settings?: Settings } = {},
+): Promise<CampaignEvaluation> {
+  const effects = options.effects ?? diskEffects;
+  const settings = options.settings ?? defaultSettings;
+  const tell = (done: number, run: string, stage: Progress["stage"]): void =>
+    options.onProgress?.({ done, total: campaign.runs.length, run, stage });
+  const { campaign, texts } = await loadCampaign(manifestPath, effects);
+  tell(0, "", "captures");
+  const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);
+  const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
+  const measured: MeasuredRun[] = [];
+  for (const declaration of campaign.runs) {
+    tell(measured.length, declaration.id, "reading");
+    const { signals, checks } = await readRunSignals(campaign, declaration, manifestPath, effects);
+    tell(measured.length, declaration.id, "measuring");
+    const aligned = alignRun(campaign, declaration, signals, checks, settings);
+    const noise = noiseInFlight(aligned);
+    const limits = {
+      vehicle: known.vehicle ?? deviations(noise.vehicle),
+      effector: known.effector ?? deviations(noise.effector),
+    };
+    measured.push({
+      declaration,
+      epoch: aligned.epoch,
+      checks: aligned.checks,
+      clocks: aligned.clocks,
+      hold: aligned.hold,
+      cycles: aligned.cycles,
+      period: aligned.period,
+      choices: aligned.choices,
+      measures: measureRun(aligned, limits, settings),
+      noise,
+      fingerprint: fingerprint(declaration.id, signals.get("vehicle_pose")),
+      fitted: fittedInRun(campaign, declaration, aligned),
+    });
+  }
+  tell(measured.length, "", "hashing");
+  const inputs = await listInputs(campaign, manifestPath, texts, effects);
+  const evaluation = assemble(campaign, measured, captures, settings, inputs);
+  tell(measured.length, "", "done");
+  return evaluation;
+}
+
+function assemble(
+  campaign: Campaign,
+  measured: readonly MeasuredRun[],
+  captures: Awaited<ReturnType<typeof readStaticCaptures>>,
+  settings: Settings,
+  inputs: CampaignEvaluation["inputs"],
+): CampaignEvaluation {
+  const copies = findCopies(
+    measured.map((run) => run.fingerprint),
+    settings.copied_share,
+  );
+  const inFlight = {
+    vehicle: poolNoise(measured.map((run) => run.noise.vehicle)),
+    effector: poolNoise(measured.map((run) => run.noise.effector)),
+  };
+  const noise = noiseFigures(captures, inFlight, campaign.staticCaptures);
+  const limits = { vehicle: noise?.vehicle ?? null, effector: noise?.effector ?? null };
+  const checked = measured.map((run) => {
+    const copied = copies.get(run.declaration.id);
+    const checks = [...run.checks, ...(copied ? [copied] : []), ...noiseCheck(run.measures.tracking, limits, settings.noise_ratio)];
+    return { run, checks, excluded: whyExcluded(run.declaration, checks) };
+  });
+  const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
+  const common = commonLengths(campaign, used);
+  return {
+    schema: 1,
+    title: campaign.title,
+    tool: { name: "counterpoise", version },
+    inputs,
+    settings: settingsOf(campaign, measured, common, settings),
+    fitted: [...declaredTransforms(campaign), ...measured.flatMap((run) => run.fitted)],
+    noise,
+    runs: checked.map(({ run, checks, excluded }) => runEvaluation(run, checks, excluded, common)),
+    cells: [],
+    plan: null,
+    audit: null,
+  };
+}
+
+/** Why a run does not count; null where it does. A person's reason stands before the tool's. */
+function whyExcluded(declaration: RunDeclaration, checks: readonly Check[]): string | null {
+  if (declaration.exclude !== null) return declaration.exclude;
+  const codes = new Set(checks.filter((check) => check.severity === "unusable").map((check) => check.code));
+  if (codes.size > 0) return `unusable: ${[...codes].join(", ")}`;
+  return declaration.outcome === "aborted" ? "aborted" : null;
+}
+
+interface CommonLengths {
+  readonly cycles: Record<string, number | null>;
+  readonly hold: Record<string, number | null>;
+}
+
+/** The smallest number of cycles, and the shortest hold, among a trajectory's used runs. */
+function commonLengths(campaign: Campaign, used: readonly MeasuredRun[]): CommonLengths {
+  const cycles: Record<string, number | null> = {};
+  const hold: Record<string, number | null> = {};
+  const least = (values: readonly number[]): number | null => (values.length === 0 ? null : Math.min(...values));
+  for (const trajectory of Object.keys(campaign.trajectories)) {
+    const runs = used.filter((run) => run.declaration.trajectory === trajectory);
+    cycles[trajectory] = least(runs.map((run) => run.cycles.length).filter((count) => count > 0));
+    hold[trajectory] = least(runs.flatMap((run) => (run.hold === null ? [] : [run.hold[1] - run.hold[0]])));
+  }
+  return { cycles, hold };
+}
+
+function runEvaluation(run: MeasuredRun, checks: readonly Check[], excluded: string | null, common: CommonLengths): RunEvaluation {
+  const { declaration, measures } = run;
+  const { trajectory } = declaration;
+  const parts = common.cycles[trajectory] ?? Number.POSITIVE_INFINITY;
+  const shortest = common.hold[trajectory] ?? Number.POSITIVE_INFINITY;
+  const holdLength = run.hold === null ? 0 : run.hold[1] - run.hold[0];
+  // a hold no longer than the shortest is taken whole, its last part included
+  const holdParts = holdLength <= shortest + holdPart / 2 ? Number.POSITIVE_INFINITY : Math.floor(shortest / holdPart);
+  const { cycles, hold } = measures.tracking;
+  return {
+    id: declaration.id,
+    log: Object.values(declaration.logs).flat(),
+    configuration: declaration.configuration,
+    trajectory,
+    block: declaration.block,
+    epoch: run.epoch === null ? null : String(run.epoch),
+    used: excluded === null,
+    excluded_because: excluded,
+    outcome: declaration.outcome,
+    started: declaration.started === null ? null : String(declaration.started),
+    battery: declaration.battery,
+    takeoff_mass: declaration.takeoffMass,
+    notes: declaration.notes,
+    checks: checks.map((check) => ({ ...check, evidence: { ...check.evidence } as RunEvaluation["checks"][number]["evidence"] })),
+    clocks: { ...run.clocks },
+    windows: { hold: run.hold === null ? null : [...run.hold], cycles: run.cycles.map((window) => [...window] as [number, number]) },
+    period: run.period,
+    valid_fraction: measures.valid_fraction,
+    tracking: {
+      cycles: cycles === null ? null : overCommonLength(cycles, measures.extremes.cycles, parts),
+      hold: hold === null ? null : overCommonLength(hold, measures.extremes.hold, holdParts),
+    },
+    hold: measures.hold,
+    attitude: measures.attitude,
+    synchronous: measures.synchronous,
+    path: null,
+    budget: null,
+    allan: null,
+    spectrum: null,
+  };
+}
+
+function settingsOf(
+  campaign: Campaign,
+  measured: readonly MeasuredRun[],
+  common: CommonLengths,
+  settings: Settings,
+): CampaignEvaluation["settings"] {
+  const signals: Record<string, Record<string, string>> = {};
+  for (const [name, source] of Object.entries(campaign.signals)) {
+    signals[name] = {
+      ...(source.topic === null ? {} : { topic: source.topic }),
+      clock: source.clock,
+      ...(name === "effector_command" ? { frame: source.frame } : {}),
+      ...(source.between === null ? {} : { between: source.between }),
+    };
+  }
+  const choices = new Map<string, Map<string, string[]>>();
+  for (const run of measured) {
+    for (const [key, value] of Object.entries(run.choices)) {
+      const byValue = choices.get(key) ?? new Map<string, string[]>();
+      byValue.set(value, [...(byValue.get(value) ?? []), run.declaration.id]);
+      choices.set(key, byValue);
+    }
+  }
+  for (const [key, byValue] of choices) {
+    const [signal, field] = key.split(".") as [string, string];
+    const words = byValue.size === 1 ? [...byValue.keys()][0]! : [...byValue].map(([value, runs]) => `${value} (${runs.join(", ")})`).join("; ");
+    signals[signal] = { ...signals[signal], [field]: words };
+  }
+  const topic = (name: SignalName): string | null => campaign.signals[name]?.topic ?? campaign.signals[name]?.log ?? null;
+  return {
+    thresholds: { ...settings },
+    primary: campaign.primary,
+    baseline: campaign.baseline,
+    candidate: campaign.candidate,
+    sham: campaign.sham,
+    smallest_difference: { ...campaign.smallestDifference },
+    configurations: Object.fromEntries(
+      Object.entries(campaign.configurations).map(([name, { label, addedMass, counterweights }]) => [
+        name,
+        { label, added_mass: addedMass, counterweights: counterweights.map(({ mass, at }) => ({ mass, at: [...at] as [number, number, number] })) },
+      ]),
+    ),
+    trajectories: Object.fromEntries(Object.entries(campaign.trajectories).map(([name, trajectory]) => [name, describeTrajectory(trajectory)])),
+    truth: { vehicle: topic("vehicle_pose") ?? "motion capture", effector: topic("effector_pose") },
+    signals,
+    common_cycles: common.cycles,
+    common_hold: common.hold,
+  };
+}
+
+async function listInputs(
+  campaign: Campaign,
+  manifestPath: string,
+  texts: readonly string[],
+  effects: Effects,
+): Promise<CampaignEvaluation["inputs"]> {
+  const logs = new Set([...campaign.staticCaptures, ...campaign.runs.flatMap((run) => Object.values(run.logs).flat())]);
+  const files = [
+    ...texts.map((path) => ({ path, at: path })),
+    ...[...logs].map((path) => ({ path, at: besideManifest(manifestPath, path) })),
+  ];
+  const inputs: CampaignEvaluation["inputs"] = [];
+  for (const { path, at } of files) {
+    const bytes = await effects.size(at);
+    if (bytes === null) continue;
+    try {
+      inputs.push({ path, sha256: await effects.sha256(at), bytes });
+    } catch {
+      // a folder, or a file that may not be read: the run's own check says so
+    }
+  }
+  return inputs;
+}

@@ -1,0 +1,225 @@
+import type { AlignedRun } from "../alignment/alignRun.ts";
+import { samplePoints, samplePoses } from "../alignment/sampleTrack.ts";
+import type { SubjectTrack } from "../alignment/subjectTracks.ts";
+import { validFraction } from "../alignment/validFraction.ts";
+import type { HoverFigures, RunEvaluation, SplitFigures, SubjectTracking } from "../contract/evaluation.ts";
+import type { Settings } from "../contract/settings.ts";
+import { type Axis, axes, type Subject, subjects } from "../foundation/signals.ts";
+import type { PoseTrack, Window } from "../foundation/tracks.ts";
+import { attitudeError } from "../metrics/attitudeError.ts";
+import { hoverDrift, hoverRadii } from "../metrics/hoverDrift.ts";
+import { responseDelay } from "../metrics/responseDelay.ts";
+import { synchronousSplit } from "../metrics/synchronousSplit.ts";
+import { trackingError, trackingErrorNorm, vectorLengths } from "../metrics/trackingError.ts";
+import { type Extremes, extremesByPart } from "./commonLength.ts";
+import { lowerBound, sliceErrors } from "./windowSlices.ts";
+
+/** sd of the measurement noise per body and axis, metres. */
+export type BodyNoise = Readonly<Record<Axis, number>>;
+
+/** The measured part of a run's evaluation, with what is needed to bring maxima to a common length later. */
+export interface RunMeasures {
+  readonly tracking: RunEvaluation["tracking"];
+  readonly hold: RunEvaluation["hold"];
+  readonly attitude: RunEvaluation["attitude"];
+  readonly synchronous: RunEvaluation["synchronous"];
+  readonly valid_fraction: RunEvaluation["valid_fraction"];
+  readonly extremes: { readonly cycles: Extremes; readonly hold: Extremes };
+}
+
+/** Length of the parts of a hold window over which maxima are kept, seconds. */
+export const holdPart = 0.5;
+
+/**
+ * The catalogue: which metric gets which columns of an aligned run.
+ *
+ * @param noise  sd of the measurement noise of both bodies, metres; null where unknown
+ */
+export function measureRun(
+  run: AlignedRun,
+  noise: { vehicle: BodyNoise | null; effector: BodyNoise | null },
+  settings: Settings,
+): RunMeasures {
+  const present = subjects.filter((subject) => run.subjects[subject] !== undefined);
+  const window = cycleWindow(run);
+  const cycles: SubjectTracking = {};
+  const holds: SubjectTracking = {};
+  const hover: Partial<Record<Subject, HoverFigures>> = {};
+  const synchronous: Partial<Record<Subject, Record<Axis, SplitFigures>>> = {};
+  const valid: Partial<Record<Subject, number>> = {};
+  const extremes = { cycles: {} as Extremes, hold: {} as Extremes };
+  for (const subject of present) {
+    const track = run.subjects[subject]!;
+    const interval = run.intervals[subject === "effector" ? "effector" : "vehicle"]!;
+    if (run.scored !== null) valid[subject] = validFraction(track.t, interval, run.scored, settings.gap_intervals);
+    if (window !== null) {
+      const delay = delayOf(track, noiseOf(subject, noise), settings);
+      const figures = trackingIn(track, window, run.cycles, delay);
+      if (figures !== null) {
+        cycles[subject] = figures;
+        extremes.cycles[subject] = extremesByPart(track, run.cycles);
+        const split = splitOf(track, window, run, settings);
+        if (split !== null) synchronous[subject] = split;
+      }
+    }
+    if (run.hold !== null) {
+      const figures = trackingIn(track, run.hold, [], null);
+      if (figures !== null) {
+        holds[subject] = figures;
+        extremes.hold[subject] = extremesByPart(track, partsOf(run.hold));
+      }
+      const drift = hoverOf(track, run.hold, settings);
+      if (drift !== null) hover[subject] = drift;
+    }
+  }
+  const some = <T extends object>(record: T): T | null => (Object.keys(record).length === 0 ? null : record);
+  return {
+    tracking: { cycles: some(cycles), hold: some(holds) },
+    hold: some(hover),
+    attitude: attitudeOf(run),
+    synchronous: some(synchronous),
+    valid_fraction: valid,
+    extremes,
+  };
+}
+
+function cycleWindow(run: AlignedRun): Window | null {
+  return run.cycles.length === 0 ? null : [run.cycles[0]![0], run.cycles.at(-1)![1]];
+}
+
+function partsOf(hold: Window): Window[] {
+  const count = Math.ceil((hold[1] - hold[0]) / holdPart);
+  return Array.from({ length: count }, (_, k) => [hold[0] + k * holdPart, Math.min(hold[1] + 1e-9, hold[0] + (k + 1) * holdPart)] as const);
+}
+
+function noiseOf(subject: Subject, noise: { vehicle: BodyNoise | null; effector: BodyNoise | null }): number {
+  const size = (body: BodyNoise | null): number => (body === null ? 0 : Math.hypot(body.x, body.y, body.z));
+  if (subject === "vehicle") return size(noise.vehicle);
+  if (subject === "effector") return size(noise.effector);
+  return Math.hypot(size(noise.vehicle), size(noise.effector));
+}
+
+function delayOf(track: SubjectTrack, noise: number, settings: Settings): number | null {
+  return responseDelay(
+    {
+      t: track.t,
+      measured: [track.measured.x, track.measured.y, track.measured.z],
+      commandTimes: track.command.t,
+      command: [track.command.x, track.command.y, track.command.z],
+    },
+    {
+      from: settings.delay_from,
+      to: settings.delay_to,
+      rival: settings.delay_rival,
+      leastMotion: Math.max(settings.delay_noise_ratio * noise, 1e-6),
+    },
+  );
+}
+
+function trackingIn(
+  track: SubjectTrack,
+  window: Window,
+  parts: readonly Window[],
+  delay: number | null,
+): NonNullable<SubjectTracking["vehicle"]> | null {
+  const slice = sliceErrors(track, window);
+  const removed = delay === null ? null : rmsWithoutDelay(track, window, delay);
+  const figures = axes.map((axis) => trackingError(slice[axis]));
+  if (figures.some((figure) => figure === null)) return null;
+  const lengths = vectorLengths(slice.x, slice.y, slice.z);
+  const norm = trackingErrorNorm(figures as NonNullable<(typeof figures)[number]>[], lengths)!;
+  const perCycle = axes.map((axis) => parts.map((part) => rmsIn(sliceErrors(track, part)[axis])));
+  const whole = parts.map((_, k) => {
+    const values = perCycle.map((column) => column[k]!);
+    return values.some((value) => value === null) ? null : Math.hypot(...(values as number[]));
+  });
+  const of = (axis: number): SubjectTrackingAxis => ({
+    ...figures[axis]!,
+    rms_delay_removed: removed?.[axis] ?? null,
+    per_cycle: perCycle[axis]!,
+  });
+  return {
+    delay,
+    x: of(0),
+    y: of(1),
+    z: of(2),
+    norm: { ...norm, rms_delay_removed: removed === null ? null : Math.hypot(...removed), per_cycle: whole },
+  };
+}
+
+type SubjectTrackingAxis = NonNullable<SubjectTracking["vehicle"]>["x"];
+
+function rmsIn(values: Float64Array): number | null {
+  if (values.length === 0) return null;
+  let squares = 0;
+  for (let i = 0; i < values.length; i++) squares += values[i]! * values[i]!;
+  return Math.sqrt(squares / values.length);
+}
+
+/** rms per axis against the command `delay` earlier, in a window; null where the command is not known that early. */
+function rmsWithoutDelay(track: SubjectTrack, [from, to]: Window, delay: number): number[] | null {
+  const a = lowerBound(track.t, from);
+  const b = lowerBound(track.t, to);
+  const asked = samplePoints(track.command, track.t.subarray(a, b), -delay);
+  const squares = [0, 0, 0];
+  let n = 0;
+  for (let i = 0; i < b - a; i++) {
+    const e = axes.map((axis) => track.measured[axis][a + i]! - asked[axis][i]!);
+    if (!Number.isFinite(e[0]! + e[1]! + e[2]!)) continue;
+    n++;
+    for (let axis = 0; axis < 3; axis++) squares[axis]! += e[axis]! ** 2;
+  }
+  return n < 0.9 * (b - a) || n === 0 ? null : squares.map((sum) => Math.sqrt(sum / n));
+}
+
+function splitOf(track: SubjectTrack, window: Window, run: AlignedRun, settings: Settings): Record<Axis, SplitFigures> | null {
+  if (run.period === null) return null;
+  const slice = sliceErrors(track, window);
+  const options = { harmonics: settings.harmonics, neighbours: settings.harmonic_neighbours };
+  const splits = axes.map((axis) => synchronousSplit(slice.t, slice[axis], window, run.cycles.length, options));
+  if (splits.some((split) => split === null)) return null;
+  const finite = (value: number): number | null => (Number.isFinite(value) ? value : null);
+  const of = (axis: number): SplitFigures => {
+    const split = splits[axis]!;
+    return {
+      ...split,
+      harmonics: split.harmonics.map((harmonic) => ({
+        ...harmonic,
+        amplitude_se: finite(harmonic.amplitude_se),
+        phase_se: finite(harmonic.phase_se),
+        cov: harmonic.cov.every(Number.isFinite) ? [...harmonic.cov] : null,
+      })),
+    };
+  };
+  return { x: of(0), y: of(1), z: of(2) };
+}
+
+function hoverOf(track: SubjectTrack, hold: Window, settings: Settings): HoverFigures | null {
+  const slice = sliceErrors(track, hold);
+  const options = { meanSeconds: settings.drift_mean, order: settings.drift_order, bandSplit: settings.band_split };
+  const drifts = axes.map((axis) => hoverDrift(slice.t, slice[axis], hold, options));
+  const radii = hoverRadii(slice.x, slice.y);
+  if (radii === null || drifts.some((drift) => drift === null)) return null;
+  const of = (axis: number): HoverFigures["x"] => {
+    const drift = drifts[axis]!;
+    return {
+      ...drift,
+      end_minus_start: Number.isFinite(drift.end_minus_start) ? drift.end_minus_start : null,
+      slope_ci: drift.slope_ci === null ? null : [...drift.slope_ci],
+    };
+  };
+  return { x: of(0), y: of(1), z: of(2), ...radii };
+}
+
+/** Attitude against the setpoint's over the cycles, else over the hold. */
+function attitudeOf(run: AlignedRun): RunEvaluation["attitude"] {
+  const window = cycleWindow(run) ?? run.hold;
+  if (window === null || run.vehicle === null || run.setpoint === null) return null;
+  const a = lowerBound(run.vehicle.t, window[0]);
+  const b = lowerBound(run.vehicle.t, window[1]);
+  const cut = (track: PoseTrack): PoseTrack =>
+    Object.fromEntries(Object.entries(track).map(([name, column]) => [name, (column as Float64Array).subarray(a, b)])) as unknown as PoseTrack;
+  const { t, x, y, z, qx, qy, qz, qw } = run.vehicle;
+  const measured = cut({ t, x, y, z, qx, qy, qz, qw });
+  return attitudeError(measured, samplePoses(run.setpoint, measured.t));
+}

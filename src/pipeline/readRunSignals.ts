@@ -1,0 +1,95 @@
+import type { Campaign, RunDeclaration, SignalSource } from "../contract/campaign.ts";
+import type { Check } from "../foundation/checks.ts";
+import { CounterpoiseError } from "../foundation/errors.ts";
+import type { MissingSignal, RecordedSignal, SignalRequest } from "../foundation/recording.ts";
+import type { SignalName } from "../foundation/signals.ts";
+import type { Effects } from "./effects.ts";
+import { besideManifest } from "./paths.ts";
+
+/** What a run's logs gave. A fault of a log is a check, never an exception: no other run is stopped by it. */
+export interface RunSignals {
+  readonly signals: ReadonlyMap<SignalName, RecordedSignal>;
+  readonly checks: readonly Check[];
+}
+
+/** Reads all declared signals of a run from its log or logs. */
+export async function readRunSignals(
+  campaign: Campaign,
+  run: RunDeclaration,
+  manifestPath: string,
+  effects: Effects,
+): Promise<RunSignals> {
+  const signals = new Map<SignalName, RecordedSignal>();
+  const checks: Check[] = [];
+  for (const [key, parts] of Object.entries(run.logs)) {
+    const requests = requestsFor(campaign, key);
+    if (requests.length === 0) continue;
+    const paths = parts.map((part) => besideManifest(manifestPath, part));
+    try {
+      const recording = await effects.readLog(paths, requests, { span: run.span });
+      for (const [name, signal] of recording.signals) signals.set(name, signal);
+      for (const missing of recording.missing) checks.push(missingCheck(campaign, missing));
+      if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.recovered));
+    } catch (error) {
+      if (!(error instanceof CounterpoiseError)) throw error;
+      checks.push(unreadable(parts, error));
+    }
+  }
+  return { signals, checks };
+}
+
+/** The requests that go to one log of a run; key "" is the only log. */
+function requestsFor(campaign: Campaign, key: string): SignalRequest[] {
+  const sources = Object.entries(campaign.signals) as [SignalName, SignalSource][];
+  return sources
+    .filter(([, source]) => key === "" || source.log === key)
+    .map(([signal, source]) => request(signal, source));
+}
+
+/** What a reader is asked for on behalf of one declared signal. */
+export function request(signal: SignalName, source: SignalSource): SignalRequest {
+  return {
+    signal,
+    topic: source.topic ?? "",
+    ...(source.child === null ? {} : { child: source.child }),
+    ...(source.joint === null ? {} : { joint: source.joint }),
+    ...(source.fields === null ? {} : { fields: source.fields }),
+  };
+}
+
+function missingCheck(campaign: Campaign, missing: MissingSignal): Check {
+  const required = missing.signal === "vehicle_pose" || missing.signal === "vehicle_setpoint";
+  const power = missing.signal === "battery" || missing.signal === "motors";
+  const consequence = required
+    ? "the run cannot be scored"
+    : missing.signal === "effector_pose" || missing.signal === "effector_command"
+      ? "effector and arm are not scored"
+      : "what rests on it is left out";
+  return {
+    code: "missing-signal",
+    severity: required ? "unusable" : power ? "note" : "doubt",
+    message: `${missing.signal}: ${missing.message}; ${consequence}`,
+    evidence: { signal: missing.signal, topic: missing.topic, reason: missing.reason, declared: Object.keys(campaign.signals).length },
+    hint: missing.hint,
+  };
+}
+
+function recoveredCheck(parts: readonly string[], recovered: string): Check {
+  return {
+    code: "recovered",
+    severity: "doubt",
+    message: `${parts.join(", ")}: ${recovered}`,
+    evidence: { log: parts.join(", ") },
+    hint: "the recorder was not closed properly; the end of the run may be missing",
+  };
+}
+
+function unreadable(parts: readonly string[], error: CounterpoiseError): Check {
+  return {
+    code: "log-unreadable",
+    severity: "unusable",
+    message: `${error.place ?? parts.join(", ")}: ${error.message}`,
+    evidence: { log: parts.join(", "), error: error.code },
+    hint: error.hint ?? "check the path and copy the log again from the recorder",
+  };
+}

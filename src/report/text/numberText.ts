@@ -1,0 +1,30 @@
+import type { Spread } from "./spread.ts";
+
+/** Stands where there is no number; every table that holds one says why. */
+export const noValue = "–";
+
+/**
+ * Decimals for the numbers of one table: three figures for the largest, but no more than four decimals.
+ *
+ * @param values  in the unit shown
+ * @example decimalsFor([12.3, -4.5]) // => 1
+ */
+export function decimalsFor(values: Iterable<number>): number {
+  let largest = 0;
+  for (const value of values) largest = Math.max(largest, Math.abs(value));
+  if (largest === 0) return 2;
+  return Math.min(4, Math.max(0, 2 - Math.floor(Math.log10(largest))));
+}
+
+/** A number with fixed decimals; never "-0.00". */
+export function fixed(value: number, decimals: number): string {
+  const text = value.toFixed(decimals);
+  return /^-[0.]*$/.test(text) ? text.slice(1) : text;
+}
+
+/** Mean and sd between runs, such as `4.21 ± 0.31`; the sd is a dash where only one run has the value. */
+export function spreadText(spread: Spread | null, decimals: number, factor = 1): string {
+  if (spread === null) return noValue;
+  const sd = spread.sd === null ? noValue : fixed(spread.sd * factor, decimals);
+  return `${fixed(spread.mean * factor, decimals)} ± ${sd}`;
+}
