@@ -1,6 +1,7 @@
 import type { Vector3 } from "../src/foundation/units.ts";
 import type { Fault } from "../src/simulation/faults.ts";
-import { type FlightSettings, type FlownTrajectory, flightSettings } from "../src/simulation/flightSettings.ts";
+import { flightSettings } from "../src/simulation/flightSettings.ts";
+import type { FlightSettings, FlownTrajectory } from "../src/simulation/flightShape.ts";
 import type { CampaignPlan, PlannedRun } from "../src/simulation/manifestFor.ts";
 
 /** One flight of the sample campaign: what is flown (not what it is filed under), and its seed. */

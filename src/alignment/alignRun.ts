@@ -4,7 +4,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
-import type { ClockEstimate } from "./clock/estimateClock.ts";
+import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { type ClockMap, mapClocks } from "./clockMap.ts";
 import { buildCommandTrack, type CommandTrack } from "./commandTrack.ts";
 import { findCycles } from "./cycles/findCycles.ts";
@@ -24,6 +24,8 @@ export interface AlignedRun {
   readonly epoch: bigint | null;
   readonly checks: readonly Check[];
   readonly clocks: Readonly<Record<string, ClockEstimate>>;
+  /** of the offset (at the run's start) and skew between the capture's clock and the command's; null where they share one or it is declared */
+  readonly clockCovariance: OffsetCovariance | null;
   readonly hold: Window | null;
   readonly cycles: readonly Window[];
   /** seconds; null where the trajectory has no cycles of equal length */
@@ -71,6 +73,7 @@ export function alignRun(
     epoch,
     checks: [...checks, ...more],
     clocks: {},
+    clockCovariance: null,
     hold: null,
     cycles: [],
     period: null,
@@ -84,7 +87,13 @@ export function alignRun(
   });
   const pose = prepared.get("vehicle_pose");
   const setpointSignal = prepared.get("vehicle_setpoint");
-  if (epoch === null || !pose?.poses || pose.poses.t.length < 3 || !setpointSignal || setpointSignal.timeline.t.length === 0) {
+  if (
+    epoch === null ||
+    !pose?.poses ||
+    pose.poses.t.length < 3 ||
+    !setpointSignal ||
+    setpointSignal.timeline.t.length === 0
+  ) {
     return empty(checks.some((check) => check.severity === "unusable") ? [] : [nothingToScore(pose, setpointSignal)]);
   }
   const maps = mapClocks(campaign, prepared, reference, epoch, settings);
@@ -106,7 +115,14 @@ export function alignRun(
     if (!signal || signal.timeline.t.length === 0) return null;
     const source = campaign.signals[name];
     const scale = metresPerUnit[source?.units?.position ?? "m"] ?? 1;
-    return buildCommandTrack(signal.signal, onRun(signal, signal.timeline.t), signal.timeline.order, source?.between ?? null, scale, settings);
+    return buildCommandTrack(
+      signal.signal,
+      onRun(signal, signal.timeline.t),
+      signal.timeline.order,
+      source?.between ?? null,
+      scale,
+      settings,
+    );
   };
   const markers = posesOf("vehicle_pose")!;
   if (!Number.isFinite(markers.t[0]!)) return { ...empty([]), clocks };
@@ -121,7 +137,8 @@ export function alignRun(
   const tool = toolMarkers === null ? null : pointOnBody(toolMarkers, campaign.frames.toolPoint);
   const frame = campaign.signals.effector_command?.frame ?? "world";
   const commandRaw = commandOf("effector_command");
-  const command = commandRaw !== null && frame === "world" ? transformPoses(commandRaw, onboardOf(campaign, run)) : commandRaw;
+  const command =
+    commandRaw !== null && frame === "world" ? transformPoses(commandRaw, onboardOf(campaign, run)) : commandRaw;
   const trajectory = campaign.trajectories[run.trajectory]!;
   const moving = commandRaw !== null && isMoving(commandRaw) ? commandRaw : setpointOnboard;
   const cyclesOf = trajectory.shape === "hold" && commandRaw !== null ? commandRaw : moving;
@@ -141,7 +158,8 @@ export function alignRun(
     const signal = prepared.get(name);
     const subject = subjects[name === "vehicle_pose" ? "vehicle" : "effector"];
     if (!signal?.poses) continue;
-    const valid = scored === null || !subject ? 1 : validFraction(subject.t, signal.interval, scored, settings.gap_intervals);
+    const valid =
+      scored === null || !subject ? 1 : validFraction(subject.t, signal.interval, scored, settings.gap_intervals);
     const { toRun } = mapOf(signal);
     const faults = [...signal.faults.filter((fault) => fault.code !== "jump" || swaps.length === 0), ...swaps];
     checks.push(
@@ -152,13 +170,17 @@ export function alignRun(
     }
   }
   checks.push(
-    ...runChecks({ trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval }, settings),
+    ...runChecks(
+      { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval },
+      settings,
+    ),
     ...powerChecks(prepared, (signal, t) => mapOf(signal).toRun(t, signal.timeline.epoch), scored, settings),
   );
   return {
     epoch,
     checks,
     clocks,
+    clockCovariance: maps.get(pose.clock)?.covariance ?? maps.get(setpointSignal.clock)?.covariance ?? null,
     hold,
     cycles: windows,
     period,
@@ -233,7 +255,13 @@ function apart(recorded: Window, setpoint: CommandTrack, campaign: Campaign): Ch
   };
 }
 
-function tooLittle(name: string, valid: number, scored: Window, setpoint: CommandTrack, command: CommandTrack | null): Check {
+function tooLittle(
+  name: string,
+  valid: number,
+  scored: Window,
+  setpoint: CommandTrack,
+  command: CommandTrack | null,
+): Check {
   const breaks = [...setpoint.breaks, ...(command?.breaks ?? [])];
   return {
     code: "gap",

@@ -4,7 +4,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
-import { type ClockEstimate, estimateClock, type SightKind } from "./clock/estimateClock.ts";
+import { type ClockEstimate, estimateClock, type OffsetCovariance, type SightKind } from "./clock/estimateClock.ts";
 import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
 import { isDate, type Timeline } from "./stamps.ts";
 
@@ -23,6 +23,8 @@ export interface ClockMap {
   /** epoch the clock's seconds count from */
   readonly toRun: (seconds: number, epoch: bigint) => number;
   readonly estimate: ClockEstimate | null;
+  /** of offset (at the run's start) and skew; null where they are known or declared */
+  readonly covariance: OffsetCovariance | null;
   readonly checks: readonly Check[];
 }
 
@@ -45,11 +47,17 @@ export function mapClocks(
   maps.set(reference, {
     toRun: (seconds, epoch) => Number(epoch - runEpoch) / 1e9 + seconds,
     estimate: null,
+    covariance: null,
     checks: [],
   });
   for (const [name, rule] of Object.entries(campaign.clocks.others)) {
     if (name === reference) continue;
-    maps.set(name, rule.kind === "offset" ? fixedOffset(rule.offset, runEpoch) : fromMotion(campaign, name, rule, signals, runEpoch, settings));
+    maps.set(
+      name,
+      rule.kind === "offset"
+        ? fixedOffset(rule.offset, runEpoch)
+        : fromMotion(campaign, name, rule, signals, runEpoch, settings),
+    );
   }
   return maps;
 }
@@ -57,7 +65,16 @@ export function mapClocks(
 function fixedOffset(offset: number, runEpoch: bigint): ClockMap {
   return {
     toRun: (seconds, epoch) => Number(epoch - runEpoch) / 1e9 + seconds - offset,
-    estimate: { offset, offset_se: null, skew: 0, skew_se: null, source: "declared", second_peak_ratio: null, ambiguous: false },
+    estimate: {
+      offset,
+      offset_se: null,
+      skew: 0,
+      skew_se: null,
+      source: "declared",
+      second_peak_ratio: null,
+      ambiguous: false,
+    },
+    covariance: null,
     checks: [],
   };
 }
@@ -72,7 +89,12 @@ function fromMotion(
 ): ClockMap {
   const that = signals.get(rule.pair[0]);
   const reference = signals.get(rule.pair[1]);
-  const lost = (check: Check): ClockMap => ({ toRun: () => Number.NaN, estimate: null, checks: [check] });
+  const lost = (check: Check): ClockMap => ({
+    toRun: () => Number.NaN,
+    estimate: null,
+    covariance: null,
+    checks: [check],
+  });
   if (!that || !reference || that.timeline.t.length < 2 || reference.timeline.t.length < 2) {
     const gone = !that || that.timeline.t.length < 2 ? rule.pair[0] : rule.pair[1];
     return lost({
@@ -88,7 +110,7 @@ function fromMotion(
   const apart = Number(that.timeline.epoch - runEpoch) / 1e9;
   const near = (rule.near ?? expectedOffset(that, reference)) - apart;
   const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
-  const { estimate, checks } = estimateClock(
+  const { estimate, covariance, checks } = estimateClock(
     name,
     kind,
     sightOf(that, kind, campaign),
@@ -96,7 +118,7 @@ function fromMotion(
     { near, search: rule.search, signals: rule.pair, nearDeclared: rule.near !== null },
     settings,
   );
-  if (estimate === null) return { toRun: () => Number.NaN, estimate: null, checks };
+  if (estimate === null) return { toRun: () => Number.NaN, estimate: null, covariance: null, checks };
   const { offset, skew } = estimate;
   return {
     toRun: (seconds, epoch) => {
@@ -104,6 +126,7 @@ function fromMotion(
       return (stamp - offset) / (1 + skew);
     },
     estimate: { ...estimate, offset: offset + apart },
+    covariance,
     checks,
   };
 }
@@ -115,9 +138,7 @@ function expectedOffset(that: TimedSignal, reference: TimedSignal): number {
   const byReceipt = that.timeline.stampMinusReceipt - reference.timeline.stampMinusReceipt;
   const sameRecorder = isDate(that.signal.received.epoch) === isDate(reference.signal.received.epoch);
   if (Number.isFinite(byReceipt) && sameRecorder) return byReceipt;
-  return (
-    Number(that.timeline.epoch - reference.timeline.epoch) / 1e9 + that.timeline.t[0]! - reference.timeline.t[0]!
-  );
+  return Number(that.timeline.epoch - reference.timeline.epoch) / 1e9 + that.timeline.t[0]! - reference.timeline.t[0]!;
 }
 
 function sightKind(that: TimedSignal, reference: TimedSignal): SightKind {

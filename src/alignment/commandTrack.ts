@@ -74,7 +74,10 @@ export function buildCommandTrack(
     if (last >= 0 && last === i - 1) {
       const same = x[i] === x[last] && y[i] === y[last] && z[i] === z[last];
       const silence = t[i]! - t[last]!;
-      const limit = same || between === "hold" ? Math.max(settings.command_gap_intervals * interval, 1) : Math.max(settings.gap_intervals * interval, 0.1);
+      const limit =
+        same || between === "hold"
+          ? Math.max(settings.command_gap_intervals * interval, 1)
+          : Math.max(settings.gap_intervals * interval, 0.1);
       if (silence > limit && !(between === "hold" && slow)) {
         put(t[last]! + stepWidth, -1);
         breaks.push([t[last]!, t[i]!]);
@@ -122,7 +125,13 @@ function attitudeColumns(
       const norm = Math.hypot(columns[0]![i]!, columns[1]![i]!, columns[2]![i]!, columns[3]![i]!);
       if (!(Math.abs(norm - 1) < 0.01)) continue;
       valid++;
-      const previous = i === 0 ? 1 : out.qx[i - 1]! * columns[0]![i]! + out.qy[i - 1]! * columns[1]![i]! + out.qz[i - 1]! * columns[2]![i]! + out.qw[i - 1]! * columns[3]![i]!;
+      const previous =
+        i === 0
+          ? 1
+          : out.qx[i - 1]! * columns[0]![i]! +
+            out.qy[i - 1]! * columns[1]![i]! +
+            out.qz[i - 1]! * columns[2]![i]! +
+            out.qw[i - 1]! * columns[3]![i]!;
       const sign = previous < 0 ? -1 / norm : 1 / norm;
       out.qx[i] = columns[0]![i]! * sign;
       out.qy[i] = columns[1]![i]! * sign;
@@ -147,7 +156,8 @@ function steps(x: Float64Array, y: Float64Array, z: Float64Array): boolean {
   const n = x.length;
   let alone = 0;
   let changes = 0;
-  const moved = (i: number): boolean => i > 0 && i < n && Math.hypot(x[i]! - x[i - 1]!, y[i]! - y[i - 1]!, z[i]! - z[i - 1]!) > 1e-3;
+  const moved = (i: number): boolean =>
+    i > 0 && i < n && Math.hypot(x[i]! - x[i - 1]!, y[i]! - y[i - 1]!, z[i]! - z[i - 1]!) > 1e-3;
   for (let i = 1; i < n; i++) {
     if (!moved(i)) continue;
     changes++;

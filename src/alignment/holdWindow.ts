@@ -24,7 +24,11 @@ export function findHoldWindow(commands: readonly PoseTrack[], within: Window, s
   const [from, to] = longestConstant(times, values);
   if (to < from) return null;
   let last = to;
-  while (last > from && values.some(({ column, limit }) => Math.abs(column[last]! - column[from + ((last - from) >> 1)]!) > 0.1 * limit)) last--;
+  while (
+    last > from &&
+    values.some(({ column, limit }) => Math.abs(column[last]! - column[from + ((last - from) >> 1)]!) > 0.1 * limit)
+  )
+    last--;
   const window: Window = [times[from]! + settings.hold_settle, times[last]!];
   return window[1] - window[0] >= settings.hold_length ? window : null;
 }
@@ -59,7 +63,10 @@ function longestConstant(
       maxima[c]!.push(column, right, left);
       minima[c]!.push(column, right, left);
     });
-    while (values.some(({ column, limit }, c) => maxima[c]!.value(column, left) - minima[c]!.value(column, left) > limit)) left++;
+    while (
+      values.some(({ column, limit }, c) => maxima[c]!.value(column, left) - minima[c]!.value(column, left) > limit)
+    )
+      left++;
     if (times[right]! - times[left]! > bestLength) {
       bestLength = times[right]! - times[left]!;
       best = [left, right];
@@ -82,7 +89,8 @@ class SlidingExtreme {
 
   push(column: Float64Array, index: number, left: number): void {
     while (this.head < this.tail && this.queue[this.head]! < left) this.head++;
-    while (this.head < this.tail && this.sign * (column[this.queue[this.tail - 1]!]! - column[index]!) <= 0) this.tail--;
+    while (this.head < this.tail && this.sign * (column[this.queue[this.tail - 1]!]! - column[index]!) <= 0)
+      this.tail--;
     this.queue[this.tail++] = index;
   }
 

@@ -68,7 +68,10 @@ function saturationCheck(motors: PreparedSignal, rows: readonly number[], settin
   }
   let full = 0;
   for (const row of rows) {
-    if (columns.some(([, column]) => (column[row]! - scale.idle) / (scale.full - scale.idle) > settings.saturated_output)) full++;
+    if (
+      columns.some(([, column]) => (column[row]! - scale.idle) / (scale.full - scale.idle) > settings.saturated_output)
+    )
+      full++;
   }
   const share = full / rows.length;
   if (share <= settings.saturated_share) return [];

@@ -25,10 +25,12 @@ export function runChecks(facts: Facts, settings: Settings): Check[] {
 
 function holdCheck({ trajectory, hold, recorded }: Facts, settings: Settings): Check[] {
   const length = hold === null ? 0 : hold[1] - hold[0];
-  const wanted = trajectory.shape === "hold" ? Math.max(settings.hold_advised, 0.5 * trajectory.duration) : settings.hold_advised;
+  const wanted =
+    trajectory.shape === "hold" ? Math.max(settings.hold_advised, 0.5 * trajectory.duration) : settings.hold_advised;
   if (length >= wanted) return [];
   const evidence = { hold_s: length, advised_s: wanted, recorded_s: recorded[1] - recorded[0] };
-  const hint = "let the vehicle hover with the arm at rest for at least 15 s before or after the cycles, commands unchanged";
+  const hint =
+    "let the vehicle hover with the arm at rest for at least 15 s before or after the cycles, commands unchanged";
   if (hold === null) {
     return [
       {

@@ -6,7 +6,11 @@ import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
  * @param times  seconds, not decreasing
  * @param shift  seconds added to each instant before looking it up
  */
-export function samplePoints(track: PointTrack, times: Float64Array, shift = 0): { x: Float64Array; y: Float64Array; z: Float64Array } {
+export function samplePoints(
+  track: PointTrack,
+  times: Float64Array,
+  shift = 0,
+): { x: Float64Array; y: Float64Array; z: Float64Array } {
   const n = times.length;
   const x = new Float64Array(n).fill(Number.NaN);
   const y = new Float64Array(n).fill(Number.NaN);
@@ -50,7 +54,12 @@ function blend(column: Float64Array, k: number, f: number): number {
 }
 
 /** Calls back with the interval and the fraction inside it for every instant the source covers. */
-function walk(source: Float64Array, times: Float64Array, shift: number, visit: (i: number, k: number, f: number) => void): void {
+function walk(
+  source: Float64Array,
+  times: Float64Array,
+  shift: number,
+  visit: (i: number, k: number, f: number) => void,
+): void {
   const last = source.length - 1;
   if (last < 0) return;
   let k = 0;

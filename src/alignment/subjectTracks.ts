@@ -80,7 +80,8 @@ function against(measured: PointTrack, command: PointTrack): SubjectTrack {
   const asked = samplePoints(command, measured.t);
   const rows: number[] = [];
   for (let i = 0; i < measured.t.length; i++) {
-    if (Number.isFinite(asked.x[i]! + asked.y[i]! + asked.z[i]! + measured.x[i]! + measured.y[i]! + measured.z[i]!)) rows.push(i);
+    if (Number.isFinite(asked.x[i]! + asked.y[i]! + asked.z[i]! + measured.x[i]! + measured.y[i]! + measured.z[i]!))
+      rows.push(i);
   }
   const n = rows.length;
   const t = new Float64Array(n);
@@ -99,10 +100,16 @@ function against(measured: PointTrack, command: PointTrack): SubjectTrack {
 }
 
 /** Setpoint pose o arm base o command at the instants of both, world. */
-function composeCommand(command: PoseTrack, setpoint: PoseTrack, frame: "vehicle" | "arm_base", frames: Frames): PointTrack {
+function composeCommand(
+  command: PoseTrack,
+  setpoint: PoseTrack,
+  frame: "vehicle" | "arm_base",
+  frames: Frames,
+): PointTrack {
   const t = mergeTimes(command.t, setpoint.t);
   const body = samplePoses(setpoint, t);
-  const base = frame === "arm_base" ? frames.armBase : { translation: [0, 0, 0] as const, rotation: [0, 0, 0, 1] as const };
+  const base =
+    frame === "arm_base" ? frames.armBase : { translation: [0, 0, 0] as const, rotation: [0, 0, 0, 1] as const };
   const local = samplePoints(command, t);
   const out = { t, x: new Float64Array(t.length), y: new Float64Array(t.length), z: new Float64Array(t.length) };
   for (let i = 0; i < t.length; i++) {
@@ -133,7 +140,11 @@ function inVehicleFrame(vehicle: PoseTrack, point: PointTrack): Columns {
   const out = { x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) };
   for (let i = 0; i < n; i++) {
     const q = [vehicle.qx[i]!, vehicle.qy[i]!, vehicle.qz[i]!, vehicle.qw[i]!] as const;
-    const p = rotateVectorInverse(q, [point.x[i]! - vehicle.x[i]!, point.y[i]! - vehicle.y[i]!, point.z[i]! - vehicle.z[i]!]);
+    const p = rotateVectorInverse(q, [
+      point.x[i]! - vehicle.x[i]!,
+      point.y[i]! - vehicle.y[i]!,
+      point.z[i]! - vehicle.z[i]!,
+    ]);
     out.x[i] = p[0];
     out.y[i] = p[1];
     out.z[i] = p[2];

@@ -25,12 +25,20 @@ const poseSignals: readonly SignalName[] = ["vehicle_pose", "effector_pose", "ve
  * Puts one signal in order on its own clock: stamps chosen and sorted, poses screened, units and the capture world's up
  * applied. Commands keep every message: what is masked in them is a statement, not a fault.
  */
-export function prepareSignal(campaign: Campaign, run: RunDeclaration, signal: RecordedSignal, settings: Settings): PreparedSignal {
+export function prepareSignal(
+  campaign: Campaign,
+  run: RunDeclaration,
+  signal: RecordedSignal,
+  settings: Settings,
+): PreparedSignal {
   const source = campaign.signals[signal.signal];
   const { timeline: whole, checks } = buildTimeline(signal, source?.stamp ?? "header", settings);
   const clock = source?.clock ?? "";
   if (signal.signal === "vehicle_rate") {
-    const { timeline, dropped } = finiteRows(whole, ["wx", "wy", "wz"].map((name) => signal.columns[name]));
+    const { timeline, dropped } = finiteRows(
+      whole,
+      ["wx", "wy", "wz"].map((name) => signal.columns[name]),
+    );
     return {
       signal,
       timeline,
@@ -43,7 +51,16 @@ export function prepareSignal(campaign: Campaign, run: RunDeclaration, signal: R
     };
   }
   if (!poseSignals.includes(signal.signal)) {
-    return { signal, timeline: whole, clock, poses: null, interval: medianInterval(whole.t), faults: [], excursions: [], checks };
+    return {
+      signal,
+      timeline: whole,
+      clock,
+      poses: null,
+      interval: medianInterval(whole.t),
+      faults: [],
+      excursions: [],
+      checks,
+    };
   }
   const raw = rawPoses(signal, whole, metresPerUnit[source?.units?.position ?? "m"] ?? 1);
   const screened = screenPoses(raw, settings);
@@ -99,7 +116,10 @@ function rawPoses(signal: RecordedSignal, timeline: Timeline, scale: number): Ra
   };
 }
 
-function finiteRows(timeline: Timeline, columns: readonly (Float64Array | undefined)[]): { timeline: Timeline; dropped: number } {
+function finiteRows(
+  timeline: Timeline,
+  columns: readonly (Float64Array | undefined)[],
+): { timeline: Timeline; dropped: number } {
   const keep: number[] = [];
   for (let i = 0; i < timeline.t.length; i++) {
     const row = timeline.order[i]!;

@@ -20,9 +20,9 @@ export const defaultSettings = {
   valid_fraction: 0.9,
   /** a stamp further than this from the usual distance between stamp and receipt belongs to another epoch, s */
   stamp_outlier: 60,
-  /** clock: correlation grid, s; smoothing of the rates, s; shortest usable overlap, s */
+  /** clock: correlation grid, s; smoothing of the rates, s (half and twice as much are tried too); shortest usable overlap, s */
   clock_grid: 0.005,
-  clock_smoothing: 0.025,
+  clock_smoothing: 0.04,
   clock_overlap: 5,
   /** clock: a second peak above this share of the first, or less than this log-likelihood below it, is ambiguous */
   clock_second_peak: 0.97,
@@ -58,7 +58,9 @@ export const defaultSettings = {
   /** harmonics of the cycle rate in the synchronous split */
   harmonics: 5,
   /** frequency bins on either side of a harmonic from which its uncertainty is taken */
-  harmonic_neighbours: 6,
+  harmonic_neighbours: 8,
+  /** seconds after the start of the cycles that are left out where that uncertainty is taken: the start-up is no noise */
+  harmonic_settle: 2.5,
   /** hover drift: means over this long, s; highest order of the autoregressive noise model */
   drift_mean: 0.1,
   drift_order: 4,

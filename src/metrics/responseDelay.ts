@@ -89,7 +89,11 @@ function motionSize({ commandTimes, command }: Response, span: readonly [number,
 }
 
 /** Mean squared distance between the measured positions and the command `delay` earlier, over the rows it is known for. */
-function squaredError({ t, measured, commandTimes, command }: Response, rows: readonly number[], delay: number): number {
+function squaredError(
+  { t, measured, commandTimes, command }: Response,
+  rows: readonly number[],
+  delay: number,
+): number {
   let k = 0;
   let sum = 0;
   let n = 0;

@@ -16,8 +16,8 @@ export interface SlopeEstimate {
 
 /** Stationarity keeps partial autocorrelations inside the unit circle; closer than this the record is a random walk. */
 const largestPartial = 0.9995;
-/** Models whose criterion lies within this of the best have considerable support: Burnham and Anderson (2002), sec. 2.6 (from memory). */
-const plausibleCriterion = 4;
+/** Models whose criterion lies within this of the best have substantial support: Burnham and Anderson (2002), sec. 2.6 (from memory). */
+const plausibleCriterion = 2;
 
 /**
  * Slope of a line through readings whose noise is correlated in time: ordinary least squares, with the variance that

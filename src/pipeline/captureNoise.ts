@@ -52,7 +52,8 @@ export async function readStaticCaptures(
         if (spread > largestStaticSpread) checks.push(notStatic(file, name, spread));
         else tracks[body].push(track);
       }
-      if (recording.missing.length > 0) checks.push(incomplete(file, recording.missing[0]!.message, recording.missing[0]!.hint));
+      if (recording.missing.length > 0)
+        checks.push(incomplete(file, recording.missing[0]!.message, recording.missing[0]!.hint));
     } catch (error) {
       if (!(error instanceof CounterpoiseError)) throw error;
       checks.push({
@@ -124,7 +125,10 @@ export function noiseFigures(
       vehicle,
       effector,
       captures: isStatic ? [...files] : [],
-      checks: captures.checks.map((check) => ({ ...check, evidence: { ...check.evidence } as Record<string, string | number> })),
+      checks: captures.checks.map((check) => ({
+        ...check,
+        evidence: { ...check.evidence } as Record<string, string | number>,
+      })),
     },
   };
 }

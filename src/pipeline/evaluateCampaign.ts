@@ -113,7 +113,11 @@ function assemble(
   const limits = { vehicle: noise?.vehicle ?? null, effector: noise?.effector ?? null };
   const checked = measured.map((run) => {
     const copied = copies.get(run.declaration.id);
-    const checks = [...run.checks, ...(copied ? [copied] : []), ...noiseCheck(run.measures.tracking, limits, settings.noise_ratio)];
+    const checks = [
+      ...run.checks,
+      ...(copied ? [copied] : []),
+      ...noiseCheck(run.measures.tracking, limits, settings.noise_ratio),
+    ];
     return { run, checks, excluded: whyExcluded(run.declaration, checks) };
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
@@ -159,7 +163,12 @@ function commonLengths(campaign: Campaign, used: readonly MeasuredRun[]): Common
   return { cycles, hold };
 }
 
-function runEvaluation(run: MeasuredRun, checks: readonly Check[], excluded: string | null, common: CommonLengths): RunEvaluation {
+function runEvaluation(
+  run: MeasuredRun,
+  checks: readonly Check[],
+  excluded: string | null,
+  common: CommonLengths,
+): RunEvaluation {
   const { declaration, measures } = run;
   const { trajectory } = declaration;
   const parts = common.cycles[trajectory] ?? Number.POSITIVE_INFINITY;
@@ -182,9 +191,15 @@ function runEvaluation(run: MeasuredRun, checks: readonly Check[], excluded: str
     battery: declaration.battery,
     takeoff_mass: declaration.takeoffMass,
     notes: declaration.notes,
-    checks: checks.map((check) => ({ ...check, evidence: { ...check.evidence } as RunEvaluation["checks"][number]["evidence"] })),
+    checks: checks.map((check) => ({
+      ...check,
+      evidence: { ...check.evidence } as RunEvaluation["checks"][number]["evidence"],
+    })),
     clocks: { ...run.clocks },
-    windows: { hold: run.hold === null ? null : [...run.hold], cycles: run.cycles.map((window) => [...window] as [number, number]) },
+    windows: {
+      hold: run.hold === null ? null : [...run.hold],
+      cycles: run.cycles.map((window) => [...window] as [number, number]),
+    },
     period: run.period,
     valid_fraction: measures.valid_fraction,
     tracking: {
@@ -226,10 +241,14 @@ function settingsOf(
   }
   for (const [key, byValue] of choices) {
     const [signal, field] = key.split(".") as [string, string];
-    const words = byValue.size === 1 ? [...byValue.keys()][0]! : [...byValue].map(([value, runs]) => `${value} (${runs.join(", ")})`).join("; ");
+    const words =
+      byValue.size === 1
+        ? [...byValue.keys()][0]!
+        : [...byValue].map(([value, runs]) => `${value} (${runs.join(", ")})`).join("; ");
     signals[signal] = { ...signals[signal], [field]: words };
   }
-  const topic = (name: SignalName): string | null => campaign.signals[name]?.topic ?? campaign.signals[name]?.log ?? null;
+  const topic = (name: SignalName): string | null =>
+    campaign.signals[name]?.topic ?? campaign.signals[name]?.log ?? null;
   return {
     thresholds: { ...settings },
     primary: campaign.primary,
@@ -240,10 +259,16 @@ function settingsOf(
     configurations: Object.fromEntries(
       Object.entries(campaign.configurations).map(([name, { label, addedMass, counterweights }]) => [
         name,
-        { label, added_mass: addedMass, counterweights: counterweights.map(({ mass, at }) => ({ mass, at: [...at] as [number, number, number] })) },
+        {
+          label,
+          added_mass: addedMass,
+          counterweights: counterweights.map(({ mass, at }) => ({ mass, at: [...at] as [number, number, number] })),
+        },
       ]),
     ),
-    trajectories: Object.fromEntries(Object.entries(campaign.trajectories).map(([name, trajectory]) => [name, describeTrajectory(trajectory)])),
+    trajectories: Object.fromEntries(
+      Object.entries(campaign.trajectories).map(([name, trajectory]) => [name, describeTrajectory(trajectory)]),
+    ),
     truth: { vehicle: topic("vehicle_pose") ?? "motion capture", effector: topic("effector_pose") },
     signals,
     common_cycles: common.cycles,

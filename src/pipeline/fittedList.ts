@@ -18,7 +18,9 @@ export function declaredTransforms(campaign: Campaign): Fitted {
     entry("body point in the vehicle's marker frame", frames.bodyPointDeclared, vectorText(frames.bodyPoint)),
   ];
   if (campaign.signals.effector_pose) {
-    list.push(entry("tool point in the effector's marker frame", frames.toolPointDeclared, vectorText(frames.toolPoint)));
+    list.push(
+      entry("tool point in the effector's marker frame", frames.toolPointDeclared, vectorText(frames.toolPoint)),
+    );
   }
   if (campaign.signals.effector_command?.frame === "arm_base") {
     list.push(entry("arm base in the vehicle body frame", frames.armBaseDeclared, transformText(frames.armBase)));
@@ -39,9 +41,15 @@ export function fittedInRun(campaign: Campaign, declaration: RunDeclaration, run
   const list: Fitted = [];
   for (const [name, clock] of Object.entries(run.clocks)) {
     const rule = campaign.clocks.others[name];
-    const on = rule?.kind === "same-motion" ? `${rule.pair[0]} against ${rule.pair[1]}, whole run: ${clock.source}` : "declared in the manifest";
+    const on =
+      rule?.kind === "same-motion"
+        ? `${rule.pair[0]} against ${rule.pair[1]}, whole run: ${clock.source}`
+        : "declared in the manifest";
     const error = clock.offset_se === null ? "" : ` (standard error ${(1e3 * clock.offset_se).toFixed(3)} ms)`;
-    const skew = clock.skew_se === null ? "" : `, skew ${(1e6 * clock.skew).toFixed(1)} ppm (standard error ${(1e6 * clock.skew_se).toFixed(1)} ppm)`;
+    const skew =
+      clock.skew_se === null
+        ? ""
+        : `, skew ${(1e6 * clock.skew).toFixed(1)} ppm (standard error ${(1e6 * clock.skew_se).toFixed(1)} ppm)`;
     list.push({
       what: `run ${declaration.id}: clock ${name}`,
       on,
@@ -63,7 +71,12 @@ export function fittedInRun(campaign: Campaign, declaration: RunDeclaration, run
 }
 
 function entry(what: string, isDeclared: boolean, value: string): Fitted[number] {
-  return { what, on: isDeclared ? "declared in the manifest" : "default: identity, not declared", value, moved: isDeclared ? null : 0 };
+  return {
+    what,
+    on: isDeclared ? "declared in the manifest" : "default: identity, not declared",
+    value,
+    moved: isDeclared ? null : 0,
+  };
 }
 
 function vectorText(vector: Vector3): string {

@@ -40,7 +40,9 @@ export async function loadCampaign(manifestPath: string, effects: Effects): Prom
       const beside = besideManifest(manifestPath, path);
       const size = await effects.size(beside);
       if (size !== null && size > largestManifest) {
-        throw new ManifestError("manifest-too-large", `found ${size} bytes, expected at most ${largestManifest}`, { place: beside });
+        throw new ManifestError("manifest-too-large", `found ${size} bytes, expected at most ${largestManifest}`, {
+          place: beside,
+        });
       }
       texts.push(beside);
       return readText(beside, effects);
@@ -50,7 +52,11 @@ export async function loadCampaign(manifestPath: string, effects: Effects): Prom
   const exclusionsSize = await effects.size(exclusionsPath);
   if (exclusionsSize === null) return { campaign, texts };
   if (exclusionsSize > largestManifest) {
-    throw new ManifestError("manifest-too-large", `found ${exclusionsSize} bytes, expected at most ${largestManifest}`, { place: exclusionsPath });
+    throw new ManifestError(
+      "manifest-too-large",
+      `found ${exclusionsSize} bytes, expected at most ${largestManifest}`,
+      { place: exclusionsPath },
+    );
   }
   const exclusions = parseExclusions(await readText(exclusionsPath, effects), exclusionsPath);
   return { campaign: applyExclusions(campaign, exclusions), texts: [...texts, exclusionsPath] };
@@ -60,10 +66,14 @@ async function readText(path: string, effects: Effects): Promise<string> {
   try {
     return await effects.readText(path);
   } catch (cause) {
-    throw new ManifestError("manifest-unreadable", `the file cannot be read: ${cause instanceof Error ? cause.message : cause}`, {
-      place: path,
-      hint: "check that it is a text file and that you may read it",
-      cause,
-    });
+    throw new ManifestError(
+      "manifest-unreadable",
+      `the file cannot be read: ${cause instanceof Error ? cause.message : cause}`,
+      {
+        place: path,
+        hint: "check that it is a text file and that you may read it",
+        cause,
+      },
+    );
   }
 }

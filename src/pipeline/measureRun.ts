@@ -12,7 +12,7 @@ import { responseDelay } from "../metrics/responseDelay.ts";
 import { synchronousSplit } from "../metrics/synchronousSplit.ts";
 import { trackingError, trackingErrorNorm, vectorLengths } from "../metrics/trackingError.ts";
 import { type Extremes, extremesByPart } from "./commonLength.ts";
-import { lowerBound, sliceErrors } from "./windowSlices.ts";
+import { lowerBound, sliceErrors, sliceMeasured } from "./windowSlices.ts";
 
 /** sd of the measurement noise per body and axis, metres. */
 export type BodyNoise = Readonly<Record<Axis, number>>;
@@ -89,7 +89,10 @@ function cycleWindow(run: AlignedRun): Window | null {
 
 function partsOf(hold: Window): Window[] {
   const count = Math.ceil((hold[1] - hold[0]) / holdPart);
-  return Array.from({ length: count }, (_, k) => [hold[0] + k * holdPart, Math.min(hold[1] + 1e-9, hold[0] + (k + 1) * holdPart)] as const);
+  return Array.from(
+    { length: count },
+    (_, k) => [hold[0] + k * holdPart, Math.min(hold[1] + 1e-9, hold[0] + (k + 1) * holdPart)] as const,
+  );
 }
 
 function noiseOf(subject: Subject, noise: { vehicle: BodyNoise | null; effector: BodyNoise | null }): number {
@@ -172,11 +175,24 @@ function rmsWithoutDelay(track: SubjectTrack, [from, to]: Window, delay: number)
   return n < 0.9 * (b - a) || n === 0 ? null : squares.map((sum) => Math.sqrt(sum / n));
 }
 
-function splitOf(track: SubjectTrack, window: Window, run: AlignedRun, settings: Settings): Record<Axis, SplitFigures> | null {
+function splitOf(
+  track: SubjectTrack,
+  window: Window,
+  run: AlignedRun,
+  settings: Settings,
+): Record<Axis, SplitFigures> | null {
   if (run.period === null) return null;
   const slice = sliceErrors(track, window);
-  const options = { harmonics: settings.harmonics, neighbours: settings.harmonic_neighbours };
-  const splits = axes.map((axis) => synchronousSplit(slice.t, slice[axis], window, run.cycles.length, options));
+  const measured = sliceMeasured(track, window);
+  const variance = clockVariance(run, 0.5 * (window[0] + window[1]));
+  const splits = axes.map((axis) =>
+    synchronousSplit(slice.t, slice[axis], window, run.cycles.length, {
+      harmonics: settings.harmonics,
+      neighbours: settings.harmonic_neighbours,
+      settle: settings.harmonic_settle,
+      clock: variance === 0 ? null : { measured: measured[axis], variance },
+    }),
+  );
   if (splits.some((split) => split === null)) return null;
   const finite = (value: number): number | null => (Number.isFinite(value) ? value : null);
   const of = (axis: number): SplitFigures => {
@@ -192,6 +208,13 @@ function splitOf(track: SubjectTrack, window: Window, run: AlignedRun, settings:
     };
   };
   return { x: of(0), y: of(1), z: of(2) };
+}
+
+/** Variance of the offset between the capture's clock and the command's at an instant, square seconds. */
+function clockVariance({ clockCovariance }: AlignedRun, at: number): number {
+  if (clockCovariance === null) return 0;
+  const [v00, v01, v11] = clockCovariance;
+  return v00 + 2 * at * v01 + at * at * v11;
 }
 
 function hoverOf(track: SubjectTrack, hold: Window, settings: Settings): HoverFigures | null {
@@ -218,7 +241,9 @@ function attitudeOf(run: AlignedRun): RunEvaluation["attitude"] {
   const a = lowerBound(run.vehicle.t, window[0]);
   const b = lowerBound(run.vehicle.t, window[1]);
   const cut = (track: PoseTrack): PoseTrack =>
-    Object.fromEntries(Object.entries(track).map(([name, column]) => [name, (column as Float64Array).subarray(a, b)])) as unknown as PoseTrack;
+    Object.fromEntries(
+      Object.entries(track).map(([name, column]) => [name, (column as Float64Array).subarray(a, b)]),
+    ) as unknown as PoseTrack;
   const { t, x, y, z, qx, qy, qz, qw } = run.vehicle;
   const measured = cut({ t, x, y, z, qx, qy, qz, qw });
   return attitudeError(measured, samplePoses(run.setpoint, measured.t));

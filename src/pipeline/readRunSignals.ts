@@ -69,7 +69,12 @@ function missingCheck(campaign: Campaign, missing: MissingSignal): Check {
     code: "missing-signal",
     severity: required ? "unusable" : power ? "note" : "doubt",
     message: `${missing.signal}: ${missing.message}; ${consequence}`,
-    evidence: { signal: missing.signal, topic: missing.topic, reason: missing.reason, declared: Object.keys(campaign.signals).length },
+    evidence: {
+      signal: missing.signal,
+      topic: missing.topic,
+      reason: missing.reason,
+      declared: Object.keys(campaign.signals).length,
+    },
     hint: missing.hint,
   };
 }

@@ -27,3 +27,15 @@ export function sliceErrors({ t, error }: SubjectTrack, [from, to]: Window): Err
   const b = lowerBound(t, to);
   return { t: t.subarray(a, b), x: error.x.subarray(a, b), y: error.y.subarray(a, b), z: error.z.subarray(a, b) };
 }
+
+/** The measured positions in [from, to). */
+export function sliceMeasured({ t, measured }: SubjectTrack, [from, to]: Window): ErrorSlice {
+  const a = lowerBound(t, from);
+  const b = lowerBound(t, to);
+  return {
+    t: t.subarray(a, b),
+    x: measured.x.subarray(a, b),
+    y: measured.y.subarray(a, b),
+    z: measured.z.subarray(a, b),
+  };
+}

@@ -16,11 +16,15 @@ export async function writeEvaluation(
   try {
     await effects.writeAtomically(path, text);
   } catch (cause) {
-    throw new CounterpoiseError("not-written", `the evaluation cannot be written: ${cause instanceof Error ? cause.message : cause}`, {
-      place: path,
-      hint: "choose another place with --out",
-      cause,
-    });
+    throw new CounterpoiseError(
+      "not-written",
+      `the evaluation cannot be written: ${cause instanceof Error ? cause.message : cause}`,
+      {
+        place: path,
+        hint: "choose another place with --out",
+        cause,
+      },
+    );
   }
 }
 
@@ -29,9 +33,13 @@ export function evaluationJson(evaluation: CampaignEvaluation): string {
   const result = evaluationSchema.safeParse(evaluation);
   if (!result.success) {
     const first = result.error.issues[0]!;
-    throw new CounterpoiseError("evaluation-invalid", `the evaluation breaks its own schema at ${first.path.join(".")}: ${first.message}`, {
-      hint: "this is a fault of the tool: please report it with the manifest",
-    });
+    throw new CounterpoiseError(
+      "evaluation-invalid",
+      `the evaluation breaks its own schema at ${first.path.join(".")}: ${first.message}`,
+      {
+        hint: "this is a fault of the tool: please report it with the manifest",
+      },
+    );
   }
   return `${JSON.stringify(evaluation, null, 1)}\n`;
 }

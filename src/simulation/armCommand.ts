@@ -1,5 +1,5 @@
 import type { Seconds, Vector3 } from "../foundation/units.ts";
-import type { FlownTrajectory } from "./flightSettings.ts";
+import type { FlownTrajectory } from "./flightShape.ts";
 import type { Timeline } from "./timeline.ts";
 
 /**

@@ -4,7 +4,7 @@ import type { SeededRandom } from "../numeric/seededRandom.ts";
 import { quaternionOfVector, turnedBy } from "./attitude.ts";
 import { captureStamps, receiptTimes } from "./clocks.ts";
 import type { Draft } from "./draft.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 import { inCaptureWorld, type Pose, withUp } from "./placement.ts";
 import { randomStream } from "./randomStream.ts";
 

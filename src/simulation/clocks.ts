@@ -1,7 +1,7 @@
 import type { StampColumn } from "../foundation/recording.ts";
 import type { Nanoseconds, Seconds } from "../foundation/units.ts";
 import type { SeededRandom } from "../numeric/seededRandom.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 
 /** Stamps of the onboard clock, which is the reference and runs true, to the nanosecond. */
 export function onboardStamps(start: Nanoseconds, times: Float64Array): StampColumn {

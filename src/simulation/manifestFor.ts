@@ -1,6 +1,6 @@
 import type { SignalName } from "../foundation/signals.ts";
 import type { Kilograms, Metres, Vector3 } from "../foundation/units.ts";
-import type { FlightSettings, FlownTrajectory } from "./flightSettings.ts";
+import type { FlightSettings, FlownTrajectory } from "./flightShape.ts";
 
 /** One line of the manifest's `runs`. */
 export interface PlannedRun {

@@ -2,7 +2,7 @@ import type { Quaternion, Seconds, Vector3 } from "../foundation/units.ts";
 import { gaussMarkov } from "./air.ts";
 import { armCommand } from "./armCommand.ts";
 import { bodyRate, inverse, quaternionOfAngles, turn } from "./attitude.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 import { inputCount, plant, state, stateCount } from "./plant.ts";
 import { discretize, propagate } from "./propagate.ts";
 import { randomStream } from "./randomStream.ts";

@@ -4,7 +4,7 @@ import { armCommand } from "./armCommand.ts";
 import { quaternionOfVector, turnedBy } from "./attitude.ts";
 import { onboardStamps, receiptTimes, samplingTimes } from "./clocks.ts";
 import type { Draft } from "./draft.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 import type { Motion } from "./motion.ts";
 import { randomStream } from "./randomStream.ts";
 import type { Timeline } from "./timeline.ts";

@@ -1,6 +1,6 @@
 import type { Quaternion, Vector3 } from "../foundation/units.ts";
 import { inverse, quaternionOfAngles, turn, turnedBy } from "./attitude.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 import type { Instant } from "./motion.ts";
 
 /** A frame in the world: origin and attitude. */

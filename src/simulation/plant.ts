@@ -1,5 +1,5 @@
 import type { Vector3 } from "../foundation/units.ts";
-import type { FlightSettings, Loop } from "./flightSettings.ts";
+import type { FlightSettings, Loop } from "./flightShape.ts";
 
 /** Standard gravity, m/s2. */
 export const gravity = 9.80665;
@@ -25,13 +25,13 @@ export interface LinearSystem {
  * an acceleration, the attitude loop for the tilt that gives it (acceleration = g tilt). Vertical chain: position, velocity,
  * integral; yaw: angle and rate. The arm's servo is of second order per axis.
  *
- * The arm acts through masses and motion only. Momentum: the total force on vehicle, arm and counterweights is what moves
- * their common centre, so the body gets - (m_a - m_c ...) times the arm's acceleration. Angular momentum: the same
- * forces at their levers. Gravity: the shifted centre of mass pulls about roll and pitch. Counterweights cancel the
- * part `balance` of the first moment per axis, at their own lever, and add mass and inertia which the controller, tuned for
- * the bare vehicle, does not know.
+ * The arm acts through masses and motion only, with m its moving mass times `massFraction` and s the tool's travel.
+ * Momentum: only outer forces move the common centre of mass, so the body is pushed by -m (1 - balance) s''. Angular
+ * momentum: the forces -m s'' of the arm and +m balance s'' of the counterweights act at their own levers. Gravity: the
+ * shifted first moment m (1 - balance) s pulls about roll and pitch. Counterweights also add mass and inertia, which the
+ * controller, tuned for the bare vehicle, does not know.
  *
- * Left out: limits of thrust and moment, motor lag, products of small angles, the constant moment of the arm at rest (trimmed).
+ * Left out, so that the answer stays linear: limits of thrust and moment, motor lag, thrust falling with the battery, products of small angles, the constant moment of the arm at rest (trimmed).
  */
 export function plant(settings: FlightSettings): LinearSystem {
   const n = stateCount;

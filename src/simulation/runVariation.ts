@@ -1,5 +1,5 @@
 import type { Vector3 } from "../foundation/units.ts";
-import type { FlightSettings, Loop } from "./flightSettings.ts";
+import type { FlightSettings, Loop } from "./flightShape.ts";
 import { randomStream } from "./randomStream.ts";
 
 /**

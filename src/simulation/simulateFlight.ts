@@ -3,7 +3,7 @@ import { capturePoses } from "./capture.ts";
 import { samplingTimes } from "./clocks.ts";
 import { recordDraft } from "./draft.ts";
 import { applyFaults } from "./faults.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 import { fly } from "./motion.ts";
 import { onboardSignals } from "./onboard.ts";
 import { effectorMarkers, vehicleMarkers } from "./placement.ts";
@@ -23,7 +23,7 @@ export interface SimulatedFlight {
 
 /**
  * Flies a hexacopter with an arm under position control, disturbed by its arm and the air, and logs it on two clocks.
- * Deterministic: the same settings and seed give the same bytes. About 30 ms for 40 s of flight.
+ * Deterministic: the same settings and seed give the same bytes. Some 50 ms for 40 s of flight.
  *
  * @param settings what is flown, see `flightSettings` for defaults; run-to-run variation is drawn from the seed
  * @param seed     any integer

@@ -4,7 +4,7 @@ import { quaternionOfAngles } from "./attitude.ts";
 import { capturePoses } from "./capture.ts";
 import { samplingTimes } from "./clocks.ts";
 import { recordDraft } from "./draft.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 import type { Instant } from "./motion.ts";
 import { effectorMarkers, vehicleMarkers } from "./placement.ts";
 import { randomStream } from "./randomStream.ts";

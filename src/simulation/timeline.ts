@@ -1,5 +1,5 @@
 import type { Seconds } from "../foundation/units.ts";
-import type { FlightSettings, FlownTrajectory } from "./flightSettings.ts";
+import type { FlightSettings, FlownTrajectory } from "./flightShape.ts";
 
 /** When what happens, seconds after the recording's start on the onboard clock. */
 export interface Timeline {

@@ -2,7 +2,7 @@ import type { Subject } from "../foundation/signals.ts";
 import type { Seconds, Vector3 } from "../foundation/units.ts";
 import { armCommand } from "./armCommand.ts";
 import { inverse, turn } from "./attitude.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 import type { Motion } from "./motion.ts";
 import { toolInVehicle, toolInWorld } from "./placement.ts";
 import type { Timeline } from "./timeline.ts";

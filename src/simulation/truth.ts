@@ -1,7 +1,7 @@
 import type { Axis, Subject } from "../foundation/signals.ts";
 import type { Seconds, Vector3 } from "../foundation/units.ts";
 import { controlPointNoise } from "./capture.ts";
-import type { FlightSettings } from "./flightSettings.ts";
+import type { FlightSettings } from "./flightShape.ts";
 import { type HarmonicTruth, harmonicTruth } from "./harmonicTruth.ts";
 import type { Motion } from "./motion.ts";
 import type { Timeline } from "./timeline.ts";

@@ -1,4 +1,4 @@
-import type { FlightSettings } from "../../src/simulation/flightSettings.ts";
+import type { FlightSettings } from "../../src/simulation/flightShape.ts";
 import { gravity } from "../../src/simulation/plant.ts";
 
 export interface Complex {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { type FlightChanges, flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import type { FlightChanges } from "../../src/simulation/flightShape.ts";
 import { fly } from "../../src/simulation/motion.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
 import { timelineOf } from "../../src/simulation/timeline.ts";

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { type FlightChanges, flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import type { FlightChanges } from "../../src/simulation/flightShape.ts";
 import { plant, state, stateCount } from "../../src/simulation/plant.ts";
 import { discretize, propagate } from "../../src/simulation/propagate.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";

@@ -1,10 +1,10 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import { axes } from "../../foundation/signals.ts";
-import { coarseOffset } from "./coarseOffset.ts";
+import { type CoarseOffset, coarseOffset } from "./coarseOffset.ts";
 import type { MotionSight } from "./motionSight.ts";
-import { gridRates } from "./rateGrid.ts";
-import { refineOffset } from "./refineOffset.ts";
+import { gridRates, type RateGrid } from "./rateGrid.ts";
+import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
 
 /** How one clock relates to the reference clock. `offset` = its stamp minus the reference stamp at the run's start. */
 export interface ClockEstimate {
@@ -17,6 +17,12 @@ export interface ClockEstimate {
   readonly second_peak_ratio: number | null;
   readonly ambiguous: boolean;
 }
+
+/** [variance of the offset at the run's start, covariance with the skew, variance of the skew] */
+export type OffsetCovariance = readonly [number, number, number];
+
+/** Two sights that agree less than this (0 to 1) at their best are not sights of one motion. */
+const leastAgreement = 0.3;
 
 /** The kinds of sight, from the most to the least trustworthy. */
 export type SightKind = "gyro" | "attitude" | "position";
@@ -44,10 +50,11 @@ export function estimateClock(
   reference: MotionSight,
   options: { near: number; search: number; signals: readonly [string, string]; nearDeclared: boolean },
   settings: Settings,
-): { estimate: ClockEstimate | null; checks: Check[] } {
-  const smoothing = kind === "position" ? 2 * settings.clock_smoothing : settings.clock_smoothing;
+): { estimate: ClockEstimate | null; covariance: OffsetCovariance | null; checks: Check[] } {
+  const smoothing = settings.clock_smoothing;
   const a = gridRates(reference, settings.clock_grid, smoothing);
   const b = gridRates(that, settings.clock_grid, smoothing);
+  const refuse = (check: Check) => ({ estimate: null, covariance: null, checks: [check] });
   const coarse = coarseOffset(b, a, {
     near: options.near,
     search: options.search,
@@ -55,33 +62,29 @@ export function estimateClock(
     smoothing,
   });
   const what = `${options.signals[0]} (clock ${name}) and ${options.signals[1]} (reference clock)`;
-  if (coarse === null) return { estimate: null, checks: [noOverlap(name, what, options, settings)] };
-  if (coarse.agreement < 0.3) return { estimate: null, checks: [noAgreement(name, what, options, coarse.agreement, coarse.axes)] };
+  if (coarse === null) return refuse(noOverlap(name, what, options, settings));
+  if (coarse.agreement < leastAgreement) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const ambiguous =
     coarse.secondPeakRatio > settings.clock_second_peak * 1.025 ||
     (coarse.secondPeakRatio > 0.5 && coarse.logLikelihood < settings.clock_log_likelihood);
   if (ambiguous) {
-    return {
-      estimate: null,
-      checks: [
-        {
-          code: "clock-ambiguous",
-          severity: "unusable",
-          message: `the offset of clock ${name} cannot be told: another offset explains the motion nearly as well (second peak ${(100 * coarse.secondPeakRatio).toFixed(1)} % of the first)`,
-          evidence: {
-            clock: name,
-            second_peak_ratio: coarse.secondPeakRatio,
-            log_likelihood_ahead: coarse.logLikelihood,
-            offset_tried_s: coarse.offset,
-          },
-          hint: "cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
-        },
-      ],
-    };
+    return refuse({
+      code: "clock-ambiguous",
+      severity: "unusable",
+      message: `the offset of clock ${name} cannot be told: another offset explains the motion nearly as well (second peak ${(100 * coarse.secondPeakRatio).toFixed(1)} % of the first)`,
+      evidence: {
+        clock: name,
+        second_peak_ratio: coarse.secondPeakRatio,
+        log_likelihood_ahead: coarse.logLikelihood,
+        offset_tried_s: coarse.offset,
+      },
+      hint: "cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
+    });
   }
-  const refined = refineOffset(b, a, coarse, 0);
-  if (refined === null) return { estimate: null, checks: [noAgreement(name, what, options, coarse.agreement, coarse.axes)] };
-  const checks = axesCheck(name, b, a, refined, coarse.axes, settings);
+  const refinement = refine(that, reference, b, a, coarse, settings);
+  if (refinement === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
+  const { refined } = refinement;
+  const checks = axesCheck(name, refinement, coarse.axes, settings);
   return {
     estimate: {
       offset: refined.offset,
@@ -92,8 +95,43 @@ export function estimateClock(
       second_peak_ratio: coarse.secondPeakRatio,
       ambiguous: false,
     },
+    covariance: refined.covariance,
     checks,
   };
+}
+
+/**
+ * Refines at half, once and twice the usual smoothing, and keeps what is most certain: how much smoothing is best
+ * depends on how fast the vehicle moves and how noisy the capture is, and neither is known beforehand.
+ */
+function refine(
+  that: MotionSight,
+  reference: MotionSight,
+  thatGrid: RateGrid,
+  referenceGrid: RateGrid,
+  coarse: CoarseOffset,
+  settings: Settings,
+): Refinement | null {
+  const usual = refineOffset(thatGrid, referenceGrid, coarse, 0);
+  if (usual === null) return null;
+  let best: Refinement = { refined: usual, that: thatGrid, reference: referenceGrid };
+  for (const factor of [0.5, 2]) {
+    const grid = (sight: MotionSight): RateGrid =>
+      gridRates(sight, settings.clock_grid, factor * settings.clock_smoothing);
+    const a = grid(that);
+    const b = grid(reference);
+    const refined = refineOffset(a, b, usual, 0);
+    if (refined !== null && refined.offsetStandardError < best.refined.offsetStandardError) {
+      best = { refined, that: a, reference: b };
+    }
+  }
+  return best;
+}
+
+interface Refinement {
+  readonly refined: RefinedOffset;
+  readonly that: RateGrid;
+  readonly reference: RateGrid;
 }
 
 function noOverlap(
@@ -107,7 +145,9 @@ function noOverlap(
     severity: "unusable",
     message: `${what} have less than ${settings.clock_overlap} s in common at any offset within ${options.search} s of ${options.near.toFixed(3)} s`,
     evidence: { clock: name, near_s: options.near, search_s: options.search },
-    hint: options.nearDeclared ? "check `near`, or widen `search`" : "the clocks may be further apart: give `near`, or widen `search`",
+    hint: options.nearDeclared
+      ? "check `near`, or widen `search`"
+      : "the clocks may be further apart: give `near`, or widen `search`",
   };
 }
 
@@ -129,9 +169,7 @@ function noAgreement(
 
 function axesCheck(
   name: string,
-  that: Parameters<typeof refineOffset>[0],
-  reference: Parameters<typeof refineOffset>[1],
-  refined: { offset: number; skew: number; at: number },
+  { refined, that, reference }: Refinement,
   agreement: readonly number[],
   settings: Settings,
 ): Check[] {
@@ -146,7 +184,11 @@ function axesCheck(
       const difference = a.offset - b.offset;
       const error = Math.hypot(a.offsetStandardError, b.offsetStandardError);
       const significant = Math.abs(difference) > settings.clock_axes_standard_errors * error;
-      if (significant && Math.abs(difference) > settings.clock_axes_seconds && Math.abs(difference) > Math.abs(worst?.difference ?? 0)) {
+      if (
+        significant &&
+        Math.abs(difference) > settings.clock_axes_seconds &&
+        Math.abs(difference) > Math.abs(worst?.difference ?? 0)
+      ) {
         worst = { pair: `${axes[i]} and ${axes[j]}`, difference, error };
       }
     }

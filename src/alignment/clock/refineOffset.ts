@@ -9,7 +9,12 @@ export interface RefinedOffset {
   readonly skew: number;
   readonly skewStandardError: number;
   readonly at: number;
+  /** [variance of the offset at `at`, covariance with the skew, variance of the skew] */
+  readonly covariance: readonly [number, number, number];
 }
+
+/** A refined offset this far from the coarse one has left its peak, seconds. */
+const peakWidth = 0.15;
 
 /** Length of a block of residuals taken as independent of the next, seconds: well above the smoothing and the vehicle's own correlation. */
 const blockSeconds = 1;
@@ -48,18 +53,29 @@ export function refineOffset(
     offset += Math.max(-limit, Math.min(limit, pass.stepOffset));
     skew += Math.max(-1e-3, Math.min(1e-3, pass.stepSkew));
     weights = pass.variances.map((variance) => (variance > 0 ? 1 / variance : 0));
-    result = { offset, skew, at, offsetStandardError: pass.offsetError, skewStandardError: pass.skewError };
+    const [v00, , v11] = pass.covariance;
+    result = {
+      offset,
+      skew,
+      at,
+      offsetStandardError: Math.sqrt(v00),
+      skewStandardError: Math.sqrt(v11),
+      covariance: pass.covariance,
+    };
     if (iteration >= 2 && Math.abs(pass.stepOffset) < 1e-8 && Math.abs(pass.stepSkew) < 1e-11) break;
   }
   if (result === null || !Number.isFinite(result.offset) || !Number.isFinite(result.offsetStandardError)) return null;
+  const middle = reference.start + 0.5 * reference.known.length * reference.step;
+  const moved = result.offset + result.skew * (middle - at) - start.offset - start.skew * (middle - start.at);
+  if (Math.abs(moved) > peakWidth) return null;
   return result;
 }
 
 interface Pass {
   stepOffset: number;
   stepSkew: number;
-  offsetError: number;
-  skewError: number;
+  /** of offset at `at` and skew: v00, v01, v11 */
+  covariance: [number, number, number];
   variances: number[];
 }
 
@@ -159,8 +175,7 @@ function newtonPass(
   return {
     stepOffset: dOffset + dSkew * back,
     stepSkew: dSkew,
-    offsetError: Math.sqrt(v00 + 2 * back * v01 + back * back * v11),
-    skewError: Math.sqrt(v11),
+    covariance: [v00 + 2 * back * v01 + back * back * v11, v01 + back * v11, v11],
     variances,
   };
 }

@@ -35,7 +35,9 @@ function checkCircle(
   evidence.declared_radius_m = declared.radius;
   evidence.found_radius_m = radius;
   if (Math.abs(radius / declared.radius - 1) > tolerance) {
-    problems.push(`radius ${(1e3 * declared.radius).toFixed(1)} mm declared, ${(1e3 * radius).toFixed(1)} mm commanded`);
+    problems.push(
+      `radius ${(1e3 * declared.radius).toFixed(1)} mm declared, ${(1e3 * radius).toFixed(1)} mm commanded`,
+    );
   }
   if (size < (1 - 2 * tolerance) * radius * radius) {
     problems.push("the path is no circle");
@@ -67,7 +69,9 @@ function checkLine(
   evidence.found_stroke_m = stroke;
   evidence.declared_axis = declared.axis;
   if (Math.abs(stroke / declared.stroke - 1) > tolerance) {
-    problems.push(`stroke ${(1e3 * declared.stroke).toFixed(1)} mm declared, ${(1e3 * stroke).toFixed(1)} mm commanded`);
+    problems.push(
+      `stroke ${(1e3 * declared.stroke).toFixed(1)} mm declared, ${(1e3 * stroke).toFixed(1)} mm commanded`,
+    );
   }
   const aside = Math.hypot(...extent.filter((_, axis) => axis !== along));
   if (aside > tolerance * stroke) {

@@ -29,7 +29,8 @@ const commandHarmonics = 7;
  * @param within    stretch in which poses were recorded: a cycle that is not inside does not count
  */
 export function findCycles(samples: CommandSamples, declared: Trajectory, within: Window, settings: Settings): Cycles {
-  if (declared.shape === "hold") return { windows: [], period: null, checks: checkResting(samples, declared.duration, within) };
+  if (declared.shape === "hold")
+    return { windows: [], period: null, checks: checkResting(samples, declared.duration, within) };
   const period = declared.period;
   const stretches = movingStretches(samples, period === null ? 2 : Math.max(0.3, 0.5 * period));
   const stretch = longest(samples, stretches);
@@ -43,7 +44,9 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
   if (!cyclic && declared.shape !== "logged") {
     return { windows: [], period, checks: [notCyclic(declared.shape, period, samples, stretch, wave)] };
   }
-  const { start, end } = cyclic ? extent(samples, stretch, wave) : { start: samples.t[stretch.from]!, end: samples.t[stretch.to]! };
+  const { start, end } = cyclic
+    ? extent(samples, stretch, wave)
+    : { start: samples.t[stretch.from]!, end: samples.t[stretch.to]! };
   const commandStep = (samples.t[samples.t.length - 1]! - samples.t[0]!) / Math.max(1, samples.t.length - 1);
   const commanded = Math.max(0, Math.floor((end + commandStep - start) / wave.period + 1e-3));
   const windows: Window[] = [];
@@ -51,7 +54,8 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
     const window: Window = [start + k * wave.period, start + (k + 1) * wave.period];
     if (window[0] >= within[0] - 1e-9 && window[1] <= within[1] + 1e-9) windows.push(window);
   }
-  const cutShort = samples.t[stretch.to]! > samples.t[samples.t.length - 1]! - 2 * commandStep || windows.length < commanded;
+  const cutShort =
+    samples.t[stretch.to]! > samples.t[samples.t.length - 1]! - 2 * commandStep || windows.length < commanded;
   const checks = [
     ...checkShape(wave, declared, settings),
     ...checkCount(declared, commanded, windows.length, cutShort, settings),
@@ -182,7 +186,13 @@ function noMotion(shape: string): Cycles {
   };
 }
 
-function notCyclic(shape: string, period: number, samples: CommandSamples, stretch: MovingStretch, wave: Waveform | null): Check {
+function notCyclic(
+  shape: string,
+  period: number,
+  samples: CommandSamples,
+  stretch: MovingStretch,
+  wave: Waveform | null,
+): Check {
   const moving = samples.t[stretch.to]! - samples.t[stretch.from]!;
   const actual = moving > 2 * period ? bestPeriod(samples, stretch, period) : null;
   const found =
@@ -208,7 +218,8 @@ function bestPeriod(samples: CommandSamples, stretch: MovingStretch, declared: n
     const guess = declared * 4 ** (k / 80 - 1);
     if (guess > part.t[part.t.length - 1]! - part.t[0]!) break;
     const wave = fitWaveform(part, guess, 3);
-    if (wave && wave.residual < (best?.residual ?? 0.3 * wave.spread)) best = { period: guess, residual: wave.residual };
+    if (wave && wave.residual < (best?.residual ?? 0.3 * wave.spread))
+      best = { period: guess, residual: wave.residual };
   }
   return best === null ? null : refinePeriod(part, best.period, 0.02, 3);
 }
@@ -231,7 +242,13 @@ function checkResting(samples: CommandSamples, duration: number, within: Window)
   return [];
 }
 
-function checkCount(declared: Trajectory, commanded: number, recorded: number, cutShort: boolean, settings: Settings): Check[] {
+function checkCount(
+  declared: Trajectory,
+  commanded: number,
+  recorded: number,
+  cutShort: boolean,
+  settings: Settings,
+): Check[] {
   const checks: Check[] = [];
   const wanted = declared.shape === "circle" || declared.shape === "line" ? declared.cycles : null;
   if (wanted !== null && !cutShort && Math.abs(commanded - wanted) > settings.trajectory_tolerance * wanted) {
@@ -242,7 +259,11 @@ function checkCount(declared: Trajectory, commanded: number, recorded: number, c
       evidence: { declared_cycles: wanted, found_cycles: commanded },
       hint: "check `cycles` of the trajectory, or which trajectory this run flew",
     });
-  } else if (recorded === 0 || recorded < Math.min(settings.cycles_advised, wanted ?? settings.cycles_advised) || (wanted !== null && recorded < wanted - Math.max(1, settings.trajectory_tolerance * wanted) + 1e-9)) {
+  } else if (
+    recorded === 0 ||
+    recorded < Math.min(settings.cycles_advised, wanted ?? settings.cycles_advised) ||
+    (wanted !== null && recorded < wanted - Math.max(1, settings.trajectory_tolerance * wanted) + 1e-9)
+  ) {
     checks.push({
       code: "few-cycles",
       severity: recorded === 0 ? "unusable" : "doubt",

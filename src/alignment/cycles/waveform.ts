@@ -33,7 +33,8 @@ export function fitWaveform(samples: CommandSamples, period: number, harmonics: 
     const fits = [samples.x, samples.y, samples.z].map((column) => fitHarmonics(theta, column, harmonics));
     // fitHarmonics centres its columns: the constant that belongs to the uncentred harmonics follows from their means
     const centre = fits.map((fit) => fit.mean - meanOfHarmonics(theta, fit.cosines, fit.sines));
-    const sum = (pick: (fit: (typeof fits)[number]) => number): number => fits.reduce((total, fit) => total + pick(fit), 0);
+    const sum = (pick: (fit: (typeof fits)[number]) => number): number =>
+      fits.reduce((total, fit) => total + pick(fit), 0);
     return {
       period,
       start,
@@ -92,7 +93,8 @@ export function waveformExtent(wave: Waveform): [number, number, number] {
  * @param share  half width of the range as a share of the guess
  */
 export function refinePeriod(samples: CommandSamples, guess: number, share: number, harmonics: number): number {
-  const cost = (period: number): number => fitWaveform(samples, period, harmonics)?.residual ?? Number.POSITIVE_INFINITY;
+  const cost = (period: number): number =>
+    fitWaveform(samples, period, harmonics)?.residual ?? Number.POSITIVE_INFINITY;
   const duration = samples.t[samples.t.length - 1]! - samples.t[0]!;
   // the residual has a valley about period^2 / duration wide: look at least four times in it
   const points = Math.min(400, Math.max(9, 2 * Math.ceil((4 * share * duration) / guess) + 1));

@@ -32,7 +32,7 @@ export class SignalTable {
   readonly #names: string[];
   #received: Float64Array;
   /** pairs of seconds and nanoseconds, turned into doubles in place at the end: both take eight bytes */
-  #stamps: Uint32Array | null;
+  #stamps: Uint32Array<ArrayBuffer> | null;
   #capacity: number;
 
   constructor(names: readonly string[], options: { capacity: number; stamped: boolean; maskable?: readonly string[] }) {
@@ -109,19 +109,8 @@ export class SignalTable {
     const stamps = this.#stamps;
     if (stamps === null) return null;
     const epoch = stampEpoch(stamps, this.rows, start);
-    const epochSec = Number(epoch / 1_000_000_000n);
-    const epochNsec = Number(epoch % 1_000_000_000n);
-    const seconds = new Float64Array(stamps.buffer);
-    let zero = 0;
-    for (let row = 0; row < this.rows; row++) {
-      const sec = stamps[2 * row]!;
-      const nsec = stamps[2 * row + 1]!;
-      if (sec === 0 && nsec === 0) {
-        seconds[row] = Number.NaN;
-        zero++;
-      } else seconds[row] = secondsAfter(sec, nsec, epochSec, epochNsec);
-    }
-    return { epoch, seconds, zero };
+    const zero = toSeconds(stamps, this.rows, Number(epoch / 1_000_000_000n), Number(epoch % 1_000_000_000n));
+    return { epoch, seconds: new Float64Array(stamps.buffer), zero };
   }
 
   #grow(): void {
@@ -157,6 +146,25 @@ export class SignalTable {
  */
 export function secondsAfter(sec: number, nsec: number, epochSec: number, epochNsec: number): number {
   return ((sec - epochSec) * 1e9 + (nsec - epochNsec)) / 1e9;
+}
+
+/**
+ * Turns pairs of seconds and nanoseconds into doubles where they stand: each takes eight bytes either way.
+ *
+ * @returns how many were zero; those become NaN
+ */
+function toSeconds(stamps: Uint32Array<ArrayBuffer>, rows: number, epochSec: number, epochNsec: number): number {
+  const seconds = new Float64Array(stamps.buffer);
+  let zero = 0;
+  for (let row = 0; row < rows; row++) {
+    const sec = stamps[2 * row]!;
+    const nsec = stamps[2 * row + 1]!;
+    if (sec === 0 && nsec === 0) {
+      seconds[row] = Number.NaN;
+      zero++;
+    } else seconds[row] = secondsAfter(sec, nsec, epochSec, epochNsec);
+  }
+  return zero;
 }
 
 /** The log's start where the middle stamp lies within 100 days of it, else the earliest stamp within 100 days of the middle one. */

@@ -6,8 +6,6 @@ export type Codec = (bytes: Uint8Array, size: number) => Promise<Uint8Array>;
 type Lz4 = ((bytes: Uint8Array, size: number) => Uint8Array) & { readonly isLoaded: Promise<unknown> };
 type Bzip2 = { init(): Promise<{ decompress(bytes: Uint8Array, size: number): Uint8Array }> };
 
-const load = createRequire(import.meta.url);
-
 /**
  * Largest growth a codec can bring about, to refuse sizes that no chunk can have before anything is allocated.
  * lz4: a length byte adds at most 255. bzip2: a block of 900 000 bytes takes no less than about 40.
@@ -55,6 +53,8 @@ async function loadLz4(): Promise<Codec> {
 
 async function freshLz4(): Promise<Lz4> {
   const name = "@foxglove/wasm-lz4";
+  // A loader of its own: a shared one would keep every decoder it ever loaded.
+  const load = createRequire(import.meta.url);
   delete load.cache[load.resolve(name)];
   const lz4 = load(name) as Lz4;
   await lz4.isLoaded;
@@ -62,6 +62,14 @@ async function freshLz4(): Promise<Lz4> {
 }
 
 async function loadBzip2(): Promise<Codec> {
+  const load = createRequire(import.meta.url);
+  const events = ["uncaughtException", "unhandledRejection"];
+  const before = new Map(events.map((event) => [event, process.listeners(event as "exit")]));
   const bzip2 = await (load("@foxglove/wasm-bz2") as Bzip2).init();
+  // The package listens for every uncaught error of the process and throws it again; what an error means to the
+  // process is for the command line to say.
+  for (const [event, kept] of before)
+    for (const listener of process.listeners(event as "exit"))
+      if (!kept.includes(listener)) process.removeListener(event, listener);
   return async (bytes, size) => bzip2.decompress(bytes, size);
 }

@@ -40,12 +40,18 @@ export function fieldsDecoder(
     };
   }
   const root = definitions.find((each) => each.name === undefined) ?? definitions[0];
-  const leaves = root === undefined ? [] : numericLeaves(root, definitions, "", 0);
   const paths: Step[][] = [];
   for (const [column, path] of Object.entries(fields)) {
     const steps = stepsOf(path);
     const found = root === undefined ? "no fields" : faultOfPath(steps, root, definitions);
-    if (found !== null) return noSuchField({ type, column, path, found, leaves });
+    if (found !== null)
+      return noSuchField({
+        type,
+        column,
+        path,
+        found,
+        leaves: root === undefined ? [] : numericLeaves(root, definitions),
+      });
     paths.push(steps);
   }
   const reader = new MessageReader(definitions);
@@ -118,15 +124,23 @@ function faultOfPath(steps: readonly Step[], root: Definition, definitions: Defi
   return leaf.isArray === true && typeof steps.at(-1) !== "number" ? "an array without an element" : null;
 }
 
-/** Paths of all numbers of a type, arrays with element 0. */
-function numericLeaves(definition: Definition, definitions: Definitions, prefix: string, depth: number): string[] {
-  if (depth > 8) return [];
-  return partsOf(definition).flatMap((field) => {
-    const path = `${prefix}${field.name}${field.isArray === true ? "[0]" : ""}`;
-    if (field.isComplex !== true) return field.type === "string" ? [] : [path];
-    const inner = definitions.find((each) => each.name === field.type);
-    return inner === undefined ? [] : numericLeaves(inner, definitions, `${path}.`, depth + 1);
-  });
+/** The most paths that are listed: a type that holds itself has no end of them. */
+const mostLeaves = 500;
+
+/** Paths of the numbers of a type, the shallow ones first, arrays with element 0. */
+function numericLeaves(root: Definition, definitions: Definitions): string[] {
+  const leaves: string[] = [];
+  const groups = [{ definition: root, prefix: "" }];
+  for (let at = 0; at < groups.length && groups.length < mostLeaves && leaves.length < mostLeaves; at++) {
+    const { definition, prefix } = groups[at]!;
+    for (const field of partsOf(definition)) {
+      const path = `${prefix}${field.name}${field.isArray === true ? "[0]" : ""}`;
+      const inner = field.isComplex === true ? definitions.find((each) => each.name === field.type) : undefined;
+      if (inner !== undefined) groups.push({ definition: inner, prefix: `${path}.` });
+      else if (field.isComplex !== true && field.type !== "string") leaves.push(path);
+    }
+  }
+  return leaves;
 }
 
 function noSuchField(about: {
@@ -141,7 +155,7 @@ function noSuchField(about: {
   const rest = leaves.length > near.length ? `, and ${leaves.length - near.length} more` : "";
   return {
     reason: "wrong-type",
-    message: `field ${path} (column ${column}) of ${type}: found ${found}, expected a number; there are ${near.join(", ")}${rest}`,
+    message: `field ${path} (column ${column}) of ${type}: found ${found}, expected a number; there are ${near.join(", ") || "none"}${rest}`,
     hint: near[0] === undefined ? "name a topic that carries numbers" : `did you mean ${near[0]}?`,
   };
 }

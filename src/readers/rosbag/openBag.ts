@@ -6,6 +6,8 @@ import { type BagRecord, opcode, readRecordHeader, textField, uint32Field, uint6
 import { scanBag } from "./scanBag.ts";
 
 const magic = "#ROSBAG V2.0\n";
+/** What one message takes in the index records behind its chunk: time and place. */
+const indexEntryBytes = 12;
 /** The longest index that is read whole, bytes: far above that of a day's recording. */
 const longestIndex = 2 ** 28;
 
@@ -120,13 +122,17 @@ async function readIndex(file: BagFile, header: BagHeader): Promise<BagLayout> {
     .map((info): BagChunk => {
       if (info.chunkPosition < header.end || info.chunkPosition >= header.indexPosition)
         throw new RangeError("a chunk outside the file");
+      const limit = following.get(info.chunkPosition)!;
+      const messages = info.connections.reduce((sum, { count }) => sum + count, 0);
+      // Columns are allocated by these counts; each message has an entry in the index records behind its chunk.
+      if (messages * indexEntryBytes > limit - info.chunkPosition) throw new RangeError("more messages than bytes");
       const first = instant(info.startTime.sec, info.startTime.nsec);
       const last = instant(info.endTime.sec, info.endTime.nsec);
       // Where messages are not in time order some recorders write the first and last as they came.
       const [start, end] = first <= last ? [first, last] : [last, first];
       return {
         position: info.chunkPosition,
-        limit: following.get(info.chunkPosition)!,
+        limit,
         start,
         end,
         shares: new Map(info.connections.map(({ conn, count }) => [conn, { count, start: null, end: null }])),

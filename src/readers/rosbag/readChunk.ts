@@ -106,6 +106,7 @@ function walkWindows(
 }
 
 function unknownCompression(file: BagFile, compression: string): never {
+  if (!/^[a-z][a-z0-9]+$/.test(compression)) throw new RecordDamage("the name of its compression is none");
   throw new LogError(
     "log-unreadable",
     `found a chunk packed with "${compression}", expected ${knownCompressions.join(", ")}`,

@@ -4,16 +4,18 @@ import type { Spread } from "./spread.ts";
 export const noValue = "–";
 
 /**
- * Decimals for the numbers of one table: three figures for the largest, but no more than four decimals.
+ * Decimals for the numbers of one table: two where the largest is 1 to 100, fewer above and more below, at most four.
  *
  * @param values  in the unit shown
- * @example decimalsFor([12.3, -4.5]) // => 1
+ * @example decimalsFor([12.3, -4.5]) // => 2
  */
 export function decimalsFor(values: Iterable<number>): number {
   let largest = 0;
   for (const value of values) largest = Math.max(largest, Math.abs(value));
-  if (largest === 0) return 2;
-  return Math.min(4, Math.max(0, 2 - Math.floor(Math.log10(largest))));
+  if (largest >= 1000) return 0;
+  if (largest >= 100) return 1;
+  if (largest >= 1 || largest === 0) return 2;
+  return largest >= 0.1 ? 3 : 4;
 }
 
 /** A number with fixed decimals; never "-0.00". */

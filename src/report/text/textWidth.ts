@@ -1,5 +1,6 @@
 /** Scripts whose letters take two columns of a terminal (Unicode Annex 11, classes W and F, without the rarities). */
-const wide = /[\u1100-\u115f\u2e80-\u303e\u3041-\ua4cf\uac00-\ud7a3\uf900-\ufaff\ufe30-\ufe6f\uff00-\uff60\uffe0-\uffe6]/u;
+const wide =
+  /[\u1100-\u115f\u2e80-\u303e\u3041-\ua4cf\uac00-\ud7a3\uf900-\ufaff\ufe30-\ufe6f\uff00-\uff60\uffe0-\uffe6]/u;
 const ascii = /^[\x20-\x7e]*$/;
 
 /**

@@ -150,6 +150,14 @@ describe("a bag without a usable index is recovered by scanning it", () => {
     }
   });
 
+  test("an index that counts more messages than the file has room for is not trusted: nothing is allocated by it", async () => {
+    const bag = buildBag(poses(40));
+    // The last chunk info's data: connection 0 and its count, the last four bytes of the file.
+    const recording = await read(overwritten(bag, bag.bytes.length - 4, Uint8Array.of(255, 255, 255, 255)));
+    expect(x(recording)).toEqual(counted(40));
+    expect(recording.recovered).toMatch(/its index is damaged/);
+  });
+
   test("a bag cut behind its header holds nothing, and says so", async () => {
     const bag = buildBag(poses(5), { unindexed: true });
     const recording = await read(bag.bytes.subarray(0, bag.chunkPositions[0]! + 6));
@@ -199,6 +207,14 @@ describe("one damaged chunk costs that chunk only", () => {
         expect(x(next)).toEqual(counted(40));
       });
 
+      test("the codec does not meddle with what the process does on an error", async () => {
+        await read(buildBag(poses(10), options).bytes);
+        for (const event of ["uncaughtException", "unhandledRejection"]) {
+          const listeners = process.listeners(event as "exit").map(String);
+          expect(listeners.filter((source) => /ExitStatus|throw reason/.test(source))).toEqual([]);
+        }
+      });
+
       test("a size that no such chunk can have is refused before anything is allocated", async () => {
         const bag = buildBag(poses(40), options);
         const size = bag.bytes.indexOf("size=", bag.chunkPositions[2]!) + "size=".length;
@@ -218,6 +234,14 @@ describe("one damaged chunk costs that chunk only", () => {
       });
     });
   }
+
+  test("a compression whose name is damaged is damage, not a compression of another kind", async () => {
+    const bag = buildBag(poses(40));
+    const name = bag.bytes.indexOf("compression=none", bag.chunkPositions[1]!) + "compression=".length;
+    const recording = await read(overwritten(bag, name, Uint8Array.of(0xfd)));
+    expect([...x(recording)]).toEqual([...counted(10), ...counted(20, 20)]);
+    expect(recording.recovered).toMatch(/lost 10 of 10 message\(s\): the name of its compression is none/);
+  });
 
   test("a chunk whose header is overwritten is lost, the rest kept", async () => {
     const bag = buildBag(poses(40));

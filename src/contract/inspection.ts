@@ -1,0 +1,80 @@
+import type { SignalName } from "../foundation/signals.ts";
+
+/** What `inspect --json` prints: SI, instants as decimal text of nanoseconds. What is not known is null. */
+export interface LogInspection {
+  readonly schema: 1;
+  readonly file: string;
+  readonly format: string;
+  readonly bytes: number;
+  readonly compression: readonly string[];
+  /** first and last receipt */
+  readonly start: string | null;
+  readonly end: string | null;
+  /** seconds from first to last receipt */
+  readonly duration: number | null;
+  readonly messages: number;
+  /** what was lost and how the rest was recovered; null for a sound log */
+  readonly recovered: string | null;
+  readonly topics: readonly TopicInspection[];
+  readonly clocks: readonly ClockGuess[];
+  /** a manifest to start from, with places to fill in between < and > */
+  readonly manifest: string;
+}
+
+export interface TopicInspection {
+  readonly topic: string;
+  readonly type: string;
+  readonly messages: number;
+  /** signals it could serve as, best guess first */
+  readonly could_be: readonly SignalName[];
+  /** whether the type is known by heart; others can serve through `fields` */
+  readonly known: boolean;
+  /** child frames, for transform trees */
+  readonly children: readonly string[];
+  readonly timing: TopicTiming | null;
+  readonly stamps: StampFigures | null;
+  /** name of its entry in `clocks`; null where its times do not tell */
+  readonly clock: string | null;
+}
+
+/** Rate and gaps of one topic. */
+export interface TopicTiming {
+  /** whose times these are: header stamps where all messages have one, else receipt */
+  readonly by: "header" | "receipt";
+  /** median interval, seconds; null where fewer than two different times */
+  readonly median_interval: number | null;
+  /** 5th and 95th percentile of the interval, seconds (type 7) */
+  readonly interval_p5: number | null;
+  readonly interval_p95: number | null;
+  /** intervals longer than `gap_over` seconds, and the longest of them with its start, seconds after the log's first receipt */
+  readonly gap_over: number | null;
+  readonly gaps: number;
+  readonly longest_gap: number | null;
+  readonly longest_gap_at: number | null;
+}
+
+/** Header stamps of one topic against its receipt. */
+export interface StampFigures {
+  readonly zero: number;
+  /** stamps earlier than the one before, and equal to it */
+  readonly backward: number;
+  readonly duplicate: number;
+  /** `date`: Unix time; `since start`: counted from some start, such as boot; null where all are zero */
+  readonly epoch: "date" | "since start" | null;
+  /** receipt minus stamp, seconds: median, and 95th minus 5th percentile */
+  readonly delay_median: number | null;
+  readonly delay_spread: number | null;
+  /** by how much the delay grows from the first tenth of the messages to the last, seconds */
+  readonly delay_growth: number | null;
+}
+
+/** Topics that seem to be stamped by one clock. */
+export interface ClockGuess {
+  readonly name: string;
+  readonly topics: readonly string[];
+  readonly epoch: "date" | "since start";
+  /** receipt minus stamp, seconds: median over its topics; 0 for the recorder's own clock */
+  readonly delay_median: number;
+  /** whether these are receipt times, for want of stamps */
+  readonly by: "header" | "receipt" | "both";
+}

@@ -1,0 +1,92 @@
+import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import type { Check } from "../foundation/checks.ts";
+import { exclusionReason, isUnusable, namedConfigurations } from "./runGroups.ts";
+import type { TextFrame } from "./text/frame.ts";
+import { plainText } from "./text/plainText.ts";
+import { wrapText } from "./text/wrapText.ts";
+
+/** Runs left out and why, doubtful runs that were used, doubtful static captures, and the notes as counts or in full. */
+export function findingsText(
+  evaluation: CampaignEvaluation,
+  frame: TextFrame,
+  options: { notes?: boolean } = {},
+): string[] {
+  const left = evaluation.runs.filter((run) => !run.used);
+  const doubtful = evaluation.runs.filter((run) => run.used && run.checks.some(isGrave));
+  const captures = (evaluation.noise?.detail.checks ?? []).filter(isGrave);
+  const sections = [
+    section(
+      `Runs left out: ${left.length}`,
+      left.flatMap((run) => runLines(evaluation, run, frame)),
+      frame,
+    ),
+    section(
+      `Doubtful runs, used all the same: ${doubtful.length}`,
+      doubtful.flatMap((run) => runLines(evaluation, run, frame)),
+      frame,
+    ),
+    section("Static captures", checksLines(captures, frame), frame),
+    section("Notes", noteLines(evaluation, frame, options.notes ?? false), frame),
+  ].filter((lines) => lines.length > 0);
+  if (left.length + doubtful.length === 0) sections.unshift(["No run is doubtful, none was left out."]);
+  return sections.flatMap((lines, index) => (index === 0 ? lines : ["", ...lines]));
+}
+
+function isGrave({ severity }: Pick<Check, "severity">): boolean {
+  return severity !== "note";
+}
+
+function section(title: string, lines: readonly string[], { style }: TextFrame): string[] {
+  return lines.length === 0 ? [] : [style.heading(title), ...lines];
+}
+
+function runLines(evaluation: CampaignEvaluation, run: RunEvaluation, frame: TextFrame): string[] {
+  const label = namedConfigurations(evaluation).find(({ key }) => key === run.configuration)?.label;
+  const facts = [label ?? plainText(run.configuration), plainText(run.trajectory)];
+  if (run.block !== null) facts.push(`block ${plainText(run.block)}`);
+  const fate = run.used ? "" : `: ${fateOf(run)}`;
+  return [
+    ...wrapText(`${plainText(run.id)} (${facts.join(", ")})${fate}`, frame.width, { first: "", rest: "    " }),
+    ...checksLines(run.checks.filter(isGrave), frame),
+  ];
+}
+
+/** Why a run is out. A person's word stands first: it holds whatever the checks say. */
+function fateOf(run: RunEvaluation): string {
+  const reasons: string[] = [];
+  const word = exclusionReason(run);
+  if (word !== null) reasons.push(`excluded, "${plainText(word)}"`);
+  if (run.outcome === "aborted") reasons.push("aborted");
+  if (isUnusable(run)) reasons.push("unusable");
+  return reasons.length === 0 ? "not used" : reasons.join("; ");
+}
+
+/** Every check in words; a hint that the next one repeats is told once. */
+function checksLines(checks: readonly Check[], { width, style }: TextFrame): string[] {
+  return checks.flatMap((check, index) => {
+    const { severity, code, message } = check;
+    const said = wrapText(`${severity}: ${code}: ${plainText(message)}`, width, { first: "  ", rest: "    " });
+    said[0] = said[0]!.replace(severity, (severity === "unusable" ? style.unusable : style.doubt)(severity));
+    const hint = plainText(check.hint);
+    const next = checks[index + 1];
+    const repeated = next !== undefined && next.code === code && plainText(next.hint) === hint;
+    if (hint === "" || repeated) return said;
+    return [...said, ...wrapText(`what to do: ${hint}`, width, { first: "    ", rest: "      " })];
+  });
+}
+
+function noteLines(evaluation: CampaignEvaluation, { width }: TextFrame, inFull: boolean): string[] {
+  const notes = [
+    ...evaluation.runs.flatMap((run) => run.checks.map((check) => ({ where: plainText(run.id), check }))),
+    ...(evaluation.noise?.detail.checks ?? []).map((check) => ({ where: "static captures", check })),
+  ].filter(({ check }) => check.severity === "note");
+  if (notes.length === 0) return [];
+  if (inFull)
+    return notes.flatMap(({ where, check }) =>
+      wrapText(`${where}: ${check.code}: ${plainText(check.message)}`, width, { first: "  ", rest: "    " }),
+    );
+  const counts = new Map<string, number>();
+  for (const { check } of notes) counts.set(check.code, (counts.get(check.code) ?? 0) + 1);
+  const list = [...counts].map(([code, count]) => `${code} ${count}`).join(", ");
+  return wrapText(`${list}. --notes lists them.`, width, { first: "  " });
+}

@@ -1,0 +1,101 @@
+import type { CampaignEvaluation, HoverFigures } from "../contract/evaluation.ts";
+import { axes } from "../foundation/signals.ts";
+import { type NamedConfiguration, namedConfigurations } from "./runGroups.ts";
+import type { TextFrame } from "./text/frame.ts";
+import { decimalsFor, noValue, spreadText } from "./text/numberText.ts";
+import { plainText } from "./text/plainText.ts";
+import { type Spread, spreadOf } from "./text/spread.ts";
+import { type TableRow, textTable } from "./text/textTable.ts";
+import { wrapText } from "./text/wrapText.ts";
+
+const millimetres = 1000;
+type JudgedSubject = "vehicle" | "effector";
+
+interface Block {
+  readonly configuration: NamedConfiguration;
+  readonly figures: readonly HoverFigures[];
+}
+
+/** Hover drift in the hold windows of all used runs, over all trajectories: a table per subject, a block per configuration. */
+export function hoverText(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
+  const tables = (["vehicle", "effector"] as const)
+    .map((subject) => subjectTable(evaluation, subject, frame))
+    .filter((table) => table.length > 0);
+  if (tables.length > 0)
+    return [frame.style.heading("Hover drift"), ...tables.flatMap((table, index) => (index ? ["", ...table] : table))];
+  if (evaluation.runs.every((run) => !run.used)) return [];
+  return [
+    frame.style.heading("Hover drift"),
+    ...wrapText("n/a: no used run has a hold window (the commands never rest long enough).", frame.width),
+  ];
+}
+
+function subjectTable(evaluation: CampaignEvaluation, subject: JudgedSubject, { width, style }: TextFrame): string[] {
+  const blocks = namedConfigurations(evaluation).flatMap((configuration): Block[] => {
+    const used = evaluation.runs.filter((run) => run.used && run.configuration === configuration.key);
+    const figures = used.map((run) => run.hold?.[subject]).filter((figure) => figure !== undefined);
+    return used.length === 0 ? [] : [{ configuration, figures }];
+  });
+  const all = blocks.flatMap(({ figures }) => figures);
+  if (all.length === 0) return [];
+  const decimals = decimalsFor(
+    all
+      .flatMap((hover) => axes.flatMap((axis) => [hover[axis].bias, hover[axis].sd]))
+      .map((value) => value * millimetres),
+  );
+  const slopeDecimals = decimalsFor(all.flatMap((hover) => axes.map((axis) => (hover[axis].slope ?? 0) * millimetres)));
+  const rows = blocks.flatMap((block) => blockRows(block, { decimals, slopeDecimals }));
+  const truth = subject === "vehicle" ? evaluation.settings.truth.vehicle : evaluation.settings.truth.effector;
+  const caption = `${subject === "vehicle" ? "Vehicle" : "Effector"}: in the hold window over all trajectories, mm; mean over runs ± sd between runs. Truth: motion capture ${plainText(truth ?? "n/a")}.`;
+  return [
+    ...wrapText(caption, width),
+    ...textTable(axes, rows, width),
+    ...remarks(blocks).flatMap((remark) => wrapText(remark, width, { first: "", rest: "  " }).map(style.faint)),
+  ];
+}
+
+function blockRows(
+  { configuration, figures }: Block,
+  { decimals, slopeDecimals }: { decimals: number; slopeDecimals: number },
+): TableRow[] {
+  if (figures.length === 0) return [{ words: `${configuration.label}, n = 0: no used run has a hold window` }];
+  const cells = (of: (axis: (typeof axes)[number]) => Spread | null, digits: number): string[] =>
+    axes.map((axis) => spreadText(of(axis), digits, millimetres));
+  const radius = (about: "about_mean" | "about_setpoint", which: "r50" | "r95"): string =>
+    spreadText(spreadOf(figures.map((hover) => hover[about][which])), decimals, millimetres);
+  return [
+    { words: `${configuration.label}, n = ${figures.length}` },
+    { label: "  bias", cells: cells((axis) => spreadOf(figures.map((hover) => hover[axis].bias)), decimals) },
+    { label: "  sd", cells: cells((axis) => spreadOf(figures.map((hover) => hover[axis].sd)), decimals) },
+    {
+      label: "  slope, mm/s",
+      cells: cells((axis) => spreadOf(figures.map((hover) => hover[axis].slope)), slopeDecimals),
+    },
+    { label: "  clear of 0", cells: axes.map((axis) => clearOfZero(figures.map((hover) => hover[axis].slope_ci))) },
+    {
+      indent: 2,
+      words: `horizontal, about the setpoint: R50 ${radius("about_setpoint", "r50")}, R95 ${radius("about_setpoint", "r95")}`,
+    },
+    {
+      indent: 2,
+      words: `horizontal, about the mean: R50 ${radius("about_mean", "r50")}, R95 ${radius("about_mean", "r95")}`,
+    },
+  ];
+}
+
+/** In how many runs the slope's own interval leaves 0 out, of those that have one. */
+function clearOfZero(intervals: readonly (readonly [number, number] | null)[]): string {
+  const known = intervals.filter((interval) => interval !== null);
+  if (known.length === 0) return noValue;
+  return `${known.filter(([low, high]) => low > 0 || high < 0).length} of ${known.length} runs`;
+}
+
+function remarks(blocks: readonly Block[]): string[] {
+  const found = ["Clear of 0: runs whose 95 % interval of the slope leaves 0 out."];
+  const slopes = blocks.flatMap(({ figures }) => figures.flatMap((hover) => axes.map((axis) => hover[axis].slope)));
+  const reasons: string[] = [];
+  if (blocks.some(({ figures }) => figures.length === 1)) reasons.push("one run has no spread between runs");
+  if (slopes.some((slope) => slope === null)) reasons.push("a hold window too short or too gappy gives no slope");
+  if (reasons.length > 0) found.push(`${noValue} no value: ${reasons.join("; ")}.`);
+  return found;
+}

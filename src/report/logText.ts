@@ -1,0 +1,136 @@
+import type { LogInspection, TopicInspection } from "../contract/inspection.ts";
+import type { TextFrame } from "./text/frame.ts";
+import { plainText } from "./text/plainText.ts";
+import { textStyle } from "./text/textStyle.ts";
+import { wrapText } from "./text/wrapText.ts";
+
+/**
+ * What is in a log, for a person who is about to write a manifest.
+ *
+ * @param options.width   columns; default 80. The manifest fragment is not wrapped: it is to be copied
+ * @param options.colour  emphasis by ANSI sequences
+ */
+export function logText(inspection: LogInspection, options: { width?: number; colour: boolean }): string {
+  const frame: TextFrame = { width: Math.max(60, options.width ?? 80), style: textStyle(options.colour) };
+  const sections = [
+    head(inspection, frame),
+    topicLines(inspection, frame),
+    clockLines(inspection, frame),
+    [
+      frame.style.heading("A manifest to start from (fill in what stands between < and >)"),
+      ...inspection.manifest.trimEnd().split("\n"),
+    ],
+  ].filter((lines) => lines.length > 0);
+  return `${sections.map((lines) => lines.join("\n")).join("\n\n")}\n`;
+}
+
+function head(
+  { file, format, bytes, compression, start, duration, messages, recovered }: LogInspection,
+  frame: TextFrame,
+): string[] {
+  const { width, style } = frame;
+  const packed = compression.length === 0 ? "" : `, chunks: ${compression.map(plainText).join(", ")}`;
+  const lines = [
+    ...wrapText(plainText(file), width).map(style.heading),
+    ...wrapText(`${format}, ${sizeText(bytes)}${packed}`, width),
+    ...wrapText(
+      start === null || duration === null
+        ? "No message."
+        : `${countText(messages)} in ${duration.toFixed(2)} s from ${instantText(BigInt(start))}.`,
+      width,
+    ),
+  ];
+  if (recovered !== null)
+    lines.push(...wrapText(`Damaged: ${plainText(recovered)}`, width, { first: "", rest: "  " }).map(style.doubt));
+  return lines;
+}
+
+function topicLines({ topics }: LogInspection, frame: TextFrame): string[] {
+  if (topics.length === 0) return ["No topic."];
+  return [frame.style.heading("Topics"), ...topics.flatMap((topic) => oneTopic(topic, frame))];
+}
+
+function oneTopic(found: TopicInspection, { width }: TextFrame): string[] {
+  const { topic, type, messages, timing, stamps, could_be: couldBe, children, known } = found;
+  const facts = (text: string): string[] => wrapText(text, width, { first: "    ", rest: "      " });
+  const lines = [
+    ...wrapText(plainText(topic), width, { first: "  ", rest: "    " }),
+    ...facts(
+      `${plainText(type)}, ${countText(messages)}${messages < 2 || timing?.median_interval == null ? "" : `, ${rateText(timing.median_interval)}`}`,
+    ),
+  ];
+  if (couldBe.length > 0) lines.push(...facts(`could be: ${couldBe.join(", ")}`));
+  else
+    lines.push(
+      ...facts(known ? "could be: none of the signals" : "could be: a signal through fields, if it holds one"),
+    );
+  if (children.length > 0) lines.push(...facts(`child frames: ${children.map(plainText).join(", ")}`));
+  if (timing !== null && timing.gaps > 0)
+    lines.push(
+      ...facts(
+        `gaps: ${timing.gaps} over ${timeText(timing.gap_over!)}, the longest ${timeText(timing.longest_gap!)} at ${timing.longest_gap_at!.toFixed(2)} s`,
+      ),
+    );
+  if (messages > 0) lines.push(...facts(`stamps: ${stampText(found)}`));
+  if (stamps?.delay_median != null)
+    lines.push(
+      ...facts(
+        `receipt minus stamp: median ${timeText(stamps.delay_median)}, 90 % within ${timeText(stamps.delay_spread!)}${stamps.delay_growth === null ? "" : `, from start to end ${stamps.delay_growth < 0 ? "" : "+"}${timeText(stamps.delay_growth)}`}`,
+      ),
+    );
+  return lines;
+}
+
+function stampText({ stamps, messages }: TopicInspection): string {
+  if (stamps === null) return "none, receipt time only";
+  if (stamps.zero === messages) return "all zero, receipt time only";
+  const faults = [
+    [stamps.zero, "zero"],
+    [stamps.backward, "backward"],
+    [stamps.duplicate, "twice"],
+  ] as const;
+  const told = faults.filter(([count]) => count > 0).map(([count, what]) => `${count} ${what}`);
+  const kind = stamps.epoch === "date" ? "dates" : "time since some start";
+  return `${kind}${told.length === 0 ? "" : `; ${told.join(", ")}`}`;
+}
+
+function clockLines({ clocks }: LogInspection, { width, style }: TextFrame): string[] {
+  if (clocks.length === 0) return [];
+  return [
+    style.heading("Clocks (a guess: topics stamped equally far from receipt, to 50 ms)"),
+    ...clocks.flatMap(({ name, topics, delay_median, epoch }) =>
+      wrapText(
+        `${name}, stamped ${timeText(Math.abs(delay_median))} ${delay_median < 0 ? "after" : "before"} receipt${epoch === "date" ? "" : ", time since some start"}: ${topics.map(plainText).join(", ")}`,
+        width,
+        { first: "  ", rest: "    " },
+      ),
+    ),
+  ];
+}
+
+function countText(messages: number): string {
+  return `${messages} message${messages === 1 ? "" : "s"}`;
+}
+
+function rateText(interval: number): string {
+  return `${Number((1 / interval).toPrecision(4))} a second`;
+}
+
+/** Milliseconds below ten seconds, else seconds. */
+function timeText(seconds: number): string {
+  const size = Math.abs(seconds);
+  if (size < 10) return `${(seconds * 1000).toFixed(size < 0.1 ? 2 : 0)} ms`.replace(/^-(0\.?0*) /, "$1 ");
+  return `${seconds.toFixed(1)} s`;
+}
+
+function sizeText(bytes: number): string {
+  return bytes < 1_000_000 ? `${(bytes / 1000).toFixed(1)} kB` : `${(bytes / 1_000_000).toFixed(1)} MB`;
+}
+
+/** A date where it can be one, else seconds since the clock's start. */
+function instantText(nanoseconds: bigint): string {
+  const milliseconds = Number(nanoseconds / 1_000_000n);
+  return milliseconds >= 1e12 && milliseconds < 8.64e15
+    ? new Date(milliseconds).toISOString()
+    : `${(milliseconds / 1000).toFixed(3)} s on the recorder's clock`;
+}

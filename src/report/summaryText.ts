@@ -1,0 +1,53 @@
+import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { exclusionReason, isUnusable, namedConfigurations } from "./runGroups.ts";
+import type { TextFrame } from "./text/frame.ts";
+import { plainText } from "./text/plainText.ts";
+import { padLeft, padRight, textWidth } from "./text/textWidth.ts";
+import { wrapText } from "./text/wrapText.ts";
+
+const heads = ["filed", "used", "unusable", "excluded", "aborted"];
+
+/** Title, how many runs of which configuration were used, and where truth comes from. */
+export function summaryText(evaluation: CampaignEvaluation, { width, style }: TextFrame): string[] {
+  const { runs, settings } = evaluation;
+  const title = plainText(evaluation.title) || "Campaign without a title";
+  const used = runs.filter((run) => run.used).length;
+  const effector = settings.truth.effector === null ? "" : `, effector ${plainText(settings.truth.effector)}`;
+  return [
+    ...wrapText(title, width).map(style.heading),
+    ...wrapText(`${used} of ${runs.length} runs used.`, width),
+    "",
+    ...runCounts(evaluation, width),
+    "",
+    ...wrapText(`Source of truth: motion capture, vehicle ${plainText(settings.truth.vehicle)}${effector}.`, width),
+  ];
+}
+
+function runCounts(evaluation: CampaignEvaluation, width: number): string[] {
+  const rows = namedConfigurations(evaluation).map(({ key, label, role }) => {
+    const filed = evaluation.runs.filter((run) => run.configuration === key);
+    const count = (belongs: (run: RunEvaluation) => boolean): string => String(filed.filter(belongs).length);
+    return {
+      name: `${label} (${[plainText(key), role].filter((part) => part !== null).join(", ")})`,
+      cells: [
+        String(filed.length),
+        count((run) => run.used),
+        count(isUnusable),
+        count((run) => exclusionReason(run) !== null),
+        count((run) => run.outcome === "aborted"),
+      ],
+    };
+  });
+  const column = 9;
+  const most = Math.max(16, width - column * heads.length);
+  const nameWidth = Math.min(most, Math.max(16, ...rows.map(({ name }) => textWidth(name))));
+  const line = (name: string, cells: readonly string[]): string =>
+    padRight(name, nameWidth) + cells.map((cell) => padLeft(cell, column)).join("");
+  return [
+    line("Runs", heads),
+    ...rows.flatMap(({ name, cells }) => {
+      const lines = wrapText(name, nameWidth, { first: "", rest: "  " });
+      return lines.map((part, index) => (index === lines.length - 1 ? line(part, cells) : part));
+    }),
+  ];
+}

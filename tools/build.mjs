@@ -1,0 +1,31 @@
+import { chmod, readFile, rm } from "node:fs/promises";
+import { join } from "node:path";
+import { rolldown } from "rolldown";
+
+/**
+ * Builds dist/: one small entry, and a chunk for each command that is loaded when it is asked for.
+ * The codecs stay outside: they find their .wasm files beside themselves in node_modules.
+ */
+const root = join(import.meta.dirname, "..");
+const folder = join(root, "dist");
+await rm(folder, { recursive: true, force: true });
+const bundle = await rolldown({
+  input: { counterpoise: join(root, "src/cli/main.ts") },
+  cwd: root,
+  platform: "node",
+  external: ["@foxglove/wasm-lz4", "@foxglove/wasm-bz2"],
+  // a library's writer, which is not called, evaluates text; nothing of ours does
+  checks: { eval: false },
+});
+await bundle.write({
+  dir: folder,
+  format: "esm",
+  entryFileNames: "[name].js",
+  chunkFileNames: "parts/[name]-[hash].js",
+  sourcemap: false,
+  minify: false,
+});
+await bundle.close();
+const program = join(folder, "counterpoise.js");
+if (!(await readFile(program, "utf8")).startsWith("#!")) throw new Error(`${program} lost its first line (#!)`);
+await chmod(program, 0o755);
