@@ -1,4 +1,5 @@
-import { type Command, commands } from "./commandList.ts";
+import type { Command } from "./Command.ts";
+import { commands } from "./commandList.ts";
 
 const column = 18;
 const line = (name: string, help: string): string => `  ${name.padEnd(column - 2)}${help}`;
@@ -6,7 +7,7 @@ const exitCodes = [
   "Exit codes",
   line("0", "done; the evaluation was written"),
   line("1", "only with --strict: some run was unusable"),
-  line("2", "the manifest, a log or the arguments are at fault; nothing was written"),
+  line("2", "manifest, log or arguments at fault; nothing was written"),
   line("3", "a fault of the tool"),
 ];
 

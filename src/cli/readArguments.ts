@@ -1,7 +1,7 @@
 import { parseArgs } from "node:util";
 import { ArgumentError } from "../foundation/errors.ts";
 import { likelyName } from "../foundation/nearest.ts";
-import type { Command, CommandInput, OptionDeclaration } from "./commandList.ts";
+import type { Command, CommandInput, OptionDeclaration } from "./Command.ts";
 
 /**
  * Takes a command's arguments apart.

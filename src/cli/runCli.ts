@@ -1,6 +1,7 @@
 import { ArgumentError } from "../foundation/errors.ts";
 import { likelyName } from "../foundation/nearest.ts";
-import { type Command, commands as ownCommands } from "./commandList.ts";
+import type { Command } from "./Command.ts";
+import { commands as ownCommands } from "./commandList.ts";
 import { faultText } from "./faultText.ts";
 import { commandHelp, programHelp } from "./helpText.ts";
 import { readArguments } from "./readArguments.ts";

@@ -30,15 +30,12 @@ export interface SynchronousSplit {
  *
  *   bias^2 + rms^2 + remaining_rms^2 = mean square of the error, exactly, gaps or not
  *
- * White noise would understate the uncertainty of a slow harmonic: what moves a hovering vehicle is slow. The residual's
- * Fourier coefficients are therefore averaged over the frequencies j / D on both sides of k / T (D: length of the window,
- * T: period), the bins of the harmonics themselves left out. Cosine and sine parts are kept apart: a slow wander that
- * does not return to where it began leaks into the sines of all bins and hardly into the cosines.
+ * White noise would understate the uncertainty of a slow harmonic: what moves a hovering vehicle is slow. The density is
+ * therefore read from the residual's Fourier coefficients at j / D beside k / T (D: length of the window, T: period), the
+ * bins of the harmonics left out, in pairs on both sides by their geometric mean, which is right for a density that
+ * falls off exponentially across them. A slow wander also ends elsewhere than it began, and that step leaks into the
+ * sines: for a step of variance 2 g (g: variance of what is slower than the harmonic) by 2 g / (pi j)^2 at bin j.
  *
- * @param t        instants within the window, seconds, increasing; gaps allowed
- * @param error    metres, no NaN
- * @param window   start (theta = 0) and end of the whole cycles, seconds
- * @param cycles   number of whole cycles in the window
  * The error also inherits the uncertainty of the clock offset: a shift of dt moves the coefficients by the velocity's
  * coefficients times dt, all together. That part is added to the covariance.
  *
@@ -76,7 +73,7 @@ export function synchronousSplit(
   const harmonics = Array.from({ length: count }, (_, h): Harmonic => {
     const cos = fit.cosines[h]!;
     const sin = fit.sines[h]!;
-    const { cosine, sine, product } = density[h]!;
+    const { local, leak } = density[h]!;
     const at = (i: number, j: number): number => fit.covarianceUnscaled[(2 * h + i) * size + 2 * h + j]!;
     // measured(t - dt): cos and sin coefficients move by -dt k w (s, -c)
     const rate = (2 * Math.PI * cycles * (h + 1)) / duration;
@@ -84,9 +81,9 @@ export function synchronousSplit(
     const shiftSin = motion === null ? 0 : -rate * motion.cosines[h]!;
     const clock = options.clock?.variance ?? 0;
     const cov = [
-      at(0, 0) * cosine + clock * shiftCos * shiftCos,
-      Math.sqrt(at(0, 0) * at(1, 1)) * product + clock * shiftCos * shiftSin,
-      at(1, 1) * sine + clock * shiftSin * shiftSin,
+      at(0, 0) * local + clock * shiftCos * shiftCos,
+      at(0, 1) * local + clock * shiftCos * shiftSin,
+      at(1, 1) * local + leak + clock * shiftSin * shiftSin,
     ] as const;
     const amplitude = Math.hypot(cos, sin);
     // propagated along and across the vector (cos, sin); for a vector shorter than its error the phase is unknown
@@ -121,17 +118,14 @@ function tryFit(theta: Float64Array, error: Float64Array, count: number): Return
   }
 }
 
-/** Equivalent white variance of a residual at one harmonic, square metres: of its cosine and sine part, and their product. */
+/** What the residual says of the scatter of one harmonic's coefficients, square metres. */
 interface Density {
-  readonly cosine: number;
-  readonly sine: number;
-  readonly product: number;
+  /** variance of white noise with the density found beside the harmonic */
+  readonly local: number;
+  /** variance that the step between the ends of the window adds to the sine coefficient */
+  readonly leak: number;
 }
 
-/**
- * Variance that white noise would need to give the cosine and sine coefficients the scatter seen in the bins beside each
- * harmonic. Multiplied by the unscaled covariance of the fit it gives that of the coefficients.
- */
 function neighbourDensity(
   t: Float64Array,
   residuals: Float64Array,
@@ -148,47 +142,62 @@ function neighbourDensity(
     t.findIndex((instant) => instant >= from),
   );
   const reach = Math.max(1, Math.min(options.neighbours, Math.max(2, settled - 1)));
-  const bins = fourierBins(
-    t.subarray(first),
-    residuals.subarray(first),
-    [from, window[1]],
-    options.harmonics * settled + 4 * reach,
-  );
-  const n = t.length - first;
+  const times = t.subarray(first);
+  const values = matchedEnds(times, residuals.subarray(first), 0.05 * period);
+  const powers = fourierPowers(times, values, [from, window[1]], options.harmonics * settled + 4 * reach);
+  const n = times.length;
+  const isHarmonic = (bin: number): boolean => bin % settled === 0 && bin <= options.harmonics * settled;
   return Array.from({ length: options.harmonics }, (_, h) => {
     const centre = (h + 1) * settled;
-    let cosine = 0;
-    let sine = 0;
-    let product = 0;
-    let used = 0;
-    for (let d = 1; used < 2 * reach && d < 4 * reach; d++) {
-      for (const bin of [centre - d, centre + d]) {
-        // bins of harmonics hold nothing of the noise, bin 0 was taken out with the mean
-        if (bin <= 0 || (bin % settled === 0 && bin <= options.harmonics * settled)) continue;
-        cosine += bins.cosine[bin]! ** 2;
-        sine += bins.sine[bin]! ** 2;
-        product += bins.cosine[bin]! * bins.sine[bin]!;
-        used++;
-      }
+    let sum = 0;
+    let pairs = 0;
+    for (let d = 1; pairs < reach && d < Math.min(4 * reach, centre); d++) {
+      const [low, high] = [centre - d, centre + d];
+      if (isHarmonic(low) || isHarmonic(high)) continue;
+      sum += Math.sqrt(powers[low]! * powers[high]!);
+      pairs++;
     }
-    // a white variance s^2 gives each sum a variance of n s^2 / 2
-    const scale = 2 / (n * used);
-    return { cosine: cosine * scale, sine: sine * scale, product: product * scale };
+    let slower = 0;
+    for (let bin = 1; bin < centre - reach; bin++) if (!isHarmonic(bin)) slower += (2 * powers[bin]!) / n;
+    return {
+      // the geometric mean of two exponential deviates has mean pi / 4
+      local: pairs === 0 ? Number.NaN : sum / pairs / (Math.PI / 4),
+      leak: (2 * slower) / (Math.PI * (h + 1) * cycles) ** 2,
+    };
   });
 }
 
+/** The residual less the straight line between the means of its ends: what is left has no step when repeated. */
+function matchedEnds(t: Float64Array, values: Float64Array, length: number): Float64Array {
+  const n = values.length;
+  const last = t[n - 1]!;
+  const meanOf = (inside: (instant: number) => boolean): number => {
+    let sum = 0;
+    let count = 0;
+    for (let i = 0; i < n; i++) {
+      if (!inside(t[i]!)) continue;
+      sum += values[i]!;
+      count++;
+    }
+    return sum / count;
+  };
+  const begin = meanOf((instant) => instant <= t[0]! + length);
+  const end = meanOf((instant) => instant >= last - length);
+  return values.map((value, i) => value - begin - ((end - begin) * (t[i]! - t[0]!)) / (last - t[0]!));
+}
+
 /**
- * Sums of r cos(w t) and r sin(w t) at w = 2 pi bin / duration, bins 0 to `last`, whatever the spacing of the samples.
- * One sine and cosine a sample; the multiples follow by rotation.
+ * |sum r exp(-i w t)|^2 / n at w = 2 pi bin / duration, bins 0 to `last`; equals the variance for white noise, whatever
+ * the spacing of the samples. One sine and cosine a sample; the multiples follow by rotation.
  */
-function fourierBins(
+function fourierPowers(
   t: Float64Array,
   values: Float64Array,
   window: readonly [number, number],
   last: number,
-): { cosine: Float64Array; sine: Float64Array } {
-  const cosine = new Float64Array(last + 1);
-  const sine = new Float64Array(last + 1);
+): Float64Array {
+  const re = new Float64Array(last + 1);
+  const im = new Float64Array(last + 1);
   const omega = (2 * Math.PI) / (window[1] - window[0]);
   for (let i = 0; i < t.length; i++) {
     const c1 = Math.cos(omega * (t[i]! - window[0]));
@@ -196,12 +205,12 @@ function fourierBins(
     let c = values[i]!;
     let s = 0;
     for (let bin = 0; bin <= last; bin++) {
-      cosine[bin]! += c;
-      sine[bin]! += s;
+      re[bin]! += c;
+      im[bin]! += s;
       const next = c * c1 - s * s1;
       s = s * c1 + c * s1;
       c = next;
     }
   }
-  return { cosine, sine };
+  return re.map((value, bin) => (value * value + im[bin]! * im[bin]!) / t.length);
 }

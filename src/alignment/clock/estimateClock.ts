@@ -24,6 +24,9 @@ export type OffsetCovariance = readonly [number, number, number];
 /** Two sights that agree less than this (0 to 1) at their best are not sights of one motion. */
 const leastAgreement = 0.3;
 
+/** A smaller standard error must be smaller by this factor to be believed: the least of three would be too sure of itself. */
+const worthwhile = 0.85;
+
 /** The kinds of sight, from the most to the least trustworthy. */
 export type SightKind = "gyro" | "attitude" | "position";
 
@@ -121,7 +124,7 @@ function refine(
     const a = grid(that);
     const b = grid(reference);
     const refined = refineOffset(a, b, usual, 0);
-    if (refined !== null && refined.offsetStandardError < best.refined.offsetStandardError) {
+    if (refined !== null && refined.offsetStandardError < worthwhile * best.refined.offsetStandardError) {
       best = { refined, that: a, reference: b };
     }
   }

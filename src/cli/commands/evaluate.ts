@@ -2,7 +2,7 @@ import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { evaluationText } from "../../report/evaluationText.ts";
 import { plainText } from "../../report/text/plainText.ts";
-import type { CommandInput } from "../commandList.ts";
+import type { CommandInput } from "../Command.ts";
 import { manifestPath } from "../manifestPath.ts";
 import { outputPath } from "../outputPath.ts";
 import { progressLine } from "../progressLine.ts";
@@ -33,7 +33,8 @@ export async function evaluate(
   const progress = progressLine(terminal, { quiet: flags.has("quiet") });
   try {
     const evaluation = await journeys.evaluateCampaign(manifest, {
-      onProgress: ({ done, total, run, stage }) => progress.show(`${done} of ${total} runs  ${run} ${stage}`),
+      onProgress: ({ done, total, run, stage }) =>
+        progress.show(`${done} of ${total} runs: ${run === "" ? "" : `${run}, `}${stage}`),
     });
     if (path !== null) await journeys.writeEvaluation(evaluation, path);
     progress.clear();

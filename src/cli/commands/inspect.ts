@@ -1,6 +1,6 @@
 import { inspectLog } from "../../pipeline/inspectLog.ts";
 import { logText } from "../../report/logText.ts";
-import type { CommandInput } from "../commandList.ts";
+import type { CommandInput } from "../Command.ts";
 import type { Terminal } from "../Terminal.ts";
 
 /**

@@ -18,8 +18,12 @@ export function decimalsFor(values: Iterable<number>): number {
   return largest >= 0.1 ? 3 : 4;
 }
 
-/** A number with fixed decimals; never "-0.00". */
+/** What takes six figures before the point would break a table's columns. */
+const longest = 99_999.5;
+
+/** A number with fixed decimals; never "-0.00". From 100 000 on in powers of ten, such as `1.5e6`. */
 export function fixed(value: number, decimals: number): string {
+  if (Math.abs(value) >= longest) return value.toExponential(1).replace("e+", "e");
   const text = value.toFixed(decimals);
   return /^-[0.]*$/.test(text) ? text.slice(1) : text;
 }

@@ -1,0 +1,54 @@
+import { existsSync, readFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { expect, test } from "vitest";
+import packageFile from "../../package.json" with { type: "json" };
+import { commands } from "../../src/cli/commandList.ts";
+import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
+import { checkCodes } from "../../src/foundation/checks.ts";
+
+const root = resolve(import.meta.dirname, "../..");
+const readme = readFileSync(join(root, "README.md"), "utf8");
+const developers = readFileSync(join(root, "DEVELOPERS.md"), "utf8");
+
+test("every check has its line in the README, and no line is left over", () => {
+  const lines = [...readme.matchAll(/^\| `([a-z-]+)` \|[^|]+\|[^|]+\|$/gm)].map(([, code]) => code);
+  expect([...lines].sort()).toEqual([...checkCodes].sort());
+});
+
+test("the README's manifest is a manifest", async () => {
+  const [, manifest] = /```yaml\n([\s\S]*?)```/.exec(readme)!;
+  const campaign = await readCampaign(manifest!, {
+    file: "campaign.yaml",
+    readText: () => Promise.reject(new Error("no table")),
+  });
+  expect(campaign.runs.map(({ exclude }) => exclude)).toEqual([null, "arm jammed in cycle 4"]);
+  expect(Object.values(campaign.trajectories).map(({ shape }) => shape)).toEqual(["circle", "line", "hold", "logged"]);
+});
+
+test("the README names every command and option", () => {
+  for (const { name, options } of commands) {
+    const line = readme.split("\n").find((each) => each.startsWith(`counterpoise ${name} `) && each.includes("["));
+    for (const option of Object.keys(options)) expect(line, name).toContain(`--${option}`);
+  }
+});
+
+test("every npm command in the documents exists", () => {
+  const scripts = Object.keys(packageFile.scripts);
+  for (const text of [readme, developers]) {
+    const named = [...text.matchAll(/npm run ([a-z:-]+)/g)].map(([, name]) => name!);
+    expect(scripts).toEqual(expect.arrayContaining(named));
+  }
+  expect(scripts).toEqual(expect.arrayContaining(["start", "test", "build"]));
+});
+
+test("every file and folder that DEVELOPERS.md names exists, but for those that come later", () => {
+  const later = ["server", "client", "src/comparison", "dist", "tests/bench"];
+  const named = [...developers.matchAll(/`((?:src|tests|tools|server|client|dist|sample-data)[\w/.-]*)`/g)].map(
+    ([, path]) => path!,
+  );
+  expect(named.length).toBeGreaterThan(15);
+  for (const path of named) {
+    const bare = path.replace(/\/$/, "");
+    if (!later.includes(bare)) expect(existsSync(join(root, bare)), path).toBe(true);
+  }
+});

@@ -1,0 +1,247 @@
+import { expect, test } from "vitest";
+import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
+import { evaluationText } from "../../src/report/evaluationText.ts";
+import { textWidth } from "../../src/report/text/textWidth.ts";
+import { inventedEvaluation, inventedRun } from "../support/inventedEvaluation.ts";
+
+const plain = (evaluation: CampaignEvaluation, notes = false): string =>
+  evaluationText(evaluation, { colour: false, notes });
+/** the text without its line breaks, for sentences that are wrapped */
+const flowing = (evaluation: CampaignEvaluation, notes = false): string =>
+  plain(evaluation, notes).replace(/\s+/g, " ");
+const esc = String.fromCharCode(27);
+
+const frozen: RunEvaluation["checks"][number] = {
+  code: "frozen",
+  severity: "unusable",
+  message: "vehicle_pose: 310 poses that repeat exactly",
+  evidence: {},
+  hint: "fly it again",
+};
+const gap: RunEvaluation["checks"][number] = {
+  ...frozen,
+  code: "gap",
+  severity: "doubt",
+  message: "60 samples missing",
+  hint: "look for occluded markers",
+};
+const stampNote: RunEvaluation["checks"][number] = {
+  ...frozen,
+  code: "stamp-log-used",
+  severity: "note",
+  message: "no header stamp",
+  hint: "",
+};
+
+// 1, 2, 3 mm: mean 2, sd sqrt((1 + 0 + 1) / 2) = 1. 0.5, 0.7: mean 0.6, sd sqrt((0.01 + 0.01) / 1) = 0.1414.
+// y and z are two and three times x, the norm five times; bias is minus a half, range four times the rms. By hand.
+test("the table of a trajectory shows mean and sd over runs, in millimetres", () => {
+  const rows = plain(inventedEvaluation()).split("\n").slice(0, 40);
+  const numbers = (label: string): string[] =>
+    rows.filter((row) => row.startsWith(`  ${label} `)).map((row) => row.trim());
+  expect(numbers("rms").slice(0, 2)).toEqual([
+    "rms               2.00 ± 1.00     4.00 ± 2.00     6.00 ± 3.00    10.00 ± 5.00",
+    "rms               0.60 ± 0.14     1.20 ± 0.28     1.80 ± 0.42     3.00 ± 0.71",
+  ]);
+  expect(numbers("bias")[0]).toMatch(/^bias +-1\.00 ± 0\.50 +-2\.00 ± 1\.00 +-3\.00 ± 1\.50 +-5\.00 ± 2\.50$/);
+  expect(numbers("range")[0]).toMatch(/^range +8\.00 ± 4\.00 +16\.00 ± 8\.00 +24\.00 ± 12\.00 +–$/);
+  // sqrt(3) tenths of the size: 0.1732 times 2 and 1
+  expect(numbers("synchronous")[0]).toMatch(/^synchronous( +0\.20 ± 0\.10){3} +0\.35 ± 0\.17$/);
+});
+
+test("the noise floor is a line of its own, its norm the root of the summed squares", () => {
+  // 0.2, 0.3, 0.6 mm: sqrt(0.04 + 0.09 + 0.36) = 0.7
+  expect(plain(inventedEvaluation())).toMatch(/Noise floor, sd +0\.20 +0\.30 +0\.60 +0\.70\n/);
+});
+
+test("the response delay stands beside its configuration, in milliseconds, and says of how many runs it is", () => {
+  const text = plain(inventedEvaluation());
+  // 40, 50, 60 ms: mean 50, sd 10
+  expect(text).toContain("Arm alone, n = 3; response delay 50.0 ± 10.0 ms");
+  expect(text).toContain("Counterweights fitted, n = 2; response delay n/a");
+  const runs = [inventedRun({ id: "a", delay: 0.04 }), inventedRun({ id: "b", delay: 0.06 }), inventedRun({ id: "c" })];
+  expect(plain(inventedEvaluation({ runs }))).toContain("response delay 50.0 ± 14.1 ms (2 of 3 runs)");
+});
+
+test("every table names the motion-capture topic that is its truth", () => {
+  const text = flowing(inventedEvaluation());
+  expect(text.match(/Truth: motion capture \/mocap\/airframe\./g)).toHaveLength(2);
+  expect(text.match(/Truth: motion capture \/mocap\/tool\./g)).toHaveLength(2);
+});
+
+test("hover drift counts the runs whose slope interval leaves zero out", () => {
+  const runs = [
+    inventedRun({ id: "a", size: 0.001, slopeCi: [0.00001, 0.0002] }),
+    inventedRun({ id: "b", size: 0.002, slopeCi: [-0.0002, -0.00001] }),
+    inventedRun({ id: "c", size: 0.003, slopeCi: [-0.0001, 0.0001] }),
+  ];
+  const text = plain(inventedEvaluation({ runs }));
+  expect(text).toMatch(/ {2}clear of 0( +2 of 3 runs){3}\n/);
+  // slopes 0.1, 0.2, 0.3 mm/s; radii 1, 2, 3 and 2, 4, 6 mm
+  expect(text).toMatch(/ {2}slope, mm\/s( +0\.200 ± 0\.100){3}\n/);
+  expect(text).toContain("  horizontal, about the mean: R50 2.00 ± 1.00, R95 4.00 ± 2.00\n");
+});
+
+test("a run alone shows a dash for the spread between runs, and says why", () => {
+  const text = flowing(inventedEvaluation({ runs: [inventedRun({ id: "only", size: 0.002 })] }));
+  expect(text).toContain("rms 2.00 ± – 4.00 ± – 6.00 ± – 10.00 ± –");
+  expect(text).toContain("one run has no spread between runs");
+});
+
+test("runs left out are listed with the reason, and counted per configuration", () => {
+  const runs: RunEvaluation[] = [
+    inventedRun({ id: "run-1" }),
+    inventedRun({ id: "run-2", used: false, excluded_because: "arm jammed in cycle 4" }),
+    inventedRun({ id: "run-3", used: false, excluded_because: "unusable: frozen", checks: [frozen] }),
+    inventedRun({
+      id: "run-4",
+      used: false,
+      excluded_because: "aborted",
+      outcome: "aborted",
+      configuration: "weighted",
+    }),
+  ];
+  const text = plain(inventedEvaluation({ runs }));
+  expect(text).toContain("1 of 4 runs used.");
+  // filed, used, unusable, excluded, aborted
+  expect(text).toMatch(/Arm alone \(bare, baseline\) +3 +1 +1 +1 +0\n/);
+  expect(flowing(inventedEvaluation({ runs }))).toMatch(
+    /Counterweights fitted \(weighted, candidate\) 1 0 0 0 1 |fitted \(weighted,.* 1 0 0 0 1/,
+  );
+  expect(text).toContain('run-2 (Arm alone, orbit, block day1): excluded, "arm jammed in cycle 4"\n');
+  expect(text).toContain("run-3 (Arm alone, orbit, block day1): unusable\n  unusable: frozen: vehicle_pose: 310 poses");
+  expect(text).toContain("    what to do: fly it again\n");
+  expect(text).toContain("run-4 (Counterweights fitted, orbit, block day1): aborted\n");
+  expect(text).toContain("Counterweights fitted, n = 0: no used run\n");
+});
+
+test("doubtful runs that were used are named with what and what to do; a hint that repeats is told once", () => {
+  const runs = [inventedRun({ id: "run-1", checks: [gap, { ...gap, message: "12 samples missing" }] })];
+  const text = plain(inventedEvaluation({ runs }));
+  expect(text).toContain("Doubtful runs, used all the same: 1\n");
+  expect(text).toContain("  doubt: gap: 60 samples missing\n  doubt: gap: 12 samples missing\n    what to do: look");
+});
+
+test("notes are counted, and listed where that is asked for", () => {
+  const runs = [1, 2, 3].map((n) => inventedRun({ id: `run-${n}`, checks: [stampNote] }));
+  const evaluation = inventedEvaluation({ runs });
+  expect(plain(evaluation)).toContain("  stamp-log-used 3. --notes lists them.\n");
+  expect(plain(evaluation)).not.toContain("no header stamp");
+  expect(plain(evaluation, true)).toContain("  run-2: stamp-log-used: no header stamp\n");
+  expect(plain(evaluation)).toContain("No run is doubtful, none was left out.");
+});
+
+test("a trajectory of rest only is shown in its hold window", () => {
+  const runs = [1, 2].map((n) => {
+    const run = inventedRun({ id: `run-${n}` });
+    return { ...run, tracking: { ...run.tracking, cycles: null }, synchronous: null };
+  });
+  const text = flowing(inventedEvaluation({ runs }));
+  expect(text).toContain("Vehicle: tracking error in the hold window, mm;");
+  expect(text).toContain("Range over the 15.0 s that all used runs have.");
+  expect(text).not.toContain("synchronous");
+});
+
+/** Evaluations in which much is missing or too long. */
+function awkward(): CampaignEvaluation[] {
+  const base = inventedEvaluation();
+  const bare: RunEvaluation = {
+    ...inventedRun({ id: "nothing" }),
+    block: null,
+    epoch: null,
+    tracking: { cycles: null, hold: null },
+    hold: null,
+    synchronous: null,
+    windows: { hold: null, cycles: [] },
+    period: null,
+    valid_fraction: {},
+  };
+  const vehicleOnly = inventedRun({ id: "vehicle-only", slopeCi: [0, 1] });
+  const { vehicle } = vehicleOnly.tracking.cycles!;
+  const hover = vehicleOnly.hold!.vehicle!;
+  const slopeless = { ...hover, x: { ...hover.x, slope: null, slope_ci: null } };
+  const long = "Counterweights of an uncommonly long name that no table was ever made for, fitted fore and aft";
+  return [
+    inventedEvaluation({ runs: [] }),
+    inventedEvaluation({ runs: [bare] }),
+    inventedEvaluation({ runs: [{ ...bare, used: false, excluded_because: "why not" }], noise: null }),
+    inventedEvaluation({
+      runs: [{ ...vehicleOnly, tracking: { cycles: { vehicle: vehicle! }, hold: null }, hold: { vehicle: slopeless } }],
+      noise: { ...base.noise!, source: "in flight", effector: null },
+      settings: {
+        ...base.settings,
+        truth: { vehicle: "/mocap/airframe", effector: null },
+        common_cycles: {},
+        common_hold: {},
+      },
+    }),
+    // a vehicle that ran away by a kilometre
+    inventedEvaluation({ runs: [1, 2].map((n) => inventedRun({ id: `far-${n}`, size: 1000 * n, delay: 0.9 })) }),
+    // micrometres
+    inventedEvaluation({ runs: [1, 2].map((n) => inventedRun({ id: `near-${n}`, size: 1e-7 * n, delay: -0.2 })) }),
+    inventedEvaluation({
+      title: `${long}, ${long}`,
+      settings: {
+        ...base.settings,
+        configurations: {
+          bare: { label: long, added_mass: null, counterweights: [] },
+          weighted: { label: "重り付き 🛠", added_mass: null, counterweights: [] },
+        },
+        trajectories: { orbit: `${long} ${long}` },
+        truth: { vehicle: `/mocap/${"a".repeat(120)}`, effector: `/mocap/${"b".repeat(90)}` },
+      },
+      runs: [
+        inventedRun({ id: "x".repeat(100), checks: [{ ...gap, message: "y".repeat(200), hint: `${long} ${long}` }] }),
+        inventedRun({
+          id: "run-2",
+          configuration: "weighted",
+          used: false,
+          excluded_because: long,
+          checks: [{ ...frozen, message: long }, stampNote],
+        }),
+        inventedRun({ id: "run-3", configuration: "never-declared", trajectory: "nor this" }),
+      ],
+    }),
+  ];
+}
+
+test("no line is wider than 80 columns, whatever is missing or long", () => {
+  for (const evaluation of [inventedEvaluation(), ...awkward()])
+    for (const notes of [true, false])
+      for (const line of plain(evaluation, notes).split("\n")) expect(textWidth(line), line).toBeLessThanOrEqual(80);
+});
+
+test("nothing that is no number is printed as one", () => {
+  for (const evaluation of [inventedEvaluation(), ...awkward()])
+    expect(plain(evaluation, true)).not.toMatch(/NaN|undefined|null|Infinity|\[object|-0\.0+\b(?!\d)/);
+});
+
+test("no verdict is given: what is shown is no claim of a difference", () => {
+  for (const evaluation of [inventedEvaluation(), ...awkward()])
+    expect(plain(evaluation)).not.toMatch(/differen|steadier|better|worse|significant/i);
+});
+
+test("the caution closes the text", () => {
+  expect(flowing(inventedEvaluation())).toMatch(/It never says that a vehicle is safe to fly: [^.]+ prevail\. $/);
+});
+
+test("emphasis appears only in colour, and the words are the same without it", () => {
+  const runs = [
+    inventedRun({ id: "run-1", checks: [gap] }),
+    inventedRun({ id: "run-2", used: false, checks: [frozen] }),
+  ];
+  const evaluation = inventedEvaluation({ runs });
+  const coloured = evaluationText(evaluation, { colour: true });
+  expect(plain(evaluation)).not.toContain(esc);
+  expect(coloured).toContain(`${esc}[1m`);
+  expect(coloured.replaceAll(new RegExp(`${esc}\\[\\d+m`, "g"), "")).toBe(plain(evaluation));
+});
+
+test("a control sequence in a name does not reach the terminal", () => {
+  const message = `topic /a${esc}[2J\nforged line`;
+  const runs = [inventedRun({ id: `run${esc}]0;x`, checks: [{ ...gap, message }] })];
+  const text = plain(inventedEvaluation({ runs, title: `wiped${esc}[2J` }));
+  expect(text).not.toContain(esc);
+  expect(text).toContain("wiped\\x1b[2J\n");
+  expect(text).toContain("doubt: gap: topic /a\\x1b[2J forged line\n");
+});
