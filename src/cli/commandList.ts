@@ -5,7 +5,7 @@ export const commands: readonly Command[] = [
   {
     name: "evaluate",
     operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
-    summary: "judge the runs of a campaign; writes evaluation.json",
+    summary: "measure the runs of a campaign; writes evaluation.json",
     details: [
       "Prints tracking error per trajectory, hover drift, and every doubtful run with",
       "the reason; writes evaluation.json beside the manifest.",

@@ -21,7 +21,7 @@ export const defaultSettings = {
   /** a stamp further than this from the usual distance between stamp and receipt belongs to another epoch, s */
   stamp_outlier: 60,
   /** clock: correlation grid, s; smoothing of the rates, s (half and twice as much are tried too); shortest usable overlap, s */
-  clock_grid: 0.005,
+  clock_grid: 0.01,
   clock_smoothing: 0.04,
   clock_overlap: 5,
   /** clock: a second peak above this share of the first, or less than this log-likelihood below it, is ambiguous */

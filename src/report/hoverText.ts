@@ -18,26 +18,35 @@ interface Block {
 
 /** Hover drift in the hold windows of all used runs, over all trajectories: a table per subject, a block per configuration. */
 export function hoverText(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
+  const { width, style } = frame;
   const tables = (["vehicle", "effector"] as const)
-    .map((subject) => subjectTable(evaluation, subject, frame))
-    .filter((table) => table.length > 0);
-  if (tables.length > 0)
-    return [frame.style.heading("Hover drift"), ...tables.flatMap((table, index) => (index ? ["", ...table] : table))];
+    .map((subject) => subjectTable(evaluation, subject, width))
+    .filter((table) => table !== null);
+  if (tables.length > 0) {
+    const remarks = new Set(tables.flatMap((table) => table.remarks));
+    return [
+      style.heading("Hover drift"),
+      ...tables.flatMap(({ lines }, index) => (index > 0 ? ["", ...lines] : lines)),
+      ...[...remarks].flatMap((remark) => wrapText(remark, width, { first: "", rest: "  " }).map(style.faint)),
+    ];
+  }
   if (evaluation.runs.every((run) => !run.used)) return [];
-  return [
-    frame.style.heading("Hover drift"),
-    ...wrapText("n/a: no used run has a hold window (the commands never rest long enough).", frame.width),
-  ];
+  const none = "n/a: no used run has a hold window (the commands never rest long enough).";
+  return [style.heading("Hover drift"), ...wrapText(none, width)];
 }
 
-function subjectTable(evaluation: CampaignEvaluation, subject: JudgedSubject, { width, style }: TextFrame): string[] {
+function subjectTable(
+  evaluation: CampaignEvaluation,
+  subject: JudgedSubject,
+  width: number,
+): { readonly lines: string[]; readonly remarks: string[] } | null {
   const blocks = namedConfigurations(evaluation).flatMap((configuration): Block[] => {
     const used = evaluation.runs.filter((run) => run.used && run.configuration === configuration.key);
     const figures = used.map((run) => run.hold?.[subject]).filter((figure) => figure !== undefined);
     return used.length === 0 ? [] : [{ configuration, figures }];
   });
   const all = blocks.flatMap(({ figures }) => figures);
-  if (all.length === 0) return [];
+  if (all.length === 0) return null;
   const decimals = decimalsFor(
     all
       .flatMap((hover) => axes.flatMap((axis) => [hover[axis].bias, hover[axis].sd]))
@@ -47,11 +56,7 @@ function subjectTable(evaluation: CampaignEvaluation, subject: JudgedSubject, { 
   const rows = blocks.flatMap((block) => blockRows(block, { decimals, slopeDecimals }));
   const truth = subject === "vehicle" ? evaluation.settings.truth.vehicle : evaluation.settings.truth.effector;
   const caption = `${subject === "vehicle" ? "Vehicle" : "Effector"}: in the hold window over all trajectories, mm; mean over runs ± sd between runs. Truth: motion capture ${plainText(truth ?? "n/a")}.`;
-  return [
-    ...wrapText(caption, width),
-    ...textTable(axes, rows, width),
-    ...remarks(blocks).flatMap((remark) => wrapText(remark, width, { first: "", rest: "  " }).map(style.faint)),
-  ];
+  return { lines: [...wrapText(caption, width), ...textTable(axes, rows, width)], remarks: remarksOf(blocks) };
 }
 
 function blockRows(
@@ -90,12 +95,12 @@ function clearOfZero(intervals: readonly (readonly [number, number] | null)[]): 
   return `${known.filter(([low, high]) => low > 0 || high < 0).length} of ${known.length} runs`;
 }
 
-function remarks(blocks: readonly Block[]): string[] {
-  const found = ["Clear of 0: runs whose 95 % interval of the slope leaves 0 out."];
+function remarksOf(blocks: readonly Block[]): string[] {
+  const remarks = ["Clear of 0: runs whose 95 % interval of the slope leaves 0 out."];
   const slopes = blocks.flatMap(({ figures }) => figures.flatMap((hover) => axes.map((axis) => hover[axis].slope)));
-  const reasons: string[] = [];
-  if (blocks.some(({ figures }) => figures.length === 1)) reasons.push("one run has no spread between runs");
-  if (slopes.some((slope) => slope === null)) reasons.push("a hold window too short or too gappy gives no slope");
-  if (reasons.length > 0) found.push(`${noValue} no value: ${reasons.join("; ")}.`);
-  return found;
+  if (blocks.some(({ figures }) => figures.length === 1))
+    remarks.push(`± ${noValue}: one run has no spread between runs.`);
+  if (slopes.some((slope) => slope === null))
+    remarks.push("Slopes are of fewer runs, or missing, where a hold window is too short or too gappy for one.");
+  return remarks;
 }

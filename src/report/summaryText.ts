@@ -1,4 +1,5 @@
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { clocksText } from "./clocksText.ts";
 import { exclusionReason, isUnusable, namedConfigurations } from "./runGroups.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { plainText } from "./text/plainText.ts";
@@ -20,6 +21,7 @@ export function summaryText(evaluation: CampaignEvaluation, { width, style }: Te
     ...runCounts(evaluation, width),
     "",
     ...wrapText(`Source of truth: motion capture, vehicle ${plainText(settings.truth.vehicle)}${effector}.`, width),
+    ...clocksText(evaluation, width),
   ];
 }
 

@@ -2,11 +2,12 @@ import type { CampaignEvaluation, RunEvaluation, SubjectTracking } from "../cont
 import { axes } from "../foundation/signals.ts";
 import { type NamedConfiguration, namedConfigurations } from "./runGroups.ts";
 import type { TextFrame } from "./text/frame.ts";
-import { decimalsFor, fixed, noValue, spreadText } from "./text/numberText.ts";
+import { decimalsFor, fixed, spreadText } from "./text/numberText.ts";
 import { plainText } from "./text/plainText.ts";
 import { type Spread, spreadOf } from "./text/spread.ts";
 import { type TableRow, textTable } from "./text/textTable.ts";
 import { wrapText } from "./text/wrapText.ts";
+import { trackingRemarks } from "./trackingRemarks.ts";
 
 const millimetres = 1000;
 const heads = [...axes, "norm"] as const;
@@ -20,6 +21,8 @@ interface Row {
 }
 interface Block {
   readonly configuration: NamedConfiguration;
+  /** used runs, and those of them that have this subject's error in this window */
+  readonly used: number;
   readonly runs: number;
   readonly delay: Spread | null;
   readonly rows: readonly Row[];
@@ -34,26 +37,30 @@ export function trackingText(evaluation: CampaignEvaluation, trajectory: string,
   const used = evaluation.runs.filter((run) => run.used && run.trajectory === trajectory);
   if (used.length === 0) return [...lines, ...wrapText("No run of this trajectory was used.", width)];
   const window = used.some((run) => run.tracking.cycles !== null) ? "cycles" : "hold";
-  for (const subject of ["vehicle", "effector"] as const) {
-    const table = subjectTable(evaluation, { trajectory, subject, window }, frame);
-    if (table.length > 0) lines.push("", ...table);
-  }
-  if (lines.length === 1) lines.push(...wrapText("No used run of this trajectory has a tracking error.", width));
+  const tables = (["vehicle", "effector"] as const)
+    .map((subject) => subjectTable(evaluation, { trajectory, subject, window }, width))
+    .filter((table) => table !== null);
+  if (tables.length === 0)
+    return [...lines, ...wrapText("No used run of this trajectory has a tracking error.", width)];
+  for (const table of tables) lines.push("", ...table.lines);
+  // what holds for both tables is said once
+  const remarks = new Set(tables.flatMap((table) => table.remarks));
+  for (const remark of remarks) lines.push(...wrapText(remark, width, { first: "", rest: "  " }).map(style.faint));
   return lines;
 }
 
 function subjectTable(
   evaluation: CampaignEvaluation,
   { trajectory, subject, window }: { trajectory: string; subject: JudgedSubject; window: "cycles" | "hold" },
-  { width, style }: TextFrame,
-): string[] {
+  width: number,
+): { readonly lines: string[]; readonly remarks: string[] } | null {
   const blocks = namedConfigurations(evaluation).flatMap((configuration): Block[] => {
     const filed = evaluation.runs.filter(
       (run) => run.trajectory === trajectory && run.configuration === configuration.key,
     );
     return filed.length === 0 ? [] : [blockOf(configuration, filed, { subject, window })];
   });
-  if (blocks.every(({ runs }) => runs === 0)) return [];
+  if (blocks.every(({ runs }) => runs === 0)) return null;
   const noise = noiseFloor(evaluation, subject);
   const decimals = decimalsFor(
     blocks.flatMap(({ rows }) => rows.flatMap(({ cells }) => cells.map((cell) => (cell?.mean ?? 0) * millimetres))),
@@ -74,13 +81,10 @@ function subjectTable(
     });
   const truth = subject === "vehicle" ? evaluation.settings.truth.vehicle : evaluation.settings.truth.effector;
   const caption = `${subject === "vehicle" ? "Vehicle" : "Effector"}: tracking error in the ${window === "cycles" ? "cycle" : "hold"} window, mm; mean over runs ± sd between runs. Truth: motion capture ${plainText(truth ?? "n/a")}.`;
-  return [
-    ...wrapText(caption, width),
-    ...textTable(heads, rows, width),
-    ...remarks(evaluation, { trajectory, window, blocks, noise }).flatMap((remark) =>
-      wrapText(remark, width, { first: "", rest: "  " }).map(style.faint),
-    ),
-  ];
+  return {
+    lines: [...wrapText(caption, width), ...textTable(heads, rows, width)],
+    remarks: trackingRemarks(evaluation, { trajectory, subject, window, blocks }),
+  };
 }
 
 function blockOf(
@@ -88,7 +92,8 @@ function blockOf(
   filed: readonly RunEvaluation[],
   { subject, window }: { subject: JudgedSubject; window: "cycles" | "hold" },
 ): Block {
-  const scored = filed.filter((run) => run.used && run.tracking[window]?.[subject] !== undefined);
+  const used = filed.filter((run) => run.used);
+  const scored = used.filter((run) => run.tracking[window]?.[subject] !== undefined);
   const figures = scored.map((run) => run.tracking[window]![subject] as Figures);
   const row = (label: string, key: "rms" | "bias" | "range"): Row => ({
     label,
@@ -101,11 +106,12 @@ function blockOf(
     const norm = spreadOf(splits.map((split) => split && Math.hypot(...axes.map((axis) => split[axis].rms))));
     rows.push({ label: "synchronous", cells: [...perAxis, norm] });
   }
-  return { configuration, runs: figures.length, delay: spreadOf(figures.map(({ delay }) => delay)), rows };
+  const delay = spreadOf(figures.map((figure) => figure.delay));
+  return { configuration, used: used.length, runs: figures.length, delay, rows };
 }
 
-function headingOf({ configuration, runs, delay }: Block): TableRow {
-  if (runs === 0) return { words: `${configuration.label}, n = 0: no used run` };
+function headingOf({ configuration, used, runs, delay }: Block): TableRow {
+  if (runs === 0) return { words: `${configuration.label}, n = 0: no used run${used === 0 ? "" : " has this error"}` };
   const some = delay !== null && delay.n < runs ? ` (${delay.n} of ${runs} runs)` : "";
   const shown = delay === null ? "n/a" : `${spreadText(delay, 1, 1000)} ms${some}`;
   return { words: `${configuration.label}, n = ${runs}; response delay ${shown}` };
@@ -114,29 +120,4 @@ function headingOf({ configuration, runs, delay }: Block): TableRow {
 function noiseFloor(evaluation: CampaignEvaluation, subject: JudgedSubject): number[] | null {
   const noise = evaluation.noise?.[subject] ?? null;
   return noise === null ? null : [noise.x, noise.y, noise.z, Math.hypot(noise.x, noise.y, noise.z)];
-}
-
-/** What a reader must know of the numbers above, and why some are missing. */
-function remarks(
-  evaluation: CampaignEvaluation,
-  shown: { trajectory: string; window: "cycles" | "hold"; blocks: readonly Block[]; noise: number[] | null },
-): string[] {
-  const { trajectory, window, blocks, noise } = shown;
-  const flown = blocks.filter(({ runs }) => runs > 0);
-  const cycles = evaluation.settings.common_cycles[trajectory] ?? null;
-  const seconds = evaluation.settings.common_hold[trajectory] ?? null;
-  const found: string[] = [];
-  if (window === "cycles" && cycles !== null) found.push(`Range over the ${cycles} cycles that all used runs have.`);
-  if (window === "hold" && seconds !== null)
-    found.push(`Range over the ${fixed(seconds, 1)} s that all used runs have.`);
-  if (noise === null) found.push("Noise floor n/a: neither static captures nor the flights gave one.");
-  else if (evaluation.noise?.source === "in flight")
-    found.push("Noise floor estimated in flight, from what is faster than the vehicle can move: no static capture.");
-  if (flown.some(({ delay }) => delay === null))
-    found.push("Response delay n/a: the command moves too little, or two delays fit nearly alike.");
-  const reasons: string[] = [];
-  if (flown.length > 0) reasons.push("range is per axis, the norm has none");
-  if (flown.some(({ runs }) => runs === 1)) reasons.push("one run has no spread between runs");
-  if (reasons.length > 0) found.push(`${noValue} no value: ${reasons.join("; ")}.`);
-  return found;
 }

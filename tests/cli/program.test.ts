@@ -56,6 +56,7 @@ test("exit codes leave the process: 2 for a missing manifest, with the message o
   expect(code).toBe(2);
   expect(stdout).toBe("");
   expect(stderr).toMatch(/^counterpoise: found no such file, expected a campaign manifest\n {2}place: no-such\.yaml\n/);
+  expect(run("evaluate", "no-folder/campaign.yaml").stderr).toContain("expected a campaign manifest");
 });
 
 test("a faulty manifest gives code 2, names its line, and nothing is written", () => {

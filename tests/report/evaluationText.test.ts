@@ -245,3 +245,37 @@ test("a control sequence in a name does not reach the terminal", () => {
   expect(text).toContain("wiped\\x1b[2J\n");
   expect(text).toContain("doubt: gap: topic /a\\x1b[2J forged line\n");
 });
+
+test("each clock's offset over the used runs is told with its standard error and origin", () => {
+  const clock = (offset: number, error: number | null): RunEvaluation["clocks"] => ({
+    mocap: {
+      offset,
+      offset_se: error,
+      skew: 0,
+      skew_se: null,
+      source: "gyro against attitude",
+      second_peak_ratio: null,
+      ambiguous: false,
+    },
+  });
+  const runs = [
+    inventedRun({ id: "a", clocks: clock(-0.1372, 0.0004) }),
+    inventedRun({ id: "b", clocks: clock(0.0821, 0.0006) }),
+    inventedRun({ id: "c", clocks: clock(5, 1), used: false, excluded_because: "clock lost" }),
+  ];
+  expect(flowing(inventedEvaluation({ runs }))).toContain(
+    "Clock mocap: -137.2 ms to 82.1 ms against the reference clock, standard error up to 0.60 ms (gyro against attitude).",
+  );
+  const known = [inventedRun({ id: "a", clocks: clock(-1_700_000_000.25, null) })];
+  expect(flowing(inventedEvaluation({ runs: known }))).toContain(
+    "Clock mocap: -1700000000.2500 s against the reference clock (gyro against attitude).",
+  );
+});
+
+test("used runs without an error in the window are not silently missing from a table", () => {
+  const bare = inventedRun({ id: "b" });
+  const runs = [inventedRun({ id: "a" }), { ...bare, tracking: { ...bare.tracking, cycles: null } }];
+  const text = flowing(inventedEvaluation({ runs }));
+  expect(text).toContain("Arm alone, n = 1;");
+  expect(text).toContain("1 used run has no vehicle error in this window.");
+});

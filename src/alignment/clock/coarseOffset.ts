@@ -27,8 +27,8 @@ interface Sums {
   readonly pairs: Float64Array;
 }
 
-/** Every how many points of the fine grid the coarse search looks. */
-const stride = 4;
+/** Every how many points of the fine grid (10 ms) the coarse search looks. */
+const stride = 2;
 /** Longest piece over which a drifting clock may be taken as fixed while correlating, seconds. */
 const pieceSeconds = 60;
 

@@ -104,8 +104,9 @@ export function estimateClock(
 }
 
 /**
- * Refines at half, once and twice the usual smoothing, and keeps what is most certain: how much smoothing is best
- * depends on how fast the vehicle moves and how noisy the capture is, and neither is known beforehand.
+ * Refines at half, once and twice the usual smoothing, keeps what is most certain, and refines that once more on a grid
+ * twice as fine: how much smoothing is best depends on how fast the vehicle moves and how noisy the capture is, and
+ * neither is known beforehand.
  */
 function refine(
   that: MotionSight,
@@ -115,20 +116,24 @@ function refine(
   coarse: CoarseOffset,
   settings: Settings,
 ): Refinement | null {
+  const at = (smoothing: number, step: number, start: RefinedOffset): Refinement | null => {
+    const grids = { that: gridRates(that, step, smoothing), reference: gridRates(reference, step, smoothing) };
+    const refined = refineOffset(grids.that, grids.reference, start, 0);
+    return refined === null ? null : { refined, ...grids };
+  };
   const usual = refineOffset(thatGrid, referenceGrid, coarse, 0);
   if (usual === null) return null;
-  let best: Refinement = { refined: usual, that: thatGrid, reference: referenceGrid };
+  let best: { refined: RefinedOffset; smoothing: number } = { refined: usual, smoothing: settings.clock_smoothing };
   for (const factor of [0.5, 2]) {
-    const grid = (sight: MotionSight): RateGrid =>
-      gridRates(sight, settings.clock_grid, factor * settings.clock_smoothing);
-    const a = grid(that);
-    const b = grid(reference);
-    const refined = refineOffset(a, b, usual, 0);
-    if (refined !== null && refined.offsetStandardError < worthwhile * best.refined.offsetStandardError) {
-      best = { refined, that: a, reference: b };
+    const smoothing = factor * settings.clock_smoothing;
+    const refined = at(smoothing, settings.clock_grid, usual)?.refined;
+    if (refined && refined.offsetStandardError < worthwhile * best.refined.offsetStandardError) {
+      best = { refined, smoothing };
     }
   }
-  return best;
+  return (
+    at(best.smoothing, settings.clock_grid / 2, best.refined) ?? { refined: usual, that: thatGrid, reference: referenceGrid }
+  );
 }
 
 interface Refinement {

@@ -25,7 +25,8 @@ const blockSeconds = 1;
  *
  * Newton steps on the estimating equation sum r(t) m'(t + offset(t)) (1, t) = 0 with its true derivative, so that the
  * noise in m' neither attenuates the step nor flatters the standard error. The covariance is the sandwich over blocks
- * of a second: it needs no model of the noise, only that blocks are independent.
+ * of a second, each freed of its own influence on the estimate: it needs no model of the noise, only that blocks are
+ * independent.
  *
  * @param that       sight on the other clock
  * @param reference  sight on the reference clock
@@ -33,7 +34,8 @@ const blockSeconds = 1;
  * @param at         reference time the result refers to, seconds (the run's start)
  * @param onlyAxes   axes to use
  * @returns null where fewer than ten blocks, or no motion, are left
- * @source K.-Y. Liang, S. L. Zeger, Biometrika 73 (1986) 13-22 (sandwich over clusters)
+ * @source K.-Y. Liang, S. L. Zeger, Biometrika 73 (1986) 13-22 (sandwich over clusters);
+ *   R. M. Bell, D. F. McCaffrey, Surv. Methodol. 28 (2002) 169-181 (its correction by leaving each cluster out)
  */
 export function refineOffset(
   that: RateGrid,
@@ -95,9 +97,9 @@ function newtonPass(
   const usedBlocks = new Uint8Array(blockCount);
   // time is centred on the record while solving: offset and skew are then nearly uncorrelated
   const centre = reference.start + 0.5 * n * h;
-  let h00 = 0;
-  let h01 = 0;
-  let h11 = 0;
+  const info00 = new Float64Array(blockCount);
+  const info01 = new Float64Array(blockCount);
+  const info11 = new Float64Array(blockCount);
   const variances: number[] = [];
   for (let a = 0; a < onlyAxes.length; a++) {
     const axis = onlyAxes[a]!;
@@ -136,16 +138,22 @@ function newtonPass(
       score0[block]! += u;
       score1[block]! += u * s;
       const info = weight * (slope * slope - r * curvature);
-      h00 += info;
-      h01 += info * s;
-      h11 += info * s * s;
+      info00[block]! += info;
+      info01[block]! += info * s;
+      info11[block]! += info * s * s;
     }
     variances.push(count > 0 ? squares / count : 0);
   }
   let blocks = 0;
   let g0 = 0;
   let g1 = 0;
+  let h00 = 0;
+  let h01 = 0;
+  let h11 = 0;
   for (let b = 0; b < blockCount; b++) {
+    h00 += info00[b]!;
+    h01 += info01[b]!;
+    h11 += info11[b]!;
     blocks += usedBlocks[b]!;
     g0 += score0[b]!;
     g1 += score1[b]!;
@@ -161,11 +169,21 @@ function newtonPass(
   let m01 = 0;
   let m11 = 0;
   for (let b = 0; b < blockCount; b++) {
-    m00 += score0[b]! * score0[b]!;
-    m01 += score0[b]! * score1[b]!;
-    m11 += score1[b]! * score1[b]!;
+    // what a block would have scored, had it not helped to choose the offset: (1 - H_b H^-1)^-1 times its score
+    const p00 = 1 - (info00[b]! * i00 + info01[b]! * i01);
+    const p01 = -(info00[b]! * i01 + info01[b]! * i11);
+    const p10 = -(info01[b]! * i00 + info11[b]! * i01);
+    const p11 = 1 - (info01[b]! * i01 + info11[b]! * i11);
+    const d = p00 * p11 - p01 * p10;
+    // a block that carries nearly all there is to know has no leave-one-out score
+    const usable = d > 0.05;
+    const u0 = usable ? (p11 * score0[b]! - p01 * score1[b]!) / d : score0[b]!;
+    const u1 = usable ? (p00 * score1[b]! - p10 * score0[b]!) / d : score1[b]!;
+    m00 += u0 * u0;
+    m01 += u0 * u1;
+    m11 += u1 * u1;
   }
-  const small = blocks / (blocks - 2);
+  const small = (blocks - 1) / blocks;
   const sandwich = (p: number, q: number, r: number, s: number): number =>
     small * (p * (m00 * r + m01 * s) + q * (m01 * r + m11 * s));
   const v00 = sandwich(i00, i01, i00, i01);

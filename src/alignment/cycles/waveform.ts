@@ -1,5 +1,6 @@
 import { fitHarmonics } from "../../numeric/fitHarmonics.ts";
 import { goldenMinimum } from "../../numeric/goldenMinimum.ts";
+import { harmonicBasis } from "../../numeric/harmonicBasis.ts";
 
 /** A periodic command as a sum of harmonics per axis about its centre. */
 export interface Waveform {
@@ -32,7 +33,8 @@ export function fitWaveform(samples: CommandSamples, period: number, harmonics: 
   try {
     const fits = [samples.x, samples.y, samples.z].map((column) => fitHarmonics(theta, column, harmonics));
     // fitHarmonics centres its columns: the constant that belongs to the uncentred harmonics follows from their means
-    const centre = fits.map((fit) => fit.mean - meanOfHarmonics(theta, fit.cosines, fit.sines));
+    const means = harmonicBasis(theta, harmonics).map((column) => column.reduce((sum, value) => sum + value, 0) / n);
+    const centre = fits.map((fit) => fit.mean - meanOfHarmonics(means, fit.cosines, fit.sines));
     const sum = (pick: (fit: (typeof fits)[number]) => number): number =>
       fits.reduce((total, fit) => total + pick(fit), 0);
     return {
@@ -50,14 +52,10 @@ export function fitWaveform(samples: CommandSamples, period: number, harmonics: 
   }
 }
 
-function meanOfHarmonics(theta: Float64Array, cosines: Float64Array, sines: Float64Array): number {
+function meanOfHarmonics(means: readonly number[], cosines: Float64Array, sines: Float64Array): number {
   let sum = 0;
-  for (let i = 0; i < theta.length; i++) {
-    for (let k = 0; k < cosines.length; k++) {
-      sum += cosines[k]! * Math.cos((k + 1) * theta[i]!) + sines[k]! * Math.sin((k + 1) * theta[i]!);
-    }
-  }
-  return sum / theta.length;
+  for (let k = 0; k < cosines.length; k++) sum += cosines[k]! * means[2 * k]! + sines[k]! * means[2 * k + 1]!;
+  return sum;
 }
 
 /** Position on the waveform at an instant, metres. */
@@ -89,17 +87,28 @@ export function waveformExtent(wave: Waveform): [number, number, number] {
 
 /**
  * The period near a guess at which harmonics leave the smallest residual: a scan of the range, then golden sections.
+ * A guess that already fits the samples to their own digits is kept.
  *
  * @param share  half width of the range as a share of the guess
  */
 export function refinePeriod(samples: CommandSamples, guess: number, share: number, harmonics: number): number {
-  const cost = (period: number): number =>
-    fitWaveform(samples, period, harmonics)?.residual ?? Number.POSITIVE_INFINITY;
-  const duration = samples.t[samples.t.length - 1]! - samples.t[0]!;
-  // the residual has a valley about period^2 / duration wide: look at least four times in it
-  const points = Math.min(400, Math.max(9, 2 * Math.ceil((4 * share * duration) / guess) + 1));
+  const moving = [samples.x, samples.y, samples.z].filter((column) => rangeOf(column) > 1e-6);
+  const start = samples.t[0]!;
+  const cost = (period: number): number => {
+    const theta = samples.t.map((t) => (2 * Math.PI * (t - start)) / period);
+    try {
+      return moving.reduce((sum, column) => sum + fitHarmonics(theta, column, harmonics).remainingMeanSquare, 0);
+    } catch {
+      return Number.POSITIVE_INFINITY;
+    }
+  };
   let best = guess;
   let lowest = cost(guess);
+  const spread = moving.reduce((sum, column) => sum + (rangeOf(column) / 2) ** 2, 0);
+  if (lowest < 1e-8 * spread) return guess;
+  const duration = samples.t[samples.t.length - 1]! - start;
+  // the residual has a valley about period^2 / duration wide: look at least four times in it
+  const points = Math.min(400, Math.max(9, 2 * Math.ceil((4 * share * duration) / guess) + 1));
   for (let i = 0; i < points; i++) {
     const period = guess * (1 - share + (2 * share * i) / (points - 1));
     const value = cost(period);
@@ -109,5 +118,15 @@ export function refinePeriod(samples: CommandSamples, guess: number, share: numb
     }
   }
   const width = (2 * share * guess) / (points - 1);
-  return goldenMinimum(cost, best - width, best + width, 1e-9 * guess);
+  return goldenMinimum(cost, best - width, best + width, 1e-7 * guess);
+}
+
+function rangeOf(column: Float64Array): number {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < column.length; i++) {
+    if (column[i]! < low) low = column[i]!;
+    if (column[i]! > high) high = column[i]!;
+  }
+  return high - low;
 }
