@@ -1,4 +1,5 @@
-import { fitHarmonics } from "../numeric/fitHarmonics.ts";
+import { CounterpoiseError } from "../foundation/errors.ts";
+import { fitHarmonicDesign, type HarmonicFit, harmonicDesign } from "../numeric/fitHarmonics.ts";
 
 export interface Harmonic {
   readonly k: number;
@@ -39,36 +40,63 @@ export interface SynchronousSplit {
  * The error also inherits the uncertainty of the clock offset: a shift of dt moves the coefficients by the velocity's
  * coefficients times dt, all together. That part is added to the covariance.
  *
+ * @param t        n instants within the window, seconds, increasing; gaps allowed
+ * @param errors   series of n errors (the axes), metres, no NaN
+ * @param window   start (theta = 0) and end of the whole cycles, seconds
+ * @param cycles   number of whole cycles in the window
  * @param options.harmonics   highest harmonic K
  * @param options.neighbours  bins on either side of a harmonic
  * @param options.settle      seconds from the start of the cycles left out of the residual's density: the start-up
  *   transient is no noise
- * @param options.clock       measured positions (metres) at the same instants and the variance of the clock offset
+ * @param options.clock       measured positions (metres) of the same series and the variance of the clock offset
  *   (square seconds); null where both share one clock
- * @returns null where there are fewer than two cycles or too few samples to tell the harmonics apart
+ * @returns one split per series; null where there are fewer than two cycles or too few samples to tell the harmonics apart
  * @source the variance of a regression coefficient on a periodic regressor is the noise spectral density at its
  *   frequency over the duration: U. Grenander, M. Rosenblatt, Statistical Analysis of Stationary Time Series (1957), ch. 7
  */
 export function synchronousSplit(
   t: Float64Array,
-  error: Float64Array,
+  errors: readonly Float64Array[],
   window: readonly [number, number],
   cycles: number,
-  options: {
-    harmonics: number;
-    neighbours: number;
-    settle: number;
-    clock: { measured: Float64Array; variance: number } | null;
-  },
-): SynchronousSplit | null {
-  const { harmonics: count } = options;
-  if (cycles < 2 || t.length < 4 * (2 * count + 2)) return null;
+  options: SplitOptions,
+): SynchronousSplit[] | null {
+  if (cycles < 2 || t.length < 4 * (2 * options.harmonics + 2)) return null;
   const duration = window[1] - window[0];
   const theta = t.map((instant) => (2 * Math.PI * cycles * (instant - window[0])) / duration);
-  const fit = tryFit(theta, error, count);
-  if (fit === null) return null;
+  try {
+    const design = harmonicDesign(theta, options.harmonics);
+    const { clock } = options;
+    return errors.map((error, series) => {
+      const fit = fitHarmonicDesign(design, error);
+      const motion = clock === null ? null : fitHarmonicDesign(design, clock.measured[series]!);
+      return describeSplit(t, fit, motion, window, cycles, options);
+    });
+  } catch (cause) {
+    // gaps leave too little of the cycle
+    if (cause instanceof CounterpoiseError && cause.code === "rank-deficient") return null;
+    throw cause;
+  }
+}
+
+export interface SplitOptions {
+  readonly harmonics: number;
+  readonly neighbours: number;
+  readonly settle: number;
+  readonly clock: { readonly measured: readonly Float64Array[]; readonly variance: number } | null;
+}
+
+function describeSplit(
+  t: Float64Array,
+  fit: HarmonicFit,
+  motion: HarmonicFit | null,
+  window: readonly [number, number],
+  cycles: number,
+  options: SplitOptions,
+): SynchronousSplit {
+  const count = options.harmonics;
+  const duration = window[1] - window[0];
   const density = neighbourDensity(t, fit.residuals, window, cycles, options);
-  const motion = options.clock === null ? null : tryFit(theta, options.clock.measured, count);
   const size = 2 * count;
   const harmonics = Array.from({ length: count }, (_, h): Harmonic => {
     const cos = fit.cosines[h]!;
@@ -109,15 +137,6 @@ export function synchronousSplit(
   };
 }
 
-function tryFit(theta: Float64Array, error: Float64Array, count: number): ReturnType<typeof fitHarmonics> | null {
-  try {
-    return fitHarmonics(theta, error, count);
-  } catch {
-    // rank-deficient: gaps leave too little of the cycle
-    return null;
-  }
-}
-
 /** What the residual says of the scatter of one harmonic's coefficients, square metres. */
 interface Density {
   /** variance of white noise with the density found beside the harmonic */
@@ -131,7 +150,7 @@ function neighbourDensity(
   residuals: Float64Array,
   window: readonly [number, number],
   cycles: number,
-  options: { harmonics: number; neighbours: number; settle: number },
+  options: SplitOptions,
 ): Density[] {
   const period = (window[1] - window[0]) / cycles;
   const left = Math.min(Math.ceil(options.settle / period), Math.floor(cycles / 3));

@@ -32,6 +32,80 @@ const OWN_PART = 1e-6;
 /** rows summed at a time: eleven columns of them stay in the processor's cache, and partial sums round less */
 const BLOCK = 1024;
 
+/** The harmonics of one set of phases, ready to be fitted to any number of series at those phases. */
+export interface HarmonicDesign {
+  /** cos k theta, sin k theta about their means, order c1 s1 c2 s2 ... */
+  readonly columns: readonly Float64Array[];
+  /** Cholesky factor of X'X; null where the columns are too alike for it */
+  readonly lower: Float64Array | null;
+}
+
+/**
+ * Prepares the harmonics of n phases: what costs most in a fit is done once for all series at the same phases.
+ *
+ * @param theta      n > 2 K + 1 phases, radians
+ * @param harmonics  K >= 1
+ * @throws TooFewSamplesError  n < 2 K + 2
+ * @throws NotFiniteError      NaN or infinity
+ */
+export function harmonicDesign(theta: Float64Array, harmonics: number): HarmonicDesign {
+  requireFinite("harmonicDesign", theta, 2 * harmonics + 2);
+  const columns = harmonicBasis(theta, harmonics);
+  for (const column of columns) {
+    const middle = mean(column);
+    for (let i = 0; i < column.length; i++) column[i]! -= middle;
+  }
+  const p = columns.length;
+  const gram = new Float64Array(p * p);
+  for (let from = 0; from < theta.length; from += BLOCK) {
+    const to = Math.min(from + BLOCK, theta.length);
+    for (let a = 0; a < p; a++) {
+      for (let b = 0; b <= a; b++) gram[a * p + b]! += dot(columns[a]!, columns[b]!, from, to);
+    }
+  }
+  return { columns, lower: choleskyFactor(gram, p, OWN_PART) };
+}
+
+/**
+ * Fits prepared harmonics to one series; see fitHarmonics.
+ *
+ * @param values  n numbers
+ * @throws NotFiniteError      NaN or infinity
+ * @throws CounterpoiseError   code `unequal-lengths`; code `rank-deficient`: the phases do not tell the harmonics apart
+ */
+export function fitHarmonicDesign(design: HarmonicDesign, values: Float64Array): HarmonicFit {
+  const { columns, lower } = design;
+  requireSameLength("fitHarmonicDesign", columns[0]!.length, values.length);
+  requireFinite("fitHarmonicDesign", values, columns.length + 2);
+  const centre = mean(values);
+  const rest = values.map((value) => value - centre);
+  const { coefficients, covarianceUnscaled } =
+    lower === null
+      ? leastSquares(columns, rest)
+      : {
+          coefficients: solveCholesky(
+            lower,
+            Float64Array.from(columns, (column) => dot(column, rest, 0, rest.length)),
+          ),
+          covarianceUnscaled: invertCholesky(lower, columns.length),
+        };
+  const synchronous = new Float64Array(values.length);
+  columns.forEach((column, j) => {
+    const factor = coefficients[j]!;
+    for (let i = 0; i < column.length; i++) synchronous[i]! += factor * column[i]!;
+  });
+  for (let i = 0; i < rest.length; i++) rest[i]! -= synchronous[i]!;
+  return {
+    mean: centre,
+    cosines: coefficients.filter((_, j) => j % 2 === 0),
+    sines: coefficients.filter((_, j) => j % 2 === 1),
+    residuals: rest,
+    covarianceUnscaled,
+    synchronousMeanSquare: sumOfSquaresAbout(synchronous, 0) / values.length,
+    remainingMeanSquare: sumOfSquaresAbout(rest, 0) / values.length,
+  };
+}
+
 /**
  * Least-squares harmonics of a cycle phase: values - mean regressed on cos k theta, sin k theta about *their* means.
  *
@@ -53,50 +127,7 @@ const BLOCK = 1024;
  */
 export function fitHarmonics(theta: Float64Array, values: Float64Array, harmonics: number): HarmonicFit {
   requireSameLength("fitHarmonics", theta.length, values.length);
-  requireFinite("fitHarmonics", theta, 2 * harmonics + 2);
-  requireFinite("fitHarmonics", values, 2 * harmonics + 2);
-  const centre = mean(values);
-  const rest = values.map((value) => value - centre);
-  const columns = harmonicBasis(theta, harmonics);
-  for (const column of columns) {
-    const middle = mean(column);
-    for (let i = 0; i < column.length; i++) column[i]! -= middle;
-  }
-  const { coefficients, covarianceUnscaled } = solve(columns, rest);
-  const synchronous = new Float64Array(values.length);
-  columns.forEach((column, j) => {
-    const factor = coefficients[j]!;
-    for (let i = 0; i < column.length; i++) synchronous[i]! += factor * column[i]!;
-  });
-  for (let i = 0; i < rest.length; i++) rest[i]! -= synchronous[i]!;
-  return {
-    mean: centre,
-    cosines: coefficients.filter((_, j) => j % 2 === 0),
-    sines: coefficients.filter((_, j) => j % 2 === 1),
-    residuals: rest,
-    covarianceUnscaled,
-    synchronousMeanSquare: sumOfSquaresAbout(synchronous, 0) / values.length,
-    remainingMeanSquare: sumOfSquaresAbout(rest, 0) / values.length,
-  };
-}
-
-function solve(
-  columns: readonly Float64Array[],
-  y: Float64Array,
-): { coefficients: Float64Array; covarianceUnscaled: Float64Array } {
-  const p = columns.length;
-  const gram = new Float64Array(p * p);
-  const right = new Float64Array(p);
-  for (let from = 0; from < y.length; from += BLOCK) {
-    const to = Math.min(from + BLOCK, y.length);
-    for (let a = 0; a < p; a++) {
-      right[a]! += dot(columns[a]!, y, from, to);
-      for (let b = 0; b <= a; b++) gram[a * p + b]! += dot(columns[a]!, columns[b]!, from, to);
-    }
-  }
-  const lower = choleskyFactor(gram, p, OWN_PART);
-  if (lower === null) return leastSquares(columns, y);
-  return { coefficients: solveCholesky(lower, right), covarianceUnscaled: invertCholesky(lower, p) };
+  return fitHarmonicDesign(harmonicDesign(theta, harmonics), values);
 }
 
 function dot(a: Float64Array, b: Float64Array, from: number, to: number): number {

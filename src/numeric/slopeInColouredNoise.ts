@@ -176,51 +176,60 @@ function restrictedLikelihood(
   const starts = segments.flatMap(([from, to]) =>
     Array.from({ length: Math.min(highestOrder, to - from) }, (_, k) => ({ i: from + k, back: k })),
   );
+  const filters = Array.from({ length: width }, () => new Float64Array(width));
+  const relative = new Float64Array(width);
+  const sums = new Float64Array(pairs.length);
+  const predicted = new Float64Array(columns.length);
+  const n = y.length;
   return (partial) => {
     const order = partial.length;
-    const predictors = Array.from({ length: order + 1 }, (_, k) => predictionFilter(partial, k));
+    predictionFilters(partial, filters);
     // variance of the prediction from k samples relative to the innovation variance
-    const relative = new Float64Array(order + 1);
     relative[order] = 1;
     for (let k = order - 1; k >= 0; k--) relative[k] = relative[k + 1]! / (1 - partial[k]! ** 2);
-    const full = predictors[order]!;
-    const sums = gram.map((table) => {
+    const full = filters[order]!;
+    for (let c = 0; c < pairs.length; c++) {
+      const table = gram[c]!;
       let sum = 0;
-      for (let j = 0; j <= order; j++)
+      for (let j = 0; j <= order; j++) {
         for (let l = 0; l <= order; l++) sum += full[j]! * full[l]! * table[j * width + l]!;
-      return sum;
-    });
+      }
+      sums[c] = sum;
+    }
     let logDeterminant = 0;
     for (const { i, back } of starts) {
       const k = Math.min(order, back);
-      const filter = predictors[k]!;
-      const values = columns.map((column) => {
+      const filter = filters[k]!;
+      for (let a = 0; a < columns.length; a++) {
         let sum = 0;
-        for (let j = 0; j <= k; j++) sum += filter[j]! * column[i - j]!;
-        return sum;
-      });
-      pairs.forEach(([a, b], c) => {
-        sums[c]! += (values[a]! * values[b]!) / relative[k]!;
-      });
+        for (let j = 0; j <= k; j++) sum += filter[j]! * columns[a]![i - j]!;
+        predicted[a] = sum;
+      }
+      for (let c = 0; c < pairs.length; c++) {
+        sums[c]! += (predicted[pairs[c]![0]]! * predicted[pairs[c]![1]]!) / relative[k]!;
+      }
       logDeterminant += Math.log(relative[k]!);
     }
-    const [s00, s01, s11, r0, r1, yy] = sums as [number, number, number, number, number, number];
+    const [s00, s01, s11, r0, r1, yy] = sums as unknown as [number, number, number, number, number, number];
     const determinant = s00 * s11 - s01 * s01;
     const fitted = (s11 * r0 * r0 - 2 * s01 * r0 * r1 + s00 * r1 * r1) / determinant;
-    const n = y.length;
     const variance = Math.max(1e-300, (yy - fitted) / (n - 2));
     const logLikelihood = -0.5 * ((n - 2) * Math.log(variance) + logDeterminant + Math.log(determinant));
     return { logLikelihood, variance };
   };
 }
 
-/** 1, -phi_1, ..., -phi_k of the best prediction from k samples. */
-function predictionFilter(partial: Float64Array, k: number): Float64Array {
-  const filter = new Float64Array(k + 1);
-  filter[0] = 1;
-  const phi = partialToAutoregressive(partial.subarray(0, k));
-  for (let j = 0; j < k; j++) filter[j + 1] = -phi[j]!;
-  return filter;
+/** 1, -phi_1, ..., -phi_k of the best prediction from k samples, k = 0 to the order, by the Durbin-Levinson recursion. */
+function predictionFilters(partial: Float64Array, filters: readonly Float64Array[]): void {
+  filters[0]![0] = 1;
+  for (let k = 1; k <= partial.length; k++) {
+    const filter = filters[k]!;
+    const shorter = filters[k - 1]!;
+    const last = partial[k - 1]!;
+    filter[0] = 1;
+    for (let j = 1; j < k; j++) filter[j] = shorter[j]! - last * shorter[k - j]!;
+    filter[k] = -last;
+  }
 }
 
 /** Variance of the least-squares slope: weights times autocovariance times weights, at the true lags of the instants. */

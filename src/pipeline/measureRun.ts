@@ -185,15 +185,13 @@ function splitOf(
   const slice = sliceErrors(track, window);
   const measured = sliceMeasured(track, window);
   const variance = clockVariance(run, 0.5 * (window[0] + window[1]));
-  const splits = axes.map((axis) =>
-    synchronousSplit(slice.t, slice[axis], window, run.cycles.length, {
-      harmonics: settings.harmonics,
-      neighbours: settings.harmonic_neighbours,
-      settle: settings.harmonic_settle,
-      clock: variance === 0 ? null : { measured: measured[axis], variance },
-    }),
-  );
-  if (splits.some((split) => split === null)) return null;
+  const splits = synchronousSplit(slice.t, [slice.x, slice.y, slice.z], window, run.cycles.length, {
+    harmonics: settings.harmonics,
+    neighbours: settings.harmonic_neighbours,
+    settle: settings.harmonic_settle,
+    clock: variance === 0 ? null : { measured: [measured.x, measured.y, measured.z], variance },
+  });
+  if (splits === null) return null;
   const finite = (value: number): number | null => (Number.isFinite(value) ? value : null);
   const of = (axis: number): SplitFigures => {
     const split = splits[axis]!;

@@ -132,7 +132,11 @@ function refine(
     }
   }
   return (
-    at(best.smoothing, settings.clock_grid / 2, best.refined) ?? { refined: usual, that: thatGrid, reference: referenceGrid }
+    at(best.smoothing, settings.clock_grid / 2, best.refined) ?? {
+      refined: usual,
+      that: thatGrid,
+      reference: referenceGrid,
+    }
   );
 }
 

@@ -64,7 +64,8 @@ export function refineOffset(
       skewStandardError: Math.sqrt(v11),
       covariance: pass.covariance,
     };
-    if (iteration >= 2 && Math.abs(pass.stepOffset) < 1e-8 && Math.abs(pass.stepSkew) < 1e-11) break;
+    // a thousandth of the smallest standard error seen: further steps change nothing
+    if (iteration >= 1 && Math.abs(pass.stepOffset) < 2e-7 && Math.abs(pass.stepSkew) < 1e-8) break;
   }
   if (result === null || !Number.isFinite(result.offset) || !Number.isFinite(result.offsetStandardError)) return null;
   const middle = reference.start + 0.5 * reference.known.length * reference.step;
