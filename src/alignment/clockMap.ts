@@ -154,7 +154,10 @@ function sightOf(timed: TimedSignal, kind: SightKind, campaign: Campaign): Motio
     const pick = (name: string): Float64Array => {
       const column = timed.signal.columns[name] ?? new Float64Array(timed.signal.received.seconds.length);
       const scale = campaign.signals.vehicle_rate?.units?.rate === "deg/s" ? Math.PI / 180 : 1;
-      return Float64Array.from(timed.timeline.order, (i) => column[i]! * scale);
+      const { order } = timed.timeline;
+      const out = new Float64Array(order.length);
+      for (let i = 0; i < out.length; i++) out[i] = column[order[i]!]! * scale;
+      return out;
     };
     return sightOfRate(timed.timeline.t, [pick("wx"), pick("wy"), pick("wz")], longest);
   }

@@ -47,7 +47,12 @@ export function buildCommandTrack(
     const column = signal.columns[name];
     if (!column) return null;
     const mask = signal.given[name];
-    return Float64Array.from(order, (i) => (mask && mask[i] === 0 ? Number.NaN : column[i]!));
+    const out = new Float64Array(order.length);
+    for (let k = 0; k < out.length; k++) {
+      const i = order[k]!;
+      out[k] = mask && mask[i] === 0 ? Number.NaN : column[i]!;
+    }
+    return out;
   };
   const nowhere = new Float64Array(n).fill(Number.NaN);
   const x = (pick("x") ?? nowhere).map((value) => value * scale);

@@ -21,7 +21,9 @@ export function findHoldWindow(commands: readonly PoseTrack[], within: Window, s
       ...turns.map((column) => ({ column, limit: settings.hold_turn / 2 })),
     ];
   });
-  const [from, to] = longestConstant(times, values);
+  // columns that never leave their limit decide nothing
+  const deciding = values.filter(({ column, limit }) => !staysWithin(column, limit));
+  const [from, to] = deciding.length === 0 ? [0, times.length - 1] : longestConstant(times, deciding);
   if (to < from) return null;
   let last = to;
   while (
@@ -31,6 +33,18 @@ export function findHoldWindow(commands: readonly PoseTrack[], within: Window, s
     last--;
   const window: Window = [times[from]! + settings.hold_settle, times[last]!];
   return window[1] - window[0] >= settings.hold_length ? window : null;
+}
+
+function staysWithin(column: Float64Array, limit: number): boolean {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < column.length; i++) {
+    const value = column[i]!;
+    if (Number.isNaN(value)) return false;
+    if (value < low) low = value;
+    if (value > high) high = value;
+  }
+  return high - low <= limit;
 }
 
 /** Instants of all commands inside the window, sorted, each once, with the window's ends. */

@@ -121,7 +121,9 @@ function otherEpoch(signal: RecordedSignal, distance: number): Check {
 }
 
 function all(n: number): Uint32Array {
-  return Uint32Array.from({ length: n }, (_, i) => i);
+  const indices = new Uint32Array(n);
+  for (let i = 0; i < n; i++) indices[i] = i;
+  return indices;
 }
 
 /** Median of stamp minus receipt over at most 2001 messages, seconds. */
@@ -129,10 +131,10 @@ function medianDistance(stamped: StampColumn, received: StampColumn): number {
   const n = stamped.seconds.length;
   const step = Math.max(1, Math.floor(n / 2001));
   const epochs = Number(stamped.epoch - received.epoch) / 1e9;
-  const distances: number[] = [];
-  for (let i = 0; i < n; i += step) distances.push(stamped.seconds[i]! - received.seconds[i]!);
-  distances.sort((a, b) => a - b);
-  return epochs + (distances[Math.floor(distances.length / 2)] ?? Number.NaN);
+  const distances = new Float64Array(Math.ceil(n / step));
+  for (let i = 0, k = 0; i < n; i += step) distances[k++] = stamped.seconds[i]! - received.seconds[i]!;
+  distances.sort();
+  return epochs + (distances[distances.length >> 1] ?? Number.NaN);
 }
 
 function inEpoch(stamped: StampColumn, received: StampColumn, distance: number, limit: number): Uint32Array {

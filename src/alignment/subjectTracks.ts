@@ -78,22 +78,24 @@ export function armTrack(
 
 function against(measured: PointTrack, command: PointTrack): SubjectTrack {
   const asked = samplePoints(command, measured.t);
-  const rows: number[] = [];
-  for (let i = 0; i < measured.t.length; i++) {
-    if (Number.isFinite(asked.x[i]! + asked.y[i]! + asked.z[i]! + measured.x[i]! + measured.y[i]! + measured.z[i]!))
-      rows.push(i);
+  const size = measured.t.length;
+  const rows = new Uint32Array(size);
+  let n = 0;
+  for (let i = 0; i < size; i++) {
+    // NaN in any of them marks an instant that was not measured or not commanded
+    const sum = asked.x[i]! + asked.y[i]! + asked.z[i]! + measured.x[i]! + measured.y[i]! + measured.z[i]!;
+    if (Number.isFinite(sum)) rows[n++] = i;
   }
-  const n = rows.length;
   const t = new Float64Array(n);
+  for (let k = 0; k < n; k++) t[k] = measured.t[rows[k]!]!;
   const make = (): Columns => ({ x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) });
   const kept = make();
   const error = make();
-  for (let k = 0; k < n; k++) {
-    const i = rows[k]!;
-    t[k] = measured.t[i]!;
-    for (const axis of ["x", "y", "z"] as const) {
-      kept[axis][k] = measured[axis][i]!;
-      error[axis][k] = measured[axis][i]! - asked[axis][i]!;
+  for (const axis of ["x", "y", "z"] as const) {
+    for (let k = 0; k < n; k++) {
+      const value = measured[axis][rows[k]!]!;
+      kept[axis][k] = value;
+      error[axis][k] = value - asked[axis][rows[k]!]!;
     }
   }
   return { t, measured: kept, error, command: { t: command.t, x: command.x, y: command.y, z: command.z } };

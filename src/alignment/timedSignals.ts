@@ -122,8 +122,9 @@ function finiteRows(
 ): { timeline: Timeline; dropped: number } {
   const keep: number[] = [];
   for (let i = 0; i < timeline.t.length; i++) {
-    const row = timeline.order[i]!;
-    if (columns.every((column) => column !== undefined && Number.isFinite(column[row]!))) keep.push(i);
+    let sum = 0;
+    for (const column of columns) sum += column === undefined ? Number.NaN : column[timeline.order[i]!]!;
+    if (Number.isFinite(sum)) keep.push(i);
   }
   if (keep.length === timeline.t.length) return { timeline, dropped: 0 };
   return {

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { checkCodes } from "../foundation/checks.ts";
 import { subjects } from "../foundation/signals.ts";
 

@@ -1,19 +1,18 @@
-import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import { defaultSettings, type Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { SignalName } from "../foundation/signals.ts";
-import { deviations, noiseFigures, noiseInFlight, poolNoise, readStaticCaptures } from "./captureNoise.ts";
+import { deviations, noiseFigures, poolNoise, readStaticCaptures } from "./captureNoise.ts";
 import { overCommonLength } from "./commonLength.ts";
-import { type Fingerprint, findCopies, fingerprint } from "./copiedRuns.ts";
+import { findCopies } from "./copiedRuns.ts";
 import { diskEffects, type Effects } from "./effects.ts";
-import { declaredTransforms, fittedInRun } from "./fittedList.ts";
+import { declaredTransforms } from "./fittedList.ts";
 import { loadCampaign } from "./loadCampaign.ts";
-import { holdPart, measureRun, type RunMeasures } from "./measureRun.ts";
+import { type MeasuredRun, measureOne, type RunJob } from "./measureOne.ts";
+import { holdPart } from "./measureRun.ts";
 import { noiseCheck } from "./noiseCheck.ts";
 import { besideManifest } from "./paths.ts";
-import { readRunSignals } from "./readRunSignals.ts";
 import { describeTrajectory } from "./trajectoryText.ts";
 import { version } from "./version.ts";
 
@@ -22,23 +21,25 @@ export interface Progress {
   readonly total: number;
   /** id of the run at hand */
   readonly run: string;
-  readonly stage: "captures" | "reading" | "measuring" | "hashing" | "done";
+  readonly stage: "captures" | "measuring" | "hashing" | "done";
 }
 
-interface MeasuredRun {
-  readonly declaration: RunDeclaration;
-  readonly epoch: bigint | null;
-  readonly checks: readonly Check[];
-  readonly clocks: AlignedRun["clocks"];
-  readonly hold: AlignedRun["hold"];
-  readonly cycles: AlignedRun["cycles"];
-  readonly period: number | null;
-  readonly choices: AlignedRun["choices"];
-  readonly measures: RunMeasures;
-  readonly noise: ReturnType<typeof noiseInFlight>;
-  readonly fingerprint: Fingerprint;
-  readonly fitted: CampaignEvaluation["fitted"];
-}
+/** How the runs are worked through: in turn, or side by side (`runPool`). Results come in the order of the jobs. */
+export type MeasureRuns = (
+  jobs: readonly RunJob[],
+  effects: Effects,
+  onDone: (done: number, run: string) => void,
+) => Promise<MeasuredRun[]>;
+
+/** Runs one after the other, in this thread. */
+export const inTurn: MeasureRuns = async (jobs, effects, onDone) => {
+  const measured: MeasuredRun[] = [];
+  for (const job of jobs) {
+    onDone(measured.length, job.declaration.id);
+    measured.push(await measureOne(job, effects));
+  }
+  return measured;
+};
 
 /**
  * The whole journey: a manifest and its logs in, the evaluation out.
@@ -51,7 +52,12 @@ interface MeasuredRun {
  */
 export async function evaluateCampaign(
   manifestPath: string,
-  options: { onProgress?: (event: Progress) => void; effects?: Effects; settings?: Settings } = {},
+  options: {
+    onProgress?: (event: Progress) => void;
+    effects?: Effects;
+    settings?: Settings;
+    measureRuns?: MeasureRuns;
+  } = {},
 ): Promise<CampaignEvaluation> {
   const effects = options.effects ?? diskEffects;
   const settings = options.settings ?? defaultSettings;
@@ -61,32 +67,12 @@ export async function evaluateCampaign(
   tell(0, "", "captures");
   const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);
   const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
-  const measured: MeasuredRun[] = [];
-  for (const declaration of campaign.runs) {
-    tell(measured.length, declaration.id, "reading");
-    const { signals, checks } = await readRunSignals(campaign, declaration, manifestPath, effects);
-    tell(measured.length, declaration.id, "measuring");
-    const aligned = alignRun(campaign, declaration, signals, checks, settings);
-    const noise = noiseInFlight(aligned);
-    const limits = {
-      vehicle: known.vehicle ?? deviations(noise.vehicle),
-      effector: known.effector ?? deviations(noise.effector),
-    };
-    measured.push({
-      declaration,
-      epoch: aligned.epoch,
-      checks: aligned.checks,
-      clocks: aligned.clocks,
-      hold: aligned.hold,
-      cycles: aligned.cycles,
-      period: aligned.period,
-      choices: aligned.choices,
-      measures: measureRun(aligned, limits, settings),
-      noise,
-      fingerprint: fingerprint(declaration.id, signals.get("vehicle_pose")),
-      fitted: fittedInRun(campaign, declaration, aligned),
-    });
-  }
+  const measure = options.measureRuns ?? inTurn;
+  const measured = await measure(
+    campaign.runs.map((declaration) => ({ campaign, declaration, manifestPath, known, settings })),
+    effects,
+    (done, run) => tell(done, run, "measuring"),
+  );
   tell(measured.length, "", "hashing");
   const inputs = await listInputs(campaign, manifestPath, texts, effects);
   const evaluation = assemble(campaign, measured, captures, settings, inputs);

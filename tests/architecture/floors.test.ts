@@ -88,6 +88,8 @@ function forbidden(found: Import): string | null {
     const node = found.specifier.startsWith("node:");
     return node && noNode.includes(room) ? `${where}: ${room} holds no node: import` : null;
   }
+  // the version is written in one place only
+  if (to === join(root, "package.json")) return null;
   const other = roomOf(to);
   if (other === null) return `${where}, which lies in no room of the house`;
   if (other === room) return null;

@@ -46,7 +46,7 @@ async function run(
       evaluate(input, to, {
         evaluateCampaign: async (manifest, options) => {
           asked.push(manifest);
-          options?.onProgress?.({ done: 1, total: 5, run: "run-2", stage: "reading" });
+          options?.onProgress?.({ done: 1, total: 5, run: "run-2", stage: "measuring" });
           if (result instanceof Error) throw result;
           return result;
         },
@@ -145,7 +145,7 @@ test("progress is shown on standard error where it is a terminal, and wiped at t
   const { stderr, stdout } = await run([folder], inventedEvaluation(), { progress: true });
   const wipe = `\r${String.fromCharCode(27)}[K`;
   expect(stderr).toBe(`${wipe}1 of 5 runs: run-2, reading${wipe}`);
-  expect(stdout).not.toContain("reading");
+  expect(stdout).not.toContain("measuring");
   const fault = await run([folder], new ManifestError("manifest-invalid", "wrong"), { progress: true });
   expect(fault.stderr).toBe(`${wipe}1 of 5 runs: run-2, reading${wipe}counterpoise: wrong\n`);
 });

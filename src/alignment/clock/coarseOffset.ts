@@ -28,7 +28,7 @@ interface Sums {
 }
 
 /** Every how many points of the fine grid (10 ms) the coarse search looks. */
-const stride = 2;
+const stride = 4;
 /** Longest piece over which a drifting clock may be taken as fixed while correlating, seconds. */
 const pieceSeconds = 60;
 

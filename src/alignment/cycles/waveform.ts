@@ -1,4 +1,4 @@
-import { fitHarmonics } from "../../numeric/fitHarmonics.ts";
+import { fitHarmonicDesign, harmonicDesign } from "../../numeric/fitHarmonics.ts";
 import { goldenMinimum } from "../../numeric/goldenMinimum.ts";
 import { harmonicBasis } from "../../numeric/harmonicBasis.ts";
 
@@ -31,7 +31,8 @@ export function fitWaveform(samples: CommandSamples, period: number, harmonics: 
   const start = samples.t[0]!;
   const theta = samples.t.map((t) => (2 * Math.PI * (t - start)) / period);
   try {
-    const fits = [samples.x, samples.y, samples.z].map((column) => fitHarmonics(theta, column, harmonics));
+    const design = harmonicDesign(theta, harmonics);
+    const fits = [samples.x, samples.y, samples.z].map((column) => fitHarmonicDesign(design, column));
     // fitHarmonics centres its columns: the constant that belongs to the uncentred harmonics follows from their means
     const means = harmonicBasis(theta, harmonics).map((column) => column.reduce((sum, value) => sum + value, 0) / n);
     const centre = fits.map((fit) => fit.mean - meanOfHarmonics(means, fit.cosines, fit.sines));
@@ -97,7 +98,8 @@ export function refinePeriod(samples: CommandSamples, guess: number, share: numb
   const cost = (period: number): number => {
     const theta = samples.t.map((t) => (2 * Math.PI * (t - start)) / period);
     try {
-      return moving.reduce((sum, column) => sum + fitHarmonics(theta, column, harmonics).remainingMeanSquare, 0);
+      const design = harmonicDesign(theta, harmonics);
+      return moving.reduce((sum, column) => sum + fitHarmonicDesign(design, column).remainingMeanSquare, 0);
     } catch {
       return Number.POSITIVE_INFINITY;
     }

@@ -1,4 +1,6 @@
-import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
+import { existsSync } from "node:fs";
+import { evaluateCampaign, inTurn, type MeasureRuns } from "../../pipeline/evaluateCampaign.ts";
+import { runPool } from "../../pipeline/runPool.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { evaluationText } from "../../report/evaluationText.ts";
 import { plainText } from "../../report/text/plainText.ts";
@@ -7,6 +9,14 @@ import { manifestPath } from "../manifestPath.ts";
 import { outputPath } from "../outputPath.ts";
 import { progressLine } from "../progressLine.ts";
 import type { Terminal } from "../Terminal.ts";
+
+/** The built worker lies beside the built command; run from its sources, the program works without threads. */
+const workerFile = new URL("./runWorker.js", import.meta.url);
+
+const sideBySide: MeasureRuns = (jobs, effects, onDone) => {
+  const pool = existsSync(workerFile) ? runPool(workerFile, jobs.length) : null;
+  return (pool ?? inTurn)(jobs, effects, onDone);
+};
 
 /** What the command stands on. Tests pass their own. */
 export interface EvaluateJourneys {
@@ -33,6 +43,7 @@ export async function evaluate(
   const progress = progressLine(terminal, { quiet: flags.has("quiet") });
   try {
     const evaluation = await journeys.evaluateCampaign(manifest, {
+      measureRuns: sideBySide,
       onProgress: ({ done, total, run, stage }) =>
         progress.show(`${done} of ${total} runs: ${run === "" ? "" : `${run}, `}${stage}`),
     });
