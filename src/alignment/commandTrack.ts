@@ -63,12 +63,15 @@ export function buildCommandTrack(
   const interval = medianInterval(t);
   const slow = !(interval <= settings.command_interval);
   const between = declared ?? (slow || steps(x, y, z) ? "hold" : "linear");
-  const out: number[][] = [[], [], [], [], [], [], [], []];
+  // a message is at most three points: the end of the step before it, itself, and the NaN that ends a stretch
+  const out = Array.from({ length: 8 }, () => new Float64Array(3 * n + 1));
+  const sources = [x, y, z, qx, qy, qz, qw];
+  let size = 0;
   const breaks: [number, number][] = [];
   const put = (time: number, i: number): void => {
-    const row = i < 0 ? Array(7).fill(Number.NaN) : [x[i]!, y[i]!, z[i]!, qx[i]!, qy[i]!, qz[i]!, qw[i]!];
-    out[0]!.push(time);
-    for (let c = 0; c < 7; c++) out[c + 1]!.push(row[c]);
+    out[0]![size] = time;
+    for (let c = 0; c < 7; c++) out[c + 1]![size] = i < 0 ? Number.NaN : sources[c]![i]!;
+    size++;
   };
   let last = -1;
   for (let i = 0; i < n; i++) {
@@ -93,7 +96,7 @@ export function buildCommandTrack(
   }
   // a command that comes seldom holds until it is replaced; a stream that stops commands nothing more
   if (last >= 0 && last === n - 1 && between === "hold") put(slow ? t[last]! + 1e6 : t[last]! + interval, last);
-  const columns = out.map((values) => Float64Array.from(values));
+  const columns = out.map((values) => values.slice(0, size));
   return {
     t: columns[0]!,
     x: columns[1]!,

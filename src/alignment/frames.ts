@@ -18,11 +18,19 @@ export function pointOnBody(pose: PoseTrack, r: Vector3): PointTrack {
   const x = new Float64Array(n);
   const y = new Float64Array(n);
   const z = new Float64Array(n);
+  const [rx, ry, rz] = r;
   for (let i = 0; i < n; i++) {
-    const turned = rotateVector([pose.qx[i]!, pose.qy[i]!, pose.qz[i]!, pose.qw[i]!], r);
-    x[i] = pose.x[i]! + turned[0];
-    y[i] = pose.y[i]! + turned[1];
-    z[i] = pose.z[i]! + turned[2];
+    const a = pose.qx[i]!;
+    const b = pose.qy[i]!;
+    const c = pose.qz[i]!;
+    const d = pose.qw[i]!;
+    // r + 2 w (u x r) + 2 u x (u x r), written out: this runs once a sample
+    const tx = 2 * (b * rz - c * ry);
+    const ty = 2 * (c * rx - a * rz);
+    const tz = 2 * (a * ry - b * rx);
+    x[i] = pose.x[i]! + rx + d * tx + (b * tz - c * ty);
+    y[i] = pose.y[i]! + ry + d * ty + (c * tx - a * tz);
+    z[i] = pose.z[i]! + rz + d * tz + (a * ty - b * tx);
   }
   return { t: pose.t, x, y, z };
 }

@@ -49,12 +49,18 @@ function staysWithin(column: Float64Array, limit: number): boolean {
 
 /** Instants of all commands inside the window, sorted, each once, with the window's ends. */
 function commonTimes(commands: readonly PoseTrack[], within: Window): Float64Array {
-  const merged: number[] = [within[0], within[1]];
-  for (const command of commands) {
-    for (const t of command.t) if (t > within[0] && t < within[1]) merged.push(t);
+  const size = commands.reduce((sum, command) => sum + command.t.length, 2);
+  const merged = new Float64Array(size);
+  merged[0] = within[0];
+  merged[1] = within[1];
+  let n = 2;
+  for (const { t } of commands) {
+    for (let i = 0; i < t.length; i++) if (t[i]! > within[0] && t[i]! < within[1]) merged[n++] = t[i]!;
   }
-  const sorted = Float64Array.from(merged).sort();
-  return sorted.filter((t, i) => i === 0 || t > sorted[i - 1]!);
+  const sorted = merged.subarray(0, n).sort();
+  let kept = 0;
+  for (let i = 0; i < n; i++) if (i === 0 || sorted[i]! > sorted[kept - 1]!) sorted[kept++] = sorted[i]!;
+  return sorted.subarray(0, kept);
 }
 
 /** Longest stretch of samples in which each column's range stays within its limit and nothing is NaN. */

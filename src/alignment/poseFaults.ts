@@ -130,7 +130,7 @@ function stretchesOf(t: Float64Array, flags: Uint8Array, interval: number): [num
 function findBadAttitudes(raw: RawPoses, settings: Settings): Uint8Array {
   const flags = new Uint8Array(raw.t.length);
   for (let i = 0; i < flags.length; i++) {
-    const norm = Math.hypot(raw.qx[i]!, raw.qy[i]!, raw.qz[i]!, raw.qw[i]!);
+    const norm = quaternionNorm(raw, i);
     const finite = Number.isFinite(raw.x[i]! + raw.y[i]! + raw.z[i]!);
     // written so that NaN counts as bad
     if (!(Math.abs(norm - 1) <= settings.quaternion_norm_tolerance) || !finite) flags[i] = 1;
@@ -221,8 +221,10 @@ function findExcursions(
   settings: Settings,
 ): { jumped: Uint8Array; excursions: Excursion[] } {
   const jumped = new Uint8Array(raw.t.length);
-  const kept: number[] = [];
-  for (let i = 0; i < raw.t.length; i++) if (dropped[i] === 0) kept.push(i);
+  const all = new Uint32Array(raw.t.length);
+  let size = 0;
+  for (let i = 0; i < raw.t.length; i++) if (dropped[i] === 0) all[size++] = i;
+  const kept = all.subarray(0, size);
   const excursions: Excursion[] = [];
   if (kept.length < 3) return { jumped, excursions };
   const usual = usualSpeed(raw, kept, interval);
@@ -266,23 +268,27 @@ function findExcursions(
   return { jumped, excursions };
 }
 
+function quaternionNorm(raw: RawPoses, i: number): number {
+  return Math.sqrt(raw.qx[i]! ** 2 + raw.qy[i]! ** 2 + raw.qz[i]! ** 2 + raw.qw[i]! ** 2);
+}
+
 function point(raw: RawPoses, i: number): [number, number, number] {
   return [raw.x[i]!, raw.y[i]!, raw.z[i]!];
 }
 
 function distance(raw: RawPoses, i: number, j: number): number {
-  return Math.hypot(raw.x[i]! - raw.x[j]!, raw.y[i]! - raw.y[j]!, raw.z[i]! - raw.z[j]!);
+  return Math.sqrt((raw.x[i]! - raw.x[j]!) ** 2 + (raw.y[i]! - raw.y[j]!) ** 2 + (raw.z[i]! - raw.z[j]!) ** 2);
 }
 
 function turnAngle(raw: RawPoses, i: number, j: number): number {
   const dot = Math.abs(
     raw.qx[i]! * raw.qx[j]! + raw.qy[i]! * raw.qy[j]! + raw.qz[i]! * raw.qz[j]! + raw.qw[i]! * raw.qw[j]!,
   );
-  return 2 * Math.acos(Math.min(1, dot));
+  return dot >= 1 ? 0 : 2 * Math.acos(dot);
 }
 
 /** 95th percentile of the speed from step to step, m/s; steps shorter than half an interval count as half an interval. */
-function usualSpeed(raw: RawPoses, kept: readonly number[], interval: number): number {
+function usualSpeed(raw: RawPoses, kept: Uint32Array, interval: number): number {
   const speeds = new Float64Array(kept.length - 1);
   for (let k = 1; k < kept.length; k++) {
     const dt = Math.max(raw.t[kept[k]!]! - raw.t[kept[k - 1]!]!, 0.5 * interval);
@@ -302,7 +308,7 @@ function keepPoses(raw: RawPoses, dropped: Uint8Array): PoseTrack {
   let k = 0;
   for (let i = 0; i < dropped.length; i++) {
     if (dropped[i] === 1) continue;
-    const norm = Math.hypot(raw.qx[i]!, raw.qy[i]!, raw.qz[i]!, raw.qw[i]!);
+    const norm = quaternionNorm(raw, i);
     let sign = 1 / norm;
     if (k > 0) {
       const dot =

@@ -3,7 +3,6 @@ import type { Settings } from "../contract/settings.ts";
 import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
 import { multiplyQuaternions } from "../numeric/quaternion/multiplyQuaternions.ts";
 import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
-import { rotateVectorInverse } from "../numeric/quaternion/rotateVectorInverse.ts";
 import { samplePoints, samplePoses } from "./sampleTrack.ts";
 
 /** What one subject did and what it was asked to do, at the subject's own measured instants, all in one frame. */
@@ -137,19 +136,25 @@ function inParent(command: PoseTrack, base: Frames["armBase"]): PointTrack {
   return out;
 }
 
+/** R(q)^T (point - vehicle), written out: this runs once a sample. */
 function inVehicleFrame(vehicle: PoseTrack, point: PointTrack): Columns {
   const n = vehicle.t.length;
   const out = { x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) };
   for (let i = 0; i < n; i++) {
-    const q = [vehicle.qx[i]!, vehicle.qy[i]!, vehicle.qz[i]!, vehicle.qw[i]!] as const;
-    const p = rotateVectorInverse(q, [
-      point.x[i]! - vehicle.x[i]!,
-      point.y[i]! - vehicle.y[i]!,
-      point.z[i]! - vehicle.z[i]!,
-    ]);
-    out.x[i] = p[0];
-    out.y[i] = p[1];
-    out.z[i] = p[2];
+    const a = vehicle.qx[i]!;
+    const b = vehicle.qy[i]!;
+    const c = vehicle.qz[i]!;
+    const d = vehicle.qw[i]!;
+    const x = point.x[i]! - vehicle.x[i]!;
+    const y = point.y[i]! - vehicle.y[i]!;
+    const z = point.z[i]! - vehicle.z[i]!;
+    // v + 2 w (u x v) + 2 u x (u x v) with u = -(a, b, c)
+    const tx = 2 * (c * y - b * z);
+    const ty = 2 * (a * z - c * x);
+    const tz = 2 * (b * x - a * y);
+    out.x[i] = x + d * tx - (b * tz - c * ty);
+    out.y[i] = y + d * ty - (c * tx - a * tz);
+    out.z[i] = z + d * tz - (a * ty - b * tx);
   }
   return out;
 }

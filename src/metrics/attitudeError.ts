@@ -1,6 +1,4 @@
 import type { PoseTrack } from "../foundation/tracks.ts";
-import { eulerFromQuaternion } from "../numeric/quaternion/eulerFromQuaternion.ts";
-import { multiplyQuaternions } from "../numeric/quaternion/multiplyQuaternions.ts";
 
 /** Attitude about the commanded one, radians. */
 export interface AttitudeFigures {
@@ -21,23 +19,49 @@ export function attitudeError(
   measured: PoseTrack,
   commanded: PoseTrack,
 ): Record<"roll" | "pitch" | "yaw", AttitudeFigures> | null {
-  const angles: Record<"roll" | "pitch" | "yaw", number[]> = { roll: [], pitch: [], yaw: [] };
-  for (let i = 0; i < measured.t.length; i++) {
-    const back = [-commanded.qx[i]!, -commanded.qy[i]!, -commanded.qz[i]!, commanded.qw[i]!] as const;
-    if (!Number.isFinite(back[3])) continue;
-    const difference = multiplyQuaternions(back, [measured.qx[i]!, measured.qy[i]!, measured.qz[i]!, measured.qw[i]!]);
-    const { roll, pitch, yaw } = eulerFromQuaternion(difference);
-    angles.roll.push(roll);
-    angles.pitch.push(pitch);
-    angles.yaw.push(yaw);
+  const n = measured.t.length;
+  const roll = new Float64Array(n);
+  const pitch = new Float64Array(n);
+  const yaw = new Float64Array(n);
+  let size = 0;
+  for (let i = 0; i < n; i++) {
+    const ax = -commanded.qx[i]!;
+    const ay = -commanded.qy[i]!;
+    const az = -commanded.qz[i]!;
+    const aw = commanded.qw[i]!;
+    if (!Number.isFinite(aw)) continue;
+    const bx = measured.qx[i]!;
+    const by = measured.qy[i]!;
+    const bz = measured.qz[i]!;
+    const bw = measured.qw[i]!;
+    // conj(commanded) * measured, written out: this runs once a sample
+    const x = aw * bx + ax * bw + ay * bz - az * by;
+    const y = aw * by - ax * bz + ay * bw + az * bx;
+    const z = aw * bz + ax * by - ay * bx + az * bw;
+    const w = aw * bw - ax * bx - ay * by - az * bz;
+    roll[size] = Math.atan2(2 * (w * x + y * z), 1 - 2 * (x * x + y * y));
+    pitch[size] = Math.asin(Math.max(-1, Math.min(1, 2 * (w * y - z * x))));
+    yaw[size] = Math.atan2(2 * (w * z + x * y), 1 - 2 * (y * y + z * z));
+    size++;
   }
-  if (angles.roll.length < 2) return null;
-  const figures = (values: readonly number[]): AttitudeFigures => {
-    const n = values.length;
-    const mean = values.reduce((sum, value) => sum + value, 0) / n;
-    const about = values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
-    const squares = values.reduce((sum, value) => sum + value * value, 0);
-    return { sd: Math.sqrt(about / (n - 1)), rms: Math.sqrt(squares / n) };
+  if (size < 2) return null;
+  return {
+    roll: figures(roll.subarray(0, size)),
+    pitch: figures(pitch.subarray(0, size)),
+    yaw: figures(yaw.subarray(0, size)),
   };
-  return { roll: figures(angles.roll), pitch: figures(angles.pitch), yaw: figures(angles.yaw) };
+}
+
+function figures(values: Float64Array): AttitudeFigures {
+  const n = values.length;
+  let sum = 0;
+  let squares = 0;
+  for (let i = 0; i < n; i++) {
+    sum += values[i]!;
+    squares += values[i]! ** 2;
+  }
+  const mean = sum / n;
+  let about = 0;
+  for (let i = 0; i < n; i++) about += (values[i]! - mean) ** 2;
+  return { sd: Math.sqrt(about / (n - 1)), rms: Math.sqrt(squares / n) };
 }

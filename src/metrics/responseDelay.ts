@@ -20,8 +20,9 @@ export interface DelayOptions {
 
 /** Step of the first look, seconds. */
 const coarseStep = 0.02;
-/** Most samples used in the first look. */
+/** Most samples used in the first look, and in the second. */
 const coarseSamples = 1500;
+const fineSamples = 12_000;
 
 /**
  * Response delay: the shift of the command that minimises the summed squared error over starts, stops and cycles.
@@ -35,13 +36,10 @@ const coarseSamples = 1500;
 export function responseDelay(response: Response, options: DelayOptions): number | null {
   const span = movingSpan(response);
   if (span === null || motionSize(response, span) < options.leastMotion) return null;
-  const rows: number[] = [];
-  for (let i = 0; i < response.t.length; i++) {
-    if (response.t[i]! >= span[0] - 1 && response.t[i]! <= span[1] + 1.5) rows.push(i);
-  }
+  const rows = rowsWithin(response.t, span[0] - 1, span[1] + 1.5);
   if (rows.length < 10) return null;
-  const stride = Math.ceil(rows.length / coarseSamples);
-  const few = rows.filter((_, k) => k % stride === 0);
+  const few = everyNth(rows, Math.ceil(rows.length / coarseSamples));
+  const fine = everyNth(rows, Math.ceil(rows.length / fineSamples));
   const count = Math.round((options.to - options.from) / coarseStep);
   const costs = Array.from({ length: count + 1 }, (_, k) => squaredError(response, few, options.from + k * coarseStep));
   const best = costs.indexOf(Math.min(...costs));
@@ -52,7 +50,21 @@ export function responseDelay(response: Response, options: DelayOptions): number
   });
   if (rival) return null;
   const centre = options.from + best * coarseStep;
-  return goldenMinimum((delay) => squaredError(response, rows, delay), centre - coarseStep, centre + coarseStep, 1e-5);
+  return goldenMinimum((delay) => squaredError(response, fine, delay), centre - coarseStep, centre + coarseStep, 1e-5);
+}
+
+function rowsWithin(t: Float64Array, from: number, to: number): Uint32Array {
+  const rows = new Uint32Array(t.length);
+  let n = 0;
+  for (let i = 0; i < t.length; i++) if (t[i]! >= from && t[i]! <= to) rows[n++] = i;
+  return rows.subarray(0, n);
+}
+
+function everyNth(rows: Uint32Array, n: number): Uint32Array {
+  if (n <= 1) return rows;
+  const out = new Uint32Array(Math.ceil(rows.length / n));
+  for (let k = 0; k < out.length; k++) out[k] = rows[k * n]!;
+  return out;
 }
 
 /** First and last instant at which the command moves. */
@@ -89,31 +101,30 @@ function motionSize({ commandTimes, command }: Response, span: readonly [number,
 }
 
 /** Mean squared distance between the measured positions and the command `delay` earlier, over the rows it is known for. */
-function squaredError(
-  { t, measured, commandTimes, command }: Response,
-  rows: readonly number[],
-  delay: number,
-): number {
+function squaredError(response: Response, rows: Uint32Array, delay: number): number {
+  const { t, commandTimes } = response;
+  const [mx, my, mz] = response.measured;
+  const [cx, cy, cz] = response.command;
   let k = 0;
   let sum = 0;
   let n = 0;
   const last = commandTimes.length - 1;
-  for (const i of rows) {
+  const end = commandTimes[last]!;
+  for (let r = 0; r < rows.length; r++) {
+    const i = rows[r]!;
     const at = t[i]! - delay;
-    if (at < commandTimes[0]! || at > commandTimes[last]!) continue;
-    while (k < last && commandTimes[k + 1]! <= at) k++;
-    const next = Math.min(k + 1, last);
-    const width = commandTimes[next]! - commandTimes[k]!;
-    const f = width > 0 ? (at - commandTimes[k]!) / width : 0;
-    let squares = 0;
-    for (let axis = 0; axis < 3; axis++) {
-      const column = command[axis]!;
-      const asked = f === 0 ? column[k]! : column[k]! + f * (column[next]! - column[k]!);
-      squares += (measured[axis]![i]! - asked) ** 2;
+    if (at < commandTimes[0]! || at >= end) continue;
+    while (commandTimes[k + 1]! <= at) k++;
+    const f = (at - commandTimes[k]!) / (commandTimes[k + 1]! - commandTimes[k]!);
+    const x = mx[i]! - cx[k]! - f * (cx[k + 1]! - cx[k]!);
+    const y = my[i]! - cy[k]! - f * (cy[k + 1]! - cy[k]!);
+    const z = mz[i]! - cz[k]! - f * (cz[k + 1]! - cz[k]!);
+    const squares = x * x + y * y + z * z;
+    // NaN: nothing was commanded then
+    if (!Number.isNaN(squares)) {
+      sum += squares;
+      n++;
     }
-    if (!Number.isFinite(squares)) continue;
-    sum += squares;
-    n++;
   }
   return n < 0.5 * rows.length ? Number.POSITIVE_INFINITY : sum / n;
 }

@@ -17,16 +17,24 @@ export function extremesByPart(track: SubjectTrack, parts: readonly Window[]): P
   const high = [0, 1, 2, 3].map(() => new Float64Array(parts.length).fill(Number.NEGATIVE_INFINITY));
   parts.forEach((part, k) => {
     const slice = sliceErrors(track, part);
-    for (let i = 0; i < slice.t.length; i++) {
-      const x = slice.x[i]!;
-      const y = slice.y[i]!;
-      const z = slice.z[i]!;
-      const values = [x, y, z, Math.sqrt(x * x + y * y + z * z)];
-      for (let c = 0; c < 4; c++) {
-        if (values[c]! < low[c]![k]!) low[c]![k] = values[c]!;
-        if (values[c]! > high[c]![k]!) high[c]![k] = values[c]!;
+    const columns = [slice.x, slice.y, slice.z];
+    for (let c = 0; c < 3; c++) {
+      const column = columns[c]!;
+      let least = Number.POSITIVE_INFINITY;
+      let most = Number.NEGATIVE_INFINITY;
+      for (let i = 0; i < column.length; i++) {
+        if (column[i]! < least) least = column[i]!;
+        if (column[i]! > most) most = column[i]!;
       }
+      low[c]![k] = least;
+      high[c]![k] = most;
     }
+    let longest = Number.NEGATIVE_INFINITY;
+    for (let i = 0; i < slice.t.length; i++) {
+      const squares = slice.x[i]! ** 2 + slice.y[i]! ** 2 + slice.z[i]! ** 2;
+      if (squares > longest) longest = squares;
+    }
+    high[3]![k] = longest < 0 ? longest : Math.sqrt(longest);
   });
   return { low, high };
 }
