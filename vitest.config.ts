@@ -1,11 +1,14 @@
 import { defineConfig } from "vitest/config";
 
+const counts = process.env.COUNTERPOISE_COUNTS;
+
 export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts"],
-    testTimeout: 60_000,
+    testTimeout: 120_000,
     hookTimeout: 120_000,
     pool: "threads",
     maxWorkers: 2,
+    reporters: counts ? ["default", ["json", { outputFile: counts }]] : ["default"],
   },
 });

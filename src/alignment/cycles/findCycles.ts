@@ -213,15 +213,31 @@ function notCyclic(
 /** The period between a quarter and four times the declared one that repeats best; null where none does. */
 function bestPeriod(samples: CommandSamples, stretch: MovingStretch, declared: number): number | null {
   const part = slice(samples, samples.t[stretch.from]!, samples.t[stretch.to]!);
-  let best: { period: number; residual: number } | null = null;
+  const length = part.t[part.t.length - 1]! - part.t[0]!;
+  const shareAt = (period: number): number => {
+    const wave = fitWaveform(part, period, 3);
+    return wave === null ? 1 : wave.residual / wave.spread;
+  };
+  let guess = 0;
+  let least = 0.3;
   for (let k = 0; k <= 160; k++) {
-    const guess = declared * 4 ** (k / 80 - 1);
-    if (guess > part.t[part.t.length - 1]! - part.t[0]!) break;
-    const wave = fitWaveform(part, guess, 3);
-    if (wave && wave.residual < (best?.residual ?? 0.3 * wave.spread))
-      best = { period: guess, residual: wave.residual };
+    const period = declared * 4 ** (k / 80 - 1);
+    if (2 * period > length) break;
+    const share = shareAt(period);
+    if (share < least) {
+      least = share;
+      guess = period;
+    }
   }
-  return best === null ? null : refinePeriod(part, best.period, 0.02, 3);
+  if (guess === 0) return null;
+  const refine = (period: number): number => refinePeriod(part, period, 0.02, 3);
+  const found = refine(guess);
+  // a multiple of a period repeats as well as the period itself
+  for (const divisor of [4, 3, 2]) {
+    const shorter = refine(found / divisor);
+    if (shareAt(shorter) < Math.max(0.05, 1.5 * shareAt(found))) return shorter;
+  }
+  return found;
 }
 
 function checkResting(samples: CommandSamples, duration: number, within: Window): Check[] {
