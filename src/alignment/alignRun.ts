@@ -13,9 +13,10 @@ import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
 import { findHoldWindow } from "./holdWindow.ts";
 import { powerChecks } from "./powerChecks.ts";
 import { runChecks } from "./runChecks.ts";
+import { scaleOf } from "./signalScale.ts";
 import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "./subjectTracks.ts";
 import { findSwaps } from "./swappedBodies.ts";
-import { metresPerUnit, onboardOf, type PreparedSignal, prepareSignal } from "./timedSignals.ts";
+import { onboardOf, type PreparedSignal, prepareSignal } from "./timedSignals.ts";
 import { validFraction } from "./validFraction.ts";
 
 /** A run on one clock, in one frame: what each subject did and was asked to do, the windows, and what is wrong with it. */
@@ -114,7 +115,7 @@ export function alignRun(
     const signal = prepared.get(name);
     if (!signal || signal.timeline.t.length === 0) return null;
     const source = campaign.signals[name];
-    const scale = metresPerUnit[source?.units?.position ?? "m"] ?? 1;
+    const scale = scaleOf(source, "position");
     return buildCommandTrack(
       signal.signal,
       onRun(signal, signal.timeline.t),

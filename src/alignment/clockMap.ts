@@ -6,6 +6,7 @@ import type { SignalName } from "../foundation/signals.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
 import { type ClockEstimate, estimateClock, type OffsetCovariance, type SightKind } from "./clock/estimateClock.ts";
 import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
+import { scaleOf } from "./signalScale.ts";
 import { isDate, type Timeline } from "./stamps.ts";
 
 /** A signal with its instants on its own clock. */
@@ -153,7 +154,7 @@ function sightOf(timed: TimedSignal, kind: SightKind, campaign: Campaign): Motio
   if (timed.signal.signal === "vehicle_rate") {
     const pick = (name: string): Float64Array => {
       const column = timed.signal.columns[name] ?? new Float64Array(timed.signal.received.seconds.length);
-      const scale = campaign.signals.vehicle_rate?.units?.rate === "deg/s" ? Math.PI / 180 : 1;
+      const scale = scaleOf(campaign.signals.vehicle_rate, "rate");
       const { order } = timed.timeline;
       const out = new Float64Array(order.length);
       for (let i = 0; i < out.length; i++) out[i] = column[order[i]!]! * scale;

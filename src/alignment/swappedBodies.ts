@@ -1,4 +1,5 @@
-import type { Excursion, Fault } from "./poseFaults.ts";
+import type { Excursion } from "./excursions.ts";
+import type { Fault } from "./poseFaults.ts";
 
 /**
  * Excursions in which two bodies changed places: one jumps to where the other was, at the same time.

@@ -5,8 +5,10 @@ import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
 import type { TimedSignal } from "./clockMap.ts";
+import type { Excursion } from "./excursions.ts";
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
-import { type Excursion, type Fault, medianInterval, type RawPoses, screenPoses } from "./poseFaults.ts";
+import { type Fault, medianInterval, screenPoses } from "./poseFaults.ts";
+import { scaleOf } from "./signalScale.ts";
 import { buildTimeline, type Timeline } from "./stamps.ts";
 
 /** A signal ready to be put on the run's clock, with what was found wrong with it on the way. */
@@ -15,9 +17,6 @@ export interface PreparedSignal extends TimedSignal {
   readonly excursions: readonly Excursion[];
   readonly checks: readonly Check[];
 }
-
-/** Metres per unit that a manifest may name for positions. */
-export const metresPerUnit: Readonly<Record<string, number>> = { m: 1, mm: 1e-3, cm: 1e-2, um: 1e-6 };
 
 const poseSignals: readonly SignalName[] = ["vehicle_pose", "effector_pose", "vehicle_estimate"];
 
@@ -62,7 +61,7 @@ export function prepareSignal(
       checks,
     };
   }
-  const raw = rawPoses(signal, whole, metresPerUnit[source?.units?.position ?? "m"] ?? 1);
+  const raw = rawPoses(signal, whole, scaleOf(source, "position"));
   const screened = screenPoses(raw, settings);
   const isCapture = signal.signal !== "vehicle_estimate";
   const turned = isCapture
@@ -96,7 +95,7 @@ function turnCapture(track: PoseTrack, campaign: Campaign): PoseTrack {
   return Math.abs(up[1]) > Math.abs(up[2]) ? turnBodyAxes(turned) : turned;
 }
 
-function rawPoses(signal: RecordedSignal, timeline: Timeline, scale: number): RawPoses {
+function rawPoses(signal: RecordedSignal, timeline: Timeline, scale: number): PoseTrack {
   const n = timeline.order.length;
   const pick = (name: string, absent: number, factor: number): Float64Array => {
     const column = signal.columns[name];

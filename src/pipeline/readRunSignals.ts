@@ -68,7 +68,7 @@ function missingCheck(campaign: Campaign, missing: MissingSignal): Check {
   return {
     code: "missing-signal",
     severity: required ? "unusable" : power ? "note" : "doubt",
-    message: `${missing.signal}: ${missing.message}; ${consequence}`,
+    message: `${missing.message}; ${consequence}`,
     evidence: {
       signal: missing.signal,
       topic: missing.topic,

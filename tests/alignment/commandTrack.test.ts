@@ -13,7 +13,10 @@ interface Wanted {
   readonly scale?: number;
 }
 
-function build(t: Float64Array, { x = new Float64Array(t.length), columns = {}, given = {}, between = null, scale = 1 }: Wanted) {
+function build(
+  t: Float64Array,
+  { x = new Float64Array(t.length), columns = {}, given = {}, between = null, scale = 1 }: Wanted,
+) {
   const recorded: RecordedSignal = signal({
     signal: "vehicle_setpoint",
     at: t,
@@ -109,7 +112,14 @@ describe("what is no command", () => {
   test("a message type without a position commands nothing", () => {
     const t = evenTimes(50, 2);
     const recorded = signal({ at: t, columns: { x: new Float64Array(t.length), y: new Float64Array(t.length) } });
-    const track = buildCommandTrack(recorded, t, Uint32Array.from(t, (_, i) => i), null, 1, defaultSettings);
+    const track = buildCommandTrack(
+      recorded,
+      t,
+      Uint32Array.from(t, (_, i) => i),
+      null,
+      1,
+      defaultSettings,
+    );
     expect([...track.x].filter(Number.isFinite)).toEqual([]);
   });
 
@@ -205,7 +215,14 @@ test("messages are taken in the order of the timeline, not of the log", () => {
   const recorded = signal({
     columns: { x: Float64Array.of(2, 0, 1), y: new Float64Array(3), z: new Float64Array(3) },
   });
-  const track = buildCommandTrack(recorded, Float64Array.of(0, 0.02, 0.04), Uint32Array.of(1, 2, 0), "linear", 1, defaultSettings);
+  const track = buildCommandTrack(
+    recorded,
+    Float64Array.of(0, 0.02, 0.04),
+    Uint32Array.of(1, 2, 0),
+    "linear",
+    1,
+    defaultSettings,
+  );
   expect([...track.x]).toEqual([0, 1, 2]);
 });
 

@@ -1,5 +1,12 @@
 import { expect, test } from "vitest";
-import { fromYUp, meanUpInBody, pointOnBody, transformPoses, turnBodyAxes, withControlPoint } from "../../src/alignment/frames.ts";
+import {
+  fromYUp,
+  meanUpInBody,
+  pointOnBody,
+  transformPoses,
+  turnBodyAxes,
+  withControlPoint,
+} from "../../src/alignment/frames.ts";
 import { rotateVector } from "../../src/numeric/quaternion/rotateVector.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { randomQuaternions } from "../numeric/randomColumns.ts";
@@ -10,10 +17,20 @@ import { evenTimes, noisyFlight, poses, turn } from "./signals.ts";
 const degree = Math.PI / 180;
 
 test("turning a y-up world keeps handedness, and up becomes up", () => {
-  const [x, y, z] = [rotateVector(fromYUp, [1, 0, 0]), rotateVector(fromYUp, [0, 1, 0]), rotateVector(fromYUp, [0, 0, 1])];
+  const [x, y, z] = [
+    rotateVector(fromYUp, [1, 0, 0]),
+    rotateVector(fromYUp, [0, 1, 0]),
+    rotateVector(fromYUp, [0, 0, 1]),
+  ];
   // x stays; y (up) becomes z (up); z becomes -y; to a unit in the last place of the root of one half squared
-  const expected = [[1, 0, 0], [0, 0, 1], [0, -1, 0]];
-  [x, y, z].forEach((column, c) => column.forEach((value, r) => expect(Math.abs(value - expected[c]![r]!)).toBeLessThan(3e-16)));
+  const expected = [
+    [1, 0, 0],
+    [0, 0, 1],
+    [0, -1, 0],
+  ];
+  [x, y, z].forEach((column, c) =>
+    column.forEach((value, r) => expect(Math.abs(value - expected[c]![r]!)).toBeLessThan(3e-16)),
+  );
   const determinant =
     x[0] * (y[1] * z[2] - y[2] * z[1]) - y[0] * (x[1] * z[2] - x[2] * z[1]) + z[0] * (x[1] * y[2] - x[2] * y[1]);
   expect(Math.abs(determinant - 1)).toBeLessThan(1e-15);
@@ -74,7 +91,8 @@ describeWith(["scipy"], "frames against scipy's Rotation", () => {
     p: [random.normal(), random.normal(), random.normal()],
     q: attitudes[i]!,
   }));
-  const rows = (...columns: Float64Array[]): number[][] => [...track.t].map((_, i) => columns.map((column) => column[i]!));
+  const rows = (...columns: Float64Array[]): number[][] =>
+    [...track.t].map((_, i) => columns.map((column) => column[i]!));
   const input = { p: rows(track.x, track.y, track.z), q: rows(track.qx, track.qy, track.qz, track.qw) };
   // positions of a few metres, ten operations: some units in the last place
   const tolerance = 5e-15;
@@ -93,7 +111,9 @@ print(json.dumps({"p": (T.apply(d["p"]) + numpy.array(d["translation"])).tolist(
     );
     const out = transformPoses(track, { translation, rotation });
     track.t.forEach((_, i) => {
-      [out.x[i]!, out.y[i]!, out.z[i]!].forEach((value, a) => expect(Math.abs(value - reference.p[i]![a]!)).toBeLessThan(tolerance));
+      [out.x[i]!, out.y[i]!, out.z[i]!].forEach((value, a) =>
+        expect(Math.abs(value - reference.p[i]![a]!)).toBeLessThan(tolerance),
+      );
       for (let column = 0; column < 3; column++) {
         const unit = [0, 1, 2].map((a) => (a === column ? 1 : 0)) as [number, number, number];
         rotateVector([out.qx[i]!, out.qy[i]!, out.qz[i]!, out.qw[i]!], unit).forEach((value, a) =>
@@ -115,7 +135,9 @@ print(json.dumps((numpy.array(d["p"]) + Rotation.from_quat(d["q"]).apply(d["r"])
     );
     const out = pointOnBody(track, r);
     track.t.forEach((_, i) => {
-      [out.x[i]!, out.y[i]!, out.z[i]!].forEach((value, a) => expect(Math.abs(value - reference[i]![a]!)).toBeLessThan(tolerance));
+      [out.x[i]!, out.y[i]!, out.z[i]!].forEach((value, a) =>
+        expect(Math.abs(value - reference[i]![a]!)).toBeLessThan(tolerance),
+      );
     });
   });
 });

@@ -110,7 +110,14 @@ describe("attitudes that are none", () => {
     for (const i of [100, 101, 300]) spoil(flight, i);
     const { track, faults } = screen(flight);
     expect(faults).toMatchObject([
-      { code: "bad-quaternion", samples: 3, stretches: [[flight.t[100], flight.t[101]], [flight.t[300], flight.t[300]]] },
+      {
+        code: "bad-quaternion",
+        samples: 3,
+        stretches: [
+          [flight.t[100], flight.t[101]],
+          [flight.t[300], flight.t[300]],
+        ],
+      },
     ]);
     expect(track.t.length).toBe(497);
     // every one left has unit norm, to a few units in the last place
@@ -296,7 +303,9 @@ describe("jumps", () => {
   test("what a vehicle moved during a gap is no jump", () => {
     // 0.2 m/s for a second
     const random = seededRandom(64);
-    const flight = poses(evenTimes(100, 10), (t) => ({ p: [0.2 * t + 2e-4 * random.normal(), 2e-4 * random.normal(), 1.5] }));
+    const flight = poses(evenTimes(100, 10), (t) => ({
+      p: [0.2 * t + 2e-4 * random.normal(), 2e-4 * random.normal(), 1.5],
+    }));
     const { track, faults } = screen(without(flight, 400, 500));
     expect(faults.map(({ code }) => code)).toEqual(["gap"]);
     expect(track.t.length).toBe(900);

@@ -78,7 +78,13 @@ test("at its own instants a track gives its own values, bit by bit", () => {
 
 test("outside the track there is nothing: NaN, never the last value", () => {
   const track = poses(Float64Array.of(1, 2, 3), (t) => ({ p: [t, 0, 0] }));
-  expect([...samplePoints(track, Float64Array.of(0.999, 1, 1.5, 3, 3.001)).x]).toEqual([Number.NaN, 1, 1.5, 3, Number.NaN]);
+  expect([...samplePoints(track, Float64Array.of(0.999, 1, 1.5, 3, 3.001)).x]).toEqual([
+    Number.NaN,
+    1,
+    1.5,
+    3,
+    Number.NaN,
+  ]);
   const { qw, x } = samplePoses(track, Float64Array.of(0, 2, 4));
   expect([...qw]).toEqual([Number.NaN, 1, Number.NaN]);
   expect([...x]).toEqual([Number.NaN, 2, Number.NaN]);

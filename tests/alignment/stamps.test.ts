@@ -32,7 +32,12 @@ test("zero stamps make the receipt serve for all messages, and that is a doubt t
   expect(timeline.source).toBe("log");
   expect([...timeline.t]).toEqual([0.002, 1.002, 2.002]);
   expect(checks).toMatchObject([
-    { code: "stamp-log-used", severity: "doubt", evidence: { zero: 1, messages: 3 }, message: expect.stringContaining("1 of 3") },
+    {
+      code: "stamp-log-used",
+      severity: "doubt",
+      evidence: { zero: 1, messages: 3 },
+      message: expect.stringContaining("1 of 3"),
+    },
   ]);
 });
 
@@ -60,7 +65,8 @@ test("stamps that count from a boot are kept and named", () => {
 });
 
 test("a day apart is not yet another epoch, two days are", () => {
-  const shifted = (days: number) => signal({ epoch: someDate, received: stamps([0, 1, 2].map((t) => t - days * 86_400)) });
+  const shifted = (days: number) =>
+    signal({ epoch: someDate, received: stamps([0, 1, 2].map((t) => t - days * 86_400)) });
   expect(codes(build(shifted(0.9)).checks)).toEqual([]);
   expect(codes(build(shifted(2)).checks)).toEqual(["stamp-epoch"]);
 });

@@ -19,7 +19,8 @@ function matrix([x, y, z, w]: Quaternion): Matrix {
     [2 * (x * z - y * w), 2 * (y * z + x * w), 1 - 2 * (x * x + y * y)],
   ];
 }
-const times = (m: Matrix, v: Vector3): Vector3 => m.map((row) => row[0] * v[0] + row[1] * v[1] + row[2] * v[2]) as unknown as Vector3;
+const times = (m: Matrix, v: Vector3): Vector3 =>
+  m.map((row) => row[0] * v[0] + row[1] * v[1] + row[2] * v[2]) as unknown as Vector3;
 const plus = (a: Vector3, b: Vector3): Vector3 => [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
 
 const armBase = { translation: [0.06, 0.02, -0.12] as const, rotation: turn([0.6, 0, 0.8], 0.7) };
@@ -86,7 +87,9 @@ describe.each(frameNames)("a command in frame %s", (frame) => {
     const tool = points((i) => plus(toolAt(frame, ...poseAt(setpoint, i), commandAt(i)), [0.001, -0.002, 0.003]));
     const { error } = effectorTrack(tool, command, setpoint, frame, frames);
     error.x.forEach((_, i) => {
-      expect(Math.abs(error.x[i]! - 0.001) + Math.abs(error.y[i]! + 0.002) + Math.abs(error.z[i]! - 0.003)).toBeLessThan(exact);
+      expect(
+        Math.abs(error.x[i]! - 0.001) + Math.abs(error.y[i]! + 0.002) + Math.abs(error.z[i]! - 0.003),
+      ).toBeLessThan(exact);
     });
   });
 
@@ -99,7 +102,9 @@ describe.each(frameNames)("a command in frame %s", (frame) => {
     });
     const { error } = armTrack(vehicle, tool, command, frame, frames, 0.01, defaultSettings);
     error.x.forEach((_, i) => {
-      expect(Math.abs(error.x[i]! - 0.001) + Math.abs(error.y[i]! + 0.002) + Math.abs(error.z[i]! - 0.003)).toBeLessThan(exact);
+      expect(
+        Math.abs(error.x[i]! - 0.001) + Math.abs(error.y[i]! + 0.002) + Math.abs(error.z[i]! - 0.003),
+      ).toBeLessThan(exact);
     });
   });
 });
@@ -156,7 +161,15 @@ describe("effector neighbours of the arm error", () => {
   const vehicle = poses(t, () => ({ p: [0, 0, 0] }));
   const at = (instants: Float64Array): Float64Array => {
     const tool = poses(instants, () => ({ p: [0.1, 0, 0] }));
-    return armTrack(vehicle, tool, poses(t, () => ({ p: [0.1, 0, 0] })), "vehicle", frames, 0.01, defaultSettings).t;
+    return armTrack(
+      vehicle,
+      tool,
+      poses(t, () => ({ p: [0.1, 0, 0] })),
+      "vehicle",
+      frames,
+      0.01,
+      defaultSettings,
+    ).t;
   };
 
   test("no further apart than 1.5 intervals serve; two intervals do not", () => {
@@ -180,7 +193,13 @@ describe("effector neighbours of the arm error", () => {
 test("effector: nothing is composed where one of setpoint and command says nothing", () => {
   const setpoint = poses(t, (time) => ({ p: [time > 0.5 && time < 0.7 ? Number.NaN : 0, 0, 0] }));
   const spoken = poses(t, (time) => ({ p: [time > 1.2 && time < 1.4 ? Number.NaN : 0.1, 0, 0] }));
-  const { t: at, error } = effectorTrack(points(() => [0.1, 0, 0]), spoken, setpoint, "vehicle", frames);
+  const { t: at, error } = effectorTrack(
+    points(() => [0.1, 0, 0]),
+    spoken,
+    setpoint,
+    "vehicle",
+    frames,
+  );
   expect([...at].filter((time) => (time > 0.505 && time < 0.695) || (time > 1.205 && time < 1.395))).toEqual([]);
   expect(at.length).toBeGreaterThan(150);
   expect(Math.max(...error.x.map(Math.abs))).toBe(0);
@@ -189,7 +208,13 @@ test("effector: nothing is composed where one of setpoint and command says nothi
 test("effector: a command at 20 Hz on a setpoint at 50 Hz is composed at the instants of both", () => {
   const setpoint = poses(evenTimes(50, 2), (time) => ({ p: [0.1 * time, 0, 1.5], q: turn([0, 0, 1], 0.2 * time) }));
   const slow = poses(evenTimes(20, 2), (time) => ({ p: [0.1, 0.06 * Math.sin(2 * time), 0] }));
-  const { command: curve } = effectorTrack(points(() => [0, 0, 0]), slow, setpoint, "vehicle", frames);
+  const { command: curve } = effectorTrack(
+    points(() => [0, 0, 0]),
+    slow,
+    setpoint,
+    "vehicle",
+    frames,
+  );
   const both = new Set([...setpoint.t, ...slow.t].filter((time) => time <= 1.95));
   expect(curve.t.length).toBe(both.size);
   // at an instant of the setpoint between two commands: linear command, turned by the setpoint's yaw there, by hand

@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
-import { type Excursion, screenPoses } from "../../src/alignment/poseFaults.ts";
+import type { Excursion } from "../../src/alignment/excursions.ts";
+import { screenPoses } from "../../src/alignment/poseFaults.ts";
 import { findSwaps } from "../../src/alignment/swappedBodies.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { noisyFlight } from "./signals.ts";
@@ -40,7 +41,15 @@ test("labels exchanged in two noisy tracks are found from the excursions of the 
   const z = tool.z.map((value) => value - 0.3);
   const mixed = (own: Float64Array, other: Float64Array): Float64Array =>
     own.map((value, i) => (i >= 400 && i < 440 ? other[i]! : value));
-  const a = screenPoses({ ...vehicle, x: mixed(vehicle.x, x), y: mixed(vehicle.y, tool.y), z: mixed(vehicle.z, z) }, defaultSettings);
-  const b = screenPoses({ ...tool, x: mixed(x, vehicle.x), y: mixed(tool.y, vehicle.y), z: mixed(z, vehicle.z) }, defaultSettings);
-  expect(findSwaps(a.excursions, b.excursions, 0.01)).toMatchObject([{ code: "swap", samples: 40, stretches: [[4, 4.39]] }]);
+  const a = screenPoses(
+    { ...vehicle, x: mixed(vehicle.x, x), y: mixed(vehicle.y, tool.y), z: mixed(vehicle.z, z) },
+    defaultSettings,
+  );
+  const b = screenPoses(
+    { ...tool, x: mixed(x, vehicle.x), y: mixed(tool.y, vehicle.y), z: mixed(z, vehicle.z) },
+    defaultSettings,
+  );
+  expect(findSwaps(a.excursions, b.excursions, 0.01)).toMatchObject([
+    { code: "swap", samples: 40, stretches: [[4, 4.39]] },
+  ]);
 });

@@ -36,7 +36,16 @@ test("lost samples cost their share, however they are scattered in gaps", () => 
 });
 
 test("overlapWith sums what stretches and window share", () => {
-  expect(overlapWith([[0, 2], [3, 4], [9, 12]], [1, 10])).toBe(1 + 1 + 1);
+  expect(
+    overlapWith(
+      [
+        [0, 2],
+        [3, 4],
+        [9, 12],
+      ],
+      [1, 10],
+    ),
+  ).toBe(1 + 1 + 1);
   expect(overlapWith([], [1, 10])).toBe(0);
   expect(overlapWith([[11, 12]], [1, 10])).toBe(0);
 });

@@ -76,19 +76,38 @@ function wholeStretch(samples: CommandSamples, stretches: readonly MovingStretch
   return { windows: to > from ? [[from, to]] : [], period: null, checks: [] };
 }
 
-/** Waveform of the full-amplitude part: the first 1.2 and the last 0.6 periods are left out where four or more remain. */
+/**
+ * Waveform of the full-amplitude part of a motion. Where it begins and ends is not known yet: the motion may ramp in, or
+ * travel to its path first. So the first 1.2 and the last 0.6 periods are left out, and where that does not repeat,
+ * larger parts of the beginning or the end; what repeats best is taken.
+ */
 function describe(samples: CommandSamples, stretch: MovingStretch, guess: number, share: number): Waveform | null {
   const first = samples.t[stretch.from]!;
   const last = samples.t[stretch.to]!;
-  const long = last - first >= 6 * guess;
-  const from = long ? first + 1.2 * guess : first;
-  const to = long ? last - 0.6 * guess : last;
-  const middle = slice(samples, from, to);
+  const length = last - first;
+  if (length < 6 * guess) return fitPart(samples, first, last, guess, share);
+  const parts = [
+    [first + 1.2 * guess, last - 0.6 * guess],
+    [first + Math.max(0.35 * length, 1.2 * guess), last - 0.6 * guess],
+    [first + 0.6 * length, last - 0.6 * guess],
+    [first + 1.2 * guess, first + 0.6 * length],
+  ] as const;
+  let best: Waveform | null = null;
+  for (const [from, to] of parts) {
+    const wave = fitPart(samples, from, to, guess, share);
+    if (wave !== null && (best === null || wave.residual / wave.spread < best.residual / best.spread)) best = wave;
+    if (best !== null && best.residual < 0.02 * best.spread) break;
+  }
+  return best;
+}
+
+function fitPart(samples: CommandSamples, from: number, to: number, guess: number, share: number): Waveform | null {
   if (to - from < 0.95 * guess) return null;
-  const perPeriod = (middle.t.length * guess) / (to - from);
+  const part = slice(samples, from, to);
+  const perPeriod = (part.t.length * guess) / (to - from);
   const harmonics = Math.max(1, Math.min(commandHarmonics, Math.floor(perPeriod / 4)));
-  const period = to - from >= 1.5 * guess ? refinePeriod(middle, guess, share, harmonics) : guess;
-  return fitWaveform(middle, period, harmonics);
+  const period = to - from >= 1.5 * guess ? refinePeriod(part, guess, share, harmonics) : guess;
+  return fitWaveform(part, period, harmonics);
 }
 
 function slice(samples: CommandSamples, from: number, to: number): CommandSamples {
