@@ -4,6 +4,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
+import { extent } from "../numeric/extent.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { type ClockMap, mapClocks } from "./clockMap.ts";
 import { buildCommandTrack, type CommandTrack } from "./commandTrack.ts";
@@ -214,12 +215,7 @@ function runEpoch(signals: readonly PreparedSignal[]): bigint | null {
 
 function isMoving(command: CommandTrack): boolean {
   return [command.x, command.y, command.z].some((column) => {
-    let low = Number.POSITIVE_INFINITY;
-    let high = Number.NEGATIVE_INFINITY;
-    for (let i = 0; i < column.length; i++) {
-      if (column[i]! < low) low = column[i]!;
-      if (column[i]! > high) high = column[i]!;
-    }
+    const { low, high } = extent(column);
     return high - low > 1e-3;
   });
 }

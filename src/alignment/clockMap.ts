@@ -4,6 +4,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
+import { gather } from "../numeric/gather.ts";
 import { type ClockEstimate, estimateClock, type OffsetCovariance, type SightKind } from "./clock/estimateClock.ts";
 import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
 import { scaleOf } from "./signalScale.ts";
@@ -156,8 +157,8 @@ function sightOf(timed: TimedSignal, kind: SightKind, campaign: Campaign): Motio
       const column = timed.signal.columns[name] ?? new Float64Array(timed.signal.received.seconds.length);
       const scale = scaleOf(campaign.signals.vehicle_rate, "rate");
       const { order } = timed.timeline;
-      const out = new Float64Array(order.length);
-      for (let i = 0; i < out.length; i++) out[i] = column[order[i]!]! * scale;
+      const out = gather(column, order);
+      if (scale !== 1) for (let i = 0; i < out.length; i++) out[i]! *= scale;
       return out;
     };
     return sightOfRate(timed.timeline.t, [pick("wx"), pick("wy"), pick("wz")], longest);

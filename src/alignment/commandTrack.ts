@@ -1,6 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
+import { gather } from "../numeric/gather.ts";
 import { medianInterval } from "./poseFaults.ts";
 
 /**
@@ -47,11 +48,8 @@ export function buildCommandTrack(
     const column = signal.columns[name];
     if (!column) return null;
     const mask = signal.given[name];
-    const out = new Float64Array(order.length);
-    for (let k = 0; k < out.length; k++) {
-      const i = order[k]!;
-      out[k] = mask && mask[i] === 0 ? Number.NaN : column[i]!;
-    }
+    const out = gather(column, order);
+    if (mask) for (let k = 0; k < out.length; k++) if (mask[order[k]!] === 0) out[k] = Number.NaN;
     return out;
   };
   const nowhere = new Float64Array(n).fill(Number.NaN);

@@ -1,5 +1,6 @@
 import type { Settings } from "../contract/settings.ts";
 import type { PoseTrack, Window } from "../foundation/tracks.ts";
+import { extent } from "../numeric/extent.ts";
 import { samplePoses } from "./sampleTrack.ts";
 
 /**
@@ -36,15 +37,8 @@ export function findHoldWindow(commands: readonly PoseTrack[], within: Window, s
 }
 
 function staysWithin(column: Float64Array, limit: number): boolean {
-  let low = Number.POSITIVE_INFINITY;
-  let high = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < column.length; i++) {
-    const value = column[i]!;
-    if (Number.isNaN(value)) return false;
-    if (value < low) low = value;
-    if (value > high) high = value;
-  }
-  return high - low <= limit;
+  const { low, high } = extent(column);
+  return high - low <= limit && !column.some(Number.isNaN);
 }
 
 /** Instants of all commands inside the window, sorted, each once, with the window's ends. */

@@ -1,9 +1,9 @@
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
+import { gather } from "../numeric/gather.ts";
 import { type Excursion, findExcursions } from "./excursions.ts";
 import { findBadAttitudes, findFrozen, findInterpolated } from "./lostPoses.ts";
-import { quaternionNorm } from "./quaternionNorm.ts";
 
 /** Poses that are no measurement: what was found, how many, and when (seconds on the signal's clock). */
 export interface Fault {
@@ -119,35 +119,42 @@ function stretchesOf(t: Float64Array, flags: Uint8Array, interval: number): [num
   return stretches;
 }
 
+/** The poses that were not dropped, of unit norm and with the sign of each quaternion nearest to the one before. */
 function keepPoses(raw: PoseTrack, dropped: Uint8Array): PoseTrack {
-  const size = dropped.length - count(dropped);
-  const columns = ["t", "x", "y", "z", "qx", "qy", "qz", "qw"] as const;
-  const out = Object.fromEntries(columns.map((name) => [name, new Float64Array(size)])) as Record<
-    (typeof columns)[number],
-    Float64Array
-  >;
-  let k = 0;
-  for (let i = 0; i < dropped.length; i++) {
-    if (dropped[i] === 1) continue;
-    const norm = quaternionNorm(raw, i);
-    let sign = 1 / norm;
-    if (k > 0) {
-      const dot =
-        raw.qx[i]! * out.qx[k - 1]! +
-        raw.qy[i]! * out.qy[k - 1]! +
-        raw.qz[i]! * out.qz[k - 1]! +
-        raw.qw[i]! * out.qw[k - 1]!;
-      if (dot < 0) sign = -sign;
-    }
-    out.t[k] = raw.t[i]!;
-    out.x[k] = raw.x[i]!;
-    out.y[k] = raw.y[i]!;
-    out.z[k] = raw.z[i]!;
-    out.qx[k] = raw.qx[i]! * sign;
-    out.qy[k] = raw.qy[i]! * sign;
-    out.qz[k] = raw.qz[i]! * sign;
-    out.qw[k] = raw.qw[i]! * sign;
-    k++;
-  }
+  const rows = new Uint32Array(dropped.length);
+  let n = 0;
+  for (let i = 0; i < dropped.length; i++) if (dropped[i] === 0) rows[n++] = i;
+  const take = (column: Float64Array): Float64Array => gather(column, rows, n);
+  const out = {
+    t: take(raw.t),
+    x: take(raw.x),
+    y: take(raw.y),
+    z: take(raw.z),
+    qx: take(raw.qx),
+    qy: take(raw.qy),
+    qz: take(raw.qz),
+    qw: take(raw.qw),
+  };
+  unitContinuous(out.qx, out.qy, out.qz, out.qw);
   return out;
+}
+
+/** Scales quaternions to unit norm and continuous sign, in place. */
+function unitContinuous(qx: Float64Array, qy: Float64Array, qz: Float64Array, qw: Float64Array): void {
+  let px = 0;
+  let py = 0;
+  let pz = 0;
+  let pw = 0;
+  for (let i = 0; i < qx.length; i++) {
+    let scale = 1 / Math.sqrt(qx[i]! * qx[i]! + qy[i]! * qy[i]! + qz[i]! * qz[i]! + qw[i]! * qw[i]!);
+    if (px * qx[i]! + py * qy[i]! + pz * qz[i]! + pw * qw[i]! < 0) scale = -scale;
+    px = qx[i]! * scale;
+    py = qy[i]! * scale;
+    pz = qz[i]! * scale;
+    pw = qw[i]! * scale;
+    qx[i] = px;
+    qy[i] = py;
+    qz[i] = pz;
+    qw[i] = pw;
+  }
 }

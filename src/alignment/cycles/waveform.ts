@@ -1,3 +1,4 @@
+import { extent } from "../../numeric/extent.ts";
 import { fitHarmonicDesign, harmonicDesign } from "../../numeric/fitHarmonics.ts";
 import { goldenMinimum } from "../../numeric/goldenMinimum.ts";
 import { harmonicBasis } from "../../numeric/harmonicBasis.ts";
@@ -124,11 +125,6 @@ export function refinePeriod(samples: CommandSamples, guess: number, share: numb
 }
 
 function rangeOf(column: Float64Array): number {
-  let low = Number.POSITIVE_INFINITY;
-  let high = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < column.length; i++) {
-    if (column[i]! < low) low = column[i]!;
-    if (column[i]! > high) high = column[i]!;
-  }
+  const { low, high } = extent(column);
   return high - low;
 }

@@ -56,7 +56,18 @@ export interface Seen {
 
 /** What a clock with an error shows of a motion: stamped integrals, exact but for the noise. */
 export function seen(motion: Angles, options: Seen): MotionSight {
-  const { rate, from, to, offset = 0, skew = 0, noise = 0, rateNoise = 0, bias = [0, 0, 0], seed = 1, jitter = 0 } = options;
+  const {
+    rate,
+    from,
+    to,
+    offset = 0,
+    skew = 0,
+    noise = 0,
+    rateNoise = 0,
+    bias = [0, 0, 0],
+    seed = 1,
+    jitter = 0,
+  } = options;
   const random = seededRandom(seed);
   const n = Math.floor((to - from) * rate);
   const t = new Float64Array(n);

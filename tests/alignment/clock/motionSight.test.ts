@@ -25,7 +25,10 @@ describe("sight of an attitude", () => {
 
   test("a constant rate integrates to rate times time over many turns, however the samples are spaced", () => {
     const t = Float64Array.from({ length: 500 }, (_, i) => 0.01 * i + 0.004 * Math.sin(i));
-    const { integrals } = sightOfAttitude(poses(t, (time) => ({ p: [0, 0, 0], q: turn([0, 0.6, 0.8], 5 * time) })), 0.05);
+    const { integrals } = sightOfAttitude(
+      poses(t, (time) => ({ p: [0, 0, 0], q: turn([0, 0.6, 0.8], 5 * time) })),
+      0.05,
+    );
     t.forEach((time, i) => {
       const angle = 5 * (time - t[0]!);
       // 500 sums of steps of 0.05 rad, each exact to 1e-15
@@ -76,7 +79,11 @@ print(json.dumps((r[:-1].inv() * r[1:]).as_rotvec().tolist()))`,
 test("a gyro's integral is the trapezoid rule's", () => {
   const t = Float64Array.of(0, 1, 3);
   const { integrals } = sightOfRate(t, [Float64Array.of(0, 2, 4), Float64Array.of(1, 1, 1), new Float64Array(3)], 1.5);
-  expect(integrals.map((column) => [...column])).toEqual([[0, 1, 7], [0, 1, 3], [0, 0, 0]]);
+  expect(integrals.map((column) => [...column])).toEqual([
+    [0, 1, 7],
+    [0, 1, 3],
+    [0, 0, 0],
+  ]);
 });
 
 test("a position is its own velocity's integral; a step longer than the longest is a break", () => {
@@ -89,7 +96,11 @@ test("a position is its own velocity's integral; a step longer than the longest 
 describe("rates on an even grid", () => {
   test("a constant rate is that rate wherever it is known, however the samples are spaced", () => {
     const t = Float64Array.from({ length: 600 }, (_, i) => 0.01 * i + 0.004 * Math.sin(i));
-    const grid = gridRates({ t, integrals: [t.map((x) => 3 * x), t, t.map(() => 1)], breaks: new Uint8Array(600) }, 0.01, 0.04);
+    const grid = gridRates(
+      { t, integrals: [t.map((x) => 3 * x), t, t.map(() => 1)], breaks: new Uint8Array(600) },
+      0.01,
+      0.04,
+    );
     let known = 0;
     grid.known.forEach((flag, i) => {
       if (flag === 0) return;
@@ -146,7 +157,10 @@ describe("rates on an even grid", () => {
   test("an empty sight, or one of a single sample, gives an empty grid", () => {
     for (const n of [0, 1]) {
       const column = new Float64Array(n);
-      expect(gridRates({ t: column, integrals: [column, column, column], breaks: new Uint8Array(n) }, 0.01, 0.04).known.length).toBe(0);
+      expect(
+        gridRates({ t: column, integrals: [column, column, column], breaks: new Uint8Array(n) }, 0.01, 0.04).known
+          .length,
+      ).toBe(0);
     }
   });
 });

@@ -70,12 +70,15 @@ describe("where phase 0 lies", () => {
     expect(codes(found)).not.toContain("few-cycles");
   });
 
-  test("where the command first travels to the path, phase 0 is where it joins it", () => {
-    const found = find({ ...flownCircle, travel: 1.5 }, circle());
-    expect(found.checks).toEqual([]);
-    // joined to a message: 20 ms
-    expectCycles(found, flownCircle.start, 12, 1.508, 0.021);
-  });
+  test.each([1, 1.5, 3, 6])(
+    "where the command first travels to the path for %f s, phase 0 is where it joins it",
+    (travel) => {
+      const found = find({ ...flownCircle, travel }, circle());
+      expect(found.checks).toEqual([]);
+      // joined to a message: 20 ms
+      expectCycles(found, flownCircle.start, 12, 1.508, 0.021);
+    },
+  );
 
   test("where the command steps onto the path, phase 0 is at the step", () => {
     const found = find({ ...flownCircle, step: true }, circle());

@@ -1,0 +1,212 @@
+import { describe, expect, test } from "vitest";
+import { mapClocks, type TimedSignal } from "../../src/alignment/clockMap.ts";
+import { prepareSignal } from "../../src/alignment/timedSignals.ts";
+import type { ClockRule } from "../../src/contract/campaign.ts";
+import { defaultSettings } from "../../src/contract/settings.ts";
+import type { RecordedSignal } from "../../src/foundation/recording.ts";
+import type { SignalName } from "../../src/foundation/signals.ts";
+import { seededRandom } from "../../src/numeric/seededRandom.ts";
+import { bandLimited } from "./clock/motion.ts";
+import { campaign, evenTimes, oneRun, poseSignal, poses, signal, someDate, source, stamps, turn } from "./signals.ts";
+
+const runEpoch = someDate;
+const second = 1_000_000_000n;
+
+function withClock(rule: ClockRule, signals: Partial<Record<SignalName, "mocap" | "onboard">> = {}, degrees = false) {
+  const units = (name: string) => (degrees && name === "vehicle_rate" ? { rate: "deg/s" } : null);
+  return campaign({
+    clocks: { reference: "onboard", others: { mocap: rule } },
+    signals: Object.fromEntries(
+      Object.entries(signals).map(([name, clock]) => [name, source({ clock, units: units(name) })]),
+    ),
+  });
+}
+
+const gyroPair: ClockRule = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_rate"], search: 2, near: null };
+const pairClocks = { vehicle_pose: "mocap", vehicle_rate: "onboard" } as const;
+
+/** A capture of a motion about all three axes, whose clock shows true time + offset, from an epoch of its own. */
+function capture(offset: number, epoch: bigint, receivedEpoch = epoch): RecordedSignal {
+  const motion = bandLimited(231);
+  const random = seededRandom(232);
+  const t = evenTimes(100, 30);
+  const track = poses(t, (time) => {
+    const [roll, pitch, yaw] = motion(time);
+    const size = Math.hypot(roll, pitch, yaw);
+    const noise = (): number => 2e-4 * random.normal();
+    return { p: [noise(), noise(), 1.5 + noise()], q: turn([roll / size, pitch / size, yaw / size], size) };
+  });
+  const recorded = poseSignal("vehicle_pose", { ...track, t: t.map((time) => time + offset) }, epoch);
+  return {
+    ...recorded,
+    received: stamps(
+      t.map((time) => time + 0.006),
+      receivedEpoch,
+    ),
+  };
+}
+
+/** The gyro that flew along: body rate of the same motion by differences of the rotation vector, small angles. */
+function gyro(scale = 1): RecordedSignal {
+  const motion = bandLimited(231);
+  const h = 1e-4;
+  const t = evenTimes(200, 30);
+  const rate = (axis: 0 | 1 | 2): Float64Array =>
+    t.map((time) => {
+      const v = motion(time);
+      const d = motion(time + h).map((value, i) => (value - motion(time - h)[i]!) / (2 * h)) as [
+        number,
+        number,
+        number,
+      ];
+      // body rate of exp(v): v' - (v x v') / 2 to second order; angles are hundredths
+      const cross = [v[1] * d[2] - v[2] * d[1], v[2] * d[0] - v[0] * d[2], v[0] * d[1] - v[1] * d[0]];
+      return scale * (d[axis] - cross[axis]! / 2);
+    });
+  return signal({
+    signal: "vehicle_rate",
+    topic: "/imu",
+    at: t,
+    epoch: someDate,
+    columns: { wx: rate(0), wy: rate(1), wz: rate(2) },
+  });
+}
+
+function maps(
+  rule: ClockRule,
+  recorded: readonly RecordedSignal[],
+  clocks: Partial<Record<SignalName, "mocap" | "onboard">> = pairClocks,
+  degrees = false,
+) {
+  const declared = withClock(rule, clocks, degrees);
+  const prepared = new Map<SignalName, TimedSignal>(
+    recorded.map((one) => [one.signal, prepareSignal(declared, oneRun, one, defaultSettings)]),
+  );
+  return mapClocks(declared, prepared, "onboard", runEpoch, defaultSettings);
+}
+
+describe("a declared offset", () => {
+  test("is that clock's stamp minus the reference's: a clock that is 137 ms behind shows an instant earlier", () => {
+    const map = maps({ kind: "offset", offset: -0.137 }, []).get("mocap")!;
+    // true instant 10 s after the run's epoch: the clock shows 9.863
+    expect(map.toRun(9.863, runEpoch)).toBeCloseTo(10, 12);
+    expect(map.estimate).toMatchObject({
+      offset: -0.137,
+      offset_se: null,
+      skew: 0,
+      skew_se: null,
+      source: "declared",
+      ambiguous: false,
+    });
+    expect(map.checks).toEqual([]);
+    expect(map.covariance).toBeNull();
+  });
+
+  test("spans epochs: a clock that counts from a boot", () => {
+    // the boot was 1760432390 s after 1970, the run started 10 s later: offset = 10 - 1760432400
+    const map = maps({ kind: "offset", offset: 10 - 1_760_432_400 }, []).get("mocap")!;
+    // doubles near 1.8e9 resolve 0.24 us
+    expect(Math.abs(map.toRun(12.5, 0n) - 2.5)).toBeLessThan(5e-7);
+  });
+});
+
+test("the reference clock only changes its epoch", () => {
+  const map = maps({ kind: "offset", offset: 0 }, []).get("onboard")!;
+  expect(map.toRun(1.25, runEpoch + 3n * second)).toBe(4.25);
+  expect(map.toRun(0, runEpoch + 1n)).toBe(1e-9);
+  expect(map.estimate).toBeNull();
+});
+
+describe("an offset from the same motion", () => {
+  test("is found with the sign of a declared one, and the map takes stamps to the run", () => {
+    const map = maps(gyroPair, [capture(-0.137, someDate), gyro()]).get("mocap")!;
+    expect(map.checks).toEqual([]);
+    expect(map.estimate!.source).toContain("gyro");
+    // the third-order term of the body rate and the straight lines between samples: some 0.1 ms at most
+    expect(Math.abs(map.estimate!.offset + 0.137)).toBeLessThan(2e-4);
+    expect(Math.abs(map.toRun(9.863, someDate) - 10)).toBeLessThan(2e-4);
+    expect(map.covariance).not.toBeNull();
+  });
+
+  test("a gyro in degrees per second serves as well", () => {
+    const map = maps(gyroPair, [capture(-0.137, someDate), gyro(180 / Math.PI)], pairClocks, true).get("mocap")!;
+    expect(Math.abs(map.estimate!.offset + 0.137)).toBeLessThan(2e-4);
+  });
+
+  test("a gyro in degrees per second that is taken for radians is refused", () => {
+    const map = maps(gyroPair, [capture(-0.137, someDate), gyro(180 / Math.PI)]).get("mocap")!;
+    expect(map.estimate).toBeNull();
+    expect(map.checks).toMatchObject([{ code: "clock-ambiguous", severity: "unusable" }]);
+    expect(map.toRun(1, someDate)).toBeNaN();
+  });
+
+  test("between a date and a boot is looked for where both were received together", () => {
+    // the capture's machine booted 1000 s before the run: its stamps count from 0
+    const map = maps(gyroPair, [capture(1000.137, 0n, someDate), gyro()]).get("mocap")!;
+    expect(map.checks).toEqual([]);
+    // offset = stamp - reference stamp = 1000.137 - 1760432400, in doubles
+    expect(Math.abs(map.estimate!.offset - (1000.137 - 1_760_432_400))).toBeLessThan(3e-4);
+    expect(Math.abs(map.toRun(1010.137, 0n) - 10)).toBeLessThan(2e-4);
+  });
+
+  test("between two dates that are an hour apart needs `near`", () => {
+    const hourAhead = capture(0.25, someDate + 3600n * second, someDate);
+    const lost = maps(gyroPair, [hourAhead, gyro()]).get("mocap")!;
+    expect(lost.estimate).toBeNull();
+    expect(lost.checks[0]!.hint).toContain("near");
+    const found = maps({ ...gyroPair, near: 3600 }, [hourAhead, gyro()]).get("mocap")!;
+    expect(Math.abs(found.estimate!.offset - 3600.25)).toBeLessThan(2e-4);
+    expect(Math.abs(found.toRun(10.25, someDate + 3600n * second) - 10)).toBeLessThan(2e-4);
+  });
+
+  test("whole seconds in the epochs of both clocks change nothing", () => {
+    const plain = maps(gyroPair, [capture(-0.137, someDate), gyro()]).get("mocap")!;
+    const split = capture(-0.137 - 5, someDate + 5n * second, someDate);
+    const shifted = maps(gyroPair, [split, gyro()]).get("mocap")!;
+    // the same instants, five seconds moved from the column into the epoch: the smoothing grid stays, the digits of t move
+    expect(shifted.estimate!.offset).toBeCloseTo(plain.estimate!.offset, 8);
+  });
+
+  test.each([
+    ["vehicle_rate", [capture(0, someDate)]],
+    ["vehicle_pose", [gyro()]],
+  ] as const)("without %s in the run cannot be told, and which is missing is said", (gone, recorded) => {
+    const map = maps(gyroPair, recorded).get("mocap")!;
+    expect(map.estimate).toBeNull();
+    expect(map.checks).toMatchObject([{ code: "missing-signal", severity: "unusable", evidence: { missing: gone } }]);
+    expect(map.toRun(1, someDate)).toBeNaN();
+  });
+});
+
+describe("attitude or position against the onboard estimate", () => {
+  const pair: ClockRule = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_estimate"], search: 2, near: null };
+  const clocks = { vehicle_pose: "mocap", vehicle_estimate: "onboard" } as const;
+
+  test("attitudes are used where both have them", () => {
+    const estimate = { ...capture(0, someDate), signal: "vehicle_estimate" as const };
+    const map = maps(pair, [capture(0.3, someDate), estimate], clocks).get("mocap")!;
+    expect(map.estimate!.source).toBe("attitude against attitude");
+    expect(map.estimate!.offset).toBeCloseTo(0.3, 4);
+  });
+
+  test("positions alone are labelled with what they cannot tell", () => {
+    const motion = bandLimited(233);
+    const t = evenTimes(100, 30);
+    const flight = (noise: number, seed: number, shift: number) => {
+      const random = seededRandom(seed);
+      const p = Array.from(t, (time) => motion(time).map((value) => value + noise * random.normal()));
+      const column = (axis: number): Float64Array => Float64Array.from(p, (row) => row[axis]!);
+      return signal({ at: t.map((time) => time + shift), columns: { x: column(0), y: column(1), z: column(2) } });
+    };
+    const map = maps(
+      pair,
+      [
+        { ...flight(1e-4, 1, 0.3), signal: "vehicle_pose" },
+        { ...flight(1e-4, 2, 0), signal: "vehicle_estimate" },
+      ],
+      clocks,
+    ).get("mocap")!;
+    expect(map.estimate!.source).toContain("includes any delay of the estimator");
+    expect(Math.abs(map.estimate!.offset - 0.3)).toBeLessThan(4 * map.estimate!.offset_se!);
+  });
+});

@@ -1,0 +1,127 @@
+import { describe, expect, test } from "vitest";
+import { onboardOf, prepareSignal } from "../../src/alignment/timedSignals.ts";
+import { defaultSettings } from "../../src/contract/settings.ts";
+import { seededRandom } from "../../src/numeric/seededRandom.ts";
+import { campaign, evenTimes, noisyFlight, oneRun, poseSignal, poses, signal, source } from "./signals.ts";
+
+const prepare = (recorded: ReturnType<typeof signal>, changes: Parameters<typeof campaign>[0] = {}) =>
+  prepareSignal(campaign(changes), oneRun, recorded, defaultSettings);
+
+describe("units and size", () => {
+  const flight = noisyFlight(221, 100, 5);
+  const thousandfold = {
+    ...flight,
+    x: flight.x.map((v) => v * 1000),
+    y: flight.y.map((v) => v * 1000),
+    z: flight.z.map((v) => v * 1000),
+  };
+
+  test("declared millimetres become metres", () => {
+    const {
+      poses: track,
+      checks,
+      faults,
+    } = prepare(poseSignal("vehicle_pose", thousandfold), {
+      signals: { vehicle_pose: source({ units: { position: "mm" } }) },
+    });
+    expect(checks).toEqual([]);
+    expect(faults).toEqual([]);
+    track!.x.forEach((value, i) => expect(value).toBeCloseTo(flight.x[i]!, 12));
+  });
+
+  test("millimetres taken for metres are unusable, and the hint says what to declare", () => {
+    const { checks } = prepare(poseSignal("vehicle_pose", thousandfold));
+    expect(checks).toMatchObject([
+      { code: "frame-suspect", severity: "unusable", hint: expect.stringContaining("position: mm") },
+    ]);
+  });
+
+  test("a large arena is no fault", () => {
+    const far = { ...flight, x: flight.x.map((v) => v + 40) };
+    expect(prepare(poseSignal("vehicle_pose", far)).checks).toEqual([]);
+  });
+});
+
+describe("a gyro", () => {
+  const at = evenTimes(200, 1);
+  const rates = (spoil: number[]) => ({
+    wx: at.map((_, i) => (spoil.includes(i) ? Number.NaN : 0.1)),
+    wy: at.map(() => 0.2),
+    wz: at.map(() => 0.3),
+  });
+
+  test("rows that are not finite on any axis are left out and counted", () => {
+    const prepared = prepare(signal({ signal: "vehicle_rate", topic: "/imu", at, columns: rates([10, 11, 50]) }));
+    expect(prepared.timeline.t.length).toBe(197);
+    expect([...prepared.timeline.order]).not.toContain(11);
+    expect(prepared.checks).toMatchObject([{ code: "gap", severity: "note", evidence: { dropped: 3 } }]);
+    expect(prepared.poses).toBeNull();
+  });
+
+  test("a sound one passes without a word", () => {
+    const prepared = prepare(signal({ signal: "vehicle_rate", at, columns: rates([]) }));
+    expect(prepared.checks).toEqual([]);
+    expect(prepared.interval).toBeCloseTo(0.005, 12);
+  });
+
+  test("one that lacks an axis has no usable row", () => {
+    const { wx, wy } = rates([]);
+    expect(prepare(signal({ signal: "vehicle_rate", at, columns: { wx, wy } })).timeline.t.length).toBe(0);
+  });
+});
+
+describe("a command", () => {
+  test("keeps every message, masked and repeated ones too", () => {
+    const at = evenTimes(50, 2);
+    const x = new Float64Array(at.length);
+    const prepared = prepare(signal({ signal: "vehicle_setpoint", at, columns: { x, y: x, z: x } }));
+    expect(prepared.timeline.t).toEqual(at);
+    expect(prepared.faults).toEqual([]);
+    expect(prepared.poses).toBeNull();
+  });
+});
+
+describe("the capture's world", () => {
+  const random = seededRandom(222);
+  // y-up: climbs along y, the body's own y is up
+  const yUp = poses(evenTimes(100, 2), (t) => ({ p: [1 + 2e-4 * random.normal(), 1.5 + 0.1 * t, 3] }));
+  const frames = { ...campaign().frames, worldUp: "y" as const };
+
+  test("y-up is turned: up becomes z, z becomes -y, and level stays level", () => {
+    const { poses: track } = prepare(poseSignal("vehicle_pose", yUp), { frames });
+    track!.t.forEach((t, i) => {
+      expect(track!.z[i]).toBeCloseTo(1.5 + 0.1 * t, 12);
+      expect(track!.y[i]).toBeCloseTo(-3, 12);
+      // level, x forward: the identity, whatever its sign
+      expect(Math.abs(track!.qw[i]!)).toBeCloseTo(1, 12);
+    });
+  });
+
+  test("z-up is left alone, and so is the onboard estimate's world, which follows `onboard` instead", () => {
+    expect(prepare(poseSignal("vehicle_pose", yUp)).poses!.z[0]).toBe(3);
+    const onboard = { translation: [0, 0, 10], rotation: [0, 0, 0, 1] } as const;
+    const estimate = prepare(poseSignal("vehicle_estimate", yUp), { frames: { ...frames, onboard } });
+    expect(estimate.poses!.z[0]).toBe(13);
+  });
+
+  test("a block's own survey is stronger than the general one", () => {
+    const general = { translation: [1, 0, 0], rotation: [0, 0, 0, 1] } as const;
+    const day1 = { translation: [2, 0, 0], rotation: [0, 0, 0, 1] } as const;
+    const surveyed = campaign({ frames: { ...frames, onboard: general, onboardByBlock: { day1 } } });
+    expect(onboardOf(surveyed, oneRun)).toBe(day1);
+    expect(onboardOf(surveyed, { ...oneRun, block: "day2" })).toBe(general);
+    expect(onboardOf(surveyed, { ...oneRun, block: null })).toBe(general);
+  });
+});
+
+test("a pose without attitude columns is a level one", () => {
+  const { t, x, y, z } = noisyFlight(223, 100, 1);
+  const prepared = prepare(signal({ at: t, columns: { x, y, z } }));
+  expect([...new Set(prepared.poses!.qw)]).toEqual([1]);
+  expect(prepared.faults).toEqual([]);
+});
+
+test("a pose without positions is no pose", () => {
+  const { t, x, y } = noisyFlight(224, 100, 1);
+  expect(prepare(signal({ at: t, columns: { x, y } })).poses!.t.length).toBe(0);
+});
