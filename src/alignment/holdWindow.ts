@@ -1,7 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { PoseTrack, Window } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
-import { samplePoses } from "./sampleTrack.ts";
+import { sampleColumn } from "./sampleTrack.ts";
 
 /**
  * The hold window: the longest stretch with every command constant, from `hold_settle` seconds after its last change.
@@ -13,17 +13,17 @@ import { samplePoses } from "./sampleTrack.ts";
  */
 export function findHoldWindow(commands: readonly PoseTrack[], within: Window, settings: Settings): Window | null {
   const times = commonTimes(commands, within);
-  const values = commands.flatMap((command) => {
-    const sampled = samplePoses(command, times);
-    const turns = [sampled.qx, sampled.qy, sampled.qz, sampled.qw];
-    return [
-      ...[sampled.x, sampled.y, sampled.z].map((column) => ({ column, limit: settings.hold_constant })),
-      // half an angle in a quaternion component
-      ...turns.map((column) => ({ column, limit: settings.hold_turn / 2 })),
-    ];
-  });
-  // columns that never leave their limit decide nothing
-  const deciding = values.filter(({ column, limit }) => !staysWithin(column, limit));
+  // half an angle in a quaternion component
+  const turn = settings.hold_turn / 2;
+  const values = commands.flatMap(({ t, x, y, z, qx, qy, qz, qw }) =>
+    [x, y, z, qx, qy, qz, qw].flatMap((column, c) => {
+      const limit = c < 3 ? settings.hold_constant : turn;
+      // a column that never leaves its limit decides nothing
+      return staysWithin(column, limit) ? [] : [{ column: sampleColumn(t, column, times), limit }];
+    }),
+  );
+  const known = commands.map(({ t, x }) => ({ column: sampleColumn(t, x, times), limit: Number.POSITIVE_INFINITY }));
+  const deciding = [...values, ...known.filter(({ column }) => column.some(Number.isNaN))];
   const [from, to] = deciding.length === 0 ? [0, times.length - 1] : longestConstant(times, deciding);
   if (to < from) return null;
   let last = to;

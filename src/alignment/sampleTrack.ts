@@ -1,5 +1,27 @@
 import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
 
+/** One column of a track at other instants, linear between its points; NaN outside the track, and where it holds NaN. */
+export function sampleColumn(source: Float64Array, column: Float64Array, times: Float64Array, shift = 0): Float64Array {
+  const n = times.length;
+  const out = new Float64Array(n);
+  const last = source.length - 1;
+  const first = last < 0 ? Number.POSITIVE_INFINITY : source[0]!;
+  const end = last < 0 ? Number.NEGATIVE_INFINITY : source[last]!;
+  let k = 0;
+  for (let i = 0; i < n; i++) {
+    const t = times[i]! + shift;
+    if (!(t >= first && t <= end)) {
+      out[i] = Number.NaN;
+      continue;
+    }
+    while (k < last && source[k + 1]! <= t) k++;
+    const a = column[k]!;
+    // on a point itself its neighbour does not count, be it NaN
+    out[i] = t === source[k] ? a : a + ((t - source[k]!) / (source[k + 1]! - source[k]!)) * (column[k + 1]! - a);
+  }
+  return out;
+}
+
 /**
  * A point track at other instants, linear between its points. NaN outside it, and where it holds NaN.
  *
@@ -11,16 +33,8 @@ export function samplePoints(
   times: Float64Array,
   shift = 0,
 ): { x: Float64Array; y: Float64Array; z: Float64Array } {
-  const n = times.length;
-  const x = new Float64Array(n).fill(Number.NaN);
-  const y = new Float64Array(n).fill(Number.NaN);
-  const z = new Float64Array(n).fill(Number.NaN);
-  walk(track.t, times, shift, (i, k, f) => {
-    x[i] = blend(track.x, k, f);
-    y[i] = blend(track.y, k, f);
-    z[i] = blend(track.z, k, f);
-  });
-  return { x, y, z };
+  const of = (column: Float64Array): Float64Array => sampleColumn(track.t, column, times, shift);
+  return { x: of(track.x), y: of(track.y), z: of(track.z) };
 }
 
 /**
@@ -28,46 +42,24 @@ export function samplePoints(
  * continuous sign, which differs from slerp by less than angle^3 / 70 for neighbours that close (well below capture noise).
  */
 export function samplePoses(track: PoseTrack, times: Float64Array): PoseTrack {
-  const n = times.length;
-  const make = (): Float64Array => new Float64Array(n).fill(Number.NaN);
-  const out = { t: times, x: make(), y: make(), z: make(), qx: make(), qy: make(), qz: make(), qw: make() };
-  walk(track.t, times, 0, (i, k, f) => {
-    out.x[i] = blend(track.x, k, f);
-    out.y[i] = blend(track.y, k, f);
-    out.z[i] = blend(track.z, k, f);
-    const a = blend(track.qx, k, f);
-    const b = blend(track.qy, k, f);
-    const c = blend(track.qz, k, f);
-    const d = blend(track.qw, k, f);
-    const norm = Math.hypot(a, b, c, d);
-    out.qx[i] = a / norm;
-    out.qy[i] = b / norm;
-    out.qz[i] = c / norm;
-    out.qw[i] = d / norm;
-  });
-  return out;
-}
-
-function blend(column: Float64Array, k: number, f: number): number {
-  const a = column[k]!;
-  return f === 0 ? a : a + f * (column[k + 1]! - a);
-}
-
-/** Calls back with the interval and the fraction inside it for every instant the source covers. */
-function walk(
-  source: Float64Array,
-  times: Float64Array,
-  shift: number,
-  visit: (i: number, k: number, f: number) => void,
-): void {
-  const last = source.length - 1;
-  if (last < 0) return;
-  let k = 0;
+  const of = (column: Float64Array): Float64Array => sampleColumn(track.t, column, times);
+  const out = {
+    t: times,
+    x: of(track.x),
+    y: of(track.y),
+    z: of(track.z),
+    qx: of(track.qx),
+    qy: of(track.qy),
+    qz: of(track.qz),
+    qw: of(track.qw),
+  };
+  const { qx, qy, qz, qw } = out;
   for (let i = 0; i < times.length; i++) {
-    const t = times[i]! + shift;
-    if (t < source[0]! || t > source[last]!) continue;
-    while (k < last && source[k + 1]! <= t) k++;
-    if (k === last) visit(i, k, 0);
-    else visit(i, k, (t - source[k]!) / (source[k + 1]! - source[k]!));
+    const scale = 1 / Math.sqrt(qx[i]! * qx[i]! + qy[i]! * qy[i]! + qz[i]! * qz[i]! + qw[i]! * qw[i]!);
+    qx[i]! *= scale;
+    qy[i]! *= scale;
+    qz[i]! *= scale;
+    qw[i]! *= scale;
   }
+  return out;
 }

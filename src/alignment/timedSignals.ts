@@ -70,7 +70,7 @@ export function prepareSignal(
     ? turnCapture(screened.track, campaign)
     : transformPoses(screened.track, onboardOf(campaign, run));
   return {
-    signal,
+    signal: withoutColumns(signal),
     timeline: whole,
     clock,
     poses: turned,
@@ -78,6 +78,17 @@ export function prepareSignal(
     faults: screened.faults,
     excursions: screened.excursions,
     checks: [...checks, ...magnitudeCheck(signal, turned)],
+  };
+}
+
+/** What is known of a pose signal besides its raw columns, which the screened track replaces; their names stay. */
+function withoutColumns(signal: RecordedSignal): RecordedSignal {
+  const none = new Float64Array(0);
+  return {
+    ...signal,
+    received: { epoch: signal.received.epoch, seconds: none },
+    stamped: signal.stamped === null ? null : { epoch: signal.stamped.epoch, seconds: none },
+    columns: Object.fromEntries(Object.keys(signal.columns).map((name) => [name, none])),
   };
 }
 

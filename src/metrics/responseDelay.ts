@@ -69,35 +69,36 @@ function everyNth(rows: Uint32Array, n: number): Uint32Array {
 
 /** First and last instant at which the command moves. */
 function movingSpan({ commandTimes, command }: Response): [number, number] | null {
+  const [x, y, z] = command;
   let first = -1;
   let last = -1;
   for (let i = 1; i < commandTimes.length; i++) {
-    const moved = command.some((column) => Math.abs(column[i]! - column[i - 1]!) > 1e-6);
-    if (!moved) continue;
+    const step = Math.abs(x[i]! - x[i - 1]!) + Math.abs(y[i]! - y[i - 1]!) + Math.abs(z[i]! - z[i - 1]!);
+    if (!(step > 1e-6)) continue;
     if (first < 0) first = i - 1;
     last = i;
   }
   return first < 0 ? null : [commandTimes[first]!, commandTimes[last]!];
 }
 
+/** Root mean square of the command about its mean while it moves, metres. */
 function motionSize({ commandTimes, command }: Response, span: readonly [number, number]): number {
-  let total = 0;
-  for (const column of command) {
-    let sum = 0;
-    let squares = 0;
-    let n = 0;
-    for (let i = 0; i < column.length; i++) {
-      if (commandTimes[i]! < span[0] || commandTimes[i]! > span[1] || !Number.isFinite(column[i]!)) continue;
-      sum += column[i]!;
-      n++;
-    }
-    for (let i = 0; i < column.length; i++) {
-      if (commandTimes[i]! < span[0] || commandTimes[i]! > span[1] || !Number.isFinite(column[i]!)) continue;
-      squares += (column[i]! - sum / n) ** 2;
-    }
-    total += squares / Math.max(1, n);
+  return Math.sqrt(command.reduce((total, column) => total + varianceWithin(commandTimes, column, span), 0));
+}
+
+function varianceWithin(times: Float64Array, column: Float64Array, [from, to]: readonly [number, number]): number {
+  let sum = 0;
+  let squares = 0;
+  let n = 0;
+  const shift = column.find(Number.isFinite) ?? 0;
+  for (let i = 0; i < column.length; i++) {
+    const value = column[i]! - shift;
+    if (times[i]! < from || times[i]! > to || Number.isNaN(value)) continue;
+    sum += value;
+    squares += value * value;
+    n++;
   }
-  return Math.sqrt(total);
+  return n === 0 ? 0 : Math.max(0, squares / n - (sum / n) ** 2);
 }
 
 /** Mean squared distance between the measured positions and the command `delay` earlier, over the rows it is known for. */

@@ -244,7 +244,7 @@ function varianceOfSlope(
   const lags = Math.round((x[n - 1]! - x[0]!) / step);
   const rho = autoregressiveAutocorrelation(partialToAutoregressive(partial), lags);
   let reach = lags;
-  while (reach > 0 && Math.abs(rho[reach]!) < 1e-6) reach--;
+  while (reach > 0 && Math.abs(rho[reach]!) < 1e-5) reach--;
   let sxx = 0;
   for (let i = 0; i < n; i++) sxx += x[i]! * x[i]!;
   let sum = sxx;

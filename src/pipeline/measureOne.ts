@@ -1,4 +1,4 @@
-import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
+import { type AlignedRun, alignRun, type PreparedSignals, prepareSignals } from "../alignment/alignRun.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
@@ -38,9 +38,9 @@ export interface MeasuredRun {
 
 /** Reads, aligns and measures one run. A fault of its log is among its checks. */
 export async function measureOne(job: RunJob, effects: Effects): Promise<MeasuredRun> {
-  const { campaign, declaration, manifestPath, known, settings } = job;
-  const { signals, checks } = await readRunSignals(campaign, declaration, manifestPath, effects);
-  const aligned = alignRun(campaign, declaration, signals, checks, settings);
+  const { campaign, declaration, known, settings } = job;
+  const { prepared, checks, identity } = await readAndPrepare(job, effects);
+  const aligned = alignRun(campaign, declaration, prepared, checks, settings);
   const noise = noiseInFlight(aligned);
   const limits = {
     vehicle: known.vehicle ?? deviations(noise.vehicle),
@@ -57,7 +57,20 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     choices: aligned.choices,
     measures: measureRun(aligned, limits, settings),
     noise,
-    fingerprint: fingerprint(declaration.id, signals.get("vehicle_pose")),
+    fingerprint: identity,
     fitted: fittedInRun(campaign, declaration, aligned),
+  };
+}
+
+/** Reading apart from the rest, so that the raw columns can be let go before the run is aligned. */
+async function readAndPrepare(
+  { campaign, declaration, manifestPath, settings }: RunJob,
+  effects: Effects,
+): Promise<{ prepared: PreparedSignals; checks: readonly Check[]; identity: Fingerprint }> {
+  const { signals, checks } = await readRunSignals(campaign, declaration, manifestPath, effects);
+  return {
+    prepared: prepareSignals(campaign, declaration, signals, settings),
+    checks,
+    identity: fingerprint(declaration.id, signals.get("vehicle_pose")),
   };
 }

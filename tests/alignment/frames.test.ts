@@ -1,4 +1,4 @@
-import { expect, test } from "vitest";
+import { beforeAll, expect, test } from "vitest";
 import {
   fromYUp,
   meanUpInBody,
@@ -12,7 +12,7 @@ import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { randomQuaternions } from "../numeric/randomColumns.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
-import { evenTimes, noisyFlight, poses, turn } from "./signals.ts";
+import { evenTimes, expectNear, noisyFlight, poses, turn } from "./signals.ts";
 
 const degree = Math.PI / 180;
 
@@ -23,14 +23,7 @@ test("turning a y-up world keeps handedness, and up becomes up", () => {
     rotateVector(fromYUp, [0, 0, 1]),
   ];
   // x stays; y (up) becomes z (up); z becomes -y; to a unit in the last place of the root of one half squared
-  const expected = [
-    [1, 0, 0],
-    [0, 0, 1],
-    [0, -1, 0],
-  ];
-  [x, y, z].forEach((column, c) =>
-    column.forEach((value, r) => expect(Math.abs(value - expected[c]![r]!)).toBeLessThan(3e-16)),
-  );
+  expectNear([...x, ...y, ...z], [1, 0, 0, 0, 0, 1, 0, -1, 0], 3e-16);
   const determinant =
     x[0] * (y[1] * z[2] - y[2] * z[1]) - y[0] * (x[1] * z[2] - x[2] * z[1]) + z[0] * (x[1] * y[2] - x[2] * y[1]);
   expect(Math.abs(determinant - 1)).toBeLessThan(1e-15);
@@ -67,15 +60,15 @@ test("NaN positions stay NaN under a transform", () => {
 
 test("a level vehicle sees up along its own z, a body defined y-up along its y, and turned axes mend that", () => {
   const level = poses(evenTimes(10, 1), (t) => ({ p: [0, 0, 0], q: turn([0, 0, 1], t) }));
-  meanUpInBody(level).forEach((value, i) => expect(value).toBeCloseTo([0, 0, 1][i]!, 12));
+  expectNear(meanUpInBody(level), [0, 0, 1], 1e-12);
   // level in a y-up world: identity attitude, body y is up; seen from a z-up world
   const yUp = transformPoses(
     poses(evenTimes(10, 1), (t) => ({ p: [0, 0, 0], q: turn([0, 1, 0], t) })),
     { translation: [0, 0, 0], rotation: fromYUp },
   );
-  meanUpInBody(yUp).forEach((value, i) => expect(value).toBeCloseTo([0, 1, 0][i]!, 12));
+  expectNear(meanUpInBody(yUp), [0, 1, 0], 1e-12);
   const mended = turnBodyAxes(yUp);
-  meanUpInBody(mended).forEach((value, i) => expect(value).toBeCloseTo([0, 0, 1][i]!, 12));
+  expectNear(meanUpInBody(mended), [0, 0, 1], 1e-12);
   // a turn about the y-up world's up is the same turn about the z-up world's
   mended.t.forEach((t, i) => {
     const [x, y, z, w] = turn([0, 0, 1], t);
@@ -97,47 +90,45 @@ describeWith(["scipy"], "frames against scipy's Rotation", () => {
   // positions of a few metres, ten operations: some units in the last place
   const tolerance = 5e-15;
 
-  test("transformPoses is T o pose", () => {
-    const rotation = randomQuaternions(124, 1)[0]!;
-    const translation = [1.5, -2, 0.25] as const;
-    const reference = runPython<{ p: number[][]; turned: number[][][] }>(
+  const rotation = randomQuaternions(124, 1)[0]!;
+  const translation = [1.5, -2, 0.25] as const;
+  const r = [0.06, -0.03, -0.165] as const;
+  let reference: { moved: number[][]; turned: number[][][]; point: number[][] };
+
+  beforeAll(() => {
+    reference = runPython(
       `
 import json, sys, numpy
 from scipy.spatial.transform import Rotation
 d = json.load(sys.stdin)
 T = Rotation.from_quat(d["rotation"])
-print(json.dumps({"p": (T.apply(d["p"]) + numpy.array(d["translation"])).tolist(), "turned": (T * Rotation.from_quat(d["q"])).as_matrix().tolist()}))`,
-      { ...input, rotation, translation },
+q = Rotation.from_quat(d["q"])
+print(json.dumps({
+    "moved": (T.apply(d["p"]) + numpy.array(d["translation"])).tolist(),
+    "turned": (T * q).as_matrix().tolist(),
+    "point": (numpy.array(d["p"]) + q.apply(d["r"])).tolist(),
+}))`,
+      { ...input, rotation, translation, r },
     );
+  });
+
+  test("transformPoses is T o pose", () => {
     const out = transformPoses(track, { translation, rotation });
     track.t.forEach((_, i) => {
-      [out.x[i]!, out.y[i]!, out.z[i]!].forEach((value, a) =>
-        expect(Math.abs(value - reference.p[i]![a]!)).toBeLessThan(tolerance),
-      );
+      expectNear([out.x[i]!, out.y[i]!, out.z[i]!], reference.moved[i]!, tolerance);
       for (let column = 0; column < 3; column++) {
         const unit = [0, 1, 2].map((a) => (a === column ? 1 : 0)) as [number, number, number];
-        rotateVector([out.qx[i]!, out.qy[i]!, out.qz[i]!, out.qw[i]!], unit).forEach((value, a) =>
-          expect(Math.abs(value - reference.turned[i]![a]![column]!)).toBeLessThan(tolerance),
-        );
+        const turned = rotateVector([out.qx[i]!, out.qy[i]!, out.qz[i]!, out.qw[i]!], unit);
+        const expected = reference.turned[i]!.map((row) => row[column]!);
+        expectNear(turned, expected, tolerance);
       }
     });
   });
 
   test("pointOnBody is p + R(q) r", () => {
-    const r = [0.06, -0.03, -0.165] as const;
-    const reference = runPython<number[][]>(
-      `
-import json, sys, numpy
-from scipy.spatial.transform import Rotation
-d = json.load(sys.stdin)
-print(json.dumps((numpy.array(d["p"]) + Rotation.from_quat(d["q"]).apply(d["r"])).tolist()))`,
-      { ...input, r },
-    );
     const out = pointOnBody(track, r);
     track.t.forEach((_, i) => {
-      [out.x[i]!, out.y[i]!, out.z[i]!].forEach((value, a) =>
-        expect(Math.abs(value - reference[i]![a]!)).toBeLessThan(tolerance),
-      );
+      expectNear([out.x[i]!, out.y[i]!, out.z[i]!], reference.point[i]!, tolerance);
     });
   });
 });

@@ -172,7 +172,7 @@ describe("a capture world that stands otherwise, and is declared to", () => {
           const hoverAfter = after.hold![subject]!;
           close(hoverAfter.about_mean.r50, hoverBefore.about_mean.r50);
           close(hoverAfter.about_setpoint.r95, hoverBefore.about_setpoint.r95);
-          close(hoverAfter.x.slope, Math.cos(yaw) * hoverBefore.x.slope - Math.sin(yaw) * hoverBefore.y.slope);
+          close(hoverAfter.x.slope!, Math.cos(yaw) * hoverBefore.x.slope! - Math.sin(yaw) * hoverBefore.y.slope!);
         }
         for (const axis of ["x", "y", "z"] as const) {
           const a = before.tracking!.cycles!.arm![axis];

@@ -1,5 +1,6 @@
-import { expect, test } from "vitest";
+import { beforeAll, expect, test } from "vitest";
 import { samplePoints, samplePoses } from "../../src/alignment/sampleTrack.ts";
+import type { PoseTrack } from "../../src/foundation/tracks.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
@@ -10,15 +11,43 @@ describeWith(["scipy"], "sampling against numpy and scipy", () => {
   const random = seededRandom(101);
   const inner = track.t[track.t.length - 1]! - track.t[0]!;
   const times = Float64Array.from({ length: 500 }, () => track.t[0]! + inner * random.uniform()).sort();
+  const axis = [0.48, -0.6, 0.64] as const;
+  const at = evenTimes(173, 3.8);
+  const turns = [0.05, 0.3, 1].map((step) => {
+    // the signs that a track keeps: continuous, not those that half the angle passes through
+    const coarse = poses(evenTimes(10, 4), (_t, i) => ({ p: [0, 0, 0], q: turn(axis, step * i) }));
+    return { step, coarse, ours: samplePoses(coarse, at) };
+  });
+  const quaternions = ({ qx, qy, qz, qw }: PoseTrack): number[][] =>
+    Array.from(qx, (x, i) => [x, qy[i]!, qz[i]!, qw[i]!]);
+  let reference: Record<"x" | "y" | "z" | "shifted", number[]> & { angles: number[][] };
 
-  test("positions are numpy.interp's", () => {
-    const reference = runPython<Record<"x" | "y" | "z", number[]>>(
+  beforeAll(() => {
+    reference = runPython(
       `
 import json, sys, numpy
+from scipy.spatial.transform import Rotation, Slerp
 d = json.load(sys.stdin)
-print(json.dumps({a: numpy.interp(d["times"], d["t"], d[a]).tolist() for a in "xyz"}))`,
-      { times: [...times], t: [...track.t], x: [...track.x], y: [...track.y], z: [...track.z] },
+out = {a: numpy.interp(d["times"], d["t"], d[a]).tolist() for a in "xyz"}
+out["shifted"] = numpy.interp(numpy.array(d["times"]) + 0.037, d["t"], d["x"]).tolist()
+out["angles"] = []
+for turn in d["turns"]:
+    true = Slerp(turn["t"], Rotation.from_quat(numpy.array(turn["q"])))(d["at"])
+    out["angles"].append((true.inv() * Rotation.from_quat(numpy.array(turn["ours"]))).magnitude().tolist())
+print(json.dumps(out))`,
+      {
+        times: [...times],
+        t: [...track.t],
+        x: [...track.x],
+        y: [...track.y],
+        z: [...track.z],
+        at: [...at],
+        turns: turns.map(({ coarse, ours }) => ({ t: [...coarse.t], q: quaternions(coarse), ours: quaternions(ours) })),
+      },
     );
+  });
+
+  test("positions are numpy.interp's", () => {
     const ours = samplePoints(track, times);
     for (const axis of ["x", "y", "z"] as const) {
       // the same two-point formula in another order: a few units in the last place of 1.5 m
@@ -28,47 +57,25 @@ print(json.dumps({a: numpy.interp(d["times"], d["t"], d[a]).tolist() for a in "x
   });
 
   test("a shift is added to the instants, as numpy.interp of the shifted ones", () => {
-    const reference = runPython<number[]>(
-      `
-import json, sys, numpy
-d = json.load(sys.stdin)
-print(json.dumps(numpy.interp(numpy.array(d["times"]) + 0.037, d["t"], d["x"]).tolist()))`,
-      { times: [...times], t: [...track.t], x: [...track.x] },
-    );
     const ours = samplePoints(track, times, 0.037).x;
     const last = track.t[track.t.length - 1]!;
     times.forEach((time, i) => {
       // numpy holds the last value beyond the end; we know of none
       if (time + 0.037 > last) expect(ours[i]).toBeNaN();
-      else expect(Math.abs(ours[i]! - reference[i]!)).toBeLessThan(2e-15);
+      else expect(Math.abs(ours[i]! - reference.shifted[i]!)).toBeLessThan(2e-15);
     });
   });
 
-  test.each([0.05, 0.3, 1])("attitudes %f rad apart differ from scipy's Slerp by no more than angle^3 / 70", (step) => {
-    const axis = [0.48, -0.6, 0.64] as const;
-    const coarse = poses(evenTimes(10, 4), (_t, i) => ({ p: [0, 0, 0], q: turn(axis, step * i) }));
-    // the signs that a track keeps: continuous, not those that half the angle passes through
-    const at = evenTimes(173, 3.8);
-    const ours = samplePoses(coarse, at);
-    const angles = runPython<number[]>(
-      `
-import json, sys, numpy
-from scipy.spatial.transform import Rotation, Slerp
-d = json.load(sys.stdin)
-s = Slerp(d["t"], Rotation.from_quat(numpy.array(d["q"])))(d["at"])
-print(json.dumps((s.inv() * Rotation.from_quat(numpy.array(d["ours"]))).magnitude().tolist()))`,
-      {
-        t: [...coarse.t],
-        q: [...coarse.t].map((_, i) => [coarse.qx[i], coarse.qy[i], coarse.qz[i], coarse.qw[i]]),
-        at: [...at],
-        ours: [...at].map((_, i) => [ours.qx[i], ours.qy[i], ours.qz[i], ours.qw[i]]),
-      },
-    );
-    // leading term of the difference at fraction f: angle^3 f (1 - f) (1 - 2 f) / 24, at most angle^3 / 249;
-    // so angle^3 / 70 holds with room, and a track that took the nearer sample would miss it by far (angle / 2)
-    expect(Math.max(...angles)).toBeLessThan(step ** 3 / 70);
-    expect(Math.max(...angles)).toBeGreaterThan(step ** 3 / 400);
-  });
+  test.each(turns.map(({ step }, k) => [step, k] as const))(
+    "attitudes %f rad apart differ from scipy's Slerp by no more than angle^3 / 70",
+    (step, k) => {
+      // leading term of the difference at fraction f: angle^3 f (1 - f) (1 - 2 f) / 24, at most angle^3 / 249;
+      // so angle^3 / 70 holds with room, and a track that took the nearer sample would miss it by far (angle / 2)
+      const largest = Math.max(...reference.angles[k]!);
+      expect(largest).toBeLessThan(step ** 3 / 70);
+      expect(largest).toBeGreaterThan(step ** 3 / 400);
+    },
+  );
 });
 
 test("at its own instants a track gives its own values, bit by bit", () => {

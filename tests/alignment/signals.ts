@@ -1,3 +1,4 @@
+import { expect } from "vitest";
 import type { Campaign, RunDeclaration, SignalSource } from "../../src/contract/campaign.ts";
 import type { RecordedSignal, StampColumn } from "../../src/foundation/recording.ts";
 import type { SignalName } from "../../src/foundation/signals.ts";
@@ -7,6 +8,14 @@ import { seededRandom } from "../../src/numeric/seededRandom.ts";
 
 /** A date: 2025-10-14, nanoseconds. */
 export const someDate = 1_760_432_400_000_000_000n;
+
+/** Every number within `tolerance` of the one expected in its place, and as many of them. */
+export function expectNear(found: Iterable<number>, expected: Iterable<number>, tolerance: number): void {
+  const wanted = [...expected];
+  const differences = Array.from(found, (value, i) => Math.abs(value - (wanted[i] ?? Number.NaN)));
+  expect(differences.length).toBe(wanted.length);
+  expect(differences.filter((difference) => !(difference < tolerance))).toEqual([]);
+}
 
 export function stamps(seconds: Iterable<number>, epoch: bigint = someDate): StampColumn {
   return { epoch, seconds: Float64Array.from(seconds) };

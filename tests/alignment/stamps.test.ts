@@ -143,8 +143,8 @@ test("what the caller owns stays as it was", () => {
 });
 
 test("secondsAfter subtracts epochs as integers: a nanosecond survives at 1.76e9 s", () => {
-  // in doubles 1760432400.000000001 - 1760432400 is 0: the spacing there is 2.4e-7 s
-  expect(1_760_432_400.000000001 - 1_760_432_400).toBe(0);
+  // in doubles the spacing there is 2.4e-7 s: one nanosecond more is the same number
+  expect(Number(someDate + 1n) / 1e9).toBe(Number(someDate) / 1e9);
   expect(secondsAfter(stamps([0], someDate + 1n), 0, someDate)).toBe(1e-9);
   expect(secondsAfter(stamps([0.25], someDate - 3_000_000_000n), 0, someDate)).toBe(-2.75);
   fc.assert(

@@ -7,7 +7,7 @@ import type { PointTrack, PoseTrack } from "../../src/foundation/tracks.ts";
 import type { Quaternion, Vector3 } from "../../src/foundation/units.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { randomQuaternions } from "../numeric/randomColumns.ts";
-import { campaign, evenTimes, poses, turn } from "./signals.ts";
+import { campaign, evenTimes, expectNear, poses, turn } from "./signals.ts";
 
 // the geometry is built with matrices here, not with the quaternion product of the code under test
 type Matrix = readonly [Vector3, Vector3, Vector3];
@@ -132,7 +132,7 @@ test("arm error does not know how the vehicle moves", () => {
   const still = errorOf(poses(t, () => ({ p: [0, 0, 1.5] })));
   const tumbled = errorOf(tumbling(136));
   for (const axis of ["x", "y", "z"] as const) {
-    still[axis].forEach((value, i) => expect(Math.abs(value - tumbled[axis][i]!)).toBeLessThan(exact));
+    expectNear(still[axis], tumbled[axis], exact);
   }
 });
 
@@ -142,7 +142,7 @@ test("vehicle: measured minus setpoint, at the measured samples", () => {
   const { t: at, error, measured: kept } = vehicleTrack(measured, setpoint);
   expect(at).toEqual(measured.t);
   expect(kept.x).toEqual(measured.x);
-  error.x.forEach((value) => expect(value).toBeCloseTo(0.01, 12));
+  expectNear(error.x, new Float64Array(100).fill(0.01), 1e-12);
   expect([...new Set(error.y)]).toEqual([-0.5]);
 });
 

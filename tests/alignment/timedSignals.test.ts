@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { onboardOf, prepareSignal } from "../../src/alignment/timedSignals.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { campaign, evenTimes, noisyFlight, oneRun, poseSignal, poses, signal, source } from "./signals.ts";
+import { campaign, evenTimes, expectNear, noisyFlight, oneRun, poseSignal, poses, signal, source } from "./signals.ts";
 
 const prepare = (recorded: ReturnType<typeof signal>, changes: Parameters<typeof campaign>[0] = {}) =>
   prepareSignal(campaign(changes), oneRun, recorded, defaultSettings);
@@ -26,7 +26,7 @@ describe("units and size", () => {
     });
     expect(checks).toEqual([]);
     expect(faults).toEqual([]);
-    track!.x.forEach((value, i) => expect(value).toBeCloseTo(flight.x[i]!, 12));
+    expectNear(track!.x, flight.x, 1e-12);
   });
 
   test("millimetres taken for metres are unusable, and the hint says what to declare", () => {

@@ -1,0 +1,140 @@
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, expect, test } from "vitest";
+import { axes } from "../../src/foundation/signals.ts";
+import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
+import { type BagMessage, buildBag, f32s, f64s, u8, u16s } from "../support/writeBag.ts";
+import { flightMessages } from "./flightBag.ts";
+import { checksOf, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";
+
+const folder = mkdtempSync(join(tmpdir(), "counterpoise-logs-"));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const bag = (name: string, messages: readonly BagMessage[]): void =>
+  writeFileSync(join(folder, name), buildBag(messages, { perChunk: 500 }).bytes);
+async function evaluate(manifest: string) {
+  writeFileSync(join(folder, "campaign.yaml"), manifest);
+  return evaluateCampaign(join(folder, "campaign.yaml"));
+}
+const withRuns = (manifest: string, ...runs: string[]): string =>
+  `${manifest.slice(0, manifest.indexOf("runs:\n"))}runs:\n${runs.map((run) => `  - { ${run} }\n`).join("")}`;
+
+const first = shortFlight(1);
+const second = shortFlight(2, { start: shortSettings().start + 60_000_000_000n });
+const orbit = "configuration: bare, trajectory: orbit";
+
+test("two runs in one log, told apart by their spans, come out as each does from a log of its own", async () => {
+  bag("both.bag", [...flightMessages(first), ...flightMessages(second)]);
+  bag("first.bag", flightMessages(first));
+  bag("second.bag", flightMessages(second));
+  const manifest = shortManifest([]);
+  const together = await evaluate(
+    withRuns(
+      manifest,
+      `log: both.bag, id: one, ${orbit}, span: [0 s, 30 s]`,
+      `log: both.bag, id: two, ${orbit}, span: [50 s, 90 s]`,
+    ),
+  );
+  const apart = await evaluate(
+    withRuns(manifest, `log: first.bag, id: one, ${orbit}`, `log: second.bag, id: two, ${orbit}`),
+  );
+  for (const evaluation of [together, apart])
+    for (const run of evaluation.runs) {
+      expect(run.used).toBe(true);
+      expect(run.windows.cycles).toHaveLength(6);
+    }
+  expect(together.runs.map(({ epoch }) => epoch)).toEqual(apart.runs.map(({ epoch }) => epoch));
+  for (const [i, run] of together.runs.entries()) {
+    for (const subject of ["vehicle", "effector", "arm"] as const)
+      for (const axis of axes)
+        expect(run.tracking.cycles![subject]![axis].rms).toBeCloseTo(apart.runs[i]!.tracking.cycles![subject]![axis].rms, 9);
+  }
+});
+
+test("a log of the motion capture and one from onboard, each on its own clock", async () => {
+  const isCapture = ({ topic }: BagMessage): boolean => topic.startsWith("/mocap");
+  bag("capture.bag", flightMessages(first).filter(isCapture));
+  bag("onboard.bag", flightMessages(first).filter((message) => !isCapture(message)));
+  bag("first.bag", flightMessages(first));
+  const manifest = shortManifest([]);
+  const one = await evaluate(withRuns(manifest, `log: first.bag, id: run, ${orbit}`));
+  const named = manifest
+    .replaceAll("clock: mocap }", "clock: mocap, log: capture }")
+    .replaceAll(/clock: onboard(, frame: arm_base)? }/g, "clock: onboard$1, log: onboard }");
+  const two = await evaluate(withRuns(named, `logs: { capture: capture.bag, onboard: onboard.bag }, id: run, ${orbit}`));
+  expect(two.runs[0]!.log).toEqual(["capture.bag", "onboard.bag"]);
+  expect(two.runs[0]!.used).toBe(true);
+  expect(two.runs[0]!.clocks.mocap!.offset).toBeCloseTo(one.runs[0]!.clocks.mocap!.offset, 9);
+  // the known offset of the simulation
+  expect(Math.abs(two.runs[0]!.clocks.mocap!.offset - first.truth.clock.offset)).toBeLessThan(5e-3);
+  expect(two.runs[0]!.tracking.cycles).toEqual(one.runs[0]!.tracking.cycles);
+  expect(two.inputs.map(({ path }) => path)).toEqual(["campaign.yaml", "capture.bag", "onboard.bag"]);
+});
+
+test("one log of two missing: unusable, and it is that one that is named", async () => {
+  bag("capture.bag", flightMessages(first).filter(({ topic }) => topic.startsWith("/mocap")));
+  const named = shortManifest([])
+    .replaceAll("clock: mocap }", "clock: mocap, log: capture }")
+    .replaceAll(/clock: onboard(, frame: arm_base)? }/g, "clock: onboard$1, log: onboard }");
+  const { runs } = await evaluate(withRuns(named, `logs: { capture: capture.bag, onboard: lost.bag }, id: run, ${orbit}`));
+  const [check] = checksOf(runs[0]!, "log-unreadable");
+  expect(check!.message).toMatch(/lost\.bag: found no such file/);
+  expect(runs[0]!.used).toBe(false);
+});
+
+test("the parts of a split recording are one run", async () => {
+  const messages = flightMessages(first);
+  const half = messages.length >> 1;
+  bag("part-0.bag", messages.slice(0, half));
+  bag("part-1.bag", messages.slice(half));
+  bag("first.bag", messages);
+  const parts = await evaluate(withRuns(shortManifest([]), `log: [part-0.bag, part-1.bag], id: run, ${orbit}`));
+  const whole = await evaluate(withRuns(shortManifest([]), `log: first.bag, id: run, ${orbit}`));
+  expect(parts.runs[0]!.log).toEqual(["part-0.bag", "part-1.bag"]);
+  expect({ ...parts.runs[0]!, log: [] }).toEqual({ ...whole.runs[0]!, log: [] });
+});
+
+/** A mavros_msgs/PositionTarget in the local frame; masked: x, y and z to be ignored, and nought in the message. */
+function positionTarget(message: BagMessage, masked: boolean): BagMessage {
+  const body = message.data.subarray(message.data.length - 56);
+  const view = new DataView(body.buffer, body.byteOffset, 56);
+  const at = masked ? [0, 0, 0] : [0, 8, 16].map((place) => view.getFloat64(place, true));
+  // mask: velocity (8, 16, 32), acceleration (64, 128, 256), yaw rate (2048), and position (1, 2, 4) where masked
+  const mask = 8 + 16 + 32 + 64 + 128 + 256 + 2048 + (masked ? 7 : 0);
+  const head = Buffer.from(message.data.subarray(0, message.data.length - 56));
+  return {
+    ...message,
+    type: "mavros_msgs/PositionTarget",
+    md5: "dedb0081aaf8cb20209737746bb49117",
+    data: Buffer.concat([head, u8(1), u16s(mask), f64s(...at), f64s(0, 0, 0, 0, 0, 0), f32s(0, 0)]),
+  };
+}
+
+test("a masked setpoint is never read as 0: what it does not command is not scored", async () => {
+  const start = Number(shortSettings().start / 1_000_000_000n);
+  // 12.0 to 12.5 s, in the cycles
+  const isMasked = ({ received: [sec, nsec] }: BagMessage): boolean => {
+    const t = sec - start + nsec / 1e9;
+    return t >= 12 && t < 12.5;
+  };
+  const retyped = (masks: boolean): BagMessage[] =>
+    flightMessages(first).map((message) =>
+      message.topic === "/onboard/hold_point" ? positionTarget(message, masks && isMasked(message)) : message,
+    );
+  bag("given.bag", retyped(false));
+  bag("masked.bag", retyped(true));
+  const { runs } = await evaluate(
+    withRuns(shortManifest([]), `log: given.bag, id: given, ${orbit}`, `log: masked.bag, id: masked, ${orbit}`),
+  );
+  const [given, masked] = runs;
+  // the setpoint stands 1.5 m above the ground: read as 0 it would make a maximum of that size
+  for (const axis of axes) {
+    const [whole, part] = [given!.tracking.cycles!.vehicle![axis], masked!.tracking.cycles!.vehicle![axis]];
+    expect(part.max_abs).toBeLessThanOrEqual(whole.max_abs);
+    // 0.5 of 9.05 s left out of an error of slow wander
+    expect(Math.abs(part.rms / whole.rms - 1)).toBeLessThan(0.1);
+  }
+  expect(given!.valid_fraction.vehicle).toBeGreaterThan(0.999);
+  // at most one setpoint interval (20 ms) either way of 0.5 s
+  expect(Math.abs(masked!.valid_fraction.vehicle! - (1 - 0.5 / 9.05))).toBeLessThan(0.021 / 9.05 + 0.002);
+});
