@@ -26,7 +26,7 @@ const gyroPair: ClockRule = { kind: "same-motion", pair: ["vehicle_pose", "vehic
 const pairClocks = { vehicle_pose: "mocap", vehicle_rate: "onboard" } as const;
 
 /** A capture of a motion about all three axes, whose clock shows true time + offset, from an epoch of its own. */
-function capture(offset: number, epoch: bigint, receivedEpoch = epoch): RecordedSignal {
+function capture(offset: number, epoch: bigint, receivedEpoch = epoch, skew = 0): RecordedSignal {
   const motion = bandLimited(231);
   const random = seededRandom(232);
   const t = evenTimes(100, 30);
@@ -36,7 +36,7 @@ function capture(offset: number, epoch: bigint, receivedEpoch = epoch): Recorded
     const noise = (): number => 2e-4 * random.normal();
     return { p: [noise(), noise(), 1.5 + noise()], q: turn([roll / size, pitch / size, yaw / size], size) };
   });
-  const recorded = poseSignal("vehicle_pose", { ...track, t: t.map((time) => time + offset) }, epoch);
+  const recorded = poseSignal("vehicle_pose", { ...track, t: t.map((time) => time + offset + skew * time) }, epoch);
   return {
     ...recorded,
     received: stamps(
@@ -126,6 +126,15 @@ describe("an offset from the same motion", () => {
     expect(Math.abs(map.estimate!.offset + 0.137)).toBeLessThan(2e-4);
     expect(Math.abs(map.toRun(9.863, someDate) - 10)).toBeLessThan(2e-4);
     expect(map.covariance).not.toBeNull();
+  });
+
+  test("a clock that runs 200 ppm fast is brought back at either end of the run", () => {
+    const map = maps(gyroPair, [capture(-0.137, someDate, someDate, 2e-4), gyro()]).get("mocap")!;
+    expect(Math.abs(map.estimate!.skew - 2e-4)).toBeLessThan(2e-5);
+    // true instants 1 and 29 s; taking the skew for its opposite would be 12 ms off at the end, leaving it out 6 ms
+    for (const time of [1, 29]) {
+      expect(Math.abs(map.toRun(time - 0.137 + 2e-4 * time, someDate) - time)).toBeLessThan(4e-4);
+    }
   });
 
   test("a gyro in degrees per second serves as well", () => {

@@ -43,8 +43,8 @@ test("a step of 1.1 mm ends a hold", () => {
   expect(window[1] - window[0]).toBeLessThan(17.1);
 });
 
-test("a step of 0.05 mm, a tenth of the smallest that is looked at, does not", () => {
-  const window = find([held(evenTimes(50, 40), (t) => (t < 20 ? 0 : 0.00005))], [0, 39])!;
+test.each([10, 20, 30])("a step of 0.9 mm at %i s does not: commands are constant to a millimetre", (at) => {
+  const window = find([held(evenTimes(50, 40), (t) => (t < at ? 0 : 0.0009))], [0, 39])!;
   expect(window[0]).toBeCloseTo(3, 9);
   expect(window[1]).toBeCloseTo(39, 9);
 });

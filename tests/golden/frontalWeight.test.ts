@@ -46,7 +46,8 @@ describeWith(["open-logs", "rosbag", "scipy"], "two public flights with a weight
       ...diskEffects,
       size: async (path) => diskEffects.size(await at(path)),
       sha256: async (path) => diskEffects.sha256(await at(path)),
-      readLog: async (paths, requests, options) => diskEffects.readLog(await Promise.all(paths.map(at)), requests, options),
+      readLog: async (paths, requests, options) =>
+        diskEffects.readLog(await Promise.all(paths.map(at)), requests, options),
     };
     asDeclared = await evaluateCampaign(manifest, { effects });
     shorterHolds = await evaluateCampaign(manifest, { effects, settings: { ...defaultSettings, hold_length: 4 } });

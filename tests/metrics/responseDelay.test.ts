@@ -60,9 +60,7 @@ describe("an unknown delay is null", () => {
     const still: Path = () => [1, 2, 3];
     expect(responseDelay(follow(still, 0), options)).toBeNull();
     const empty = follow(circle, 0);
-    expect(
-      responseDelay({ ...empty, t: nought(0), measured: [nought(0), nought(0), nought(0)] }, options),
-    ).toBeNull();
+    expect(responseDelay({ ...empty, t: nought(0), measured: [nought(0), nought(0), nought(0)] }, options)).toBeNull();
   });
 
   test("where a cyclic command without starts and stops fits nearly as well a period later", () => {

@@ -27,7 +27,9 @@ describe("the split", () => {
           maxLength: 4,
         }),
         (seed, gaps) => {
-          const t = instants().filter((time) => !gaps.some(([from, length]) => time > 3 + from && time < 3 + from + length));
+          const t = instants().filter(
+            (time) => !gaps.some(([from, length]) => time > 3 + from && time < 3 + from + length),
+          );
           const noise = normalColumn(seed, t.length, 0.3, 0.5);
           const error = noise.map((value, i) => value + Math.cos(theta(t[i]!)) + 0.02 * t[i]!);
           const split = splitOf(t, error);
@@ -45,7 +47,12 @@ describe("the split", () => {
     const t = instants().filter((time) => !(time > 7 && time < 8));
     const error = t.map((time) => 2 + 3 * Math.cos(theta(time) + 0.7) + 0.25 * Math.cos(4 * theta(time) - 2));
     const { harmonics, remaining_rms } = splitOf(t, error);
-    expect(worstDifference(harmonics.map((h) => h.amplitude), [3, 0, 0, 0.25, 0])).toBeLessThan(1e-12);
+    expect(
+      worstDifference(
+        harmonics.map((h) => h.amplitude),
+        [3, 0, 0, 0.25, 0],
+      ),
+    ).toBeLessThan(1e-12);
     expect(harmonics[0]!.phase).toBeCloseTo(0.7, 12);
     expect(harmonics[3]!.phase).toBeCloseTo(-2, 11);
     expect(remaining_rms).toBeLessThan(1e-12);
@@ -86,8 +93,18 @@ print(json.dumps(out))
     cases.forEach(({ t, y }, i) => {
       const split = splitOf(Float64Array.from(t), Float64Array.from(y));
       // well-conditioned (whole cycles): a few hundred roundings of values near 1
-      expect(worstDifference(split.harmonics.map((h) => h.cos), expected[i]!.cos)).toBeLessThan(1e-12);
-      expect(worstDifference(split.harmonics.map((h) => h.sin), expected[i]!.sin)).toBeLessThan(1e-12);
+      expect(
+        worstDifference(
+          split.harmonics.map((h) => h.cos),
+          expected[i]!.cos,
+        ),
+      ).toBeLessThan(1e-12);
+      expect(
+        worstDifference(
+          split.harmonics.map((h) => h.sin),
+          expected[i]!.sin,
+        ),
+      ).toBeLessThan(1e-12);
       expect(relativeError(split.remaining_rms, expected[i]!.remaining)).toBeLessThan(1e-12);
     });
   });

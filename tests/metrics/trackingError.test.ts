@@ -113,7 +113,11 @@ print(json.dumps(out))
           expect(Math.abs(figures[key]! - expected[i]!.axes[axis]![k]!), `${key} of ${sizes[i]}`).toBeLessThan(1e-12);
         });
       });
-      const [x, y, z] = columns.map((column) => Float64Array.from(column)) as [Float64Array, Float64Array, Float64Array];
+      const [x, y, z] = columns.map((column) => Float64Array.from(column)) as [
+        Float64Array,
+        Float64Array,
+        Float64Array,
+      ];
       const norm: Figures = trackingErrorNorm(found, vectorLengths(x, y, z))!;
       keys.slice(0, 6).forEach((key, k) => {
         expect(Math.abs(norm[key]! - expected[i]!.norm[k]!), `norm ${key} of ${sizes[i]}`).toBeLessThan(1e-12);

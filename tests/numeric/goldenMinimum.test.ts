@@ -14,11 +14,15 @@ test("finds the minimum of x log x at 1 / e, and of a cosine at pi", () => {
 
 test("finds a corner anywhere in its bracket, ends included, to half the tolerance", () => {
   fc.assert(
-    fc.property(fc.double({ min: -3, max: 7, noNaN: true }), fc.double({ min: 0.1, max: 20, noNaN: true }), (at, steep) => {
-      const found = goldenMinimum((x) => (x < at ? at - x : steep * (x - at)), -3, 7, 1e-6);
-      // the bracket that holds the corner is at most 1e-6 wide, and its middle is given
-      expect(Math.abs(found - at)).toBeLessThanOrEqual(0.5e-6 + 1e-12);
-    }),
+    fc.property(
+      fc.double({ min: -3, max: 7, noNaN: true }),
+      fc.double({ min: 0.1, max: 20, noNaN: true }),
+      (at, steep) => {
+        const found = goldenMinimum((x) => (x < at ? at - x : steep * (x - at)), -3, 7, 1e-6);
+        // the bracket that holds the corner is at most 1e-6 wide, and its middle is given
+        expect(Math.abs(found - at)).toBeLessThanOrEqual(0.5e-6 + 1e-12);
+      },
+    ),
     { seed: 20261125, numRuns: 300 },
   );
 });
@@ -30,7 +34,15 @@ test("a function that only falls or only rises has its minimum at an end", () =>
 
 test("asks no more often than the golden ratio needs", () => {
   let calls = 0;
-  goldenMinimum((x) => (calls++, (x - 0.3) ** 2), 0, 1, 1e-6);
+  goldenMinimum(
+    (x) => {
+      calls++;
+      return (x - 0.3) ** 2;
+    },
+    0,
+    1,
+    1e-6,
+  );
   // 0.618^n < 1e-6 from n = 29; two to begin with, one for each narrowing
   expect(calls).toBe(31);
 });

@@ -146,7 +146,7 @@ cat(format(c(sum(w * y), sqrt(own(phi)$s2 * drop(w %*% G(phi, FALSE) %*% w))), d
     ["a wander with two gaps, which part the record", wander(0), 1, [31, 32, 33, 34, 35, 90, 91]],
     ["a swing with a gap", swing, 2, [50, 51, 52, 53]],
   ] as const)("%s: slope and standard error", (_, noise, order, missing) => {
-    for (const seed of [1, 2]) {
+    for (const seed of [1]) {
       const whole = noise(seed, 150);
       const kept = Array.from({ length: 150 }, (_, i) => i).filter((i) => !(missing as readonly number[]).includes(i));
       const t = Float64Array.from(kept, (i) => 3 + step * i);
@@ -184,9 +184,9 @@ function coverage(noise: Noise, correlationTimes: number, seeds: number, first: 
   return held / seeds;
 }
 
-describe("coverage of the 95 per cent interval, 300 windows a case", () => {
-  // asked for: 92 to 97 %; 300 windows see that with a sampling error of a binomial share, nine cases looked at together
-  const seeds = 300;
+describe("coverage of the 95 per cent interval, 200 windows a case", () => {
+  // asked for: 92 to 97 %; 200 windows see that with a sampling error of a binomial share, nine cases looked at together
+  const seeds = 200;
   for (const [name, noise] of cases) {
     test.each(lengths)(`in ${name}, %i correlation times long`, (length) => {
       const share = coverage(noise, length, seeds, 10_000 * length);

@@ -145,9 +145,5 @@ function noiseOf({ truth, settings }: SimulatedFlight, subject: Subject, axis: n
   const { armBase } = settings.frames;
   const lever = [0, 1, 2].map((i) => armBase.translation[i]! + settings.arm.rest[i]!);
   const across = Math.hypot(...lever.filter((_, i) => i !== axis));
-  return Math.hypot(
-    truth.noise.vehicle[axis]!,
-    truth.noise.effector[axis]!,
-    settings.capture.attitudeNoise * across,
-  );
+  return Math.hypot(truth.noise.vehicle[axis]!, truth.noise.effector[axis]!, settings.capture.attitudeNoise * across);
 }

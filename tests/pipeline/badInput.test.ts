@@ -52,13 +52,17 @@ describe("a campaign of bags, most of them bad, on disk", () => {
     put("unindexed", bag(4, { unindexed: true }));
     put("nothing", buildBag([]).bytes);
     put("packed", buildBag(messages(5).slice(0, 50), { compression: "zstd" }).bytes);
-    const renamed = messages(6).map((one) => (one.topic === "/mocap/airframe" ? { ...one, topic: "/mocap/air_frame" } : one));
+    const renamed = messages(6).map((one) =>
+      one.topic === "/mocap/airframe" ? { ...one, topic: "/mocap/air_frame" } : one,
+    );
     put("no-topic", buildBag(renamed, { perChunk: 500 }).bytes);
     const toolless = messages(7).filter(({ topic }) => topic !== "/mocap/tool");
     put("no-tool", buildBag(toolless, { perChunk: 500 }).bytes);
     const eighth = messages(8);
     const { type, md5, data } = eighth.find((one) => one.type === "sensor_msgs/Imu")!;
-    const mistyped = eighth.map((one) => (one.topic === "/onboard/hold_point" ? { ...one, type, md5: md5!, data } : one));
+    const mistyped = eighth.map((one) =>
+      one.topic === "/onboard/hold_point" ? { ...one, type, md5: md5!, data } : one,
+    );
     put("wrong-type", buildBag(mistyped, { perChunk: 500 }).bytes);
     writeFileSync(join(folder, "campaign.yaml"), shortManifest(logs));
     evaluation = await evaluateCampaign(join(folder, "campaign.yaml"));
@@ -122,7 +126,9 @@ describe("a campaign of bags, most of them bad, on disk", () => {
   });
 
   test("a bag without an index is recovered whole, and used", () => {
-    expect(only("unindexed", "recovered").message).toMatch(/has no index: scanned, \d+ chunk\(s\) with \d+ message\(s\) found/);
+    expect(only("unindexed", "recovered").message).toMatch(
+      /has no index: scanned, \d+ chunk\(s\) with \d+ message\(s\) found/,
+    );
     expect(run("unindexed").windows.cycles).toHaveLength(6);
     expect(run("unindexed").used).toBe(true);
   });
@@ -186,7 +192,9 @@ describe("poses and stamps that are no poses and stamps", () => {
   let evaluation: CampaignEvaluation;
   const run = (id: string): RunEvaluation => runOf(evaluation, id);
   beforeAll(async () => {
-    const logs = Object.entries(flights).map(([name, changes], i) => [`${name}.bag`, shortFlight(100 + i, changes)] as const);
+    const logs = Object.entries(flights).map(
+      ([name, changes], i) => [`${name}.bag`, shortFlight(100 + i, changes)] as const,
+    );
     evaluation = await evaluateFlights(Object.fromEntries(logs), shortManifest(logs.map(([log]) => log)));
   });
 
@@ -250,7 +258,10 @@ describe("poses and stamps that are no poses and stamps", () => {
 
   test("zero stamps: the time of receipt is used, and that is a doubt", () => {
     const [check] = checksOf(run("setpoint-0"), "stamp-log-used");
-    expect(check).toMatchObject({ severity: "doubt", evidence: { topic: "/onboard/hold_point", zero: check!.evidence.messages! } });
+    expect(check).toMatchObject({
+      severity: "doubt",
+      evidence: { topic: "/onboard/hold_point", zero: check!.evidence.messages! },
+    });
     expect(evaluation.settings.signals.vehicle_setpoint!.stamp).toContain("log (setpoint-0)");
   });
 
@@ -264,13 +275,17 @@ describe("poses and stamps that are no poses and stamps", () => {
 
   test("a clock whose second sight is missing is refused, not set to nought", () => {
     expect(run("no-gyro")).toMatchObject({ used: false, clocks: {}, tracking: { cycles: null, hold: null } });
-    expect(run("no-gyro").checks.map(({ message }) => message).join("\n")).toMatch(
-      /the offset of clock mocap needs vehicle_pose and vehicle_rate, but this run holds no vehicle_rate/,
-    );
+    expect(
+      run("no-gyro")
+        .checks.map(({ message }) => message)
+        .join("\n"),
+    ).toMatch(/the offset of clock mocap needs vehicle_pose and vehicle_rate, but this run holds no vehicle_rate/);
   });
 
   test("no cycles found: wrong-trajectory, unusable, no cycle figures", () => {
-    expect(checksOf(run("resting"), "wrong-trajectory")[0]!.message).toBe("declared as circle, but the command never moves");
+    expect(checksOf(run("resting"), "wrong-trajectory")[0]!.message).toBe(
+      "declared as circle, but the command never moves",
+    );
     expect(checksOf(run("half-a-cycle"), "wrong-trajectory")[0]!.message).toMatch(/it moves for only 0\.7\d s/);
     for (const id of ["resting", "half-a-cycle"]) {
       expect(run(id).excluded_because).toBe("unusable: wrong-trajectory");
@@ -319,7 +334,8 @@ describe("a manifest at fault stops everything before a log is touched", () => {
   });
 
   test("overlapping spans of one log: both runs are named", async () => {
-    const runs = "  - { log: a.bag, id: first, configuration: bare, trajectory: orbit, span: [0 s, 60 s] }\n  - { log: a.bag, id: second, configuration: bare, trajectory: orbit, span: [50 s, 90 s] }\n";
+    const runs =
+      "  - { log: a.bag, id: first, configuration: bare, trajectory: orbit, span: [0 s, 60 s] }\n  - { log: a.bag, id: second, configuration: bare, trajectory: orbit, span: [50 s, 90 s] }\n";
     const { message } = await refused(`${good.slice(0, good.indexOf("runs:\n"))}runs:\n${runs}`);
     expect(message).toMatch(/first/);
     expect(message).toMatch(/second/);
@@ -338,7 +354,9 @@ describe("a manifest at fault stops everything before a log is touched", () => {
         throw new Error("it was read");
       },
     };
-    const error = (await evaluateCampaign("campaign.yaml", { effects }).catch((cause: unknown) => cause)) as ManifestError;
+    const error = (await evaluateCampaign("campaign.yaml", { effects }).catch(
+      (cause: unknown) => cause,
+    )) as ManifestError;
     expect(error).toBeInstanceOf(ManifestError);
     expect(error.code).toBe("manifest-too-large");
     expect(error.message).toBe("found 100000000 bytes, expected at most 4194304");
@@ -358,7 +376,9 @@ describe("a manifest at fault stops everything before a log is touched", () => {
         throw new Error("EACCES: permission denied");
       },
     };
-    const error = (await evaluateCampaign("campaign.yaml", { effects }).catch((cause: unknown) => cause)) as ManifestError;
+    const error = (await evaluateCampaign("campaign.yaml", { effects }).catch(
+      (cause: unknown) => cause,
+    )) as ManifestError;
     expect(error).toBeInstanceOf(ManifestError);
     expect(error.message).toContain("permission denied");
   });

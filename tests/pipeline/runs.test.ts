@@ -19,7 +19,12 @@ const plan = (log: string, more: object = {}) => ({
 });
 
 describe("which runs are used", () => {
-  const flights = { "a.bag": shortFlight(1), "b.bag": shortFlight(2), "c.bag": shortFlight(3), "d.bag": shortFlight(4) };
+  const flights = {
+    "a.bag": shortFlight(1),
+    "b.bag": shortFlight(2),
+    "c.bag": shortFlight(3),
+    "d.bag": shortFlight(4),
+  };
   const manifest = shortManifest([
     plan("a"),
     plan("b", { exclude: "arm jammed in cycle 4" }),
@@ -38,7 +43,13 @@ describe("which runs are used", () => {
     ]);
     expect(c!.outcome).toBe("aborted");
     for (const run of [a, b, c, d]) expect(run!.tracking.cycles!.vehicle!.x.rms).toBeGreaterThan(0);
-    expect(d).toMatchObject({ configuration: "weighted", block: "day2", battery: "pack-B", takeoff_mass: 5.14, notes: "gusty" });
+    expect(d).toMatchObject({
+      configuration: "weighted",
+      block: "day2",
+      battery: "pack-B",
+      takeoff_mass: 5.14,
+      notes: "gusty",
+    });
     expect(JSON.parse(evaluationJson(evaluation))).toEqual(evaluation);
   });
 
@@ -77,11 +88,7 @@ describe("which runs are used", () => {
 });
 
 /** The recording with every signal's rows picked, and its columns changed. */
-function changed(
-  recording: Recording,
-  keep: (seconds: number) => boolean,
-  shift = 0n,
-): Recording {
+function changed(recording: Recording, keep: (seconds: number) => boolean, shift = 0n): Recording {
   const pick = (signal: RecordedSignal): RecordedSignal => {
     const rows = [...signal.received.seconds.keys()].filter((i) => keep(signal.received.seconds[i]!));
     const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]!);
@@ -146,7 +153,8 @@ describe("maximum and range over the smallest number of cycles", () => {
       }
     }
     // and they are those of the errors in the first four cycles: the same flight, cut after four
-    const cut = (await evaluateFlights({ "a.bag": shortFlight(1, { faults: [{ kind: "truncated", cycle: 4.3 }] }) })).runs[0]!;
+    const cut = (await evaluateFlights({ "a.bag": shortFlight(1, { faults: [{ kind: "truncated", cycle: 4.3 }] }) }))
+      .runs[0]!;
     for (const axis of axes) {
       // the clock is found anew from the shorter log: it moves the vehicle's error by less than 1e-7 m, its instants by < 1 ms
       expect(cut.tracking.cycles!.vehicle![axis].range!).toBeCloseTo(a!.tracking.cycles!.vehicle![axis].range!, 4);

@@ -53,7 +53,8 @@ export async function evaluateFlights(
 }
 
 /** Its checks of one code. */
-export const checksOf = (run: RunEvaluation, code: CheckCode): Check[] => run.checks.filter((check) => check.code === code);
+export const checksOf = (run: RunEvaluation, code: CheckCode): Check[] =>
+  run.checks.filter((check) => check.code === code);
 
 /** "code severity" of each check, for a glance. */
 export const glance = (run: RunEvaluation): string[] => run.checks.map(({ code, severity }) => `${code} ${severity}`);

@@ -38,9 +38,9 @@ describe("the offset between two clocks", () => {
     expect(estimate(seen(motion, { rate: 200, from: 0, to: 30 }), ahead).estimate!.offset).toBeCloseTo(-0.5, 4);
   });
 
-  test("with capture noise, gyro noise and gyro bias lies within four of its standard errors, and those are not idle", () => {
+  test("with capture noise, gyro noise and gyro bias lies within four of its standard errors, and those are honest", () => {
     const scores: number[] = [];
-    for (let seed = 0; seed < 8; seed++) {
+    for (let seed = 0; seed < 12; seed++) {
       const motion = bandLimited(180 + seed);
       const that = seen(motion, {
         rate: 100,
@@ -60,14 +60,28 @@ describe("the offset between two clocks", () => {
         bias: [0.004, -0.003, 0.002],
         seed: 30 + seed,
       });
-      const { estimate: found, checks } = estimate(that, reference);
+      const { estimate: found, covariance, checks } = estimate(that, reference);
       expect(checks).toEqual([]);
       expect(found!.offset_se!).toBeLessThan(2e-3);
-      scores.push((found!.offset + 0.137) / found!.offset_se!, (found!.skew - 20e-6) / found!.skew_se!);
+      expect(Math.abs(found!.offset + 0.137)).toBeLessThan(4 * found!.offset_se!);
+      // at the middle of the record, 20 s, offset and skew are nearly uncorrelated
+      const [v00, v01, v11] = covariance!;
+      const middle = found!.offset + 0.137 + 20 * (found!.skew - 20e-6);
+      scores.push(middle / Math.sqrt(v00 + 40 * v01 + 400 * v11), (found!.skew - 20e-6) / found!.skew_se!);
     }
     expect(Math.max(...scores.map(Math.abs))).toBeLessThan(4);
-    // sixteen scores of unit variance: a mean square below 0.25 has probability 1e-3 (chi-squared, 16 degrees)
-    expect(scores.reduce((sum, z) => sum + z * z, 0) / scores.length).toBeGreaterThan(0.25);
+    // 24 scores of unit variance: their mean square lies between 8.1 / 24 and 51.2 / 24 with probability 0.998 (chi-squared)
+    const square = scores.reduce((sum, z) => sum + z * z, 0) / scores.length;
+    expect(square).toBeGreaterThan(0.337);
+    expect(square).toBeLessThan(2.13);
+  });
+
+  test("a gyro's bias, however large against the motion, moves nothing", () => {
+    const motion = bandLimited(189);
+    const that = seen(motion, { rate: 100, from: 0, to: 30, offset: 0.3 });
+    const biased = seen(motion, { rate: 200, from: 0, to: 30, bias: [0.5, -0.5, 0.3] });
+    // rates of the motion are some 0.1 rad/s; 0.05 ms as without a bias
+    expect(Math.abs(estimate(that, biased).estimate!.offset - 0.3)).toBeLessThan(5e-5);
   });
 
   test("over ten minutes at 50 ppm the clocks drift 30 ms apart, and both numbers are found", () => {
