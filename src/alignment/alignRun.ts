@@ -178,6 +178,12 @@ export function alignRun(
       checks.push(tooLittle(name, valid, scored!, setpoint, command));
     }
   }
+  for (const [name, track] of [
+    ["vehicle_setpoint", setpoint],
+    ["effector_command", commandRaw],
+  ] as const) {
+    if (track !== null && track.attitudesMissing > 0) checks.push(attitudeMissing(name, track.attitudesMissing));
+  }
   checks.push(
     ...runChecks(
       { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval },
@@ -256,6 +262,16 @@ function apart(recorded: Window, setpoint: CommandTrack, campaign: Campaign): Ch
     hint: one
       ? "they are stamped by two clocks: declare `clocks`, or use `stamp: log` for both"
       : "the declared offset of the clock does not bring them together: check its sign and the stamps' epochs",
+  };
+}
+
+function attitudeMissing(name: string, messages: number): Check {
+  return {
+    code: "bad-quaternion",
+    severity: "note",
+    message: `${name}: ${messages} messages carry no attitude (zero or not of unit norm); the one before was kept`,
+    evidence: { signal: name, messages },
+    hint: "fill the orientation of every command, or of none",
   };
 }
 

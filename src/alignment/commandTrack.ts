@@ -13,6 +13,8 @@ export interface CommandTrack extends PoseTrack {
   readonly between: "hold" | "linear";
   /** where the attitude comes from: the message, its yaw alone, or nowhere (level, yaw 0) */
   readonly attitude: "given" | "yaw" | "level";
+  /** messages without an attitude among messages that have one: the attitude before them was kept */
+  readonly attitudesMissing: number;
   /** median interval of the messages, seconds */
   readonly interval: number;
   /** stretches between messages in which nothing was commanded */
@@ -56,7 +58,7 @@ export function buildCommandTrack(
   const x = (pick("x") ?? nowhere).map((value) => value * scale);
   const y = (pick("y") ?? nowhere).map((value) => value * scale);
   const z = (pick("z") ?? nowhere).map((value) => value * scale);
-  const { qx, qy, qz, qw, attitude } = attitudeColumns(pick, n);
+  const { qx, qy, qz, qw, attitude, missing } = attitudeColumns(pick, n);
   const commanded = x.map((_, i) => (Number.isFinite(x[i]! + y[i]! + z[i]!) ? 1 : 0));
   const interval = medianInterval(t);
   const slow = !(interval <= settings.command_interval);
@@ -106,55 +108,64 @@ export function buildCommandTrack(
     qw: columns[7]!,
     between,
     attitude,
+    attitudesMissing: missing,
     interval,
     breaks,
   };
 }
 
-function attitudeColumns(
-  pick: (name: string) => Float64Array | null,
-  n: number,
-): { qx: Float64Array; qy: Float64Array; qz: Float64Array; qw: Float64Array; attitude: CommandTrack["attitude"] } {
-  const given = ["qx", "qy", "qz", "qw"].map(pick);
+interface AttitudeColumns {
+  readonly qx: Float64Array;
+  readonly qy: Float64Array;
+  readonly qz: Float64Array;
+  readonly qw: Float64Array;
+  readonly attitude: CommandTrack["attitude"];
+  readonly missing: number;
+}
+
+/** A command whose attitude is missing in more than this share of its messages has none. */
+const mostMissing = 0.1;
+
+function attitudeColumns(pick: (name: string) => Float64Array | null, n: number): AttitudeColumns {
+  const [qx, qy, qz, qw] = ["qx", "qy", "qz", "qw"].map(pick);
+  if (qx && qy && qz && qw)
+    return givenAttitude(qx, qy, qz, qw) ?? { ...levelAttitude(n), attitude: "level", missing: 0 };
   const yaw = pick("yaw");
-  const level = (): { qx: Float64Array; qy: Float64Array; qz: Float64Array; qw: Float64Array } => ({
-    qx: new Float64Array(n),
-    qy: new Float64Array(n),
-    qz: new Float64Array(n),
-    qw: new Float64Array(n).fill(1),
-  });
-  if (given.every((column) => column !== null)) {
-    const out = level();
-    const columns = given as Float64Array[];
-    let valid = 0;
-    for (let i = 0; i < n; i++) {
-      const norm = Math.hypot(columns[0]![i]!, columns[1]![i]!, columns[2]![i]!, columns[3]![i]!);
-      if (!(Math.abs(norm - 1) < 0.01)) continue;
-      valid++;
-      const previous =
-        i === 0
-          ? 1
-          : out.qx[i - 1]! * columns[0]![i]! +
-            out.qy[i - 1]! * columns[1]![i]! +
-            out.qz[i - 1]! * columns[2]![i]! +
-            out.qw[i - 1]! * columns[3]![i]!;
-      const sign = previous < 0 ? -1 / norm : 1 / norm;
-      out.qx[i] = columns[0]![i]! * sign;
-      out.qy[i] = columns[1]![i]! * sign;
-      out.qz[i] = columns[2]![i]! * sign;
-      out.qw[i] = columns[3]![i]! * sign;
-    }
-    return valid === n ? { ...out, attitude: "given" } : { ...level(), attitude: "level" };
+  if (!yaw?.every(Number.isFinite)) return { ...levelAttitude(n), attitude: "level", missing: 0 };
+  const out = levelAttitude(n);
+  for (let i = 0; i < n; i++) {
+    out.qz[i] = Math.sin(yaw[i]! / 2);
+    out.qw[i] = Math.cos(yaw[i]! / 2);
   }
-  if (yaw?.every((value) => Number.isFinite(value))) {
-    const out = level();
-    for (let i = 0; i < n; i++) {
-      out.qz[i] = Math.sin(yaw[i]! / 2);
-      out.qw[i] = Math.cos(yaw[i]! / 2);
-    }
-    return { ...out, attitude: "yaw" };
+  return { ...out, attitude: "yaw", missing: 0 };
+}
+
+function levelAttitude(n: number): Pick<AttitudeColumns, "qx" | "qy" | "qz" | "qw"> {
+  return { qx: new Float64Array(n), qy: new Float64Array(n), qz: new Float64Array(n), qw: new Float64Array(n).fill(1) };
+}
+
+/** Unit quaternions of continuous sign; null where too many messages carry none (zero, not finite, not of unit norm). */
+function givenAttitude(qx: Float64Array, qy: Float64Array, qz: Float64Array, qw: Float64Array): AttitudeColumns | null {
+  const n = qx.length;
+  const out = levelAttitude(n);
+  const norm = (i: number): number => Math.sqrt(qx[i]! ** 2 + qy[i]! ** 2 + qz[i]! ** 2 + qw[i]! ** 2);
+  const isUnit = (i: number): boolean => Math.abs(norm(i) - 1) < 0.01;
+  let last = 0;
+  while (last < n && !isUnit(last)) last++;
+  if (last === n) return null;
+  let missing = 0;
+  for (let i = 0; i < n; i++) {
+    if (isUnit(i)) last = i;
+    else missing++;
+    const p = Math.max(0, i - 1);
+    const dot = out.qx[p]! * qx[last]! + out.qy[p]! * qy[last]! + out.qz[p]! * qz[last]! + out.qw[p]! * qw[last]!;
+    const scale = (dot < 0 ? -1 : 1) / norm(last);
+    out.qx[i] = qx[last]! * scale;
+    out.qy[i] = qy[last]! * scale;
+    out.qz[i] = qz[last]! * scale;
+    out.qw[i] = qw[last]! * scale;
   }
-  return { ...level(), attitude: "level" };
+  return missing > mostMissing * n ? null : { ...out, attitude: "given", missing };
 }
 
 /** Whether a command moves in steps: most of its changes stand alone between unchanged messages. */

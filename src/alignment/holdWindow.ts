@@ -26,14 +26,24 @@ export function findHoldWindow(commands: readonly PoseTrack[], within: Window, s
   const deciding = [...values, ...known.filter(({ column }) => column.some(Number.isNaN))];
   const [from, to] = deciding.length === 0 ? [0, times.length - 1] : longestConstant(times, deciding);
   if (to < from) return null;
-  let last = to;
-  while (
-    last > from &&
-    values.some(({ column, limit }) => Math.abs(column[last]! - column[from + ((last - from) >> 1)]!) > 0.1 * limit)
-  )
-    last--;
+  const last = beforeNextMotion(times, deciding, from, to);
   const window: Window = [times[from]! + settings.hold_settle, times[last]!];
   return window[1] - window[0] >= settings.hold_length ? window : null;
+}
+
+/**
+ * The end of a stretch less the beginning of the motion after it, which stays within the limit for some samples: the
+ * last sample that equals the one before. A command that never repeats itself is left as it is.
+ */
+function beforeNextMotion(
+  times: Float64Array,
+  values: readonly { column: Float64Array }[],
+  from: number,
+  to: number,
+): number {
+  let last = to;
+  while (last > from && values.some(({ column }) => Math.abs(column[last]! - column[last - 1]!) > 1e-7)) last--;
+  return times[to]! - times[last]! > 1 ? to : last;
 }
 
 function staysWithin(column: Float64Array, limit: number): boolean {

@@ -2,6 +2,7 @@ import type { Trajectory } from "../../contract/campaign.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { Window } from "../../foundation/tracks.ts";
+import { fitLine } from "../../numeric/fitLine.ts";
 import { checkShape } from "./checkShape.ts";
 import { type MovingStretch, movingStretches } from "./movingStretch.ts";
 import { type CommandSamples, fitWaveform, refinePeriod, type Waveform, waveformAt } from "./waveform.ts";
@@ -44,9 +45,9 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
   if (!cyclic && declared.shape !== "logged") {
     return { windows: [], period, checks: [notCyclic(declared.shape, period, samples, stretch, wave)] };
   }
-  const { start, end } = cyclic
+  const { start, end, ramp } = cyclic
     ? extent(samples, stretch, wave)
-    : { start: samples.t[stretch.from]!, end: samples.t[stretch.to]! };
+    : { start: samples.t[stretch.from]!, end: samples.t[stretch.to]!, ramp: 0 };
   const commandStep = (samples.t[samples.t.length - 1]! - samples.t[0]!) / Math.max(1, samples.t.length - 1);
   const commanded = Math.max(0, Math.floor((end + commandStep - start) / wave.period + 1e-3));
   const windows: Window[] = [];
@@ -58,7 +59,7 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
     samples.t[stretch.to]! > samples.t[samples.t.length - 1]! - 2 * commandStep || windows.length < commanded;
   const checks = [
     ...checkShape(wave, declared, settings),
-    ...checkCount(declared, commanded, windows.length, cutShort, settings),
+    ...checkCount(declared, { commanded, ramp, recorded: windows.length, cutShort }, settings),
   ];
   return { windows, period: wave.period, checks };
 }
@@ -121,8 +122,12 @@ function slice(samples: CommandSamples, from: number, to: number): CommandSample
   return { t: pick(samples.t), x: pick(samples.x), y: pick(samples.y), z: pick(samples.z) };
 }
 
-/** Where the command is on its waveform: instant of phase 0 and of the last sample on it. */
-function extent(samples: CommandSamples, stretch: MovingStretch, wave: Waveform): { start: number; end: number } {
+/** Where the command is on its waveform: instant of phase 0, of the last sample on it, and cycles left out before it. */
+function extent(
+  samples: CommandSamples,
+  stretch: MovingStretch,
+  wave: Waveform,
+): { start: number; end: number; ramp: number } {
   const amplitude = Math.SQRT2 * wave.spread;
   const tolerance = Math.max(5e-4, 0.03 * amplitude);
   const away = (i: number, t: number): number => {
@@ -133,22 +138,25 @@ function extent(samples: CommandSamples, stretch: MovingStretch, wave: Waveform)
   while (first < stretch.to && away(first, samples.t[first]!) > tolerance) first++;
   let last = stretch.to;
   while (last > first && away(last, samples.t[last]!) > tolerance) last--;
+  const end = samples.t[last]!;
   const onset = startOfMotion(samples, stretch, wave, away);
-  if (first === stretch.from + 1) return { start: onset, end: samples.t[last]! };
+  if (first === stretch.from + 1) return { start: onset ?? samples.t[first]!, end, ramp: 0 };
   const joined = samples.t[first]!;
-  if (!rampsIn(samples, stretch.from + 1, first, wave)) return { start: joined, end: samples.t[last]! };
+  const factors = rampFactors(samples, stretch.from + 1, first, wave);
+  if (factors === null) return { start: joined, end, ramp: 0 };
+  const begin = onset ?? startOfRamp(samples, stretch, factors);
   // a ramp that reaches its last 3 % shortly after a whole cycle ended there, as far as anyone can tell
-  const left = Math.ceil((joined - onset) / wave.period - 0.02);
-  return { start: onset + left * wave.period, end: samples.t[last]! };
+  const ramp = Math.ceil((joined - begin) / wave.period - 0.02);
+  return { start: begin + ramp * wave.period, end, ramp };
 }
 
-/** The instant at which the waveform passes the resting position, near the first step; the first step where it does not. */
+/** The instant at which the waveform passes the resting position, near the first step; null where it does not. */
 function startOfMotion(
   samples: CommandSamples,
   stretch: MovingStretch,
   wave: Waveform,
   away: (i: number, t: number) => number,
-): number {
+): number | null {
   const atRest = stretch.from;
   const moved = samples.t[atRest + 1]!;
   const step = moved - samples.t[atRest]!;
@@ -164,13 +172,18 @@ function startOfMotion(
       best = t;
     }
   }
-  return least < Math.max(5e-4, 0.03 * Math.SQRT2 * wave.spread) ? best : moved;
+  return least < Math.max(5e-4, 0.03 * Math.SQRT2 * wave.spread) ? best : null;
 }
 
-/** Whether the samples before the full amplitude are the same waveform, scaled by a factor that grows from 0 to 1. */
-function rampsIn(samples: CommandSamples, from: number, to: number, wave: Waveform): boolean {
+interface RampFactor {
+  readonly t: number;
+  readonly factor: number;
+}
+
+/** The factors by which the samples before the full amplitude are the same waveform; null where none grows from 0 to 1. */
+function rampFactors(samples: CommandSamples, from: number, to: number, wave: Waveform): RampFactor[] | null {
   const amplitude = Math.SQRT2 * wave.spread;
-  const factors: { t: number; factor: number }[] = [];
+  const factors: RampFactor[] = [];
   let aside = 0;
   for (let i = from; i < to; i++) {
     const p = waveformAt(wave, samples.t[i]!);
@@ -183,10 +196,24 @@ function rampsIn(samples: CommandSamples, from: number, to: number, wave: Wavefo
     if (across > 0.1 * amplitude || factor < -0.1 || factor > 1.1) aside++;
     factors.push({ t: samples.t[i]!, factor });
   }
-  if (factors.length < 4 || aside > 0.1 * factors.length) return false;
+  if (factors.length < 4 || aside > 0.1 * factors.length) return null;
   const half = factors.length >> 1;
   const mean = (part: typeof factors): number => part.reduce((sum, { factor }) => sum + factor, 0) / part.length;
-  return mean(factors.slice(half)) > mean(factors.slice(0, half)) + 0.1;
+  return mean(factors.slice(half)) > mean(factors.slice(0, half)) + 0.1 ? factors : null;
+}
+
+/**
+ * Where a ramp begins that starts at the centre of its path: its factors carried back to 0 along a straight line, between
+ * the last sample at rest and the first that moved.
+ */
+function startOfRamp(samples: CommandSamples, stretch: MovingStretch, factors: readonly RampFactor[]): number {
+  const early = factors.slice(0, Math.max(4, factors.length >> 1));
+  const line = fitLine(
+    Float64Array.from(early, ({ factor }) => factor),
+    Float64Array.from(early, ({ t }) => t - early[0]!.t),
+  );
+  const crossing = early[0]!.t + line.intercept;
+  return Math.min(samples.t[stretch.from + 1]!, Math.max(samples.t[stretch.from]!, crossing));
 }
 
 function noMotion(shape: string): Cycles {
@@ -277,35 +304,45 @@ function checkResting(samples: CommandSamples, duration: number, within: Window)
   return [];
 }
 
-function checkCount(
-  declared: Trajectory,
-  commanded: number,
-  recorded: number,
-  cutShort: boolean,
-  settings: Settings,
-): Check[] {
-  const checks: Check[] = [];
-  const wanted = declared.shape === "circle" || declared.shape === "line" ? declared.cycles : null;
+interface CycleCount {
+  /** full cycles commanded, cycles of the ramp before them, full cycles inside the recording */
+  readonly commanded: number;
+  readonly ramp: number;
+  readonly recorded: number;
+  /** whether the recording, not the command, ended the cycles */
+  readonly cutShort: boolean;
+}
+
+function checkCount(declared: Trajectory, count: CycleCount, settings: Settings): Check[] {
+  const { commanded, ramp, recorded, cutShort } = count;
+  const declaredCycles = declared.shape === "circle" || declared.shape === "line" ? declared.cycles : null;
+  const tolerance = settings.trajectory_tolerance * (declaredCycles ?? 0);
+  const matches = (cycles: number): boolean =>
+    declaredCycles !== null && Math.abs(cycles - declaredCycles) <= tolerance;
+  // whoever declares the cycles may or may not count those in which the motion grows
+  const wanted =
+    declaredCycles !== null && !matches(commanded) && matches(commanded + ramp) ? commanded : declaredCycles;
   if (wanted !== null && !cutShort && Math.abs(commanded - wanted) > settings.trajectory_tolerance * wanted) {
-    checks.push({
-      code: "wrong-trajectory",
-      severity: "unusable",
-      message: `${wanted} cycles declared, ${commanded} commanded`,
-      evidence: { declared_cycles: wanted, found_cycles: commanded },
-      hint: "check `cycles` of the trajectory, or which trajectory this run flew",
-    });
-  } else if (
-    recorded === 0 ||
-    recorded < Math.min(settings.cycles_advised, wanted ?? settings.cycles_advised) ||
-    (wanted !== null && recorded < wanted - Math.max(1, settings.trajectory_tolerance * wanted) + 1e-9)
-  ) {
-    checks.push({
+    return [
+      {
+        code: "wrong-trajectory",
+        severity: "unusable",
+        message: `${declaredCycles} cycles declared, ${commanded} commanded${ramp > 0 ? ` after ${ramp} in which the motion grows` : ""}`,
+        evidence: { declared_cycles: declaredCycles, found_cycles: commanded, growing_cycles: ramp },
+        hint: "check `cycles` of the trajectory, or which trajectory this run flew",
+      },
+    ];
+  }
+  const short = wanted !== null && recorded < wanted - Math.max(1, settings.trajectory_tolerance * wanted) + 1e-9;
+  if (recorded > 0 && recorded >= Math.min(settings.cycles_advised, wanted ?? settings.cycles_advised) && !short)
+    return [];
+  return [
+    {
       code: "few-cycles",
       severity: recorded === 0 ? "unusable" : "doubt",
-      message: `${recorded} whole cycles recorded${wanted === null ? "" : ` of ${wanted} declared`}`,
-      evidence: { declared_cycles: wanted, commanded_cycles: commanded, recorded_cycles: recorded },
+      message: `${recorded} whole cycles recorded${declaredCycles === null ? "" : ` of ${declaredCycles} declared`}`,
+      evidence: { declared_cycles: declaredCycles, commanded_cycles: commanded, recorded_cycles: recorded },
       hint: "the recording ends early, or a span cuts it; maximum and range of the trajectory are taken over the smallest number of cycles",
-    });
-  }
-  return checks;
+    },
+  ];
 }
