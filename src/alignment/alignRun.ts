@@ -6,10 +6,13 @@ import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
+import { epochStrangers, mixedStamps } from "./clockChecks.ts";
 import { type ClockMap, mapClocks } from "./clockMap.ts";
+import { commandChecks } from "./commandChecks.ts";
 import { buildCommandTrack, type CommandTrack } from "./commandTrack.ts";
 import { findCycles } from "./cycles/findCycles.ts";
 import { describeFaults } from "./describeFaults.ts";
+import { frameChecks } from "./frameChecks.ts";
 import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
 import { findHoldWindow } from "./holdWindow.ts";
 import { powerChecks } from "./powerChecks.ts";
@@ -103,8 +106,26 @@ export function alignRun(
     !setpointSignal ||
     setpointSignal.timeline.t.length === 0
   ) {
-    return empty(checks.some((check) => check.severity === "unusable") ? [] : [nothingToScore(pose, setpointSignal)]);
+    const asLogged =
+      pose === undefined
+        ? []
+        : describeFaults(
+            "vehicle_pose",
+            pose.faults,
+            (t) => t - (pose.timeline.t[0] ?? 0),
+            null,
+            0,
+            pose.interval,
+            settings,
+          );
+    return empty([
+      ...asLogged,
+      ...(checks.some((check) => check.severity === "unusable") ? [] : [nothingToScore(pose, setpointSignal)]),
+    ]);
   }
+  const strangers = epochStrangers(prepared);
+  if (strangers.length > 0) return empty(strangers);
+  checks.push(...mixedStamps(prepared));
   const maps = mapClocks(campaign, prepared, reference, epoch, settings);
   for (const map of maps.values()) checks.push(...map.checks);
   const clocks = Object.fromEntries(
@@ -137,8 +158,14 @@ export function alignRun(
   if (!Number.isFinite(markers.t[0]!)) return { ...empty([]), clocks };
   const setpointOnboard = commandOf("vehicle_setpoint")!;
   const setpoint = transformPoses(setpointOnboard, onboardOf(campaign, run));
-  const recorded: Window = [markers.t[0]!, markers.t[markers.t.length - 1]!];
-  if (setpoint.t.length === 0 || setpoint.t[0]! > recorded[1] || setpoint.t[setpoint.t.length - 1]! < recorded[0]) {
+  // as recorded, not as screening left it: a dropped beginning is lost time, no shorter recording
+  const stamps = pose.timeline.t;
+  const recorded: Window = [
+    mapOf(pose).toRun(stamps[0]!, pose.timeline.epoch),
+    mapOf(pose).toRun(stamps[stamps.length - 1]!, pose.timeline.epoch),
+  ];
+  if (!setpoint.x.some(Number.isFinite)) return { ...empty([noSetpoint(setpoint)]), clocks };
+  if (setpoint.t[0]! > recorded[1] || setpoint.t[setpoint.t.length - 1]! < recorded[0]) {
     return { ...empty([apart(recorded, setpoint, campaign)]), clocks };
   }
   const vehicle = withControlPoint(markers, campaign.frames.bodyPoint);
@@ -151,8 +178,9 @@ export function alignRun(
   const trajectory = campaign.trajectories[run.trajectory]!;
   const moving = commandRaw !== null && isMoving(commandRaw) ? commandRaw : setpointOnboard;
   const cyclesOf = trajectory.shape === "hold" && commandRaw !== null ? commandRaw : moving;
+  const commandLost = campaign.signals.effector_command !== undefined && commandRaw === null;
   const { windows, period, checks: cycleChecks } = findCycles(cyclesOf, trajectory, recorded, settings);
-  checks.push(...cycleChecks);
+  checks.push(...(commandLost ? cycleChecks.map(withoutCommand) : cycleChecks));
   const hold = findHoldWindow(command === null ? [setpoint] : [setpoint, command], recorded, settings);
   const subjects: Partial<Record<Subject, SubjectTrack>> = { vehicle: vehicleTrack(vehicle, setpoint) };
   const effectorInterval = prepared.get("effector_pose")?.interval ?? Number.NaN;
@@ -182,9 +210,10 @@ export function alignRun(
     ["vehicle_setpoint", setpoint],
     ["effector_command", commandRaw],
   ] as const) {
-    if (track !== null && track.attitudesMissing > 0) checks.push(attitudeMissing(name, track.attitudesMissing));
+    if (track !== null) checks.push(...commandChecks(name, track, scored));
   }
   checks.push(
+    ...frameChecks({ vehicle, tool, setpoint, subjects, scored: scored ?? hold }),
     ...runChecks(
       { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval },
       settings,
@@ -252,6 +281,28 @@ function nothingToScore(pose: PreparedSignal | undefined, setpoint: PreparedSign
   };
 }
 
+/** Without its effector command a run is not of the wrong trajectory: what it flew is not known. */
+function withoutCommand(check: Check): Check {
+  if (check.code !== "wrong-trajectory") return check;
+  return {
+    code: "few-cycles",
+    severity: "unusable",
+    message: "no cycles: the effector command that shows them is not in the log",
+    evidence: check.evidence,
+    hint: "record the effector command; cycles are found from it alone",
+  };
+}
+
+function noSetpoint(setpoint: CommandTrack): Check {
+  return {
+    code: "missing-signal",
+    severity: "unusable",
+    message: `none of the ${setpoint.t.length} setpoints commands a position: all are masked, not finite, or in another frame than the world's`,
+    evidence: { signal: "vehicle_setpoint", points: setpoint.t.length },
+    hint: "name the topic that carries the position command; a velocity or body-frame command cannot be scored",
+  };
+}
+
 function apart(recorded: Window, setpoint: CommandTrack, campaign: Campaign): Check {
   const one = campaign.clocks.reference === null;
   return {
@@ -262,16 +313,6 @@ function apart(recorded: Window, setpoint: CommandTrack, campaign: Campaign): Ch
     hint: one
       ? "they are stamped by two clocks: declare `clocks`, or use `stamp: log` for both"
       : "the declared offset of the clock does not bring them together: check its sign and the stamps' epochs",
-  };
-}
-
-function attitudeMissing(name: string, messages: number): Check {
-  return {
-    code: "bad-quaternion",
-    severity: "note",
-    message: `${name}: ${messages} messages carry no attitude (zero or not of unit norm); the one before was kept`,
-    evidence: { signal: name, messages },
-    hint: "fill the orientation of every command, or of none",
   };
 }
 

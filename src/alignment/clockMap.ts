@@ -4,6 +4,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
+import { extent } from "../numeric/extent.ts";
 import { gather } from "../numeric/gather.ts";
 import { type ClockEstimate, estimateClock, type OffsetCovariance, type SightKind } from "./clock/estimateClock.ts";
 import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
@@ -146,7 +147,11 @@ function expectedOffset(that: TimedSignal, reference: TimedSignal): number {
 function sightKind(that: TimedSignal, reference: TimedSignal): SightKind {
   const isRate = (timed: TimedSignal): boolean => timed.signal.signal === "vehicle_rate";
   if (isRate(that) || isRate(reference)) return "gyro";
-  const turns = (timed: TimedSignal): boolean => timed.signal.columns.qw !== undefined;
+  // an estimate that carries the identity throughout has no attitude to show
+  const turns = ({ signal, poses }: TimedSignal): boolean =>
+    signal.columns.qw !== undefined &&
+    poses !== null &&
+    [poses.qx, poses.qy, poses.qz, poses.qw].some((column) => extent(column).high - extent(column).low > 1e-4);
   return turns(that) && turns(reference) ? "attitude" : "position";
 }
 

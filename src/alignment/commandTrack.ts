@@ -15,6 +15,8 @@ export interface CommandTrack extends PoseTrack {
   readonly attitude: "given" | "yaw" | "level";
   /** messages without an attitude among messages that have one: the attitude before them was kept */
   readonly attitudesMissing: number;
+  /** setpoints of exactly 0 0 0 among others: a field that was never filled, not a command */
+  readonly zeroed: number;
   /** median interval of the messages, seconds */
   readonly interval: number;
   /** stretches between messages in which nothing was commanded */
@@ -59,6 +61,7 @@ export function buildCommandTrack(
   const y = (pick("y") ?? nowhere).map((value) => value * scale);
   const z = (pick("z") ?? nowhere).map((value) => value * scale);
   const { qx, qy, qz, qw, attitude, missing } = attitudeColumns(pick, n);
+  const zeroed = signal.signal === "vehicle_setpoint" ? blankZeros(x, y, z) : 0;
   const commanded = x.map((_, i) => (Number.isFinite(x[i]! + y[i]! + z[i]!) ? 1 : 0));
   const interval = medianInterval(t);
   const slow = !(interval <= settings.command_interval);
@@ -76,7 +79,10 @@ export function buildCommandTrack(
   let last = -1;
   for (let i = 0; i < n; i++) {
     if (commanded[i] === 0) {
-      if (last === i - 1 && last >= 0) put(t[last]! + stepWidth, -1);
+      if (last === i - 1 && last >= 0) {
+        put(t[last]! + stepWidth, -1);
+        breaks.push([t[last]!, t[i]!]);
+      } else if (breaks.length > 0) breaks[breaks.length - 1]![1] = t[i]!;
       continue;
     }
     if (last >= 0 && last === i - 1) {
@@ -109,9 +115,33 @@ export function buildCommandTrack(
     between,
     attitude,
     attitudesMissing: missing,
+    zeroed,
     interval,
     breaks,
   };
+}
+
+/**
+ * Marks setpoints of exactly 0 0 0 as not commanded where nearly all others are elsewhere, by more than a vehicle could
+ * follow in between. Returns how many.
+ */
+function blankZeros(x: Float64Array, y: Float64Array, z: Float64Array): number {
+  const n = x.length;
+  const isZero = (i: number): boolean => x[i] === 0 && y[i] === 0 && z[i] === 0;
+  // before the first and after the last real setpoint the origin may well be where the vehicle stands
+  let from = 0;
+  while (from < n && isZero(from)) from++;
+  let to = n - 1;
+  while (to > from && isZero(to)) to--;
+  const zeros: number[] = [];
+  let nearest = Number.POSITIVE_INFINITY;
+  for (let i = from; i <= to; i++) {
+    if (isZero(i)) zeros.push(i);
+    else if (x[i]! ** 2 + y[i]! ** 2 + z[i]! ** 2 < nearest) nearest = x[i]! ** 2 + y[i]! ** 2 + z[i]! ** 2;
+  }
+  if (zeros.length === 0 || zeros.length > mostMissing * n || nearest < 0.25) return 0;
+  for (const i of zeros) x[i] = Number.NaN;
+  return zeros.length;
 }
 
 interface AttitudeColumns {
@@ -131,13 +161,16 @@ function attitudeColumns(pick: (name: string) => Float64Array | null, n: number)
   if (qx && qy && qz && qw)
     return givenAttitude(qx, qy, qz, qw) ?? { ...levelAttitude(n), attitude: "level", missing: 0 };
   const yaw = pick("yaw");
-  if (!yaw?.every(Number.isFinite)) return { ...levelAttitude(n), attitude: "level", missing: 0 };
+  const missing = yaw?.reduce((count, value) => count + (Number.isFinite(value) ? 0 : 1), 0) ?? n;
+  if (!yaw || missing > mostMissing * n) return { ...levelAttitude(n), attitude: "level", missing: 0 };
   const out = levelAttitude(n);
+  let last = yaw.find(Number.isFinite) ?? 0;
   for (let i = 0; i < n; i++) {
-    out.qz[i] = Math.sin(yaw[i]! / 2);
-    out.qw[i] = Math.cos(yaw[i]! / 2);
+    if (Number.isFinite(yaw[i]!)) last = yaw[i]!;
+    out.qz[i] = Math.sin(last / 2);
+    out.qw[i] = Math.cos(last / 2);
   }
-  return { ...out, attitude: "yaw", missing: 0 };
+  return { ...out, attitude: "yaw", missing };
 }
 
 function levelAttitude(n: number): Pick<AttitudeColumns, "qx" | "qy" | "qz" | "qw"> {

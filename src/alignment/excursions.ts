@@ -11,62 +11,110 @@ export interface Excursion {
   readonly after: readonly [number, number, number];
 }
 
+/** Steps above this share of the impossible are cut as well: how an excursion ends may be just possible. */
+const suspiciousShare = 0.6;
+/** Pieces looked at for the return of a pose. */
+const lookAhead = 40;
+
+/** Poses that were cut out, by whether the track came back from where they are. */
+export interface Jumps {
+  readonly returned: Uint8Array;
+  readonly lost: Uint8Array;
+  readonly excursions: readonly Excursion[];
+}
+
 /**
- * Cuts the track at impossible steps and drops the pieces that do not continue what came before. Where the pose never
- * comes back, the longer part stays: which of the two is right cannot be told from one body alone.
+ * Cuts the track at impossible steps and drops the pieces that do not continue what came before; single poses that stand
+ * aside of both neighbours go as well. Where the pose never comes back, the longer part stays: which of the two is right
+ * cannot be told from one body alone.
+ *
+ * @param dropped  1: a pose that is out already
  */
-export function findExcursions(
-  raw: PoseTrack,
-  dropped: Uint8Array,
-  interval: number,
-  settings: Settings,
-): { jumped: Uint8Array; excursions: Excursion[] } {
-  const jumped = new Uint8Array(raw.t.length);
+export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: number, settings: Settings): Jumps {
+  const returned = new Uint8Array(raw.t.length);
+  const lost = new Uint8Array(raw.t.length);
+  const excursions: Excursion[] = [];
   const all = new Uint32Array(raw.t.length);
   let size = 0;
   for (let i = 0; i < raw.t.length; i++) if (dropped[i] === 0) all[size++] = i;
-  const kept = all.subarray(0, size);
-  const excursions: Excursion[] = [];
-  if (kept.length < 3) return { jumped, excursions };
+  if (size < 3) return { returned, lost, excursions };
+  excursions.push(...markSpikes(raw, all.subarray(0, size), interval, returned));
+  const kept = all.subarray(0, size).filter((i) => returned[i] === 0);
   const usual = usualSpeed(raw, kept, interval);
   const limit = Math.max(settings.jump_speed, settings.jump_speed_ratio * usual);
-  const impossible = (from: number, to: number, speed: number, slack: number): boolean => {
+  const step = (from: number, to: number, speed: number, slack: number, turnRate: number): boolean => {
     const dt = Math.max(raw.t[to]! - raw.t[from]!, 0.5 * interval);
     const turn = turnAngle(raw, from, to);
     // a turn beyond the rate limit only counts where it is large: attitude noise over a short step is not a jump
-    return distance(raw, from, to) > speed * dt + slack || (turn > 0.1 && turn > settings.jump_turn_rate * dt);
+    return distance(raw, from, to) > speed * dt + slack || (turn > 0.1 && turn > turnRate * dt);
   };
+  const rate = settings.jump_turn_rate;
+  const impossible = (from: number, to: number): boolean => step(from, to, limit, 0, rate);
   const starts = [0];
   for (let k = 1; k < kept.length; k++) {
-    if (impossible(kept[k - 1]!, kept[k]!, limit, 0)) starts.push(k);
+    if (step(kept[k - 1]!, kept[k]!, suspiciousShare * limit, 0, suspiciousShare * rate)) starts.push(k);
   }
-  if (starts.length === 1) return { jumped, excursions };
+  if (starts.length === 1) return { returned, lost, excursions };
   const pieces = starts.map((from, p) => [from, (starts[p + 1] ?? kept.length) - 1] as const);
   // after an excursion the vehicle has moved on, but no faster than it usually does
   const gait = Math.min(limit, Math.max(0.5, 2 * usual));
   let p = 0;
   while (p < pieces.length - 1) {
     const end = kept[pieces[p]![1]]!;
+    const entry = impossible(end, kept[pieces[p + 1]![0]]!);
+    const horizon = Math.min(pieces.length, p + lookAhead);
     let next = p + 2;
-    while (next < pieces.length && next < p + 40 && impossible(end, kept[pieces[next]![0]]!, gait, 0.02)) next++;
-    const returned = next < pieces.length && next < p + 40;
+    while (next < horizon && step(end, kept[pieces[next]![0]]!, gait, 0.02, rate)) next++;
+    const comesBack = next < horizon;
+    const exit = comesBack && impossible(kept[pieces[next]![0] - 1]!, kept[pieces[next]![0]]!);
+    if (!entry && !exit) {
+      // fast, but possible
+      p += 1;
+      continue;
+    }
     const from = pieces[p + 1]![0];
-    const to = returned ? pieces[next]![0] : kept.length;
-    const shorterIsBefore = !returned && from < to - from;
+    const to = comesBack ? pieces[next]![0] : kept.length;
+    const shorterIsBefore = !comesBack && from < to - from;
     const [a, b] = shorterIsBefore ? [0, from] : [from, to];
-    for (let k = a; k < b; k++) jumped[kept[k]!] = 1;
+    for (let k = a; k < b; k++) (comesBack ? returned : lost)[kept[k]!] = 1;
     excursions.push({
       from: raw.t[kept[a]!]!,
       to: raw.t[kept[b - 1]!]!,
       before: point(raw, kept[from - 1]!),
       after: point(raw, kept[from]!),
     });
-    if (!returned) {
-      if (!shorterIsBefore) break;
-      p += 1;
-    } else p = next;
+    if (comesBack) p = next;
+    else if (shorterIsBefore) p += 1;
+    else break;
   }
-  return { jumped, excursions };
+  return { returned, lost, excursions };
+}
+
+/** A single pose is aside where it stands this far from the middle of its neighbours, metres, and this many times further than they are apart. */
+const spikeDistance = 0.012;
+const spikeRatio = 6;
+
+/**
+ * Marks single poses that stand aside of both neighbours: too far for the vehicle to go there and back within two samples.
+ * Only for captures of at least 40 Hz, where a real motion bends by less than a centimetre in two samples.
+ */
+function markSpikes(raw: PoseTrack, kept: Uint32Array, interval: number, flags: Uint8Array): Excursion[] {
+  const found: Excursion[] = [];
+  if (interval > 0.026) return found;
+  for (let k = 1; k + 1 < kept.length; k++) {
+    const a = kept[k - 1]!;
+    const i = kept[k]!;
+    const b = kept[k + 1]!;
+    if (raw.t[b]! - raw.t[a]! > 3 * interval || flags[a] === 1) continue;
+    const x = raw.x[i]! - 0.5 * (raw.x[a]! + raw.x[b]!);
+    const y = raw.y[i]! - 0.5 * (raw.y[a]! + raw.y[b]!);
+    const z = raw.z[i]! - 0.5 * (raw.z[a]! + raw.z[b]!);
+    const aside = Math.sqrt(x * x + y * y + z * z);
+    if (!(aside > spikeDistance && aside > spikeRatio * distance(raw, a, b))) continue;
+    flags[i] = 1;
+    found.push({ from: raw.t[i]!, to: raw.t[i]!, before: point(raw, a), after: point(raw, i) });
+  }
+  return found;
 }
 
 function point(raw: PoseTrack, i: number): [number, number, number] {

@@ -40,7 +40,7 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
   const interpolated = findInterpolated(raw, interval, bad, frozen, settings);
   const dropped = new Uint8Array(n);
   for (let i = 0; i < n; i++) dropped[i] = bad[i]! | frozen[i]! | interpolated[i]!;
-  const { jumped, excursions } = findExcursions(raw, dropped, interval, settings);
+  const { returned, lost, excursions } = findExcursions(raw, dropped, interval, settings);
   const faults: Fault[] = [];
   const add = (code: CheckCode, flags: Uint8Array, detail: string, hint: string): void => {
     const stretches = stretchesOf(raw.t, flags, interval);
@@ -49,7 +49,7 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
   add(
     "bad-quaternion",
     bad,
-    "poses whose quaternion is zero, not finite or not of unit norm",
+    "poses whose quaternion is zero, not finite or not of unit norm, or whose position is not finite",
     "capture systems write such poses where they lost the body; they were left out",
   );
   add(
@@ -66,9 +66,15 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
   );
   add(
     "jump",
-    jumped,
+    returned,
     "poses that jump away faster than the vehicle can fly, and come back",
     "look for reflections, a body with symmetric markers, or swapped labels; they were left out",
+  );
+  add(
+    "jump",
+    lost,
+    "poses on the shorter side of a jump from which the track never comes back",
+    "the capture lost the body for another or was calibrated anew; which side is right cannot be told, the longer was kept",
   );
   const gaps = findGaps(raw.t, interval, settings);
   if (gaps.length > 0) {
@@ -80,7 +86,7 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
       hint: "look for occluded markers or a dropped network link; nothing was filled in",
     });
   }
-  for (let i = 0; i < n; i++) dropped[i] = dropped[i]! | jumped[i]!;
+  for (let i = 0; i < n; i++) dropped[i] = dropped[i]! | returned[i]! | lost[i]!;
   return { track: keepPoses(raw, dropped), interval, faults, excursions };
 }
 

@@ -27,7 +27,7 @@ function holdCheck({ trajectory, hold, recorded }: Facts, settings: Settings): C
   const length = hold === null ? 0 : hold[1] - hold[0];
   const wanted =
     trajectory.shape === "hold" ? Math.max(settings.hold_advised, 0.5 * trajectory.duration) : settings.hold_advised;
-  if (length >= wanted) return [];
+  if (length >= wanted - 0.05) return [];
   const evidence = { hold_s: length, advised_s: wanted, recorded_s: recorded[1] - recorded[0] };
   const hint =
     "let the vehicle hover with the arm at rest for at least 15 s before or after the cycles, commands unchanged";
@@ -75,7 +75,7 @@ function runawayCheck({ vehicle, setpoint, scored, recorded }: Facts, settings: 
   const before = meanDistance(vehicle, [end - 3, end - 2]);
   const asked = samplePoints(setpoint, Float64Array.of(end - 4, end - 0.01));
   const moved = Math.hypot(asked.x[1]! - asked.x[0]!, asked.y[1]! - asked.y[0]!, asked.z[1]! - asked.z[0]!);
-  if (!(now > settings.runaway_distance && now > before && moved < 0.1)) return [];
+  if (!(now > settings.runaway_distance && now > before + 0.1 && moved < 0.1)) return [];
   return [
     {
       code: "runaway",

@@ -12,6 +12,8 @@ export interface Timeline {
   readonly order: Uint32Array;
   /** typical stamp minus receipt, seconds; NaN where only the receipt is known */
   readonly stampMinusReceipt: number;
+  /** width of the middle 90 % of stamp minus receipt, seconds; NaN where only the receipt is known */
+  readonly stampSpread: number;
   readonly source: "header" | "log";
 }
 
@@ -37,12 +39,14 @@ export function secondsAfter(column: StampColumn, index: number, epoch: bigint):
  *
  * @param signal    as logged
  * @param rule      what the manifest asks for
+ * @param ownClock  whether the manifest gives the signal a clock that may count from another epoch
  * @returns the timeline and the checks it gave rise to; an empty timeline where the signal has no message
  */
 export function buildTimeline(
   signal: RecordedSignal,
   rule: "header" | "log",
   settings: Settings,
+  ownClock = false,
 ): { timeline: Timeline; checks: Check[] } {
   const checks: Check[] = [];
   const n = signal.received.seconds.length;
@@ -50,7 +54,9 @@ export function buildTimeline(
   const useHeader = header !== null && signal.zeroStamps === 0 && n > 0;
   if (rule === "header" && !useHeader && n > 0) checks.push(logStampsUsed(signal, n));
   const column = useHeader ? header : signal.received;
-  const distance = useHeader ? medianDistance(header, signal.received) : Number.NaN;
+  const { middle: distance, spread } = useHeader
+    ? distances(header, signal.received)
+    : { middle: Number.NaN, spread: Number.NaN };
   const keep = useHeader ? inEpoch(header, signal.received, distance, settings.stamp_outlier) : all(n);
   if (keep.length < n) {
     checks.push({
@@ -61,9 +67,18 @@ export function buildTimeline(
       hint: "look for a clock that was set during the recording, or use `stamp: log` for this signal",
     });
   }
-  if (useHeader && n > 0 && Math.abs(distance) > 86_400) checks.push(otherEpoch(signal, distance));
+  if (useHeader && n > 0 && Math.abs(distance) > 86_400) checks.push(otherEpoch(signal, distance, ownClock));
   const { order, backward, largestBack } = sortedOrder(column.seconds, keep);
-  if (backward > 0) {
+  const setBack = useHeader && largestBack > 0.5 ? clockStep(header, signal.received, keep) : 0;
+  if (setBack < -0.5 * largestBack && largestBack > 0.5) {
+    checks.push({
+      code: "stamp-backward",
+      severity: "unusable",
+      message: `the clock of ${signal.topic} was set back by ${(-setBack).toFixed(2)} s during the recording: two stretches bear the same stamps`,
+      evidence: { topic: signal.topic, step_s: setBack, backward_stamps: backward, messages: n },
+      hint: "do not let the clock be disciplined in flight; or use `stamp: log` for this signal, with the delays that brings",
+    });
+  } else if (backward > 0) {
     checks.push({
       code: "stamp-backward",
       severity: largestBack > 1 || backward > 0.01 * n ? "doubt" : "note",
@@ -90,6 +105,7 @@ export function buildTimeline(
       epoch: column.epoch,
       order: unique,
       stampMinusReceipt: distance,
+      stampSpread: spread,
       source: useHeader ? "header" : "log",
     },
     checks,
@@ -110,10 +126,10 @@ function logStampsUsed(signal: RecordedSignal, n: number): Check {
   };
 }
 
-function otherEpoch(signal: RecordedSignal, distance: number): Check {
+function otherEpoch(signal: RecordedSignal, distance: number, ownClock: boolean): Check {
   return {
     code: "stamp-epoch",
-    severity: "doubt",
+    severity: ownClock ? "note" : "doubt",
     message: `stamps of ${signal.topic} count from another epoch than the recorder's: they differ by ${(distance / 86_400).toFixed(1)} days`,
     evidence: { topic: signal.topic, stamp_minus_receipt_s: distance },
     hint: "give this signal a clock of its own with `same_motion`, or use `stamp: log`",
@@ -126,15 +142,32 @@ function all(n: number): Uint32Array {
   return indices;
 }
 
-/** Median of stamp minus receipt over at most 2001 messages, seconds. */
-function medianDistance(stamped: StampColumn, received: StampColumn): number {
+/** How far stamp minus receipt moves across the largest backward step: a clock that was set, not a packet that came late. */
+function clockStep(stamped: StampColumn, received: StampColumn, keep: Uint32Array): number {
+  let at = 1;
+  for (let i = 1; i < keep.length; i++) {
+    const step = (k: number): number => stamped.seconds[keep[k]!]! - stamped.seconds[keep[k - 1]!]!;
+    if (step(i) < step(at)) at = i;
+  }
+  const near = (from: number, to: number): number => {
+    const distances = new Float64Array(Math.max(0, to - from));
+    for (let i = from; i < to; i++) distances[i - from] = stamped.seconds[keep[i]!]! - received.seconds[keep[i]!]!;
+    distances.sort();
+    return distances[distances.length >> 1] ?? Number.NaN;
+  };
+  return near(at, Math.min(keep.length, at + 200)) - near(Math.max(0, at - 200), at);
+}
+
+/** Median and middle 90 % of stamp minus receipt over at most 2001 messages, seconds. */
+function distances(stamped: StampColumn, received: StampColumn): { middle: number; spread: number } {
   const n = stamped.seconds.length;
   const step = Math.max(1, Math.floor(n / 2001));
   const epochs = Number(stamped.epoch - received.epoch) / 1e9;
-  const distances = new Float64Array(Math.ceil(n / step));
-  for (let i = 0, k = 0; i < n; i += step) distances[k++] = stamped.seconds[i]! - received.seconds[i]!;
-  distances.sort();
-  return epochs + (distances[distances.length >> 1] ?? Number.NaN);
+  const found = new Float64Array(Math.ceil(n / step));
+  for (let i = 0, k = 0; i < n; i += step) found[k++] = stamped.seconds[i]! - received.seconds[i]!;
+  found.sort();
+  const at = (share: number): number => found[Math.floor(share * (found.length - 1))] ?? Number.NaN;
+  return { middle: epochs + at(0.5), spread: at(0.95) - at(0.05) };
 }
 
 function inEpoch(stamped: StampColumn, received: StampColumn, distance: number, limit: number): Uint32Array {

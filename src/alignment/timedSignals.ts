@@ -33,7 +33,12 @@ export function prepareSignal(
   settings: Settings,
 ): PreparedSignal {
   const source = campaign.signals[signal.signal];
-  const { timeline: whole, checks } = buildTimeline(signal, source?.stamp ?? "header", settings);
+  const { timeline: whole, checks } = buildTimeline(
+    signal,
+    source?.stamp ?? "header",
+    settings,
+    campaign.clocks.reference !== null,
+  );
   const clock = source?.clock ?? "";
   if (signal.signal === "vehicle_rate") {
     const { timeline, dropped } = finiteRows(

@@ -63,7 +63,7 @@ export const defaultSettings = {
   harmonic_settle: 2.5,
   /**
    * hover drift: means over this long, s; highest order of the autoregressive noise model. At 0.2 s an order of 4 reaches
-   * far enough for intervals that cover, at 0.1 s it does not (tests/metrics, coverage)
+   * far enough for intervals that cover, at 0.1 s it does not (tests/numeric/slopeInColouredNoise.test.ts)
    */
   drift_mean: 0.2,
   drift_order: 4,

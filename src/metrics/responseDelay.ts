@@ -25,7 +25,8 @@ const coarseSamples = 1500;
 const fineSamples = 12_000;
 
 /**
- * Response delay: the shift of the command that minimises the summed squared error over starts, stops and cycles.
+ * Response delay: the shift of the command that minimises the summed squared error about its mean over starts, stops and
+ * cycles.
  *
  * Positive where the motion comes after its command. It is reported beside the error, never taken out of it in silence:
  * a late response is an error that the task feels.
@@ -101,13 +102,19 @@ function varianceWithin(times: Float64Array, column: Float64Array, [from, to]: r
   return n === 0 ? 0 : Math.max(0, squares / n - (sum / n) ** 2);
 }
 
-/** Mean squared distance between the measured positions and the command `delay` earlier, over the rows it is known for. */
+/**
+ * Mean squared distance between the measured positions and the command `delay` earlier about its mean, over the rows it is
+ * known for. A constant offset is bias, not delay: on a one-way motion it would pull the delay.
+ */
 function squaredError(response: Response, rows: Uint32Array, delay: number): number {
   const { t, commandTimes } = response;
   const [mx, my, mz] = response.measured;
   const [cx, cy, cz] = response.command;
   let k = 0;
-  let sum = 0;
+  let squares = 0;
+  let sx = 0;
+  let sy = 0;
+  let sz = 0;
   let n = 0;
   const last = commandTimes.length - 1;
   const end = commandTimes[last]!;
@@ -120,12 +127,14 @@ function squaredError(response: Response, rows: Uint32Array, delay: number): num
     const x = mx[i]! - cx[k]! - f * (cx[k + 1]! - cx[k]!);
     const y = my[i]! - cy[k]! - f * (cy[k + 1]! - cy[k]!);
     const z = mz[i]! - cz[k]! - f * (cz[k + 1]! - cz[k]!);
-    const squares = x * x + y * y + z * z;
+    const square = x * x + y * y + z * z;
     // NaN: nothing was commanded then
-    if (!Number.isNaN(squares)) {
-      sum += squares;
-      n++;
-    }
+    if (Number.isNaN(square)) continue;
+    squares += square;
+    sx += x;
+    sy += y;
+    sz += z;
+    n++;
   }
-  return n < 0.5 * rows.length ? Number.POSITIVE_INFINITY : sum / n;
+  return n < 0.5 * rows.length ? Number.POSITIVE_INFINITY : (squares - (sx * sx + sy * sy + sz * sz) / n) / n;
 }

@@ -186,23 +186,32 @@ function neighbourDensity(
   });
 }
 
-/** The residual less the straight line between the means of its ends: what is left has no step when repeated. */
+/**
+ * The residual less the straight line between the means of its ends, so that what is left has no step when repeated;
+ * unchanged where the ends differ by no more than noise does.
+ */
 function matchedEnds(t: Float64Array, values: Float64Array, length: number): Float64Array {
   const n = values.length;
   const last = t[n - 1]!;
-  const meanOf = (inside: (instant: number) => boolean): number => {
-    let sum = 0;
-    let count = 0;
-    for (let i = 0; i < n; i++) {
-      if (!inside(t[i]!)) continue;
-      sum += values[i]!;
-      count++;
+  let roughness = 0;
+  for (let i = 1; i < n; i++) roughness += (values[i]! - values[i - 1]!) ** 2;
+  const sums = { begin: 0, end: 0, first: 0, last: 0 };
+  for (let i = 0; i < n; i++) {
+    if (t[i]! <= t[0]! + length) {
+      sums.begin += values[i]!;
+      sums.first++;
     }
-    return sum / count;
-  };
-  const begin = meanOf((instant) => instant <= t[0]! + length);
-  const end = meanOf((instant) => instant >= last - length);
-  return values.map((value, i) => value - begin - ((end - begin) * (t[i]! - t[0]!)) / (last - t[0]!));
+    if (t[i]! >= last - length) {
+      sums.end += values[i]!;
+      sums.last++;
+    }
+  }
+  const begin = sums.begin / sums.first;
+  const step = sums.end / sums.last - begin;
+  // variance of white noise from successive differences, and of the difference of two means of it
+  const noise = (roughness / (2 * (n - 1))) * (1 / sums.first + 1 / sums.last);
+  if (step * step < 9 * noise) return values;
+  return values.map((value, i) => value - begin - (step * (t[i]! - t[0]!)) / (last - t[0]!));
 }
 
 /**

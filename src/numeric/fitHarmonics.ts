@@ -1,3 +1,4 @@
+import { CounterpoiseError } from "../foundation/errors.ts";
 import { choleskyFactor, invertCholesky, solveCholesky } from "./choleskyFactor.ts";
 import { harmonicBasis } from "./harmonicBasis.ts";
 import { leastSquares } from "./leastSquares.ts";
@@ -47,6 +48,7 @@ export interface HarmonicDesign {
  * @param harmonics  K >= 1
  * @throws TooFewSamplesError  n < 2 K + 2
  * @throws NotFiniteError      NaN or infinity
+ * @throws CounterpoiseError   code `rank-deficient`: all phases are alike
  */
 export function harmonicDesign(theta: Float64Array, harmonics: number): HarmonicDesign {
   requireFinite("harmonicDesign", theta, 2 * harmonics + 2);
@@ -54,6 +56,10 @@ export function harmonicDesign(theta: Float64Array, harmonics: number): Harmonic
   for (const column of columns) {
     const middle = mean(column);
     for (let i = 0; i < column.length; i++) column[i]! -= middle;
+    // what centring leaves of a constant column is rounding, and must not be taken for a harmonic
+    if (dot(column, column, 0, column.length) < 1e-20 * column.length) {
+      throw new CounterpoiseError("rank-deficient", "found phases that are all alike, expected phases over the cycle");
+    }
   }
   const p = columns.length;
   const gram = new Float64Array(p * p);

@@ -12,7 +12,7 @@ import { loadCampaign } from "./loadCampaign.ts";
 import { type MeasuredRun, measureOne, type RunJob } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
 import { noiseCheck } from "./noiseCheck.ts";
-import { besideManifest } from "./paths.ts";
+import { besideManifest, fromManifest } from "./paths.ts";
 import { describeTrajectory } from "./trajectoryText.ts";
 import { version } from "./version.ts";
 
@@ -126,9 +126,9 @@ function assemble(
 /** Why a run does not count; null where it does. A person's reason stands before the tool's. */
 function whyExcluded(declaration: RunDeclaration, checks: readonly Check[]): string | null {
   if (declaration.exclude !== null) return declaration.exclude;
+  if (declaration.outcome === "aborted") return "aborted";
   const codes = new Set(checks.filter((check) => check.severity === "unusable").map((check) => check.code));
-  if (codes.size > 0) return `unusable: ${[...codes].join(", ")}`;
-  return declaration.outcome === "aborted" ? "aborted" : null;
+  return codes.size > 0 ? `unusable: ${[...codes].join(", ")}` : null;
 }
 
 interface CommonLengths {
@@ -270,7 +270,7 @@ async function listInputs(
 ): Promise<CampaignEvaluation["inputs"]> {
   const logs = new Set([...campaign.staticCaptures, ...campaign.runs.flatMap((run) => Object.values(run.logs).flat())]);
   const files = [
-    ...texts.map((path) => ({ path, at: path })),
+    ...texts.map((at) => ({ path: fromManifest(manifestPath, at), at })),
     ...[...logs].map((path) => ({ path, at: besideManifest(manifestPath, path) })),
   ];
   const inputs: CampaignEvaluation["inputs"] = [];

@@ -194,7 +194,7 @@ describe("attitude or position against the onboard estimate", () => {
   test("attitudes are used where both have them", () => {
     const estimate = { ...capture(0, someDate), signal: "vehicle_estimate" as const };
     const map = maps(pair, [capture(0.3, someDate), estimate], clocks).get("mocap")!;
-    expect(map.estimate!.source).toBe("attitude against attitude");
+    expect(map.estimate!.source).toBe("attitude against attitude; includes any delay of the estimator");
     expect(map.estimate!.offset).toBeCloseTo(0.3, 4);
   });
 

@@ -39,7 +39,9 @@ function report(name, ours, peer, wanted) {
   const own = median(ours.map(({ seconds }) => seconds));
   const memory = Math.max(...ours.map(({ mebibytes }) => mebibytes));
   const ratio = peer ? `${(median(peer.map(({ seconds }) => seconds)) / own).toFixed(1)} x the baseline` : "";
-  console.log(`${name.padEnd(24)} ${own.toFixed(3)} s  ${memory.toFixed(0).padStart(4)} MiB  ${ratio.padEnd(22)} wanted: ${wanted}`);
+  console.log(
+    `${name.padEnd(24)} ${own.toFixed(3)} s  ${memory.toFixed(0).padStart(4)} MiB  ${ratio.padEnd(22)} wanted: ${wanted}`,
+  );
 }
 
 function bagCase(name, options, wanted) {
@@ -78,7 +80,11 @@ function ownCase(name, args, wanted) {
 ownCase("help", ["--help"], "under 0.3 s");
 ownCase("node-alone", ["--version"], "for comparison: the start of Node itself");
 const out = mkdtempSync(join(tmpdir(), "counterpoise-bench-"));
-ownCase("sample", ["evaluate", join(root, "sample-data/campaign.yaml"), "--quiet", "--out", join(out, "e.json")], "under 3 s");
+ownCase(
+  "sample",
+  ["evaluate", join(root, "sample-data/campaign.yaml"), "--quiet", "--out", join(out, "e.json")],
+  "under 3 s",
+);
 rmSync(out, { recursive: true, force: true });
 bagCase("small-none", ["--seconds", "90"], "at least 6 x, under 120 MiB");
 bagCase("small-lz4", ["--seconds", "90", "--compression", "lz4"], "at least 5 x, under 120 MiB");

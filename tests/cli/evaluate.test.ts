@@ -144,10 +144,10 @@ test("--quiet prints nothing, --quiet --json only the evaluation", async () => {
 test("progress is shown on standard error where it is a terminal, and wiped at the end", async () => {
   const { stderr, stdout } = await run([folder], inventedEvaluation(), { progress: true });
   const wipe = `\r${String.fromCharCode(27)}[K`;
-  expect(stderr).toBe(`${wipe}1 of 5 runs: run-2, reading${wipe}`);
+  expect(stderr).toBe(`${wipe}1 of 5 runs: run-2, measuring${wipe}`);
   expect(stdout).not.toContain("measuring");
   const fault = await run([folder], new ManifestError("manifest-invalid", "wrong"), { progress: true });
-  expect(fault.stderr).toBe(`${wipe}1 of 5 runs: run-2, reading${wipe}counterpoise: wrong\n`);
+  expect(fault.stderr).toBe(`${wipe}1 of 5 runs: run-2, measuring${wipe}counterpoise: wrong\n`);
 });
 
 test("a fault of the tool writes no file", async () => {

@@ -74,8 +74,9 @@ describe("an unknown delay is null", () => {
     // two steps of unlike size, the smaller of which leaves the rival's cost
     const cost = (share: number): number | null => {
       const response = follow((t) => [0, 0.06 * Math.cos(4 * Math.PI * t) + (t > 20 ? share : 0), 0], 0.1);
-      // a standing offset of 30 mm along x: 9e-4 m2 at every shift
-      const standing = response.t.map(() => 0.03);
+      // 30 mm to and fro from sample to sample along x: 9e-4 m2 about its mean at every shift (a standing offset is
+      // bias, and does not count)
+      const standing = response.t.map((_, i) => (i % 2 === 0 ? 0.03 : -0.03));
       return responseDelay({ ...response, measured: [standing, response.measured[1], response.measured[2]] }, options);
     };
     // one period later, the step of size s is missed for 0.5 s of about 40 s: s^2 / 80 more than 9e-4 m2 plus nothing;

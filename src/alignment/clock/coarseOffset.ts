@@ -29,6 +29,8 @@ interface Sums {
 
 /** Every how many points of the fine grid (10 ms) the coarse search looks. */
 const stride = 4;
+/** Step of the coarse search, seconds. */
+export const coarseStep = 0.04;
 /** Longest piece over which a drifting clock may be taken as fixed while correlating, seconds. */
 const pieceSeconds = 60;
 

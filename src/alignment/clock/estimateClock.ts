@@ -1,7 +1,7 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import { axes } from "../../foundation/signals.ts";
-import { type CoarseOffset, coarseOffset } from "./coarseOffset.ts";
+import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
 import type { MotionSight } from "./motionSight.ts";
 import { gridRates, type RateGrid } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
@@ -32,7 +32,7 @@ export type SightKind = "gyro" | "attitude" | "position";
 
 const sourceWords: Record<SightKind, string> = {
   gyro: "gyro against the body rate of the captured attitude",
-  attitude: "attitude against attitude",
+  attitude: "attitude against attitude; includes any delay of the estimator",
   position: "position against position; includes any delay of the estimator",
 };
 
@@ -66,6 +66,9 @@ export function estimateClock(
   });
   const what = `${options.signals[0]} (clock ${name}) and ${options.signals[1]} (reference clock)`;
   if (coarse === null) return refuse(noOverlap(name, what, options, settings));
+  if (Math.abs(coarse.offset - options.near) > options.search - 0.5 * coarseStep) {
+    return refuse(atEdge(name, what, options, coarse.offset));
+  }
   if (coarse.agreement < leastAgreement) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const ambiguous =
     coarse.secondPeakRatio > settings.clock_second_peak * 1.025 ||
@@ -160,6 +163,16 @@ function noOverlap(
     hint: options.nearDeclared
       ? "check `near`, or widen `search`"
       : "the clocks may be further apart: give `near`, or widen `search`",
+  };
+}
+
+function atEdge(name: string, what: string, options: { near: number; search: number }, offset: number): Check {
+  return {
+    code: "clock-ambiguous",
+    severity: "unusable",
+    message: `${what} agree best at the edge of the search, ${offset.toFixed(3)} s: the offset lies beyond ${options.search} s from ${options.near.toFixed(3)} s`,
+    evidence: { clock: name, near_s: options.near, search_s: options.search, edge_s: offset },
+    hint: "widen `search`, or correct `near`",
   };
 }
 

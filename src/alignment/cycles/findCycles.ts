@@ -55,10 +55,14 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
     const window: Window = [start + k * wave.period, start + (k + 1) * wave.period];
     if (window[0] >= within[0] - 1e-9 && window[1] <= within[1] + 1e-9) windows.push(window);
   }
+  const startsMoving = stretch.from === 0 || !Number.isFinite(samples.x[stretch.from - 1]!);
   const cutShort =
-    samples.t[stretch.to]! > samples.t[samples.t.length - 1]! - 2 * commandStep || windows.length < commanded;
+    startsMoving ||
+    samples.t[stretch.to]! > samples.t[samples.t.length - 1]! - 2 * commandStep ||
+    windows.length < commanded;
   const checks = [
     ...checkShape(wave, declared, settings),
+    ...(startsMoving && declared.shape !== "logged" ? [phaseUnknown(samples.t[stretch.from]!)] : []),
     ...checkCount(declared, { commanded, ramp, recorded: windows.length, cutShort }, settings),
   ];
   return { windows, period: wave.period, checks };
@@ -73,7 +77,10 @@ function longest(samples: CommandSamples, stretches: readonly MovingStretch[]): 
 
 function wholeStretch(samples: CommandSamples, stretches: readonly MovingStretch[], within: Window): Cycles {
   const from = Math.max(within[0], samples.t[stretches[0]!.from]!);
-  const to = Math.min(within[1], samples.t[stretches.at(-1)!.to]!);
+  const last = samples.t[stretches.at(-1)!.to]!;
+  // a command that steps has moved when it stepped, but the motion it asks for goes on until its last message
+  const end = last - samples.t[stretches[0]!.from]! < 2 ? samples.t[samples.t.length - 1]! : last;
+  const to = Math.min(within[1], end);
   return { windows: to > from ? [[from, to]] : [], period: null, checks: [] };
 }
 
@@ -86,13 +93,13 @@ function describe(samples: CommandSamples, stretch: MovingStretch, guess: number
   const first = samples.t[stretch.from]!;
   const last = samples.t[stretch.to]!;
   const length = last - first;
-  if (length < 6 * guess) return fitPart(samples, first, last, guess, share);
   const parts = [
+    ...(length < 6 * guess ? [[first, last] as const] : []),
     [first + 1.2 * guess, last - 0.6 * guess],
     [first + Math.max(0.35 * length, 1.2 * guess), last - 0.6 * guess],
     [first + 0.6 * length, last - 0.6 * guess],
     [first + 1.2 * guess, first + 0.6 * length],
-  ] as const;
+  ];
   let best: Waveform | null = null;
   for (const [from, to] of parts) {
     const wave = fitPart(samples, from, to, guess, share);
@@ -134,10 +141,12 @@ function extent(
     const p = waveformAt(wave, t);
     return Math.hypot(samples.x[i]! - p[0], samples.y[i]! - p[1], samples.z[i]! - p[2]);
   };
+  // outwards from the middle of what was fitted: a motion that still grows crosses its waveform, but does not stay on it
   let first = stretch.from + 1;
-  while (first < stretch.to && away(first, samples.t[first]!) > tolerance) first++;
-  let last = stretch.to;
-  while (last > first && away(last, samples.t[last]!) > tolerance) last--;
+  while (first < stretch.to && samples.t[first]! < 0.5 * (wave.start + wave.end)) first++;
+  let last = first;
+  while (first > stretch.from + 1 && !(away(first - 1, samples.t[first - 1]!) > tolerance)) first--;
+  while (last < stretch.to && !(away(last + 1, samples.t[last + 1]!) > tolerance)) last++;
   const end = samples.t[last]!;
   const onset = startOfMotion(samples, stretch, wave, away);
   if (first === stretch.from + 1) return { start: onset ?? samples.t[first]!, end, ramp: 0 };
@@ -161,12 +170,14 @@ function startOfMotion(
   const moved = samples.t[atRest + 1]!;
   const step = moved - samples.t[atRest]!;
   const from = samples.t[atRest]! - 0.5 * step;
+  // a first step too small to count was rest to the eye, but is on the waveform's other side: compare with the one before
+  const still = atRest > 0 && Number.isFinite(samples.x[atRest - 1]!) ? atRest - 1 : atRest;
   let best = moved;
   let least = Number.POSITIVE_INFINITY;
   const points = 400;
   for (let k = 0; k <= points; k++) {
     const t = from + ((moved - from) * k) / points;
-    const distance = away(atRest, t);
+    const distance = away(still, t);
     if (distance < least) {
       least = distance;
       best = t;
@@ -214,6 +225,17 @@ function startOfRamp(samples: CommandSamples, stretch: MovingStretch, factors: r
   );
   const crossing = early[0]!.t + line.intercept;
   return Math.min(samples.t[stretch.from + 1]!, Math.max(samples.t[stretch.from]!, crossing));
+}
+
+function phaseUnknown(from: number): Check {
+  return {
+    code: "few-cycles",
+    severity: "doubt",
+    message:
+      "the command moves from its first message on: where its cycle begins is not in the log, and phase 0 was put there",
+    evidence: { first_message_s: from },
+    hint: "start the recording before the cycles; phases of this run's synchronous error cannot be compared with those of others",
+  };
 }
 
 function noMotion(shape: string): Cycles {

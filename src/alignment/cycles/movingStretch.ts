@@ -10,23 +10,28 @@ export interface MovingStretch {
 const rest = 1e-6;
 
 /**
- * Stretches in which a command moves; pauses no longer than `pause` seconds belong to the motion.
+ * Stretches in which a command moves; rests no longer than `pause` seconds belong to the motion, and so do stretches in
+ * which nothing is known of the command (NaN): it may well have moved on.
  *
  * @returns in order of time; empty where the command rests throughout
  */
 export function movingStretches(samples: CommandSamples, pause: number): MovingStretch[] {
   const found: { from: number; to: number }[] = [];
+  let resting = 0;
   for (let i = 1; i < samples.t.length; i++) {
     const step = Math.hypot(
       samples.x[i]! - samples.x[i - 1]!,
       samples.y[i]! - samples.y[i - 1]!,
       samples.z[i]! - samples.z[i - 1]!,
     );
-    // NaN (nothing commanded) parts stretches like rest does
-    if (!(step > rest)) continue;
+    if (!(step > rest)) {
+      if (!Number.isNaN(step)) resting += samples.t[i]! - samples.t[i - 1]!;
+      continue;
+    }
     const last = found.at(-1);
-    if (last && samples.t[i - 1]! - samples.t[last.to]! <= pause) last.to = i;
+    if (last && resting <= pause) last.to = i;
     else found.push({ from: i - 1, to: i });
+    resting = 0;
   }
   return found;
 }

@@ -6,8 +6,9 @@ import { harmonicBasis } from "../../numeric/harmonicBasis.ts";
 /** A periodic command as a sum of harmonics per axis about its centre. */
 export interface Waveform {
   readonly period: number;
-  /** instant of phase 0, seconds */
+  /** instant of phase 0, which is the first sample it was fitted to, and the last such sample, seconds */
   readonly start: number;
+  readonly end: number;
   readonly centre: readonly [number, number, number];
   /** cosine and sine coefficients of harmonic 1..K per axis, metres */
   readonly cosines: readonly [Float64Array, Float64Array, Float64Array];
@@ -42,6 +43,7 @@ export function fitWaveform(samples: CommandSamples, period: number, harmonics: 
     return {
       period,
       start,
+      end: samples.t[n - 1]!,
       centre: [centre[0]!, centre[1]!, centre[2]!],
       cosines: [fits[0]!.cosines, fits[1]!.cosines, fits[2]!.cosines],
       sines: [fits[0]!.sines, fits[1]!.sines, fits[2]!.sines],

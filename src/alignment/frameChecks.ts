@@ -1,0 +1,152 @@
+import type { Check } from "../foundation/checks.ts";
+import type { Subject } from "../foundation/signals.ts";
+import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
+import type { CommandTrack } from "./commandTrack.ts";
+import { meanUpInBody } from "./frames.ts";
+import type { SubjectTrack } from "./subjectTracks.ts";
+
+interface Facts {
+  readonly vehicle: PoseTrack;
+  readonly tool: PointTrack | null;
+  readonly setpoint: CommandTrack;
+  readonly subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
+  /** stretch to look at; null: the whole run */
+  readonly scored: Window | null;
+}
+
+/** A multirotor that hovers is level: its mean up is this close to the world's (cosine of 45 degrees). */
+const leastLevel = 0.7;
+/** A mean distance from the setpoint that no hovering vehicle shows, metres. */
+const implausibleOffset = 0.3;
+/** Another reading of the axes must bring the distance down to this share to be believed. */
+const explains = 0.25;
+/** A vehicle's mean yaw this far from an assumed 0 makes the assumption doubtful, rad. */
+const assumedYaw = 0.17;
+
+/**
+ * Checks of axes, handedness and roles against physics: a hovering vehicle is level, and stands where it was told to.
+ * Nothing is turned on suspicion; what looks wrong is said.
+ */
+export function frameChecks(facts: Facts): Check[] {
+  const tilted = levelCheck(facts.vehicle);
+  if (tilted !== null) return [tilted];
+  return [...exchangeCheck(facts), ...offsetCheck(facts), ...yawCheck(facts)];
+}
+
+function levelCheck(vehicle: PoseTrack): Check | null {
+  const up = meanUpInBody(vehicle);
+  if (up[2] > leastLevel) return null;
+  const length = Math.hypot(up[0], up[1], up[2]);
+  const tilt = (Math.acos(Math.max(-1, Math.min(1, up[2] / Math.max(length, 1e-9)))) * 180) / Math.PI;
+  return {
+    code: "frame-suspect",
+    severity: "unusable",
+    message: `by its attitude the vehicle flies tilted by ${tilt.toFixed(0)} degrees on average (steadiness ${length.toFixed(2)} of 1); a multirotor hovers level`,
+    evidence: { mean_up_x: up[0], mean_up_y: up[1], mean_up_z: up[2] },
+    hint: "check the order of the quaternion (x y z w), the capture world's up (`frames: world: up`), and the axes of the body in the capture software",
+  };
+}
+
+type Mean = readonly [number, number, number];
+
+function meanIn(t: Float64Array, columns: readonly Float64Array[], window: Window | null): Mean | null {
+  const sums = [0, 0, 0];
+  let n = 0;
+  for (let i = 0; i < t.length; i++) {
+    if (window !== null && (t[i]! < window[0] || t[i]! > window[1])) continue;
+    if (!Number.isFinite(columns[0]![i]! + columns[1]![i]! + columns[2]![i]!)) continue;
+    for (let c = 0; c < 3; c++) sums[c]! += columns[c]![i]!;
+    n++;
+  }
+  return n < 10 ? null : [sums[0]! / n, sums[1]! / n, sums[2]! / n];
+}
+
+const size = ([x, y, z]: Mean): number => Math.hypot(x, y, z);
+const minus = (a: Mean, b: Mean): Mean => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+
+/** Whether the two bodies' topics are exchanged: each stands where the other should. */
+function exchangeCheck({ vehicle, tool, subjects, scored }: Facts): Check[] {
+  const own = subjects.vehicle;
+  const effector = subjects.effector;
+  if (!own || !effector || tool === null) return [];
+  const vehicleError = meanIn(own.t, [own.error.x, own.error.y, own.error.z], scored);
+  const effectorError = meanIn(effector.t, [effector.error.x, effector.error.y, effector.error.z], scored);
+  const body = meanIn(vehicle.t, [vehicle.x, vehicle.y, vehicle.z], scored);
+  const point = meanIn(tool.t, [tool.x, tool.y, tool.z], scored);
+  if (!vehicleError || !effectorError || !body || !point) return [];
+  const setpoint = minus(body, vehicleError);
+  const asked = minus(point, effectorError);
+  const now = size(vehicleError) + size(effectorError);
+  const exchanged = size(minus(point, setpoint)) + size(minus(body, asked));
+  if (!(size(vehicleError) > 0.1 && size(effectorError) > 0.1 && exchanged < explains * now)) return [];
+  return [
+    {
+      code: "swap",
+      severity: "unusable",
+      message: `vehicle and effector look exchanged: they stand ${size(vehicleError).toFixed(2)} and ${size(effectorError).toFixed(2)} m from where they were told to be, but each stands where the other should`,
+      evidence: {
+        vehicle_off_m: size(vehicleError),
+        effector_off_m: size(effectorError),
+        both_off_if_exchanged_m: exchanged,
+      },
+      hint: "exchange the topics of vehicle_pose and effector_pose in the manifest, or look whether the capture took one body for the other",
+    },
+  ];
+}
+
+/** Other ways to read a capture's axes that are often meant. */
+const readings: readonly { readonly name: string; readonly of: (p: Mean) => Mean }[] = [
+  { name: "a capture world with y up (`frames: world: up: y`)", of: ([x, y, z]) => [x, -z, y] },
+  { name: "north-east-down axes", of: ([x, y, z]) => [y, x, -z] },
+  { name: "axes turned by 180 degrees about x", of: ([x, y, z]) => [x, -y, -z] },
+  { name: "x and y exchanged", of: ([x, y, z]) => [y, x, z] },
+];
+
+function offsetCheck({ vehicle, subjects, scored }: Facts): Check[] {
+  const own = subjects.vehicle;
+  if (!own) return [];
+  const error = meanIn(own.t, [own.error.x, own.error.y, own.error.z], scored);
+  const body = meanIn(own.t, [own.measured.x, own.measured.y, own.measured.z], scored);
+  if (!error || !body || size(error) < implausibleOffset) return [];
+  const setpoint = minus(body, error);
+  const reading = readings.find(({ of }) => size(minus(of(body), setpoint)) < Math.min(explains * size(error), 0.15));
+  return [
+    {
+      code: "frame-suspect",
+      severity: reading === undefined ? "doubt" : "unusable",
+      message: `the vehicle stands ${size(error).toFixed(2)} m from its setpoint on average${reading === undefined ? "" : `; read as ${reading.name} the distance would vanish`}`,
+      evidence: {
+        off_x_m: error[0],
+        off_y_m: error[1],
+        off_z_m: error[2],
+        poses: vehicle.t.length,
+        vanishes_as: reading?.name ?? null,
+      },
+      hint: "check the axes and origin of the capture against the onboard world (`frames: onboard`, per block where it was set anew), and whether the vehicle got to its setpoint at all",
+    },
+  ];
+}
+
+/** Where the setpoint carries no attitude, yaw 0 is assumed: the vehicle's own yaw tells whether that can be right. */
+function yawCheck({ vehicle, setpoint, subjects }: Facts): Check[] {
+  if (setpoint.attitude !== "level" || !subjects.effector) return [];
+  let sine = 0;
+  let cosine = 0;
+  for (let i = 0; i < vehicle.t.length; i++) {
+    const y = vehicle.qy[i]!;
+    const z = vehicle.qz[i]!;
+    sine += 2 * (vehicle.qw[i]! * z + vehicle.qx[i]! * y);
+    cosine += 1 - 2 * (y * y + z * z);
+  }
+  const yaw = Math.atan2(sine, cosine);
+  if (Math.abs(yaw) < assumedYaw) return [];
+  return [
+    {
+      code: "frame-suspect",
+      severity: "doubt",
+      message: `the setpoint carries no attitude, so yaw 0 is taken for commanded, but the vehicle flies at a yaw of ${((yaw * 180) / Math.PI).toFixed(0)} degrees`,
+      evidence: { mean_yaw_rad: yaw },
+      hint: "log a setpoint with its attitude: the effector's command is laid out from it, and its error rests on the assumption",
+    },
+  ];
+}
