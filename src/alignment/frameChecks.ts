@@ -18,6 +18,8 @@ interface Facts {
 const leastLevel = 0.7;
 /** A mean distance from the setpoint that no hovering vehicle shows, metres. */
 const implausibleOffset = 0.3;
+/** A mean distance of the tool from where the arm was told to be that no arm shows, metres. */
+const implausibleArmOffset = 0.05;
 /** Another reading of the axes must bring the distance down to this share to be believed. */
 const explains = 0.25;
 /** A vehicle's mean yaw this far from an assumed 0 makes the assumption doubtful, rad. */
@@ -30,7 +32,8 @@ const assumedYaw = 0.17;
 export function frameChecks(facts: Facts): Check[] {
   const tilted = levelCheck(facts.vehicle);
   if (tilted !== null) return [tilted];
-  return [...exchangeCheck(facts), ...offsetCheck(facts), ...yawCheck(facts)];
+  const exchanged = exchangeCheck(facts);
+  return exchanged.length > 0 ? exchanged : [...offsetCheck(facts), ...armCheck(facts), ...yawCheck(facts)];
 }
 
 function levelCheck(vehicle: PoseTrack): Check | null {
@@ -123,6 +126,22 @@ function offsetCheck({ vehicle, subjects, scored }: Facts): Check[] {
         vanishes_as: reading?.name ?? null,
       },
       hint: "check the axes and origin of the capture against the onboard world (`frames: onboard`, per block where it was set anew), and whether the vehicle got to its setpoint at all",
+    },
+  ];
+}
+
+/** Whether the tool stands where the arm was told to be: a tool point or arm base off by centimetres, or a turned tool frame. */
+function armCheck({ subjects, scored }: Facts): Check[] {
+  const arm = subjects.arm;
+  const error = arm ? meanIn(arm.t, [arm.error.x, arm.error.y, arm.error.z], scored) : null;
+  if (error === null || size(error) < implausibleArmOffset) return [];
+  return [
+    {
+      code: "frame-suspect",
+      severity: "doubt",
+      message: `seen from the vehicle, the tool stands ${(1e3 * size(error)).toFixed(0)} mm from where the arm was told to be on average`,
+      evidence: { off_x_m: error[0], off_y_m: error[1], off_z_m: error[2] },
+      hint: "check `tool_point` and `arm_base`, the frame of the effector command, the quaternion order of the effector's pose, and whether the arm moved at all",
     },
   ];
 }

@@ -120,7 +120,7 @@ describe("the covariance", () => {
         for (let c = 0; c < 3; c++) sum[h]![c]! += cov[c]! / seeds;
       });
     }
-    (sum as [number, number, number][]).forEach(([cos, cross, sin], h) => {
+    (sum as [number, number, number][]).forEach(([cos, cross, sin]) => {
       // each estimate averages up to 8 pairs of exponential deviates: its relative sd is about sqrt(1 / 8) = 0.35; of 200
       // 2.5 %, four sd 10 %. No line is taken out between ends that differ by no more than noise does
       expect(Math.abs(cos / (2 / t.length) - 1)).toBeLessThan(0.1);

@@ -25,7 +25,7 @@ export type OffsetCovariance = readonly [number, number, number];
 const leastAgreement = 0.3;
 
 /** A smaller standard error must be smaller by this factor to be believed: the least of three would be too sure of itself. */
-const worthwhile = 0.85;
+const worthwhile = 0.8;
 
 /** The kinds of sight, from the most to the least trustworthy. */
 export type SightKind = "gyro" | "attitude" | "position";

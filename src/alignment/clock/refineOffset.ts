@@ -184,7 +184,12 @@ function newtonPass(
     m01 += u0 * u1;
     m11 += u1 * u1;
   }
-  const small = (blocks - 1) / blocks;
+  // blocks carry unlike shares of what there is to know; few of them make the variance itself uncertain, and the estimate
+  // then scatters like Student's t: its variance is nu / (nu - 2) times as large
+  let shares = 0;
+  for (let b = 0; b < blockCount; b++) shares += (info00[b]! / h00) ** 2;
+  const nu = Math.max(4, 1 / shares - 2);
+  const small = (((blocks - 1) / blocks) * nu) / (nu - 2);
   const sandwich = (p: number, q: number, r: number, s: number): number =>
     small * (p * (m00 * r + m01 * s) + q * (m01 * r + m11 * s));
   const v00 = sandwich(i00, i01, i00, i01);
