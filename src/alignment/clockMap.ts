@@ -163,8 +163,7 @@ function sightOf(timed: TimedSignal, kind: SightKind, campaign: Campaign): Motio
       const scale = scaleOf(campaign.signals.vehicle_rate, "rate");
       const { order } = timed.timeline;
       const out = gather(column, order);
-      if (scale !== 1) for (let i = 0; i < out.length; i++) out[i]! *= scale;
-      return out;
+      return scale === 1 ? out : out.map((rate) => rate * scale);
     };
     return sightOfRate(timed.timeline.t, [pick("wx"), pick("wy"), pick("wz")], longest);
   }

@@ -53,8 +53,7 @@ export function buildCommandTrack(
     if (!column) return null;
     const mask = signal.given[name];
     const out = gather(column, order);
-    if (mask) for (let k = 0; k < out.length; k++) if (mask[order[k]!] === 0) out[k] = Number.NaN;
-    return out;
+    return mask ? out.map((value, k) => (mask[order[k]!] === 0 ? Number.NaN : value)) : out;
   };
   const nowhere = new Float64Array(n).fill(Number.NaN);
   const x = (pick("x") ?? nowhere).map((value) => value * scale);
@@ -66,6 +65,10 @@ export function buildCommandTrack(
   const interval = medianInterval(t);
   const slow = !(interval <= settings.command_interval);
   const between = declared ?? (slow || steps(x, y, z) ? "hold" : "linear");
+  const silent = (i: number): boolean => isSilence(t[i]! - t[i - 1]!, x, y, z, i, between, interval, settings);
+  if (between === "linear" && isWhole(commanded, silent)) {
+    return { t, x, y, z, qx, qy, qz, qw, between, attitude, attitudesMissing: missing, zeroed, interval, breaks: [] };
+  }
   // a message is at most three points: the end of the step before it, itself, and the NaN that ends a stretch
   const out = Array.from({ length: 8 }, () => new Float64Array(3 * n + 1));
   const sources = [x, y, z, qx, qy, qz, qw];
@@ -87,12 +90,7 @@ export function buildCommandTrack(
     }
     if (last >= 0 && last === i - 1) {
       const same = x[i] === x[last] && y[i] === y[last] && z[i] === z[last];
-      const silence = t[i]! - t[last]!;
-      const limit =
-        same || between === "hold"
-          ? Math.max(settings.command_gap_intervals * interval, 1)
-          : Math.max(settings.gap_intervals * interval, 0.1);
-      if (silence > limit && !(between === "hold" && slow)) {
+      if (silent(i) && !(between === "hold" && slow)) {
         put(t[last]! + stepWidth, -1);
         breaks.push([t[last]!, t[i]!]);
       } else if (between === "hold" && !same) put(t[i]! - stepWidth, last);
@@ -142,6 +140,28 @@ function blankZeros(x: Float64Array, y: Float64Array, z: Float64Array): number {
   if (zeros.length === 0 || zeros.length > mostMissing * n || nearest < 0.25) return 0;
   for (const i of zeros) x[i] = Number.NaN;
   return zeros.length;
+}
+
+/** Whether the time before message i is too long for the command to be known in between. */
+function isSilence(
+  silence: number,
+  x: Float64Array,
+  y: Float64Array,
+  z: Float64Array,
+  i: number,
+  between: "hold" | "linear",
+  interval: number,
+  settings: Settings,
+): boolean {
+  const same = x[i] === x[i - 1] && y[i] === y[i - 1] && z[i] === z[i - 1];
+  return same || between === "hold"
+    ? silence > Math.max(settings.command_gap_intervals * interval, 1)
+    : silence > Math.max(settings.gap_intervals * interval, 0.1);
+}
+
+function isWhole(commanded: Float64Array, silent: (i: number) => boolean): boolean {
+  for (let i = 0; i < commanded.length; i++) if (commanded[i] === 0 || (i > 0 && silent(i))) return false;
+  return true;
 }
 
 interface AttitudeColumns {

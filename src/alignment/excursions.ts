@@ -39,7 +39,7 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
   for (let i = 0; i < raw.t.length; i++) if (dropped[i] === 0) all[size++] = i;
   if (size < 3) return { returned, lost, excursions };
   excursions.push(...markSpikes(raw, all.subarray(0, size), interval, returned));
-  const kept = all.subarray(0, size).filter((i) => returned[i] === 0);
+  const kept = excursions.length === 0 ? all.subarray(0, size) : all.subarray(0, size).filter((i) => returned[i] === 0);
   const usual = usualSpeed(raw, kept, interval);
   const limit = Math.max(settings.jump_speed, settings.jump_speed_ratio * usual);
   const step = (from: number, to: number, speed: number, slack: number, turnRate: number): boolean => {
@@ -133,12 +133,13 @@ function turnAngle(raw: PoseTrack, i: number, j: number): number {
   return dot > 0.995 ? 2 * Math.sqrt(2 * Math.max(0, 1 - dot)) : 2 * Math.acos(dot);
 }
 
-/** 95th percentile of the speed from step to step, m/s; steps shorter than half an interval count as half an interval. */
+/** 95th percentile of the speed from step to step, m/s; steps shorter than half an interval count as half an interval. From at most 20 000 steps or so. */
 function usualSpeed(raw: PoseTrack, kept: Uint32Array, interval: number): number {
-  const speeds = new Float64Array(kept.length - 1);
-  for (let k = 1; k < kept.length; k++) {
+  const stride = Math.max(1, Math.floor(kept.length / 20_000));
+  const speeds = new Float64Array(Math.ceil((kept.length - 1) / stride));
+  for (let k = 1, s = 0; k < kept.length; k += stride) {
     const dt = Math.max(raw.t[kept[k]!]! - raw.t[kept[k - 1]!]!, 0.5 * interval);
-    speeds[k - 1] = distance(raw, kept[k]!, kept[k - 1]!) / dt;
+    speeds[s++] = distance(raw, kept[k]!, kept[k - 1]!) / dt;
   }
   return quantile(speeds, 0.95);
 }

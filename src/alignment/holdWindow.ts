@@ -15,15 +15,15 @@ export function findHoldWindow(commands: readonly PoseTrack[], within: Window, s
   const times = commonTimes(commands, within);
   // half an angle in a quaternion component
   const turn = settings.hold_turn / 2;
-  const values = commands.flatMap(({ t, x, y, z, qx, qy, qz, qw }) =>
-    [x, y, z, qx, qy, qz, qw].flatMap((column, c) => {
+  const deciding = commands.flatMap(({ t, x, y, z, qx, qy, qz, qw }) => {
+    const own = [x, y, z, qx, qy, qz, qw].flatMap((column, c) => {
       const limit = c < 3 ? settings.hold_constant : turn;
       // a column that never leaves its limit decides nothing
       return staysWithin(column, limit) ? [] : [{ column: sampleColumn(t, column, times), limit }];
-    }),
-  );
-  const known = commands.map(({ t, x }) => ({ column: sampleColumn(t, x, times), limit: Number.POSITIVE_INFINITY }));
-  const deciding = [...values, ...known.filter(({ column }) => column.some(Number.isNaN))];
+    });
+    // but where the command begins and ends does
+    return own.length > 0 ? own : [{ column: sampleColumn(t, x, times), limit: settings.hold_constant }];
+  });
   const [from, to] = deciding.length === 0 ? [0, times.length - 1] : longestConstant(times, deciding);
   if (to < from) return null;
   const last = beforeNextMotion(times, deciding, from, to);

@@ -143,8 +143,22 @@ function keepPoses(raw: PoseTrack, dropped: Uint8Array): PoseTrack {
     qz: take(raw.qz),
     qw: take(raw.qw),
   };
-  unitContinuous(out.qx, out.qy, out.qz, out.qw);
-  return out;
+  if (isUnitContinuous(out.qx, out.qy, out.qz, out.qw)) return out;
+  const own = { ...out, qx: out.qx.slice(), qy: out.qy.slice(), qz: out.qz.slice(), qw: out.qw.slice() };
+  unitContinuous(own.qx, own.qy, own.qz, own.qw);
+  return own;
+}
+
+/** Whether quaternions are of unit norm to rounding and of continuous sign already. */
+function isUnitContinuous(qx: Float64Array, qy: Float64Array, qz: Float64Array, qw: Float64Array): boolean {
+  for (let i = 0; i < qx.length; i++) {
+    const square = qx[i]! * qx[i]! + qy[i]! * qy[i]! + qz[i]! * qz[i]! + qw[i]! * qw[i]!;
+    if (Math.abs(square - 1) > 1e-14) return false;
+    if (i === 0) continue;
+    const dot = qx[i]! * qx[i - 1]! + qy[i]! * qy[i - 1]! + qz[i]! * qz[i - 1]! + qw[i]! * qw[i - 1]!;
+    if (dot < 0) return false;
+  }
+  return true;
 }
 
 /** Scales quaternions to unit norm and continuous sign, in place. */
@@ -154,7 +168,9 @@ function unitContinuous(qx: Float64Array, qy: Float64Array, qz: Float64Array, qw
   let pz = 0;
   let pw = 0;
   for (let i = 0; i < qx.length; i++) {
-    let scale = 1 / Math.sqrt(qx[i]! * qx[i]! + qy[i]! * qy[i]! + qz[i]! * qz[i]! + qw[i]! * qw[i]!);
+    const square = qx[i]! * qx[i]! + qy[i]! * qy[i]! + qz[i]! * qz[i]! + qw[i]! * qw[i]!;
+    // a norm that is right to rounding is left alone, so that a track and its negative stay the same to the last digit
+    let scale = Math.abs(square - 1) > 1e-14 ? 1 / Math.sqrt(square) : 1;
     if (px * qx[i]! + py * qy[i]! + pz * qz[i]! + pw * qw[i]! < 0) scale = -scale;
     px = qx[i]! * scale;
     py = qy[i]! * scale;

@@ -121,8 +121,7 @@ function rawPoses(signal: RecordedSignal, timeline: Timeline, scale: number): Po
   };
   const position = (name: string): Float64Array => {
     const column = pick(name, Number.NaN);
-    if (scale !== 1) for (let i = 0; i < n; i++) column[i]! *= scale;
-    return column;
+    return scale === 1 ? column : column.map((value) => value * scale);
   };
   return {
     t: timeline.t,

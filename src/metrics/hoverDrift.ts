@@ -1,4 +1,4 @@
-import { quantileSorted } from "../numeric/quantileSorted.ts";
+import { quantile } from "../numeric/quantile.ts";
 import { slopeInColouredNoise } from "../numeric/slopeInColouredNoise.ts";
 
 /** Hover figures of one axis in a hold window, metres and seconds. */
@@ -67,8 +67,8 @@ export function hoverRadii(
   const mx = meanAndDeviation(x).bias;
   const my = meanAndDeviation(y).bias;
   const radii = (cx: number, cy: number): { r50: number; r95: number } => {
-    const r = x.map((value, i) => Math.hypot(value - cx, y[i]! - cy)).sort();
-    return { r50: quantileSorted(r, 0.5), r95: quantileSorted(r, 0.95) };
+    const r = x.map((value, i) => Math.sqrt((value - cx) ** 2 + (y[i]! - cy) ** 2));
+    return { r50: quantile(r, 0.5), r95: quantile(r, 0.95) };
   };
   return { about_mean: radii(mx, my), about_setpoint: radii(0, 0) };
 }

@@ -113,7 +113,7 @@ function criterion({ logLikelihood }: Likelihood, n: number, order: number): num
 function climb(likelihood: (partial: Float64Array) => Likelihood, start: Float64Array, order: number): Float64Array {
   const partial = start.slice();
   let previous = Number.NEGATIVE_INFINITY;
-  for (let sweep = 0; sweep < 6; sweep++) {
+  for (let sweep = 0; sweep < 4; sweep++) {
     for (let k = order - 1; k >= 0; k--) {
       const wide = sweep === 0 && (k === order - 1 || order === 1);
       const half = wide ? largestPartial : 0.15 / (sweep + 1);
