@@ -164,7 +164,7 @@ export function alignRun(
     mapOf(pose).toRun(stamps[0]!, pose.timeline.epoch),
     mapOf(pose).toRun(stamps[stamps.length - 1]!, pose.timeline.epoch),
   ];
-  if (!setpoint.x.some(Number.isFinite)) return { ...empty([noSetpoint(setpoint)]), clocks };
+  if (!setpoint.x.some(Number.isFinite)) return { ...empty([noSetpoint(setpointSignal.timeline.t.length)]), clocks };
   if (setpoint.t[0]! > recorded[1] || setpoint.t[setpoint.t.length - 1]! < recorded[0]) {
     return { ...empty([apart(recorded, setpoint, campaign)]), clocks };
   }
@@ -293,12 +293,12 @@ function withoutCommand(check: Check): Check {
   };
 }
 
-function noSetpoint(setpoint: CommandTrack): Check {
+function noSetpoint(messages: number): Check {
   return {
     code: "missing-signal",
     severity: "unusable",
-    message: `none of the ${setpoint.t.length} setpoints commands a position: all are masked, not finite, or in another frame than the world's`,
-    evidence: { signal: "vehicle_setpoint", points: setpoint.t.length },
+    message: `none of the ${messages} setpoints commands a position: all are masked, not finite, or in another frame than the world's`,
+    evidence: { signal: "vehicle_setpoint", messages },
     hint: "name the topic that carries the position command; a velocity or body-frame command cannot be scored",
   };
 }
