@@ -16,6 +16,7 @@ import { frameChecks } from "./frameChecks.ts";
 import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
 import { findHoldWindow } from "./holdWindow.ts";
 import { powerChecks } from "./powerChecks.ts";
+import { apart, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
 import { runChecks } from "./runChecks.ts";
 import { scaleOf } from "./signalScale.ts";
 import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "./subjectTracks.ts";
@@ -267,68 +268,4 @@ function swapFaults(prepared: ReadonlyMap<SignalName, PreparedSignal>): ReturnTy
   const effector = prepared.get("effector_pose");
   if (!vehicle || !effector) return [];
   return findSwaps(vehicle.excursions, effector.excursions, Math.max(vehicle.interval, effector.interval));
-}
-
-function nothingToScore(pose: PreparedSignal | undefined, setpoint: PreparedSignal | undefined): Check {
-  const poses = pose?.poses?.t.length ?? 0;
-  const setpoints = setpoint?.timeline.t.length ?? 0;
-  return {
-    code: "missing-signal",
-    severity: "unusable",
-    message: `nothing to score: ${poses} valid poses of the vehicle, ${setpoints} setpoints`,
-    evidence: { vehicle_poses: poses, setpoints },
-    hint: "look at the topics of this log with `counterpoise inspect`",
-  };
-}
-
-/** Without its effector command a run is not of the wrong trajectory: what it flew is not known. */
-function withoutCommand(check: Check): Check {
-  if (check.code !== "wrong-trajectory") return check;
-  return {
-    code: "few-cycles",
-    severity: "unusable",
-    message: "no cycles: the effector command that shows them is not in the log",
-    evidence: check.evidence,
-    hint: "record the effector command; cycles are found from it alone",
-  };
-}
-
-function noSetpoint(messages: number): Check {
-  return {
-    code: "missing-signal",
-    severity: "unusable",
-    message: `none of the ${messages} setpoints commands a position: all are masked, not finite, or in another frame than the world's`,
-    evidence: { signal: "vehicle_setpoint", messages },
-    hint: "name the topic that carries the position command; a velocity or body-frame command cannot be scored",
-  };
-}
-
-function apart(recorded: Window, setpoint: CommandTrack, campaign: Campaign): Check {
-  const one = campaign.clocks.reference === null;
-  return {
-    code: "stamp-epoch",
-    severity: "unusable",
-    message: `poses and setpoints have no instant in common: poses from ${recorded[0].toFixed(1)} to ${recorded[1].toFixed(1)} s, setpoints from ${(setpoint.t[0] ?? Number.NaN).toFixed(1)} to ${(setpoint.t[setpoint.t.length - 1] ?? Number.NaN).toFixed(1)} s after the run's epoch`,
-    evidence: { poses_from_s: recorded[0], poses_to_s: recorded[1], setpoints_from_s: setpoint.t[0] ?? null },
-    hint: one
-      ? "they are stamped by two clocks: declare `clocks`, or use `stamp: log` for both"
-      : "the declared offset of the clock does not bring them together: check its sign and the stamps' epochs",
-  };
-}
-
-function tooLittle(
-  name: string,
-  valid: number,
-  scored: Window,
-  setpoint: CommandTrack,
-  command: CommandTrack | null,
-): Check {
-  const breaks = [...setpoint.breaks, ...(command?.breaks ?? [])];
-  return {
-    code: "gap",
-    severity: "unusable",
-    message: `${name}: only ${(100 * valid).toFixed(1)} % of the scored window holds samples that were measured and commanded`,
-    evidence: { signal: name, valid_fraction: valid, window_s: [scored[0], scored[1]], command_breaks: breaks.length },
-    hint: "look for gaps in the command as well as in the capture",
-  };
 }
