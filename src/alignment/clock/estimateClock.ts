@@ -119,9 +119,9 @@ function refine(
   coarse: CoarseOffset,
   settings: Settings,
 ): Refinement | null {
-  const at = (smoothing: number, step: number, start: RefinedOffset): Refinement | null => {
+  const at = (smoothing: number, step: number, start: RefinedOffset, passes?: number): Refinement | null => {
     const grids = { that: gridRates(that, step, smoothing), reference: gridRates(reference, step, smoothing) };
-    const refined = refineOffset(grids.that, grids.reference, start, 0);
+    const refined = refineOffset(grids.that, grids.reference, start, 0, undefined, passes);
     return refined === null ? null : { refined, ...grids };
   };
   const usual = refineOffset(thatGrid, referenceGrid, coarse, 0);
@@ -129,7 +129,7 @@ function refine(
   let best: { refined: RefinedOffset; smoothing: number } = { refined: usual, smoothing: settings.clock_smoothing };
   for (const factor of [0.5, 2]) {
     const smoothing = factor * settings.clock_smoothing;
-    const refined = at(smoothing, settings.clock_grid, usual)?.refined;
+    const refined = at(smoothing, settings.clock_grid, usual, 2)?.refined;
     if (refined && refined.offsetStandardError < worthwhile * best.refined.offsetStandardError) {
       best = { refined, smoothing };
     }
@@ -199,7 +199,7 @@ function axesCheck(
   settings: Settings,
 ): Check[] {
   const middle = reference.start + 0.5 * reference.known.length * reference.step;
-  const perAxis = axes.map((_, axis) => refineOffset(that, reference, refined, middle, [axis]));
+  const perAxis = axes.map((_, axis) => refineOffset(that, reference, refined, middle, [axis], 4));
   let worst: { pair: string; difference: number; error: number } | null = null;
   for (let i = 0; i < 3; i++) {
     for (let j = i + 1; j < 3; j++) {

@@ -33,6 +33,7 @@ const blockSeconds = 1;
  * @param start      offset, skew and the reference time they refer to, within half a correlation length of the truth
  * @param at         reference time the result refers to, seconds (the run's start)
  * @param onlyAxes   axes to use
+ * @param passes     most Newton steps; two tell the standard error near a known offset
  * @returns null where fewer than ten blocks, or no motion, are left
  * @source K.-Y. Liang, S. L. Zeger, Biometrika 73 (1986) 13-22 (sandwich over clusters);
  *   R. M. Bell, D. F. McCaffrey, Surv. Methodol. 28 (2002) 169-181 (its correction by leaving each cluster out)
@@ -43,12 +44,13 @@ export function refineOffset(
   start: { offset: number; skew: number; at: number },
   at: number,
   onlyAxes: readonly number[] = [0, 1, 2],
+  passes = 12,
 ): RefinedOffset | null {
   let offset = start.offset + start.skew * (at - start.at);
   let skew = start.skew;
   let weights = onlyAxes.map(() => 1);
   let result: RefinedOffset | null = null;
-  for (let iteration = 0; iteration < 12; iteration++) {
+  for (let iteration = 0; iteration < passes; iteration++) {
     const pass = newtonPass(that, reference, { offset, skew, at }, onlyAxes, weights);
     if (pass === null) return null;
     const limit = 0.05;
