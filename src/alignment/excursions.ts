@@ -1,5 +1,6 @@
 import type { Settings } from "../contract/settings.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
+import { median } from "../numeric/median.ts";
 import { quantile } from "../numeric/quantile.ts";
 
 /** A stretch in which a pose stood elsewhere. */
@@ -13,6 +14,11 @@ export interface Excursion {
 
 /** Steps above this share of the impossible are cut as well: how an excursion ends may be just possible. */
 const suspiciousShare = 0.6;
+/** An excursion of which only the way back is impossible lasts at most this long, seconds. */
+const longestOneSided = 2;
+/** Turns from pose to pose below this are no jump, rad; nor are turns below this many times the run's own 95th percentile. */
+const smallestJumpTurn = 0.1;
+const usualTurns = 4;
 /** Pieces looked at for the return of a pose. */
 const lookAhead = 40;
 
@@ -41,12 +47,13 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
   excursions.push(...markSpikes(raw, all.subarray(0, size), interval, returned));
   const kept = excursions.length === 0 ? all.subarray(0, size) : all.subarray(0, size).filter((i) => returned[i] === 0);
   const usual = usualSpeed(raw, kept, interval);
+  const leastTurn = Math.max(smallestJumpTurn, usualTurns * usualTurn(raw, kept));
   const limit = Math.max(settings.jump_speed, settings.jump_speed_ratio * usual);
   const step = (from: number, to: number, speed: number, slack: number, turnRate: number): boolean => {
     const dt = Math.max(raw.t[to]! - raw.t[from]!, 0.5 * interval);
     const turn = turnAngle(raw, from, to);
     // a turn beyond the rate limit only counts where it is large: attitude noise over a short step is not a jump
-    return distance(raw, from, to) > speed * dt + slack || (turn > 0.1 && turn > turnRate * dt);
+    return distance(raw, from, to) > speed * dt + slack || (turn > leastTurn && turn > turnRate * dt);
   };
   const rate = settings.jump_turn_rate;
   const impossible = (from: number, to: number): boolean => step(from, to, limit, 0, rate);
@@ -67,7 +74,9 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
     while (next < horizon && step(end, kept[pieces[next]![0]]!, gait, 0.02, rate)) next++;
     const comesBack = next < horizon;
     const exit = comesBack && impossible(kept[pieces[next]![0] - 1]!, kept[pieces[next]![0]]!);
-    if (!entry && !exit) {
+    const lasts = comesBack ? raw.t[kept[pieces[next]![0]]!]! - raw.t[end]! : Number.POSITIVE_INFINITY;
+    // where only the way back is impossible, it may be chance: such an excursion must be short to be believed
+    if (!entry && !(exit && lasts < longestOneSided)) {
       // fast, but possible
       p += 1;
       continue;
@@ -90,8 +99,12 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
   return { returned, lost, excursions };
 }
 
-/** A single pose is aside where it stands this far from the middle of its neighbours, metres, and this many times further than they are apart. */
+/**
+ * A single pose is aside where it stands this far from the middle of its neighbours, metres; this many times further than
+ * poses usually stand from the middle of theirs; and this many times further than the neighbours are apart.
+ */
 const spikeDistance = 0.012;
+const spikeUsual = 12;
 const spikeRatio = 6;
 
 /**
@@ -101,20 +114,26 @@ const spikeRatio = 6;
 function markSpikes(raw: PoseTrack, kept: Uint32Array, interval: number, flags: Uint8Array): Excursion[] {
   const found: Excursion[] = [];
   if (interval > 0.026) return found;
+  const asides = new Float64Array(kept.length);
+  for (let k = 1; k + 1 < kept.length; k++) asides[k] = aside(raw, kept[k - 1]!, kept[k]!, kept[k + 1]!);
+  const least = Math.max(spikeDistance, spikeUsual * median(asides));
   for (let k = 1; k + 1 < kept.length; k++) {
-    const a = kept[k - 1]!;
-    const i = kept[k]!;
-    const b = kept[k + 1]!;
+    if (asides[k]! < least) continue;
+    const [a, i, b] = [kept[k - 1]!, kept[k]!, kept[k + 1]!];
     if (raw.t[b]! - raw.t[a]! > 3 * interval || flags[a] === 1) continue;
-    const x = raw.x[i]! - 0.5 * (raw.x[a]! + raw.x[b]!);
-    const y = raw.y[i]! - 0.5 * (raw.y[a]! + raw.y[b]!);
-    const z = raw.z[i]! - 0.5 * (raw.z[a]! + raw.z[b]!);
-    const aside = Math.sqrt(x * x + y * y + z * z);
-    if (!(aside > spikeDistance && aside > spikeRatio * distance(raw, a, b))) continue;
+    if (asides[k]! <= spikeRatio * distance(raw, a, b)) continue;
     flags[i] = 1;
     found.push({ from: raw.t[i]!, to: raw.t[i]!, before: point(raw, a), after: point(raw, i) });
   }
   return found;
+}
+
+/** Distance of pose i from the middle of poses a and b, metres. */
+function aside(raw: PoseTrack, a: number, i: number, b: number): number {
+  const x = raw.x[i]! - 0.5 * (raw.x[a]! + raw.x[b]!);
+  const y = raw.y[i]! - 0.5 * (raw.y[a]! + raw.y[b]!);
+  const z = raw.z[i]! - 0.5 * (raw.z[a]! + raw.z[b]!);
+  return Math.sqrt(x * x + y * y + z * z);
 }
 
 function point(raw: PoseTrack, i: number): [number, number, number] {
@@ -131,6 +150,14 @@ function turnAngle(raw: PoseTrack, i: number, j: number): number {
   );
   // near 1 the arc cosine's series, 2 sqrt(2 (1 - dot)), is right to 1e-3 of the angle and ten times as fast
   return dot > 0.995 ? 2 * Math.sqrt(2 * Math.max(0, 1 - dot)) : 2 * Math.acos(dot);
+}
+
+/** 95th percentile of the turn from pose to pose, rad: attitude noise, mostly. From at most 20 000 steps or so. */
+function usualTurn(raw: PoseTrack, kept: Uint32Array): number {
+  const stride = Math.max(1, Math.floor(kept.length / 20_000));
+  const turns = new Float64Array(Math.ceil((kept.length - 1) / stride));
+  for (let k = 1, s = 0; k < kept.length; k += stride) turns[s++] = turnAngle(raw, kept[k]!, kept[k - 1]!);
+  return quantile(turns, 0.95);
 }
 
 /** 95th percentile of the speed from step to step, m/s; steps shorter than half an interval count as half an interval. From at most 20 000 steps or so. */

@@ -199,7 +199,7 @@ function axesCheck(
   settings: Settings,
 ): Check[] {
   const middle = reference.start + 0.5 * reference.known.length * reference.step;
-  const perAxis = axes.map((_, axis) => refineOffset(that, reference, refined, middle, [axis], 4));
+  const perAxis = axes.map((_, axis) => refineOffset(that, reference, refined, middle, [axis]));
   let worst: { pair: string; difference: number; error: number } | null = null;
   for (let i = 0; i < 3; i++) {
     for (let j = i + 1; j < 3; j++) {
