@@ -58,14 +58,14 @@ export function mapClocks(
     maps.set(
       name,
       rule.kind === "offset"
-        ? fixedOffset(rule.offset, runEpoch)
+        ? fixedOffset(rule.offset, contradiction(campaign, name, rule.offset, signals, runEpoch, settings), runEpoch)
         : fromMotion(campaign, name, rule, signals, runEpoch, settings),
     );
   }
   return maps;
 }
 
-function fixedOffset(offset: number, runEpoch: bigint): ClockMap {
+function fixedOffset(offset: number, checks: readonly Check[], runEpoch: bigint): ClockMap {
   return {
     toRun: (seconds, epoch) => Number(epoch - runEpoch) / 1e9 + seconds - offset,
     estimate: {
@@ -78,8 +78,48 @@ function fixedOffset(offset: number, runEpoch: bigint): ClockMap {
       ambiguous: false,
     },
     covariance: null,
-    checks: [],
+    checks,
   };
+}
+
+/** A declared offset further than this from what the motion shows is contradicted, seconds. */
+const contradictionSeconds = 0.02;
+
+/**
+ * What a gyro says of a declared offset, where both sights are in the manifest: a wrong sign is the likeliest slip of all.
+ * The declared offset stays in force; the doubt says what the motion shows.
+ */
+function contradiction(
+  campaign: Campaign,
+  name: string,
+  offset: number,
+  signals: ReadonlyMap<SignalName, TimedSignal>,
+  runEpoch: bigint,
+  settings: Settings,
+): Check[] {
+  const pose = signals.get("vehicle_pose");
+  const rate = signals.get("vehicle_rate");
+  if (!pose || !rate || pose.clock !== name || rate.clock === name) return [];
+  if (pose.timeline.t.length < 2 || rate.timeline.t.length < 2) return [];
+  const rule = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_rate"], search: 2, near: offset } as const;
+  const { estimate } = fromMotion(campaign, name, rule, signals, runEpoch, settings);
+  if (estimate === null) return [];
+  const apart = estimate.offset - offset;
+  if (Math.abs(apart) < Math.max(contradictionSeconds, 5 * (estimate.offset_se ?? 0))) return [];
+  return [
+    {
+      code: "clock-axes-disagree",
+      severity: "doubt",
+      message: `the offset of clock ${name} is declared as ${(1e3 * offset).toFixed(1)} ms, but the gyro and the captured attitude show ${(1e3 * estimate.offset).toFixed(1)} ms`,
+      evidence: {
+        clock: name,
+        declared_s: offset,
+        from_motion_s: estimate.offset,
+        from_motion_se_s: estimate.offset_se,
+      },
+      hint: "check its sign (that clock's stamp minus the reference clock's), or let `same_motion: [vehicle_pose, vehicle_rate]` find it",
+    },
+  ];
 }
 
 function fromMotion(

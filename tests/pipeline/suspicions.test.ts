@@ -202,6 +202,20 @@ describe("captures", () => {
   });
 });
 
+test("a declared clock offset of the wrong sign is contradicted by the gyro; the right one is not", async () => {
+  const declare = (sign: number): string => {
+    const { offset } = sound.settings.clock;
+    const flight = shortSettings({ clock: { ...sound.settings.clock, offset: sign * offset } });
+    return shortManifest(["a.bag"], { captureClock: "known", flight });
+  };
+  expect(checksOf(await fly({}, declare(1)), "clock-axes-disagree")).toEqual([]);
+  const wrong = await fly({}, declare(-1));
+  expect(checksOf(wrong, "clock-axes-disagree")[0]).toMatchObject({ severity: "doubt" });
+  // what the simulation's clock really is, to a few standard errors of a 20 s flight
+  const shown = checksOf(wrong, "clock-axes-disagree")[0]!.evidence.from_motion_s as number;
+  expect(Math.abs(shown - sound.settings.clock.offset)).toBeLessThan(0.005);
+});
+
 test("a declared aborted run is told as aborted, whatever else is wrong with it", async () => {
   const manifest = shortManifest(
     [{ log: "a.bag", id: "a", configuration: "bare", trajectory: "orbit", outcome: "aborted" }],
