@@ -126,7 +126,7 @@ export function alignRun(
   }
   const strangers = epochStrangers(prepared);
   if (strangers.length > 0) return empty(strangers);
-  checks.push(...mixedStamps(prepared));
+  checks.push(...mixedStamps(prepared, settings));
   const maps = mapClocks(campaign, prepared, reference, epoch, settings);
   for (const map of maps.values()) checks.push(...map.checks);
   const clocks = Object.fromEntries(
@@ -214,7 +214,7 @@ export function alignRun(
     if (track !== null) checks.push(...commandChecks(name, track, scored));
   }
   checks.push(
-    ...frameChecks({ vehicle, tool, setpoint, subjects, scored: scored ?? hold }),
+    ...frameChecks({ vehicle, tool, setpoint, subjects, scored: scored ?? hold }, settings),
     ...runChecks(
       { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval },
       settings,

@@ -1,11 +1,10 @@
+import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { PreparedSignal } from "./timedSignals.ts";
 
 /** Signals of one clock whose stamps begin further apart than this count from different epochs, seconds. */
 const longestApart = 86_400;
-/** Stamps and receipt times that differ by more than this must not be mixed on one clock without a word, seconds. */
-const mixableDistance = 0.05;
 
 type Prepared = ReadonlyMap<SignalName, PreparedSignal>;
 
@@ -38,7 +37,7 @@ export function epochStrangers(prepared: Prepared): Check[] {
  * Signals of one clock of which some are placed by their header and some, for want of one, by receipt: that is sound only
  * where stamp and receipt agree.
  */
-export function mixedStamps(prepared: Prepared): Check[] {
+export function mixedStamps(prepared: Prepared, settings: Settings): Check[] {
   const checks: Check[] = [];
   for (const [name, signal] of prepared) {
     if (signal.timeline.source !== "log" || signal.timeline.t.length === 0) continue;
@@ -48,7 +47,7 @@ export function mixedStamps(prepared: Prepared): Check[] {
     if (stamped === undefined) continue;
     const [otherName, { timeline }] = stamped;
     const { stampMinusReceipt, stampSpread } = timeline;
-    if (Math.abs(stampMinusReceipt) < mixableDistance && stampSpread < mixableDistance) continue;
+    if (Math.abs(stampMinusReceipt) < settings.clock_mixable && stampSpread < settings.clock_mixable) continue;
     checks.push({
       code: "stamp-log-used",
       severity: "doubt",

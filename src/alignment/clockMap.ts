@@ -82,9 +82,6 @@ function fixedOffset(offset: number, checks: readonly Check[], runEpoch: bigint)
   };
 }
 
-/** A declared offset further than this from what the motion shows is contradicted, seconds. */
-const contradictionSeconds = 0.02;
-
 /**
  * What a gyro says of a declared offset, where both sights are in the manifest: a wrong sign is the likeliest slip of all.
  * The declared offset stays in force; the doubt says what the motion shows.
@@ -105,7 +102,7 @@ function contradiction(
   const { estimate } = fromMotion(campaign, name, rule, signals, runEpoch, settings);
   if (estimate === null) return [];
   const apart = estimate.offset - offset;
-  if (Math.abs(apart) < Math.max(contradictionSeconds, 5 * (estimate.offset_se ?? 0))) return [];
+  if (Math.abs(apart) < Math.max(settings.clock_contradiction, 5 * (estimate.offset_se ?? 0))) return [];
   return [
     {
       code: "clock-axes-disagree",

@@ -59,8 +59,8 @@ export function buildCommandTrack(
   const x = (pick("x") ?? nowhere).map((value) => value * scale);
   const y = (pick("y") ?? nowhere).map((value) => value * scale);
   const z = (pick("z") ?? nowhere).map((value) => value * scale);
-  const { qx, qy, qz, qw, attitude, missing } = attitudeColumns(pick, n);
-  const zeroed = signal.signal === "vehicle_setpoint" ? blankZeros(x, y, z) : 0;
+  const { qx, qy, qz, qw, attitude, missing } = attitudeColumns(pick, n, settings);
+  const zeroed = signal.signal === "vehicle_setpoint" ? blankZeros(x, y, z, settings) : 0;
   const commanded = x.map((_, i) => (Number.isFinite(x[i]! + y[i]! + z[i]!) ? 1 : 0));
   const interval = medianInterval(t);
   const slow = !(interval <= settings.command_interval);
@@ -123,7 +123,7 @@ export function buildCommandTrack(
  * Marks setpoints of exactly 0 0 0 as not commanded where nearly all others are elsewhere, by more than a vehicle could
  * follow in between. Returns how many.
  */
-function blankZeros(x: Float64Array, y: Float64Array, z: Float64Array): number {
+function blankZeros(x: Float64Array, y: Float64Array, z: Float64Array, settings: Settings): number {
   const n = x.length;
   const isZero = (i: number): boolean => x[i] === 0 && y[i] === 0 && z[i] === 0;
   // before the first and after the last real setpoint the origin may well be where the vehicle stands
@@ -137,7 +137,7 @@ function blankZeros(x: Float64Array, y: Float64Array, z: Float64Array): number {
     if (isZero(i)) zeros.push(i);
     else if (x[i]! ** 2 + y[i]! ** 2 + z[i]! ** 2 < nearest) nearest = x[i]! ** 2 + y[i]! ** 2 + z[i]! ** 2;
   }
-  if (zeros.length === 0 || zeros.length > mostMissing * n || nearest < 0.25) return 0;
+  if (zeros.length === 0 || zeros.length > settings.attitude_missing * n || nearest < 0.25) return 0;
   for (const i of zeros) x[i] = Number.NaN;
   return zeros.length;
 }
@@ -173,16 +173,13 @@ interface AttitudeColumns {
   readonly missing: number;
 }
 
-/** A command whose attitude is missing in more than this share of its messages has none. */
-const mostMissing = 0.1;
-
-function attitudeColumns(pick: (name: string) => Float64Array | null, n: number): AttitudeColumns {
+function attitudeColumns(pick: (name: string) => Float64Array | null, n: number, settings: Settings): AttitudeColumns {
   const [qx, qy, qz, qw] = ["qx", "qy", "qz", "qw"].map(pick);
   if (qx && qy && qz && qw)
-    return givenAttitude(qx, qy, qz, qw) ?? { ...levelAttitude(n), attitude: "level", missing: 0 };
+    return givenAttitude(qx, qy, qz, qw, settings) ?? { ...levelAttitude(n), attitude: "level", missing: 0 };
   const yaw = pick("yaw");
   const missing = yaw?.reduce((count, value) => count + (Number.isFinite(value) ? 0 : 1), 0) ?? n;
-  if (!yaw || missing > mostMissing * n) return { ...levelAttitude(n), attitude: "level", missing: 0 };
+  if (!yaw || missing > settings.attitude_missing * n) return { ...levelAttitude(n), attitude: "level", missing: 0 };
   const out = levelAttitude(n);
   let last = yaw.find(Number.isFinite) ?? 0;
   for (let i = 0; i < n; i++) {
@@ -198,7 +195,13 @@ function levelAttitude(n: number): Pick<AttitudeColumns, "qx" | "qy" | "qz" | "q
 }
 
 /** Unit quaternions of continuous sign; null where too many messages carry none (zero, not finite, not of unit norm). */
-function givenAttitude(qx: Float64Array, qy: Float64Array, qz: Float64Array, qw: Float64Array): AttitudeColumns | null {
+function givenAttitude(
+  qx: Float64Array,
+  qy: Float64Array,
+  qz: Float64Array,
+  qw: Float64Array,
+  settings: Settings,
+): AttitudeColumns | null {
   const n = qx.length;
   const out = levelAttitude(n);
   const norm = (i: number): number => Math.sqrt(qx[i]! ** 2 + qy[i]! ** 2 + qz[i]! ** 2 + qw[i]! ** 2);
@@ -218,7 +221,7 @@ function givenAttitude(qx: Float64Array, qy: Float64Array, qz: Float64Array, qw:
     out.qz[i] = qz[last]! * scale;
     out.qw[i] = qw[last]! * scale;
   }
-  return missing > mostMissing * n ? null : { ...out, attitude: "given", missing };
+  return missing > settings.attitude_missing * n ? null : { ...out, attitude: "given", missing };
 }
 
 /** Whether a command moves in steps: most of its changes stand alone between unchanged messages. */

@@ -12,13 +12,6 @@ export interface Excursion {
   readonly after: readonly [number, number, number];
 }
 
-/** Steps above this share of the impossible are cut as well: how an excursion ends may be just possible. */
-const suspiciousShare = 0.6;
-/** An excursion of which only the way back is impossible lasts at most this long, seconds. */
-const longestOneSided = 2;
-/** Turns from pose to pose below this are no jump, rad; nor are turns below this many times the run's own 95th percentile. */
-const smallestJumpTurn = 0.1;
-const usualTurns = 4;
 /** Pieces looked at for the return of a pose. */
 const lookAhead = 40;
 
@@ -44,10 +37,10 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
   let size = 0;
   for (let i = 0; i < raw.t.length; i++) if (dropped[i] === 0) all[size++] = i;
   if (size < 3) return { returned, lost, excursions };
-  excursions.push(...markSpikes(raw, all.subarray(0, size), interval, returned));
+  excursions.push(...markSpikes(raw, all.subarray(0, size), interval, returned, settings));
   const kept = excursions.length === 0 ? all.subarray(0, size) : all.subarray(0, size).filter((i) => returned[i] === 0);
   const usual = usualSpeed(raw, kept, interval);
-  const leastTurn = Math.max(smallestJumpTurn, usualTurns * usualTurn(raw, kept));
+  const leastTurn = Math.max(settings.jump_turn, settings.jump_turn_ratio * usualTurn(raw, kept));
   const limit = Math.max(settings.jump_speed, settings.jump_speed_ratio * usual);
   const step = (from: number, to: number, speed: number, slack: number, turnRate: number): boolean => {
     const dt = Math.max(raw.t[to]! - raw.t[from]!, 0.5 * interval);
@@ -59,7 +52,8 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
   const impossible = (from: number, to: number): boolean => step(from, to, limit, 0, rate);
   const starts = [0];
   for (let k = 1; k < kept.length; k++) {
-    if (step(kept[k - 1]!, kept[k]!, suspiciousShare * limit, 0, suspiciousShare * rate)) starts.push(k);
+    if (step(kept[k - 1]!, kept[k]!, settings.jump_suspicious_share * limit, 0, settings.jump_suspicious_share * rate))
+      starts.push(k);
   }
   if (starts.length === 1) return { returned, lost, excursions };
   const pieces = starts.map((from, p) => [from, (starts[p + 1] ?? kept.length) - 1] as const);
@@ -76,7 +70,7 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
     const exit = comesBack && impossible(kept[pieces[next]![0] - 1]!, kept[pieces[next]![0]]!);
     const lasts = comesBack ? raw.t[kept[pieces[next]![0]]!]! - raw.t[end]! : Number.POSITIVE_INFINITY;
     // where only the way back is impossible, it may be chance: such an excursion must be short to be believed
-    if (!entry && !(exit && lasts < longestOneSided)) {
+    if (!entry && !(exit && lasts < settings.jump_one_sided)) {
       // fast, but possible
       p += 1;
       continue;
@@ -100,28 +94,26 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
 }
 
 /**
- * A single pose is aside where it stands this far from the middle of its neighbours, metres; this many times further than
- * poses usually stand from the middle of theirs; and this many times further than the neighbours are apart.
- */
-const spikeDistance = 0.012;
-const spikeUsual = 12;
-const spikeRatio = 6;
-
-/**
  * Marks single poses that stand aside of both neighbours: too far for the vehicle to go there and back within two samples.
  * Only for captures of at least 40 Hz, where a real motion bends by less than a centimetre in two samples.
  */
-function markSpikes(raw: PoseTrack, kept: Uint32Array, interval: number, flags: Uint8Array): Excursion[] {
+function markSpikes(
+  raw: PoseTrack,
+  kept: Uint32Array,
+  interval: number,
+  flags: Uint8Array,
+  settings: Settings,
+): Excursion[] {
   const found: Excursion[] = [];
   if (interval > 0.026) return found;
   const asides = new Float64Array(kept.length);
   for (let k = 1; k + 1 < kept.length; k++) asides[k] = aside(raw, kept[k - 1]!, kept[k]!, kept[k + 1]!);
-  const least = Math.max(spikeDistance, spikeUsual * median(asides));
+  const least = Math.max(settings.spike_distance, settings.spike_usual_ratio * median(asides));
   for (let k = 1; k + 1 < kept.length; k++) {
     if (asides[k]! < least) continue;
     const [a, i, b] = [kept[k - 1]!, kept[k]!, kept[k + 1]!];
     if (raw.t[b]! - raw.t[a]! > 3 * interval || flags[a] === 1) continue;
-    if (asides[k]! <= spikeRatio * distance(raw, a, b)) continue;
+    if (asides[k]! <= settings.spike_neighbour_ratio * distance(raw, a, b)) continue;
     flags[i] = 1;
     found.push({ from: raw.t[i]!, to: raw.t[i]!, before: point(raw, a), after: point(raw, i) });
   }

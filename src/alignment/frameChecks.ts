@@ -1,3 +1,4 @@
+import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
@@ -14,31 +15,22 @@ interface Facts {
   readonly scored: Window | null;
 }
 
-/** A multirotor that hovers is level: its mean up is this close to the world's (cosine of 45 degrees). */
-const leastLevel = 0.7;
-/** A mean distance from the setpoint that no hovering vehicle shows, metres. */
-const implausibleOffset = 0.3;
-/** A mean distance of the tool from where the arm was told to be that no arm shows, metres. */
-const implausibleArmOffset = 0.05;
-/** Another reading of the axes must bring the distance down to this share to be believed. */
-const explains = 0.25;
-/** A vehicle's mean yaw this far from an assumed 0 makes the assumption doubtful, rad. */
-const assumedYaw = 0.17;
-
 /**
  * Checks of axes, handedness and roles against physics: a hovering vehicle is level, and stands where it was told to.
  * Nothing is turned on suspicion; what looks wrong is said.
  */
-export function frameChecks(facts: Facts): Check[] {
-  const tilted = levelCheck(facts.vehicle);
+export function frameChecks(facts: Facts, settings: Settings): Check[] {
+  const tilted = levelCheck(facts.vehicle, settings);
   if (tilted !== null) return [tilted];
-  const exchanged = exchangeCheck(facts);
-  return exchanged.length > 0 ? exchanged : [...offsetCheck(facts), ...armCheck(facts), ...yawCheck(facts)];
+  const exchanged = exchangeCheck(facts, settings);
+  return exchanged.length > 0
+    ? exchanged
+    : [...offsetCheck(facts, settings), ...armCheck(facts, settings), ...yawCheck(facts, settings)];
 }
 
-function levelCheck(vehicle: PoseTrack): Check | null {
+function levelCheck(vehicle: PoseTrack, settings: Settings): Check | null {
   const up = meanUpInBody(vehicle);
-  if (up[2] > leastLevel) return null;
+  if (up[2] > settings.level_cosine) return null;
   const length = Math.hypot(up[0], up[1], up[2]);
   const tilt = (Math.acos(Math.max(-1, Math.min(1, up[2] / Math.max(length, 1e-9)))) * 180) / Math.PI;
   return {
@@ -68,7 +60,7 @@ const size = ([x, y, z]: Mean): number => Math.hypot(x, y, z);
 const minus = (a: Mean, b: Mean): Mean => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
 
 /** Whether the two bodies' topics are exchanged: each stands where the other should. */
-function exchangeCheck({ vehicle, tool, subjects, scored }: Facts): Check[] {
+function exchangeCheck({ vehicle, tool, subjects, scored }: Facts, settings: Settings): Check[] {
   const own = subjects.vehicle;
   const effector = subjects.effector;
   if (!own || !effector || tool === null) return [];
@@ -81,7 +73,8 @@ function exchangeCheck({ vehicle, tool, subjects, scored }: Facts): Check[] {
   const asked = minus(point, effectorError);
   const now = size(vehicleError) + size(effectorError);
   const exchanged = size(minus(point, setpoint)) + size(minus(body, asked));
-  if (!(size(vehicleError) > 0.1 && size(effectorError) > 0.1 && exchanged < explains * now)) return [];
+  if (!(size(vehicleError) > 0.1 && size(effectorError) > 0.1 && exchanged < settings.reading_explains * now))
+    return [];
   return [
     {
       code: "swap",
@@ -105,14 +98,16 @@ const readings: readonly { readonly name: string; readonly of: (p: Mean) => Mean
   { name: "x and y exchanged", of: ([x, y, z]) => [y, x, z] },
 ];
 
-function offsetCheck({ vehicle, subjects, scored }: Facts): Check[] {
+function offsetCheck({ vehicle, subjects, scored }: Facts, settings: Settings): Check[] {
   const own = subjects.vehicle;
   if (!own) return [];
   const error = meanIn(own.t, [own.error.x, own.error.y, own.error.z], scored);
   const body = meanIn(own.t, [own.measured.x, own.measured.y, own.measured.z], scored);
-  if (!error || !body || size(error) < implausibleOffset) return [];
+  if (!error || !body || size(error) < settings.implausible_offset) return [];
   const setpoint = minus(body, error);
-  const reading = readings.find(({ of }) => size(minus(of(body), setpoint)) < Math.min(explains * size(error), 0.15));
+  const reading = readings.find(
+    ({ of }) => size(minus(of(body), setpoint)) < Math.min(settings.reading_explains * size(error), 0.15),
+  );
   return [
     {
       code: "frame-suspect",
@@ -131,10 +126,10 @@ function offsetCheck({ vehicle, subjects, scored }: Facts): Check[] {
 }
 
 /** Whether the tool stands where the arm was told to be: a tool point or arm base off by centimetres, or a turned tool frame. */
-function armCheck({ subjects, scored }: Facts): Check[] {
+function armCheck({ subjects, scored }: Facts, settings: Settings): Check[] {
   const arm = subjects.arm;
   const error = arm ? meanIn(arm.t, [arm.error.x, arm.error.y, arm.error.z], scored) : null;
-  if (error === null || size(error) < implausibleArmOffset) return [];
+  if (error === null || size(error) < settings.implausible_arm_offset) return [];
   return [
     {
       code: "frame-suspect",
@@ -147,7 +142,7 @@ function armCheck({ subjects, scored }: Facts): Check[] {
 }
 
 /** Where the setpoint carries no attitude, yaw 0 is assumed: the vehicle's own yaw tells whether that can be right. */
-function yawCheck({ vehicle, setpoint, subjects }: Facts): Check[] {
+function yawCheck({ vehicle, setpoint, subjects }: Facts, settings: Settings): Check[] {
   if (setpoint.attitude !== "level" || !subjects.effector) return [];
   let sine = 0;
   let cosine = 0;
@@ -158,7 +153,7 @@ function yawCheck({ vehicle, setpoint, subjects }: Facts): Check[] {
     cosine += 1 - 2 * (y * y + z * z);
   }
   const yaw = Math.atan2(sine, cosine);
-  if (Math.abs(yaw) < assumedYaw) return [];
+  if (Math.abs(yaw) < settings.assumed_yaw) return [];
   return [
     {
       code: "frame-suspect",

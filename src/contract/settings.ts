@@ -16,6 +16,30 @@ export const defaultSettings = {
   jump_speed_ratio: 8,
   /** an implied turn rate above this is a jump of the attitude, rad/s */
   jump_turn_rate: 35,
+  /** steps above this share of an impossible one are cut as well: how an excursion ends may be just possible */
+  jump_suspicious_share: 0.6,
+  /** an excursion of which only the way back is impossible lasts at most this long, s */
+  jump_one_sided: 2,
+  /** turns below this are no jump, rad; nor below this many times the run's own 95th percentile */
+  jump_turn: 0.1,
+  jump_turn_ratio: 4,
+  /** a lone pose is a spike this far from the middle of its neighbours, m; this many times the usual; this many times their distance */
+  spike_distance: 0.012,
+  spike_usual_ratio: 12,
+  spike_neighbour_ratio: 6,
+  /** a vehicle whose mean up is further than this from the world's does not hover level, cosine */
+  level_cosine: 0.7,
+  /** a mean distance from the setpoint that no hovering vehicle shows, m; of the tool from the arm's command, m */
+  implausible_offset: 0.3,
+  implausible_arm_offset: 0.05,
+  /** another reading of axes or roles must bring the distance down to this share to be believed */
+  reading_explains: 0.25,
+  /** a mean yaw further than this from an assumed 0 makes the assumption doubtful, rad */
+  assumed_yaw: 0.17,
+  /** a command whose attitude is missing in more than this share of its messages has none */
+  attitude_missing: 0.1,
+  /** a static capture that wanders more than this (sd) is none, m */
+  static_spread: 5e-3,
   /** a run is unusable where less than this share of its scored window holds valid poses (design, section 5) */
   valid_fraction: 0.9,
   /** a stamp further than this from the usual distance between stamp and receipt belongs to another epoch, s */
@@ -25,7 +49,15 @@ export const defaultSettings = {
   clock_smoothing: 0.04,
   clock_overlap: 5,
   /** clock: a second peak above this share of the first, or less than this log-likelihood below it, is ambiguous */
-  clock_second_peak: 0.97,
+  clock_second_peak: 0.995,
+  /** clock: only rivals above this share of the first peak are compared by likelihood */
+  clock_rival_peak: 0.5,
+  /** clock: two sights that agree less than this (0 to 1) at their best do not show one motion */
+  clock_agreement: 0.3,
+  /** clock: a declared offset further than this from what a gyro shows is contradicted, s */
+  clock_contradiction: 0.02,
+  /** clock: stamps and receipt times further apart than this must not be mixed on one clock without a word, s */
+  clock_mixable: 0.05,
   clock_log_likelihood: 8,
   /** clock: axes that differ by more than this many seconds, or standard errors, disagree (design, section 5) */
   clock_axes_seconds: 0.005,

@@ -16,9 +16,6 @@ import { request } from "./readRunSignals.ts";
 type Body = "vehicle" | "effector";
 export type NoiseByAxis = Readonly<Record<Axis, AxisNoise>>;
 
-/** A static capture that wanders more than this is none, metres. */
-const largestStaticSpread = 5e-3;
-
 /** Noise of both bodies from static captures; both null where there is none to be had. */
 export interface StaticCaptures {
   readonly vehicle: NoiseByAxis | null;
@@ -49,7 +46,7 @@ export async function readStaticCaptures(
         const point = body === "vehicle" ? campaign.frames.bodyPoint : campaign.frames.toolPoint;
         const track = pointOnBody(poses, point);
         const spread = largestSpread(track);
-        if (spread > largestStaticSpread) checks.push(notStatic(file, name, spread));
+        if (spread > settings.static_spread) checks.push(notStatic(file, name, spread));
         else tracks[body].push(track);
       }
       if (recording.missing.length > 0)

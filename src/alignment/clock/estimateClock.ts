@@ -21,9 +21,6 @@ export interface ClockEstimate {
 /** [variance of the offset at the run's start, covariance with the skew, variance of the skew] */
 export type OffsetCovariance = readonly [number, number, number];
 
-/** Two sights that agree less than this (0 to 1) at their best are not sights of one motion. */
-const leastAgreement = 0.3;
-
 /** A smaller standard error must be smaller by this factor to be believed: the least of three would be too sure of itself. */
 const worthwhile = 0.8;
 
@@ -69,10 +66,11 @@ export function estimateClock(
   if (Math.abs(coarse.offset - options.near) > options.search - 0.5 * coarseStep) {
     return refuse(atEdge(name, what, options, coarse.offset));
   }
-  if (coarse.agreement < leastAgreement) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
+  if (coarse.agreement < settings.clock_agreement)
+    return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const ambiguous =
-    coarse.secondPeakRatio > settings.clock_second_peak * 1.025 ||
-    (coarse.secondPeakRatio > 0.5 && coarse.logLikelihood < settings.clock_log_likelihood);
+    coarse.secondPeakRatio > settings.clock_second_peak ||
+    (coarse.secondPeakRatio > settings.clock_rival_peak && coarse.logLikelihood < settings.clock_log_likelihood);
   if (ambiguous) {
     return refuse({
       code: "clock-ambiguous",
