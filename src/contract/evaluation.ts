@@ -1,6 +1,7 @@
 import * as z from "zod";
 import { checkCodes } from "../foundation/checks.ts";
 import { subjects } from "../foundation/signals.ts";
+import { cellMetrics, cellSchema } from "./cell.ts";
 
 /**
  * evaluation.json, schema 1: SI throughout. Other programs rely on these names (DEVELOPERS.md says how to change them).
@@ -131,7 +132,7 @@ export const evaluationSchema = z.strictObject({
   inputs: z.array(z.strictObject({ path: z.string(), sha256: z.string(), bytes: z.int() })),
   settings: z.strictObject({
     thresholds: z.record(z.string(), number),
-    primary: z.enum(["rms", "range", "sd", "synchronous"]),
+    primary: z.enum(cellMetrics),
     baseline: z.string(),
     candidate: z.string(),
     sham: z.string().nullable(),
@@ -169,7 +170,16 @@ export const evaluationSchema = z.strictObject({
     })
     .nullable(),
   runs: z.array(runSchema),
-  cells: z.array(z.never()),
+  /** the declared family first (trajectories x {vehicle, effector} x {x, y, z}, primary metric), then the exploratory cells */
+  cells: z.array(cellSchema),
+  /** how often the verdicts were looked at with another set of runs, metric or smallest difference, this time included */
+  looks: z.strictObject({
+    count: z.int(),
+    /** ISO 8601, of the first look; null where none is on record */
+    first: z.string().nullable(),
+    /** false where this look could not be written to looks.jsonl */
+    recorded: z.boolean(),
+  }),
   plan: z.null(),
   audit: z.null(),
 });

@@ -111,6 +111,23 @@ export const defaultSettings = {
   /** sag: volts per cell, or share of the voltage lost within the scored window */
   sag_cell_voltage: 3.5,
   sag_share: 0.06,
+  /** comparison (design, section 6): error rate of a family; level of the interval; of the equivalence interval */
+  family_error: 0.05,
+  interval_level: 0.95,
+  equivalence_level: 0.9,
+  /** fewer runs than this in a configuration carry no verdict */
+  least_runs: 3,
+  /** rearrangements are all looked at up to this many, else this many are drawn, from this seed */
+  exact_arrangements: 100_000,
+  drawn_arrangements: 20_000,
+  permutation_seed: 20_251,
+  /** a permutation p above this makes a difference fragile */
+  permutation_level: 0.05,
+  /** runs needed: power at the smallest difference; level of the interval of the spread that gives low and high */
+  power: 0.8,
+  spread_level: 0.95,
+  /** a pair's limit is given from this many degrees of freedom of the spread between like runs */
+  pair_least_df: 4,
   /** copied: share of a run's poses that also stand in an earlier run */
   copied_share: 0.5,
 } as const;

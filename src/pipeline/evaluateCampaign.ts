@@ -118,6 +118,7 @@ function assemble(
     noise,
     runs: checked.map(({ run, checks, excluded }) => runEvaluation(run, checks, excluded, common)),
     cells: [],
+    looks: { count: 1, first: null, recorded: false },
     plan: null,
     audit: null,
   };

@@ -46,6 +46,7 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
       inventedRun({ id: "run-5", configuration: "weighted", size: 0.0007 }),
     ],
     cells: [],
+    looks: { count: 1, first: null, recorded: true },
     plan: null,
     audit: null,
     ...changes,

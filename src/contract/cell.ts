@@ -1,0 +1,86 @@
+import * as z from "zod";
+import { axes, subjects } from "../foundation/signals.ts";
+
+/** What the comparison may say of a cell (design, section 2). */
+export const verdicts = [
+  "steadier",
+  "less steady",
+  "no difference that matters",
+  "within the noise",
+  "too few runs",
+] as const;
+export type Verdict = (typeof verdicts)[number];
+
+/** The measures a cell may compare; one of them is the campaign's primary metric. */
+export const cellMetrics = ["rms", "range", "sd", "synchronous"] as const;
+export type CellMetric = (typeof cellMetrics)[number];
+
+const number = z.number();
+const nullable = z.number().nullable();
+const interval = z.tuple([number, number]);
+
+const sideSchema = z.strictObject({
+  /** used runs that have this measure */
+  n: z.int(),
+  /** null without a run */
+  mean: nullable,
+  /** n - 1; null with fewer than 2 runs */
+  sd: nullable,
+  /** one value per run, metres, in the order of `runs` */
+  values: z.array(number),
+  /** ids of the runs */
+  runs: z.array(z.string()),
+});
+
+/**
+ * One cell: trajectory x subject x axis x metric, baseline against candidate. Lengths in metres. What cannot be had
+ * (too few runs, no spread, no smallest difference declared, not of the family) is null.
+ */
+export const cellSchema = z.strictObject({
+  trajectory: z.string(),
+  subject: z.enum(subjects),
+  axis: z.enum(axes),
+  metric: z.enum(cellMetrics),
+  /** belongs to the declared family and carries a verdict; all else is exploratory */
+  in_family: z.boolean(),
+  baseline: sideSchema,
+  candidate: sideSchema,
+  /**
+   * candidate - baseline, negative = steadier: of the means, or within blocks where `method` is `blocked` (the two agree
+   * where every block holds equal numbers of both)
+   */
+  difference: nullable,
+  /** difference / baseline mean */
+  ratio: nullable,
+  method: z.enum(["welch", "blocked"]),
+  /** of the difference, and its degrees of freedom */
+  se: nullable,
+  df: nullable,
+  ci95: interval.nullable(),
+  ci90: interval.nullable(),
+  /** two-sided, of this cell alone */
+  p: nullable,
+  /** Holm's p among the family */
+  p_family: nullable,
+  p_permutation: nullable,
+  /** the smallest permutation p these runs could ever give */
+  p_least: nullable,
+  /** rearrangements looked at, the one flown among them */
+  arrangements: z.int().nullable(),
+  /** all rearrangements were looked at; else a seeded sample of them */
+  exact: z.boolean().nullable(),
+  p_equivalence: nullable,
+  smallest_difference: nullable,
+  /** null for exploratory cells */
+  verdict: z.enum(verdicts).nullable(),
+  /** the verdict with the runs put back that a person excluded */
+  verdict_all_runs: z.enum(verdicts).nullable(),
+  /** why the verdict hangs by a thread; empty where it does not */
+  fragile: z.array(z.string()),
+  /** what the difference of a single pair of like runs stays below in 95 of 100 pairs: sd between runs, its df, the limit */
+  pair: z.strictObject({ sd: number, df: number, limit: number }).nullable(),
+  /** runs per configuration for 80 % power at the smallest difference, over the uncertainty of the spread */
+  runs_needed: z.strictObject({ low: z.int(), middle: z.int(), high: z.int() }).nullable(),
+});
+export type Cell = z.infer<typeof cellSchema>;
+export type CellSide = z.infer<typeof sideSchema>;
