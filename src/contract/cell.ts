@@ -65,7 +65,7 @@ export const cellSchema = z.strictObject({
   p_permutation: nullable,
   /** the smallest permutation p these runs could ever give */
   p_least: nullable,
-  /** rearrangements looked at, the one flown among them */
+  /** rearrangements of the labels looked at */
   arrangements: z.int().nullable(),
   /** all rearrangements were looked at; else a seeded sample of them */
   exact: z.boolean().nullable(),

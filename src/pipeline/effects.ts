@@ -1,7 +1,6 @@
-import { createHash } from "node:crypto";
-import { createReadStream } from "node:fs";
 import { readFile, rename, stat, unlink, writeFile } from "node:fs/promises";
 import { readLog } from "../readers/readLog.ts";
+import { hashBeside } from "./hashBeside.ts";
 
 /** Everything the journey needs from outside: disk and log readers. Tests pass their own. */
 export interface Effects {
@@ -10,6 +9,7 @@ export interface Effects {
   readonly size: (path: string) => Promise<number | null>;
   readonly sha256: (path: string) => Promise<string>;
   readonly readLog: typeof readLog;
+  readonly now: () => Date;
   /** all or nothing: a reader never sees half a file */
   readonly writeAtomically: (path: string, text: string) => Promise<void>;
 }
@@ -23,12 +23,9 @@ export const diskEffects: Effects = {
       return null;
     }
   },
-  sha256: async (path) => {
-    const hash = createHash("sha256");
-    for await (const chunk of createReadStream(path, { highWaterMark: 1 << 20 })) hash.update(chunk as Uint8Array);
-    return hash.digest("hex");
-  },
+  sha256: (path) => hashBeside(path),
   readLog,
+  now: () => new Date(),
   writeAtomically: async (path, text) => {
     const temporary = `${path}.${process.pid}.part`;
     try {

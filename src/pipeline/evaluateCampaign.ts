@@ -1,3 +1,6 @@
+import { compareCampaign } from "../comparison/compareCampaign.ts";
+import { confoundedTrajectories } from "../comparison/confoundedTrajectories.ts";
+import { describeConfounding } from "../comparison/describeConfounding.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import { defaultSettings, type Settings } from "../contract/settings.ts";
@@ -13,6 +16,7 @@ import { type MeasuredRun, measureOne, type RunJob } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
 import { noiseCheck } from "./noiseCheck.ts";
 import { besideManifest, fromManifest } from "./paths.ts";
+import { readLooks, recordLook } from "./recordLook.ts";
 import { describeTrajectory } from "./trajectoryText.ts";
 import { version } from "./version.ts";
 
@@ -47,8 +51,10 @@ export const inTurn: MeasureRuns = async (jobs, effects, onDone) => {
  * One run after the other is read, aligned and measured; its samples are let go before the next, so memory does not
  * grow with the number of runs. A fault of a log makes that run `unusable` and stops no other.
  *
+ * The look is counted and added to looks.jsonl beside the manifest (`recordLook`).
+ *
  * @param manifestPath  path of campaign.yaml
- * @throws ManifestError  the manifest, its runs.csv or exclusions.yaml are at fault
+ * @throws ManifestError  the manifest, its runs.csv, exclusions.yaml or looks.jsonl are at fault
  */
 export async function evaluateCampaign(
   manifestPath: string,
@@ -64,18 +70,22 @@ export async function evaluateCampaign(
   const tell = (done: number, run: string, stage: Progress["stage"]): void =>
     options.onProgress?.({ done, total: campaign.runs.length, run, stage });
   const { campaign, texts } = await loadCampaign(manifestPath, effects);
+  const looks = await readLooks(manifestPath, effects);
   tell(0, "", "captures");
   const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);
   const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
   const measure = options.measureRuns ?? inTurn;
+  // begun first and awaited last: hashed in another thread, the logs cost no time
+  const listing = listInputs(campaign, manifestPath, texts, effects);
   const measured = await measure(
     campaign.runs.map((declaration) => ({ campaign, declaration, manifestPath, known, settings })),
     effects,
     (done, run) => tell(done, run, "measuring"),
   );
   tell(measured.length, "", "hashing");
-  const inputs = await listInputs(campaign, manifestPath, texts, effects);
-  const evaluation = assemble(campaign, measured, captures, settings, inputs);
+  const inputs = await listing;
+  const judged = assemble(campaign, measured, captures, settings, inputs);
+  const evaluation = { ...judged, looks: await recordLook(judged, looks, manifestPath, effects) };
   tell(measured.length, "", "done");
   return evaluation;
 }
@@ -86,7 +96,7 @@ function assemble(
   captures: Awaited<ReturnType<typeof readStaticCaptures>>,
   settings: Settings,
   inputs: CampaignEvaluation["inputs"],
-): CampaignEvaluation {
+): Omit<CampaignEvaluation, "looks"> {
   const copies = findCopies(
     measured.map((run) => run.fingerprint),
     settings.copied_share,
@@ -108,6 +118,10 @@ function assemble(
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
   const common = commonLengths(campaign, used);
+  const runs = withConfounding(
+    campaign,
+    checked.map(({ run, checks, excluded }) => runEvaluation(run, checks, excluded, common)),
+  );
   return {
     schema: 1,
     title: campaign.title,
@@ -116,12 +130,25 @@ function assemble(
     settings: settingsOf(campaign, measured, common, settings),
     fitted: [...declaredTransforms(campaign), ...measured.flatMap((run) => run.fitted)],
     noise,
-    runs: checked.map(({ run, checks, excluded }) => runEvaluation(run, checks, excluded, common)),
-    cells: [],
-    looks: { count: 1, first: null, recorded: false },
+    runs,
+    cells: compareCampaign(campaign, runs, settings),
     plan: null,
     audit: null,
   };
+}
+
+/** Used runs of the judged pair get the check `confounded` where no block of their trajectory holds both configurations. */
+function withConfounding(campaign: Campaign, runs: readonly RunEvaluation[]): RunEvaluation[] {
+  const judged = runs.filter((run) => run.used);
+  const found = new Map(confoundedTrajectories(campaign, judged).map((one) => [one.trajectory, one]));
+  return runs.map((run) => {
+    const confounded = found.get(run.trajectory);
+    const ofPair = run.configuration === campaign.baseline || run.configuration === campaign.candidate;
+    if (confounded === undefined || !run.used || !ofPair) return run;
+    const check = describeConfounding(campaign, confounded);
+    const evidence = { ...check.evidence } as RunEvaluation["checks"][number]["evidence"];
+    return { ...run, checks: [...run.checks, { ...check, evidence }] };
+  });
 }
 
 /** Why a run does not count; null where it does. A person's reason stands before the tool's. */
@@ -274,15 +301,17 @@ async function listInputs(
     ...texts.map((at) => ({ path: fromManifest(manifestPath, at), at })),
     ...[...logs].map((path) => ({ path, at: besideManifest(manifestPath, path) })),
   ];
-  const inputs: CampaignEvaluation["inputs"] = [];
-  for (const { path, at } of files) {
-    const bytes = await effects.size(at);
-    if (bytes === null) continue;
-    try {
-      inputs.push({ path, sha256: await effects.sha256(at), bytes });
-    } catch {
-      // a folder, or a file that may not be read: the run's own check says so
-    }
-  }
-  return inputs;
+  const found = await Promise.all(
+    files.map(async ({ path, at }) => {
+      const bytes = await effects.size(at);
+      if (bytes === null) return null;
+      try {
+        return { path, sha256: await effects.sha256(at), bytes };
+      } catch {
+        // a folder, or a file that may not be read: the run's own check says so
+        return null;
+      }
+    }),
+  );
+  return found.filter((input) => input !== null);
 }

@@ -44,6 +44,8 @@ describeWith(["open-logs", "rosbag", "scipy"], "two public flights with a weight
     };
     const effects: Effects = {
       ...diskEffects,
+      // the folder of tests is no place for looks.jsonl
+      writeAtomically: async () => undefined,
       size: async (path) => diskEffects.size(await at(path)),
       sha256: async (path) => diskEffects.sha256(await at(path)),
       readLog: async (paths, requests, options) =>

@@ -1,0 +1,48 @@
+import type { Campaign, Trajectory } from "../contract/campaign.ts";
+import type { CellMetric } from "../contract/cell.ts";
+import type { RunEvaluation } from "../contract/evaluation.ts";
+import type { Axis, Subject } from "../foundation/signals.ts";
+
+/** Where a cell stands. */
+export interface CellPlace {
+  readonly trajectory: string;
+  readonly subject: Subject;
+  readonly axis: Axis;
+  readonly metric: CellMetric;
+}
+
+/** A run with its number in a cell, metres. */
+export interface CellRun {
+  readonly id: string;
+  readonly configuration: string;
+  readonly block: string | null;
+  readonly value: number;
+}
+
+/**
+ * One number of a run: the metric in its cycle window, for a hold in its hold window, metres.
+ *
+ * @returns null where the run does not have it: no such subject, no window, nothing synchronous in a hold
+ */
+export function cellValue(
+  run: RunEvaluation,
+  shape: Trajectory["shape"],
+  { subject, axis, metric }: Pick<CellPlace, "subject" | "axis" | "metric">,
+): number | null {
+  if (metric === "synchronous") return shape === "hold" ? null : (run.synchronous?.[subject]?.[axis].rms ?? null);
+  const tracking = shape === "hold" ? run.tracking.hold : run.tracking.cycles;
+  return tracking?.[subject]?.[axis][metric] ?? null;
+}
+
+/** The runs of a cell that have its number, in the order given; runs of other configurations than the pair are left out. */
+export function cellRuns(campaign: Campaign, runs: readonly RunEvaluation[], place: CellPlace): CellRun[] {
+  const { shape } = campaign.trajectories[place.trajectory]!;
+  const found: CellRun[] = [];
+  for (const run of runs) {
+    if (run.trajectory !== place.trajectory) continue;
+    if (run.configuration !== campaign.baseline && run.configuration !== campaign.candidate) continue;
+    const value = cellValue(run, shape, place);
+    if (value !== null) found.push({ id: run.id, configuration: run.configuration, block: run.block, value });
+  }
+  return found;
+}

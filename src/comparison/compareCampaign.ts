@@ -1,0 +1,162 @@
+import type { Campaign } from "../contract/campaign.ts";
+import type { Cell, CellSide } from "../contract/cell.ts";
+import type { RunEvaluation } from "../contract/evaluation.ts";
+import type { Settings } from "../contract/settings.ts";
+import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
+import { exploratoryPlaces, familyPlaces } from "./cellPlaces.ts";
+import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
+import type { VerdictLimits } from "./decideVerdict.ts";
+import { differenceInterval } from "./differenceInterval.ts";
+import { PositionBook } from "./drawPositions.ts";
+import { fragility } from "./fragility.ts";
+import { type CellTest, type FamilyMember, judgeFamily, testCell } from "./judgeFamily.ts";
+import { leaveOneOut } from "./leaveOneOut.ts";
+import { pairLimit } from "./pairLimit.ts";
+import { permutationTest } from "./permutationTest.ts";
+import { runsNeededOf } from "./runsNeededOf.ts";
+import { type RunValues, runValues } from "./runValues.ts";
+
+/** The thresholds of the comparison, by what they are for. */
+export function verdictLimits(settings: Settings): VerdictLimits {
+  return {
+    leastRuns: settings.least_runs,
+    familyError: settings.family_error,
+    equivalenceError: (1 - settings.equivalence_level) / 2,
+  };
+}
+
+/**
+ * All cells of a campaign: the declared family with verdicts, then the exploratory ones without.
+ *
+ * The run is the unit: one number per run enters, never samples or cycles.
+ *
+ * @param runs  all runs of the evaluation; those with `used` count. Runs that a person excluded (and that are neither
+ *              aborted nor unusable) are put back for `verdict_all_runs`
+ * @source design, section 6; each test names its own
+ */
+export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation[], settings: Settings): Cell[] {
+  const limits = verdictLimits(settings);
+  const used = runs.filter((run) => run.used);
+  const excludedByHand = new Set(campaign.runs.filter((run) => run.exclude !== null).map((run) => run.id));
+  const all = runs.filter((run) => run.used || (excludedByHand.has(run.id) && couldCount(run)));
+
+  const places = familyPlaces(campaign);
+  const memberOf = (place: CellPlace, from: readonly RunEvaluation[]): FamilyMember & { found: CellRun[] } => {
+    const found = cellRuns(campaign, from, place);
+    return { found, runs: columnsOf(campaign, found), margin: campaign.smallestDifference[place.subject] };
+  };
+  const members = places.map((place) => memberOf(place, used));
+  const judged = judgeFamily(members, limits);
+  const withAll =
+    all.length === used.length
+      ? judged
+      : judgeFamily(
+          places.map((place) => memberOf(place, all)),
+          limits,
+        );
+  const book = new PositionBook();
+  const entered = Float64Array.from(judged, ({ test }) => test.pEntered);
+
+  const family = places.map((place, i): Cell => {
+    const { test, pFamily, verdict } = judged[i]!;
+    const member = members[i]!;
+    const common = describeCell(campaign, place, member, test, { settings, book });
+    const others = entered.filter((_, j) => j !== i).sort();
+    const claims = verdict !== "too few runs" && verdict !== "within the noise";
+    const verdictAllRuns = withAll[i]!.verdict;
+    return {
+      ...common,
+      in_family: true,
+      p_family: pFamily,
+      verdict,
+      verdict_all_runs: verdictAllRuns,
+      fragile: fragility(
+        {
+          verdict,
+          runs: member.found.map(({ id }) => id),
+          withoutOne: claims ? leaveOneOut(member, others, limits) : [],
+          permutationP: common.p_permutation,
+          verdictAllRuns,
+        },
+        { permutationLevel: settings.permutation_level, equivalenceError: limits.equivalenceError },
+      ),
+      runs_needed: runsNeededOf(member, test, { familySize: places.length, settings }),
+    };
+  });
+  const exploratory = exploratoryPlaces(campaign)
+    .map((place) => ({ place, member: memberOf(place, used) }))
+    .filter(({ member }) => member.found.length > 0)
+    .map(({ place, member }) => describeCell(campaign, place, member, testCell(member, limits), { settings, book }));
+  return [...family, ...exploratory];
+}
+
+/** A person excluded it, and nothing else speaks against it: unusable and aborted runs are never put back. */
+function couldCount(run: RunEvaluation): boolean {
+  return run.outcome === "completed" && !run.checks.some(({ severity }) => severity === "unusable");
+}
+
+function columnsOf(campaign: Campaign, found: readonly CellRun[]): RunValues {
+  return runValues(
+    found.map(({ value, block, configuration }) => ({ value, block, candidate: configuration === campaign.candidate })),
+  );
+}
+
+/** What is said of any cell, of the family or not. */
+function describeCell(
+  campaign: Campaign,
+  place: CellPlace,
+  { found, runs, margin }: FamilyMember & { readonly found: readonly CellRun[] },
+  { estimate, p, pEquivalence }: CellTest,
+  { settings, book }: { readonly settings: Settings; readonly book: PositionBook },
+): Cell {
+  const baseline = sideOf(found.filter(({ configuration }) => configuration === campaign.baseline));
+  const candidate = sideOf(found.filter(({ configuration }) => configuration === campaign.candidate));
+  const difference =
+    estimate?.difference ?? (baseline.mean !== null && candidate.mean !== null ? candidate.mean - baseline.mean : null);
+  const spread = estimate !== null && estimate.standardError > 0;
+  const permutation = spread
+    ? permutationTest(runs, estimate.method, {
+        exactUpTo: settings.exact_arrangements,
+        drawn: settings.drawn_arrangements,
+        seed: settings.permutation_seed,
+        book,
+      })
+    : null;
+  return {
+    ...place,
+    in_family: false,
+    baseline,
+    candidate,
+    difference,
+    ratio: difference !== null && baseline.mean !== null && baseline.mean > 0 ? difference / baseline.mean : null,
+    method: estimate?.method ?? "welch",
+    se: spread ? estimate.standardError : null,
+    df: spread ? estimate.degreesOfFreedom : null,
+    ci95: spread ? differenceInterval(estimate, settings.interval_level) : null,
+    ci90: spread ? differenceInterval(estimate, settings.equivalence_level) : null,
+    p,
+    p_family: null,
+    p_permutation: permutation?.p ?? null,
+    p_least: permutation?.leastP ?? null,
+    arrangements: permutation?.arrangements ?? null,
+    exact: permutation?.exact ?? null,
+    p_equivalence: pEquivalence,
+    smallest_difference: margin,
+    verdict: null,
+    verdict_all_runs: null,
+    fragile: [],
+    pair: pairLimit(runs, { leastDf: settings.pair_least_df, level: settings.interval_level }),
+    runs_needed: null,
+  };
+}
+
+function sideOf(runs: readonly CellRun[]): CellSide {
+  const values = Float64Array.from(runs, ({ value }) => value);
+  return {
+    n: values.length,
+    mean: values.length === 0 ? null : values.reduce((sum, value) => sum + value, 0) / values.length,
+    sd: values.length < 2 ? null : sampleStandardDeviation(values),
+    values: [...values],
+    runs: runs.map(({ id }) => id),
+  };
+}

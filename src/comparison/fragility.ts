@@ -1,0 +1,67 @@
+import type { Verdict } from "../contract/cell.ts";
+import type { WithoutOne } from "./leaveOneOut.ts";
+
+/** What may make a verdict fragile. */
+export interface FragilityGrounds {
+  readonly verdict: Verdict;
+  /** ids of the cell's runs */
+  readonly runs: readonly string[];
+  readonly withoutOne: readonly WithoutOne[];
+  readonly permutationP: number | null;
+  /** with the runs put back that a person excluded */
+  readonly verdictAllRuns: Verdict;
+}
+
+export interface FragilityLimits {
+  readonly permutationLevel: number;
+  readonly equivalenceError: number;
+}
+
+/**
+ * Why a claim hangs by a thread (design, section 6, item 7). Only a verdict that claims something can: `steadier`, `less
+ * steady` and `no difference that matters`.
+ *
+ * @returns one sentence per reason; empty where nothing found shakes the verdict
+ */
+export function fragility(grounds: FragilityGrounds, limits: FragilityLimits): string[] {
+  const { verdict, permutationP, verdictAllRuns } = grounds;
+  const reasons: string[] = [];
+  if (verdict === "steadier" || verdict === "less steady") {
+    reasons.push(...changedWithout(grounds));
+    if (permutationP !== null && permutationP > limits.permutationLevel) {
+      reasons.push(
+        `the permutation p is ${permutationP.toPrecision(2)}, above ${limits.permutationLevel}: the verdict rests on the t distribution alone`,
+      );
+    }
+  } else if (verdict === "no difference that matters") {
+    const leaving = grounds.withoutOne
+      .filter(({ test }) => !(test.pEquivalence !== null && test.pEquivalence < limits.equivalenceError))
+      .map(({ index }) => grounds.runs[index]!);
+    if (leaving.length > 0) {
+      reasons.push(`${withoutAny(leaving)} the 90 % interval leaves the smallest difference`);
+    }
+  } else return [];
+  if (verdictAllRuns !== verdict) {
+    reasons.push(`with the runs put back that a person excluded it would be "${verdictAllRuns}"`);
+  }
+  return reasons;
+}
+
+/** One sentence for each verdict that the loss of a single run would lead to. */
+function changedWithout({ verdict, runs, withoutOne }: FragilityGrounds): string[] {
+  const byVerdict = new Map<Verdict, string[]>();
+  for (const { index, verdict: other } of withoutOne) {
+    if (other === verdict) continue;
+    byVerdict.set(other, [...(byVerdict.get(other) ?? []), runs[index]!]);
+  }
+  return [...byVerdict].map(([other, ids]) => `${withoutAny(ids)} it would be "${other}"`);
+}
+
+/** At most this many runs are named. */
+const named = 4;
+
+function withoutAny(ids: readonly string[]): string {
+  if (ids.length === 1) return `without ${ids[0]}`;
+  if (ids.length > named) return `without any one of ${ids.length} runs (${ids.slice(0, named).join(", ")} ...)`;
+  return `without any one of ${ids.slice(0, -1).join(", ")} and ${ids.at(-1)}`;
+}

@@ -1,0 +1,45 @@
+import type { DifferenceEstimate } from "./differenceEstimate.ts";
+import { type GroupSums, groupSums, sideCounts } from "./groupSums.ts";
+import type { RunValues } from "./runValues.ts";
+
+/**
+ * Difference of two means whose spreads may differ, with Welch's standard error and Satterthwaite's degrees of freedom.
+ *
+ *   se^2 = s0^2/n0 + s1^2/n1,   df = se^4 / ( (s0^2/n0)^2/(n0-1) + (s1^2/n1)^2/(n1-1) )
+ *
+ * @param runs  one value per run; blocks are not looked at
+ * @returns null where a configuration has fewer than 2 runs
+ * @source B. L. Welch, Biometrika 34 (1947) 28-35; F. E. Satterthwaite, Biometrics Bull. 2 (1946) 110-114
+ */
+export function welchDifference(runs: RunValues): DifferenceEstimate | null {
+  return welchOfGroups(groupSums(runs));
+}
+
+/** The same from the groups' sums. */
+export function welchOfGroups(groups: GroupSums): DifferenceEstimate | null {
+  const [n0, n1] = sideCounts(groups);
+  if (n0 < 2 || n1 < 2) return null;
+  const baseline = overBlocks(groups, 0, n0);
+  const candidate = overBlocks(groups, 1, n1);
+  const v0 = baseline.squares / (n0 - 1) / n0;
+  const v1 = candidate.squares / (n1 - 1) / n1;
+  const variance = v0 + v1;
+  return {
+    method: "welch",
+    difference: candidate.mean - baseline.mean,
+    standardError: Math.sqrt(variance),
+    // without any spread there is nothing to weigh: the plain count
+    degreesOfFreedom: variance > 0 ? variance ** 2 / (v0 ** 2 / (n0 - 1) + v1 ** 2 / (n1 - 1)) : n0 + n1 - 2,
+  };
+}
+
+/** Mean and sum of squares about it of one configuration, whatever the block. */
+function overBlocks({ count, mean, squares }: GroupSums, side: 0 | 1, n: number): { mean: number; squares: number } {
+  let centre = 0;
+  for (let group = side; group < count.length; group += 2) centre += (count[group]! / n) * mean[group]!;
+  let sum = 0;
+  for (let group = side; group < count.length; group += 2) {
+    sum += squares[group]! + count[group]! * (mean[group]! - centre) ** 2;
+  }
+  return { mean: centre, squares: sum };
+}

@@ -1,0 +1,18 @@
+import * as z from "zod";
+import { cellMetrics } from "./cell.ts";
+
+const nullable = z.number().nullable();
+
+/** One line of looks.jsonl: what the verdicts rested on when they were looked at. */
+export const lookSchema = z.strictObject({
+  /** ISO 8601 */
+  at: z.iso.datetime(),
+  /** version of the tool */
+  tool: z.string(),
+  /** ids of the used runs, sorted */
+  used: z.array(z.string()),
+  primary: z.enum(cellMetrics),
+  /** metres */
+  smallest_difference: z.strictObject({ vehicle: nullable, effector: nullable, arm: nullable }),
+});
+export type Look = z.infer<typeof lookSchema>;
