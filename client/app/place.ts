@@ -1,0 +1,21 @@
+import type { CellMetric } from "../../src/contract/cell.ts";
+import type { Axis, Subject } from "../../src/foundation/signals.ts";
+
+/** Where a reader can stand. The address after # holds all of it, so that a reload or a link leads to the same sight. */
+export type Place =
+  | { readonly page: "answer"; readonly metric: CellMetric | null }
+  | {
+      readonly page: "cell";
+      readonly trajectory: string;
+      readonly subject: Subject;
+      readonly axis: Axis;
+      readonly metric: CellMetric;
+    }
+  | {
+      readonly page: "run";
+      readonly run: string;
+      readonly subject: Subject;
+      /** brushed window, seconds since the run's epoch; null: the whole run */
+      readonly window: readonly [number, number] | null;
+    }
+  | { readonly page: "synchronous"; readonly trajectory: string; readonly subject: Subject };
