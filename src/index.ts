@@ -11,6 +11,27 @@ export {
   type OffsetCovariance,
   type SightKind,
 } from "./alignment/clock/estimateClock.ts";
+// Comparison
+export { blockedDifference } from "./comparison/blockedDifference.ts";
+export { compareCampaign } from "./comparison/compareCampaign.ts";
+export { confoundedTrajectories } from "./comparison/confoundedTrajectories.ts";
+export type { DifferenceEstimate } from "./comparison/differenceEstimate.ts";
+export { differenceInterval } from "./comparison/differenceInterval.ts";
+export { differenceP } from "./comparison/differenceP.ts";
+export { differencePower } from "./comparison/differencePower.ts";
+export { equivalenceP } from "./comparison/equivalenceP.ts";
+export { equivalencePower } from "./comparison/equivalencePower.ts";
+export { estimateDifference } from "./comparison/estimateDifference.ts";
+export { holm } from "./comparison/holm.ts";
+export { judgeFamily } from "./comparison/judgeFamily.ts";
+export { leaveOneOut } from "./comparison/leaveOneOut.ts";
+export { pairLimit } from "./comparison/pairLimit.ts";
+export { permutationTest } from "./comparison/permutationTest.ts";
+export { runsForEquivalence } from "./comparison/runsForEquivalence.ts";
+export { runsNeeded } from "./comparison/runsNeeded.ts";
+export { type RunValues, runValues } from "./comparison/runValues.ts";
+export { welchDifference } from "./comparison/welchDifference.ts";
+export { type Cell, type CellMetric, cellMetrics, cellSchema, type Verdict, verdicts } from "./contract/cell.ts";
 export {
   type CampaignEvaluation,
   evaluationSchema,

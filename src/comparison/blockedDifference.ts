@@ -1,4 +1,3 @@
-import { blockCounts } from "./blockCounts.ts";
 import type { DifferenceEstimate } from "./differenceEstimate.ts";
 import { type GroupSums, groupSums } from "./groupSums.ts";
 import type { RunValues } from "./runValues.ts";
@@ -29,9 +28,10 @@ export function blockedDifference(runs: RunValues): DifferenceEstimate | null {
 
 /** The same from the groups' sums. */
 export function blockedOfGroups(groups: GroupSums): DifferenceEstimate | null {
-  const { both, equal } = blockCounts(groups);
-  if (both < 2) return null;
   const blocks = fullBlocks(groups);
+  const both = blocks.length;
+  if (both < 2) return null;
+  const equal = blocks.every(({ count }) => count[0] === count[1]);
   let sumOfSquares = 0;
   let weighted = 0;
   const n: [number, number] = [0, 0];

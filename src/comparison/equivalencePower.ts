@@ -2,7 +2,7 @@ import { CounterpoiseError, NotFiniteError } from "../foundation/errors.ts";
 import { chiAverage, reach } from "../numeric/chiAverage.ts";
 import { normalCdf } from "../numeric/normalCdf.ts";
 import { requireProbability } from "../numeric/requireProbability.ts";
-import { studentTQuantile } from "../numeric/studentTQuantile.ts";
+import { criticalValue } from "./criticalValue.ts";
 
 /**
  * Exact power of two one-sided tests: how often the interval of 1 - 2 level comes to lie inside the margins.
@@ -56,7 +56,7 @@ export function equivalencePower(
   if (level >= 0.5) {
     throw new CounterpoiseError("not-a-probability", `equivalencePower requires a level below 0.5, found ${level}`);
   }
-  const critical = -studentTQuantile(level, degreesOfFreedom);
+  const critical = criticalValue(level, degreesOfFreedom);
   const above = (high - difference) / standardError;
   const below = (low - difference) / standardError;
   const limit = (above - below) / (2 * critical);

@@ -63,5 +63,6 @@ const named = 4;
 function withoutAny(ids: readonly string[]): string {
   if (ids.length === 1) return `without ${ids[0]}`;
   if (ids.length > named) return `without any one of ${ids.length} runs (${ids.slice(0, named).join(", ")} ...)`;
+  if (ids.length === 2) return `without either of ${ids.join(" and ")}`;
   return `without any one of ${ids.slice(0, -1).join(", ")} and ${ids.at(-1)}`;
 }

@@ -36,16 +36,16 @@ export function pairLimit(
 /** Per configuration: sum of squares about the means of its blocks, and degrees of freedom. */
 export function spreadWithin(runs: RunValues): [WithinSpread, WithinSpread] {
   const { count, squares } = groupSums(runs);
-  const spread = [
+  const spread: [WithinSpread, WithinSpread] = [
     { squares: 0, df: 0 },
     { squares: 0, df: 0 },
-  ] as const;
+  ];
   for (let group = 0; group < count.length; group++) {
     const side = spread[(group % 2) as 0 | 1];
     side.squares += squares[group]!;
     side.df += Math.max(0, count[group]! - 1);
   }
-  return [...spread];
+  return spread;
 }
 
 export interface WithinSpread {

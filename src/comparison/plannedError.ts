@@ -24,16 +24,16 @@ export function both(pair: Pair): readonly [baseline: number, candidate: number]
 export function plannedError(runs: Pair, sd: Pair): { standardError: number; degreesOfFreedom: number } {
   const [n0, n1] = both(runs);
   const [s0, s1] = both(sd);
-  if (!(n0 > 1 && n1 > 1 && Number.isFinite(n0) && Number.isFinite(n1))) {
-    throw new CounterpoiseError(
-      "too-few-planned-runs",
-      `plannedError requires more than 1 run per configuration, found ${n0} and ${n1}`,
-    );
-  }
   if (!(s0 >= 0 && s1 >= 0 && s0 + s1 > 0 && Number.isFinite(s0 + s1))) {
     throw new CounterpoiseError(
       "no-planned-spread",
       `plannedError requires standard deviations of 0 or more, not both 0, found ${s0} and ${s1}`,
+    );
+  }
+  if (!(n0 > 1 && n1 > 1 && Number.isFinite(n0) && Number.isFinite(n1))) {
+    throw new CounterpoiseError(
+      "too-few-planned-runs",
+      `plannedError requires more than 1 run per configuration, found ${n0} and ${n1}`,
     );
   }
   // shares of the variance, so that the square of a square neither overflows nor vanishes

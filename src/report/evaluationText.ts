@@ -1,21 +1,26 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { answerSentence } from "./answerSentence.ts";
 import { findingsText } from "./findingsText.ts";
 import { hoverText } from "./hoverText.ts";
-import { summaryText } from "./summaryText.ts";
+import { settleText } from "./settleText.ts";
+import { summaryText, titleText } from "./summaryText.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { textStyle } from "./text/textStyle.ts";
 import { wrapText } from "./text/wrapText.ts";
 import { trackingText } from "./trackingText.ts";
+import { verdictBoard } from "./verdictBoard.ts";
 
 const caution =
   "Counterpoise judges logs. It never says that a vehicle is safe to fly: local aviation rules, site procedures and licensed practice prevail.";
 const narrowest = 60;
 
 /**
- * An evaluation for a person who has to decide: what was evaluated, tracking error per trajectory, hover drift, the runs
- * that were left out or are doubtful and why, and the notes. Millimetres, milliseconds.
+ * An evaluation for a person who has to decide. First the answer in words and the board of verdicts with what is fragile
+ * in them; then the runs that were left out or are doubtful and why, and what it would take to settle what is open; then
+ * what the verdicts rest on: runs used, tracking error per trajectory, hover drift. Millimetres, milliseconds.
  *
- * Means and standard deviations are over runs, never over samples or cycles. There is no verdict in it: `cells` is empty.
+ * Verdicts are those of the family in `cells`; without cells it says why there are none. Means and standard deviations are
+ * over runs, never over samples or cycles.
  *
  * @param options.width   columns; default 80, at least 60
  * @param options.colour  emphasis by ANSI sequences; the words carry everything without it
@@ -31,10 +36,14 @@ export function evaluationText(
   const declared = Object.keys(evaluation.settings.trajectories).filter((name) => flown.has(name));
   const trajectories = [...new Set([...declared, ...flown])];
   const sections = [
+    titleText(evaluation, frame),
+    wrapText(answerSentence(evaluation), frame.width),
+    verdictBoard(evaluation, frame),
+    findingsText(evaluation, frame, { notes: options.notes ?? false }),
+    settleText(evaluation, frame),
     summaryText(evaluation, frame),
     ...trajectories.map((trajectory) => trackingText(evaluation, trajectory, frame)),
     hoverText(evaluation, frame),
-    findingsText(evaluation, frame, { notes: options.notes ?? false }),
     wrapText(caution, frame.width).map(frame.style.faint),
   ].filter((lines) => lines.length > 0);
   return `${sections.map((lines) => lines.join("\n")).join("\n\n")}\n`;

@@ -8,14 +8,17 @@ import { wrapText } from "./text/wrapText.ts";
 
 const heads = ["filed", "used", "unusable", "excluded", "aborted"];
 
-/** Title, how many runs of which configuration were used, and where truth comes from. */
-export function summaryText(evaluation: CampaignEvaluation, { width, style }: TextFrame): string[] {
+/** What was evaluated, in one line or as many as it takes. */
+export function titleText(evaluation: CampaignEvaluation, { width, style }: TextFrame): string[] {
+  return wrapText(plainText(evaluation.title) || "Campaign without a title", width).map(style.heading);
+}
+
+/** How many runs of which configuration were used, and where truth comes from. */
+export function summaryText(evaluation: CampaignEvaluation, { width }: TextFrame): string[] {
   const { runs, settings } = evaluation;
-  const title = plainText(evaluation.title) || "Campaign without a title";
   const used = runs.filter((run) => run.used).length;
   const effector = settings.truth.effector === null ? "" : `, effector ${plainText(settings.truth.effector)}`;
   return [
-    ...wrapText(title, width).map(style.heading),
     ...wrapText(`${used} of ${runs.length} runs used.`, width),
     "",
     ...runCounts(evaluation, width),
@@ -41,7 +44,7 @@ function runCounts(evaluation: CampaignEvaluation, width: number): string[] {
     };
   });
   const column = 9;
-  const most = Math.max(16, width - column * heads.length);
+  const most = Math.max(12, width - column * heads.length);
   const nameWidth = Math.min(most, Math.max(16, ...rows.map(({ name }) => textWidth(name))));
   const line = (name: string, cells: readonly string[]): string =>
     padRight(name, nameWidth) + cells.map((cell) => padLeft(cell, column)).join("");

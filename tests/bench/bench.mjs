@@ -11,6 +11,7 @@ import { spawnSync } from "node:child_process";
 import { copyFileSync, existsSync, mkdtempSync, rmSync, symlinkSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
+import { comparisonCases } from "./comparison.mjs";
 
 const root = resolve(import.meta.dirname, "../..");
 const program = join(root, "dist/counterpoise.js");
@@ -90,3 +91,4 @@ bagCase("small-none", ["--seconds", "90"], "at least 6 x, under 120 MiB");
 bagCase("small-lz4", ["--seconds", "90", "--compression", "lz4"], "at least 5 x, under 120 MiB");
 bagCase("small-bz2", ["--seconds", "90", "--compression", "bz2"], "no target");
 bagCase("long-none", ["--seconds", "1800"], "at least 15 x, under 300 MiB");
+if ("comparison".includes(only)) await comparisonCases(python);

@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
 import { evaluationText } from "../../src/report/evaluationText.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
-import { inventedEvaluation, inventedRun } from "../support/inventedEvaluation.ts";
+import { inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
 
 const plain = (evaluation: CampaignEvaluation, notes = false): string =>
   evaluationText(evaluation, { colour: false, notes });
@@ -36,7 +36,7 @@ const stampNote: RunEvaluation["checks"][number] = {
 // 1, 2, 3 mm: mean 2, sd sqrt((1 + 0 + 1) / 2) = 1. 0.5, 0.7: mean 0.6, sd sqrt((0.01 + 0.01) / 1) = 0.1414.
 // y and z are two and three times x, the norm five times; bias is minus a half, range four times the rms. By hand.
 test("the table of a trajectory shows mean and sd over runs, in millimetres", () => {
-  const rows = plain(inventedEvaluation()).split("\n").slice(0, 40);
+  const rows = plain(inventedEvaluation()).split("\n");
   const numbers = (label: string): string[] =>
     rows.filter((row) => row.startsWith(`  ${label} `)).map((row) => row.trim());
   expect(numbers("rms").slice(0, 2)).toEqual([
@@ -181,6 +181,11 @@ function awkward(): CampaignEvaluation[] {
     inventedEvaluation({ runs: [1, 2].map((n) => inventedRun({ id: `near-${n}`, size: 1e-7 * n, delay: -0.2 })) }),
     inventedEvaluation({
       title: `${long}, ${long}`,
+      cells: inventedFamily([long, "orbit", "重り付き 🛠"], ({ axis }) => ({
+        mm: axis === "y" ? null : [-1e6, -1e7, -1e-9],
+        fragile: [`${long} ${"z".repeat(150)}`],
+        ...(axis === "z" ? { verdict: "steadier" as const } : {}),
+      })),
       settings: {
         ...base.settings,
         configurations: {
@@ -205,10 +210,12 @@ function awkward(): CampaignEvaluation[] {
   ];
 }
 
-test("no line is wider than 80 columns, whatever is missing or long", () => {
+test("no line is wider than asked for, whatever is missing or long", () => {
   for (const evaluation of [inventedEvaluation(), ...awkward()])
     for (const notes of [true, false])
-      for (const line of plain(evaluation, notes).split("\n")) expect(textWidth(line), line).toBeLessThanOrEqual(80);
+      for (const width of [60, 80, 120])
+        for (const line of evaluationText(evaluation, { colour: false, notes, width }).split("\n"))
+          expect(textWidth(line), line).toBeLessThanOrEqual(width);
 });
 
 test("nothing that is no number is printed as one", () => {
@@ -216,9 +223,36 @@ test("nothing that is no number is printed as one", () => {
     expect(plain(evaluation, true)).not.toMatch(/NaN|undefined|null|Infinity|\[object|-0\.0+\b(?!\d)/);
 });
 
-test("no verdict is given: what is shown is no claim of a difference", () => {
-  for (const evaluation of [inventedEvaluation(), ...awkward()])
-    expect(plain(evaluation)).not.toMatch(/differen|steadier|better|worse|significant/i);
+test("without cells nothing shown claims a difference, and the answer says that there is none", () => {
+  for (const evaluation of [inventedEvaluation(), ...awkward().filter(({ cells }) => cells.length === 0)]) {
+    expect(plain(evaluation)).not.toMatch(/differen|steadier|less steady|better|worse|significant/i);
+    expect(plain(evaluation)).toContain("\n\nNo verdict: ");
+  }
+});
+
+test("the answer comes first, then board, doubtful runs and what to fly; what it rests on follows", () => {
+  const cells = inventedFamily(["orbit"], ({ axis }) =>
+    axis === "x"
+      ? { verdict: "steadier", mm: [-1, -1.5, -0.5], fragile: ["without run-4 it would be open"] }
+      : { runs_needed: { low: 6, middle: 9, high: 21 } },
+  );
+  const runs = [inventedRun({ id: "run-1", checks: [gap] }), inventedRun({ id: "run-2", configuration: "weighted" })];
+  const text = plain(inventedEvaluation({ cells, runs }));
+  const parts = [
+    'Invented campaign\n\nWith "Counterweights fitted" instead of "Arm alone", the vehicle and the',
+    "\n\nVerdicts\n",
+    "\n▼ steadier; ",
+    "\n[1] orbit, vehicle along x: fragile: without run-4 it would be open.\n[2] orbit, effector along x: fragile",
+    "\nDoubtful runs, used all the same: 1\n",
+    "\n\nWhat it would take to settle what is open\n",
+    "\n\n2 of 2 runs used.\n",
+    "\n\norbit: circle in yz",
+    "\n\nHover drift\n",
+    "\n\nCounterpoise judges logs.",
+  ];
+  const places = parts.map((part) => text.indexOf(part));
+  expect(places).not.toContain(-1);
+  expect(places).toEqual([...places].sort((a, b) => a - b));
 });
 
 test("the caution closes the text", () => {

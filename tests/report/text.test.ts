@@ -1,8 +1,14 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
+import { joinWords } from "../../src/report/text/joinWords.ts";
+import { lengthRange, lengthText } from "../../src/report/text/lengthText.ts";
+import { quotedName, shortName, wordOrQuoted } from "../../src/report/text/nameText.ts";
 import { decimalsFor, fixed, spreadText } from "../../src/report/text/numberText.ts";
+import { packPieces } from "../../src/report/text/packPieces.ts";
 import { plainText } from "../../src/report/text/plainText.ts";
+import { probabilityText } from "../../src/report/text/probabilityText.ts";
 import { spreadOf } from "../../src/report/text/spread.ts";
+import { textTable } from "../../src/report/text/textTable.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
 import { wrapText } from "../../src/report/text/wrapText.ts";
 
@@ -22,6 +28,62 @@ test("wrapText breaks at blanks where it can", () => {
   expect(wrapText("one two three", 8)).toEqual(["one two", "three"]);
   expect(wrapText("", 8)).toEqual([""]);
   expect(wrapText("abcdefghij kl", 6, { first: "- " })).toEqual(["- abcd", "  efgh", "  ij", "  kl"]);
+});
+
+test("packPieces breaks between pieces, and within one only where it is longer than a line", () => {
+  expect(packPieces(["-3.6", "[-4.5, -2.7]"], 17)).toEqual(["-3.6 [-4.5, -2.7]"]);
+  expect(packPieces(["-3.6", "[-4.5, -2.7]"], 16)).toEqual(["-3.6", "[-4.5, -2.7]"]);
+  expect(packPieces(["90 %", "5 v 5", "p 0.1"], 12, { between: ", ", first: "- ", rest: "  " })).toEqual([
+    "- 90 %,",
+    "  5 v 5,",
+    "  p 0.1",
+  ]);
+  expect(packPieces(["abc def", "g"], 5, { between: "; " })).toEqual(["abc", "def;", "g"]);
+  expect(packPieces([], 5)).toEqual([]);
+});
+
+test("a table too narrow for its numbers names the columns in each row instead", () => {
+  const rows = [{ label: "  bias", cells: ["-1.00 ± 0.50", "-2.00 ± 1.00"] }];
+  expect(textTable(["x", "y"], rows, 44)).toEqual([
+    "                            x              y",
+    "  bias           -1.00 ± 0.50   -2.00 ± 1.00",
+  ]);
+  expect(textTable(["x", "y"], rows, 36)).toEqual([
+    "                        x          y",
+    "  bias: x -1.00 ± 0.50,",
+    "    y -2.00 ± 1.00",
+  ]);
+});
+
+test("a p is never rounded to the level that it has to be told from, or across it", () => {
+  expect([1, 0.5, 0.0123, 0.05, 0.001].map(probabilityText)).toEqual(["p 1", "p 0.5", "p 0.012", "p 0.05", "p 0.001"]);
+  expect(probabilityText(0.04996)).toBe("p 0.04996");
+  expect(probabilityText(0.0502)).toBe("p 0.0502");
+  expect(probabilityText(0.0009996)).toBe("p < 0.001");
+});
+
+test("lengths of a sentence are short, and one where least and most read alike", () => {
+  // 0.6 um to 123.4 mm
+  expect([0.0015, 0.002, 0.12345, 0.00042, 0.0000006, 0].map(lengthText)).toEqual([
+    "1.5 mm",
+    "2 mm",
+    "123 mm",
+    "0.42 mm",
+    "0.001 mm",
+    "0 mm",
+  ]);
+  expect(lengthRange([0.0034, 0.0012])).toBe("1.2 to 3.4 mm");
+  expect(lengthRange([0.00121, 0.00119])).toBe("1.2 mm");
+});
+
+test("a name within a sentence is quoted unless it is one plain word, cut where long, and cannot end its quotation", () => {
+  expect(wordOrQuoted("reach_2")).toBe("reach_2");
+  expect(wordOrQuoted("up and down")).toBe('"up and down"');
+  expect(quotedName('the "new" arm')).toBe(`"the 'new' arm"`);
+  expect(textWidth(shortName("重".repeat(60)))).toBeLessThanOrEqual(48);
+  expect(shortName("a".repeat(49))).toBe(`${"a".repeat(47)}…`);
+  expect(joinWords([])).toBe("");
+  expect(joinWords(["x", "y", "z"])).toBe("x, y and z");
 });
 
 test("textWidth counts two columns for wide letters, none for combining marks", () => {

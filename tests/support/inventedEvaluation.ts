@@ -1,3 +1,4 @@
+import type { Cell } from "../../src/contract/cell.ts";
 import {
   type CampaignEvaluation,
   evaluationSchema,
@@ -115,4 +116,69 @@ export function inventedRun(
     spectrum: null,
     ...changes,
   };
+}
+
+/**
+ * One invented cell of the family: vehicle along x in orbit, five runs of each, 4 mm with the arm alone; within the noise.
+ *
+ * @param wanted.mm  difference and ends of its 95 % interval, millimetres; the ratio is of 4 mm, the 90 % interval 0.8 as wide
+ * @param wanted.n   runs of baseline and candidate
+ */
+export function inventedCell(
+  wanted: Partial<Cell> & { mm?: readonly [number, number, number] | null; n?: readonly [number, number] } = {},
+): Cell {
+  const { mm = [-0.5, -1.5, 0.5], n = [5, 5], ...changes } = wanted;
+  const difference = mm === null ? null : mm[0] / 1000;
+  const side = (count: number, mean: number): Cell["baseline"] => ({
+    n: count,
+    mean: count === 0 ? null : mean,
+    sd: count < 2 ? null : 0.0005,
+    values: Array.from({ length: count }, () => mean),
+    runs: Array.from({ length: count }, (_, i) => `run-${i + 1}`),
+  });
+  return {
+    trajectory: "orbit",
+    subject: "vehicle",
+    axis: "x",
+    metric: "rms",
+    in_family: true,
+    baseline: side(n[0], 0.004),
+    candidate: side(n[1], 0.004 + (difference ?? 0)),
+    difference,
+    ratio: difference === null ? null : difference / 0.004,
+    method: "welch",
+    se: mm === null ? null : 0.0004,
+    df: mm === null ? null : 8,
+    ci95: mm === null ? null : [mm[1] / 1000, mm[2] / 1000],
+    ci90: mm === null ? null : [(mm[0] + 0.8 * (mm[1] - mm[0])) / 1000, (mm[0] + 0.8 * (mm[2] - mm[0])) / 1000],
+    p: mm === null ? null : 0.3,
+    p_family: mm === null ? null : 1,
+    p_permutation: mm === null ? null : 0.3,
+    p_least: mm === null ? null : 0.008,
+    arrangements: mm === null ? null : 252,
+    exact: mm === null ? null : true,
+    p_equivalence: mm === null ? null : 0.2,
+    smallest_difference: 0.0015,
+    verdict: "within the noise",
+    verdict_all_runs: changes.verdict ?? "within the noise",
+    fragile: [],
+    pair: null,
+    runs_needed: null,
+    ...changes,
+  };
+}
+
+/** A family: vehicle and effector along x, y and z in each trajectory; `of` says what differs from `inventedCell()`. */
+export function inventedFamily(
+  trajectories: readonly string[],
+  of: (place: Pick<Cell, "trajectory" | "subject" | "axis">) => Parameters<typeof inventedCell>[0] = () => ({}),
+): Cell[] {
+  return trajectories.flatMap((trajectory) =>
+    (["vehicle", "effector"] as const).flatMap((subject) =>
+      (["x", "y", "z"] as const).map((axis) => {
+        const place = { trajectory, subject, axis };
+        return inventedCell({ ...place, ...of(place) });
+      }),
+    ),
+  );
 }

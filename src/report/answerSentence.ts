@@ -1,0 +1,171 @@
+import type { Cell, Verdict } from "../contract/cell.ts";
+import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { cellPlaces, placesText, subjectsText, trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
+import { familyCells, isClaim, leastRuns } from "./familyCells.ts";
+import { metricWords } from "./metricWords.ts";
+import { noAnswer } from "./noAnswer.ts";
+import { smallestText, subjectsOf } from "./smallestText.ts";
+import { lengthRange } from "./text/lengthText.ts";
+import { quotedName } from "./text/nameText.ts";
+import { plainText } from "./text/plainText.ts";
+
+/** longer reasons are not told in the answer, only beneath the board */
+const shortReason = 90;
+
+/**
+ * What the flight days say, in one short paragraph that a person can repeat: where the candidate is steadier, where less
+ * steady, where nothing that matters changes, and what is still open. Built from the verdicts of the family alone, and never
+ * saying more than they do: "within the noise" is an open question, not an absent effect.
+ *
+ * @returns plain text in one line, without emphasis; names that a person chose are made harmless
+ */
+export function answerSentence(evaluation: CampaignEvaluation): string {
+  return answerSentences(evaluation).join(" ");
+}
+
+/** The sentences of the answer one by one: for pages that set them apart. The first says the most. */
+export function answerSentences(evaluation: CampaignEvaluation): string[] {
+  const family = familyCells(evaluation);
+  const none = noAnswer(evaluation, family);
+  if (none !== null) return [none];
+  const having = (verdict: Verdict): Cell[] => family.filter((cell) => cell.verdict === verdict);
+  const claims = family.filter(isClaim);
+  const alike = having("no difference that matters");
+  return [
+    confoundedSentence(evaluation, family),
+    headSentence(evaluation, family),
+    fragileClaims(claims, family),
+    alike.length === family.length || alike.length === 0
+      ? ""
+      : `No difference that matters (none beyond ${smallestText(alike)}): ${placesText(alike, family)}.`,
+    fragileAlike(alike, family),
+    openSentence("Within the noise, so still open", having("within the noise"), family),
+    ...tooFewSentences(evaluation, having("too few runs"), family),
+    missingSentence(family),
+    looksSentence(evaluation),
+  ].filter((sentence) => sentence !== "");
+}
+
+/** The pair of configurations, with the labels that their builder gave them. */
+export function pairText({ settings }: CampaignEvaluation): string {
+  const label = (key: string): string => quotedName(plainText(settings.configurations[key]?.label ?? "") || key);
+  return `With ${label(settings.candidate)} instead of ${label(settings.baseline)}`;
+}
+
+function headSentence(evaluation: CampaignEvaluation, family: readonly Cell[]): string {
+  const pair = pairText(evaluation);
+  const metric = metricWords[evaluation.settings.primary];
+  const steadier = claimText("steadier", family, metric);
+  const worse = claimText("less steady", family, steadier === "" ? metric : "");
+  if (steadier !== "" && worse !== "") return `${pair}, ${steadier}; but ${worse}.`;
+  if (steadier + worse !== "") return `${pair}, ${steadier}${worse}.`;
+  if (family.every(({ verdict }) => verdict === "no difference that matters"))
+    return `${pair}, there is no difference that matters on any axis: in all ${family.length} cells the ${metric} of ${subjectsText(subjectsOf(family))} changes by less than ${smallestText(family)}.`;
+  return `${pair}, the ${metric} is not shown to fall or to rise on any axis.`;
+}
+
+/** "the vehicle is steadier along x in reach (rms error about 3.6 mm lower, 55 %), and the effector ..."; "" without such a cell */
+function claimText(verdict: "steadier" | "less steady", family: readonly Cell[], metric: string): string {
+  const places = cellPlaces(
+    family.filter((cell) => cell.verdict === verdict),
+    family,
+  );
+  const parts = places.map((place, index) => {
+    const verb = index > 0 ? "" : ` ${place.subjects.length > 1 ? "are" : "is"} ${verdict}`;
+    return `${subjectsText(place.subjects)}${verb} ${place.where} (${amountText(place.cells, index === 0 ? metric : "")})`;
+  });
+  return parts.join(", and ");
+}
+
+function amountText(cells: readonly Cell[], metric: string): string {
+  const amounts = cells.map(({ difference }) => Math.abs(difference ?? 0));
+  const shares = cells.map(({ ratio }) => (ratio === null ? null : Math.abs(ratio) * 100));
+  const known = shares.filter((share) => share !== null);
+  const direction = cells[0]!.verdict === "steadier" ? "lower" : "higher";
+  const share = known.length < cells.length || Math.max(...known) >= 1000 ? "" : `, ${shareRange(known)}`;
+  const fragile = cells.filter(isFragile).length;
+  const mark = fragile === 0 ? "" : fragile === cells.length ? "; fragile" : "; in part fragile";
+  return `${metric}${metric === "" ? "" : " "}about ${lengthRange(amounts)} ${direction}${share}${mark}`;
+}
+
+function shareRange(shares: readonly number[]): string {
+  const [least, most] = [Math.min(...shares), Math.max(...shares)].map((share) =>
+    share < 1 ? "less than 1" : String(Math.round(share)),
+  );
+  return `${least === most ? least : `${least} to ${most}`} %`;
+}
+
+/** Which claims are fragile, where the sentence before marks none or some of a place; and why, where it is one reason. */
+function fragileClaims(claims: readonly Cell[], family: readonly Cell[]): string {
+  const fragile = claims.filter(isFragile);
+  const why = whyText(fragile);
+  if (fragile.length === claims.length) return why === "" ? "" : `Fragile${why}.`;
+  const inPart = (["steadier", "less steady"] as const).some((verdict) =>
+    cellPlaces(
+      claims.filter((cell) => cell.verdict === verdict),
+      family,
+    ).some(({ cells }) => cells.some(isFragile) && !cells.every(isFragile)),
+  );
+  return inPart || why !== "" ? `Fragile among these: ${placesText(fragile, family)}${why}.` : "";
+}
+
+function fragileAlike(alike: readonly Cell[], family: readonly Cell[]): string {
+  const fragile = alike.filter(isFragile);
+  if (fragile.length === 0) return "";
+  if (fragile.length < alike.length) return `Fragile among these: ${placesText(fragile, family)}${whyText(fragile)}.`;
+  return `${alike.length === 1 ? "This verdict is" : `All ${alike.length} of these verdicts are`} fragile${whyText(fragile)}.`;
+}
+
+/**
+ * The reason in brackets, where one cell is fragile for one short reason; the board's remarks hold all others. A reason that
+ * speaks of another claim ("without run-3 it would be "less steady"") stays out: half heard, it would be taken for one.
+ */
+function whyText(fragile: readonly Cell[]): string {
+  const reasons = fragile.flatMap((cell) => cell.fragile);
+  const reason = reasons.length === 1 ? plainText(reasons[0]!).replace(/[.\s]+$/, "") : "";
+  const claims = /steadier|less steady/.test(reason);
+  return reason === "" || claims || reason.length > shortReason ? "" : ` (${reason})`;
+}
+
+function isFragile({ fragile }: Cell): boolean {
+  return fragile.length > 0;
+}
+
+function openSentence(what: string, cells: readonly Cell[], family: readonly Cell[]): string {
+  if (cells.length === 0) return "";
+  const where = cells.length === family.length ? `all ${family.length} cells` : placesText(cells, family);
+  return `${what}: ${where}.`;
+}
+
+function tooFewSentences(evaluation: CampaignEvaluation, cells: readonly Cell[], family: readonly Cell[]): string[] {
+  const least = leastRuns(evaluation);
+  const still = cells.filter(({ baseline, candidate }) => baseline.n >= least && candidate.n >= least);
+  const few = cells.filter((cell) => !still.includes(cell));
+  return [
+    openSentence("Too few runs for a verdict", few, family),
+    openSentence("No verdict, since the runs do not differ at all among themselves", still, family),
+  ];
+}
+
+function confoundedSentence({ runs }: CampaignEvaluation, family: readonly Cell[]): string {
+  const all = trajectoriesOf(family);
+  const found = new Set(
+    runs.filter((run) => run.checks.some(({ code }) => code === "confounded")).map(({ trajectory }) => trajectory),
+  );
+  const named = all.filter((trajectory) => found.has(trajectory));
+  if (named.length === 0) return "";
+  return `The configurations were flown in separate blocks ${trajectoriesText(named, all)}: what differs there may be the day's doing, not the configuration's.`;
+}
+
+function missingSentence(family: readonly Cell[]): string {
+  const missing = subjectsOf(family.filter((cell) => cell.smallest_difference === null));
+  if (missing.length === 0) return "";
+  const whose = missing.length === subjectsOf(family).length ? "" : ` for ${subjectsText(missing)}`;
+  return `No smallest difference is declared${whose}, so nothing can be said to change too little to matter.`;
+}
+
+function looksSentence({ looks }: CampaignEvaluation): string {
+  return looks.count > 1
+    ? `This is look ${looks.count} at these flights: each look more makes a false alarm likelier.`
+    : "";
+}

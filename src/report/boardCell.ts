@@ -1,0 +1,73 @@
+import type { Cell } from "../contract/cell.ts";
+import { isClaim, runsText } from "./familyCells.ts";
+import type { TextFrame } from "./text/frame.ts";
+import { fixed } from "./text/numberText.ts";
+import { packPieces } from "./text/packPieces.ts";
+import { probabilityText } from "./text/probabilityText.ts";
+import { wrapText } from "./text/wrapText.ts";
+import { verdictShapes } from "./verdictShapes.ts";
+
+/** One line of a cell: what it says, and how it may be emphasised once its width is settled. */
+export interface CellLine {
+  readonly text: string;
+  readonly emphasis: (text: string) => string;
+}
+
+/**
+ * A cell of the board: verdict; difference with its 95 % interval in millimetres; change in percent, runs and p among the
+ * family; then what a reader must not miss.
+ *
+ * @param options.width     columns the cell may take
+ * @param options.decimals  of the lengths, the same for the whole board
+ * @param options.family    number of cells in the family
+ * @param options.mark      number under which the cell's remarks stand beneath the board; null where it has none
+ */
+export function boardCell(
+  cell: Cell,
+  { style }: TextFrame,
+  options: { width: number; decimals: number; family: number; mark: number | null },
+): CellLine[] {
+  const { width, decimals, family, mark } = options;
+  const plain = (text: string): string => text;
+  const lines = (broken: readonly string[], emphasis = plain): CellLine[] => broken.map((text) => ({ text, emphasis }));
+  const verdict = cell.verdict ?? "too few runs";
+  const alone = alonePieces(cell, family);
+  const inFull = alone.length > 1;
+  const facts = [
+    cell.ratio === null ? "" : percent(cell.ratio),
+    runsText(cell),
+    cell.p_family === null || inFull || verdict === "too few runs" ? "" : probabilityText(cell.p_family),
+  ].filter((fact) => fact !== "");
+  const fragile = cell.fragile.length > 0;
+  const marked = mark === null ? "" : `${fragile ? "fragile" : "see"} [${mark}]`;
+  return [
+    ...lines(
+      wrapText(`${verdictShapes[verdict]} ${verdict}`, width, { first: "", rest: "  " }),
+      isClaim(cell) ? style.heading : plain,
+    ),
+    ...lines(packPieces(differencePieces(cell, decimals), width)),
+    ...lines(packPieces(facts, width, { between: ", " })),
+    ...lines(packPieces(alone, width), style.faint),
+    ...(marked === "" ? [] : lines([marked], fragile ? style.doubt : plain)),
+  ];
+}
+
+function differencePieces({ difference, ci95 }: Cell, decimals: number): string[] {
+  const shown = (metres: number): string => fixed(metres * 1000, decimals);
+  if (difference === null) return [];
+  return [shown(difference), ...(ci95 === null ? [] : [`[${shown(ci95[0])}, ${shown(ci95[1])}]`])];
+}
+
+/** Where the cell's own interval leaves 0 out and its verdict is yet no claim: why. */
+function alonePieces(cell: Cell, family: number): string[] {
+  const { ci95, p, p_family: familyP } = cell;
+  if (isClaim(cell) || ci95 === null || (ci95[0] <= 0 && ci95[1] >= 0)) return [];
+  if (cell.verdict === "no difference that matters") return ["clear of 0, yet too small to matter"];
+  if (cell.verdict !== "within the noise" || p === null || familyP === null) return [];
+  return ["clear alone", `(${probabilityText(p)}),`, `not among ${family}`, `(${probabilityText(familyP)})`];
+}
+
+function percent(ratio: number): string {
+  const value = ratio * 100;
+  return `${value > 0 ? "+" : ""}${fixed(value, Math.abs(value) < 10 && value !== 0 ? 1 : 0)} %`;
+}

@@ -1,0 +1,24 @@
+import type { Cell } from "../contract/cell.ts";
+import { type Subject, subjects } from "../foundation/signals.ts";
+import { joinWords } from "./text/joinWords.ts";
+import { lengthText } from "./text/lengthText.ts";
+
+/**
+ * The smallest difference that matters, told apart by subject only where it differs: "1.5 mm", "2 mm (vehicle) and 1 mm
+ * (effector)".
+ *
+ * @param cells  each with its smallest difference
+ */
+export function smallestText(cells: readonly Cell[]): string {
+  const bySubject = subjectsOf(cells).map((subject) => ({
+    subject,
+    text: lengthText(cells.find((cell) => cell.subject === subject)!.smallest_difference ?? 0),
+  }));
+  if (new Set(bySubject.map(({ text }) => text)).size === 1) return bySubject[0]!.text;
+  return joinWords(bySubject.map(({ subject, text }) => `${text} (${subject})`));
+}
+
+/** The subjects of some cells, in the order of the list of subjects. */
+export function subjectsOf(cells: readonly Cell[]): Subject[] {
+  return subjects.filter((subject) => cells.some((cell) => cell.subject === subject));
+}

@@ -1,0 +1,152 @@
+import { type Cell, verdicts } from "../contract/cell.ts";
+import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { axes, subjects } from "../foundation/signals.ts";
+import { boardCell, type CellLine } from "./boardCell.ts";
+import { boardMarks, type Marks } from "./boardMarks.ts";
+import { trajectoriesOf } from "./cellPlaces.ts";
+import { familyCells } from "./familyCells.ts";
+import { metricWords } from "./metricWords.ts";
+import { namedConfigurations } from "./runGroups.ts";
+import { smallestText } from "./smallestText.ts";
+import type { TextFrame } from "./text/frame.ts";
+import { quotedName, shortName } from "./text/nameText.ts";
+import { decimalsFor, noValue } from "./text/numberText.ts";
+import { packPieces } from "./text/packPieces.ts";
+import { probabilityText } from "./text/probabilityText.ts";
+import { padRight } from "./text/textWidth.ts";
+import { wrapText } from "./text/wrapText.ts";
+import { verdictShapes } from "./verdictShapes.ts";
+
+/** two blanks, the longest subject, a blank */
+const labelWidth = 11;
+/** a cell any wider would only drift away from its neighbours */
+const widestColumn = 34;
+
+/**
+ * The verdicts of the family as a board: trajectory and subject down, axis across; beneath it what the signs mean, why a
+ * verdict is fragile, and how often the flights were looked at.
+ *
+ * @returns lines of at most `frame.width` columns (60 or more); none where there is no family
+ */
+export function verdictBoard(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
+  const family = familyCells(evaluation);
+  if (family.length === 0) return [];
+  const marks = boardMarks(family);
+  return [
+    ...captionLines(evaluation, family, frame),
+    "",
+    ...boardLines(family, marks, frame),
+    "",
+    ...remarkLines(evaluation, family, marks, frame),
+  ];
+}
+
+function captionLines(evaluation: CampaignEvaluation, family: readonly Cell[], { width, style }: TextFrame): string[] {
+  const { settings } = evaluation;
+  const named = namedConfigurations(evaluation);
+  const label = (key: string): string => quotedName(named.find((each) => each.key === key)?.label ?? key);
+  const known = family.filter((cell) => cell.smallest_difference !== null);
+  const smallest = known.length === 0 ? "not declared" : smallestText(known);
+  const caption = `${metricWords[settings.primary]}, ${label(settings.candidate)} minus ${label(settings.baseline)}, mm with 95 % interval; negative is steadier. ${pairedText(family)} Smallest difference that matters: ${smallest}.`;
+  return [style.heading("Verdicts"), ...wrapText(caption[0]!.toUpperCase() + caption.slice(1), width)];
+}
+
+function pairedText(family: readonly Cell[]): string {
+  const blocked = family.filter(({ method }) => method === "blocked").length;
+  if (blocked === 0) return "Compared over all runs.";
+  return blocked === family.length
+    ? "Compared within blocks."
+    : `Compared within blocks in ${blocked} of ${family.length} cells.`;
+}
+
+function boardLines(family: readonly Cell[], marks: Marks, frame: TextFrame): string[] {
+  const column = Math.min(widestColumn, Math.floor((frame.width - labelWidth) / axes.length));
+  const lengths = family.flatMap(({ difference, ci95 }) => [difference ?? 0, ...(ci95 ?? [])]);
+  const options = {
+    // the last column needs no gap behind it, but columns of one width read better
+    width: column - 1,
+    decimals: decimalsFor(lengths.map((metres) => metres * 1000)),
+    family: family.length,
+  };
+  const blank = " ".repeat(labelWidth);
+  const lines = [(blank + axes.map((axis) => padRight(axis, column)).join("")).trimEnd()];
+  for (const trajectory of trajectoriesOf(family)) {
+    lines.push(frame.style.heading(`In ${shortName(trajectory)}`));
+    for (const subject of subjects) {
+      const row = axes.map((axis) =>
+        family.find((cell) => cell.trajectory === trajectory && cell.subject === subject && cell.axis === axis),
+      );
+      if (row.every((cell) => cell === undefined)) continue;
+      const cells = row.map((cell): CellLine[] =>
+        cell === undefined
+          ? [{ text: noValue, emphasis: frame.style.faint }]
+          : boardCell(cell, frame, { ...options, mark: marks.get(cell)?.number ?? null }),
+      );
+      lines.push(...besideEachOther(subject, cells, column));
+    }
+  }
+  return lines;
+}
+
+function besideEachOther(label: string, cells: readonly (readonly CellLine[])[], column: number): string[] {
+  const height = Math.max(...cells.map((cell) => cell.length));
+  return Array.from({ length: height }, (_, row) => {
+    const parts = cells.map((cell) => cell[row] ?? { text: "", emphasis: (text: string) => text });
+    const last = parts.findLastIndex(({ text }) => text !== "");
+    const shown = parts
+      .slice(0, last + 1)
+      .map(
+        ({ text, emphasis }, index) => emphasis(text) + padRight(text, index < last ? column : 0).slice(text.length),
+      );
+    return padRight(row === 0 ? `  ${label}` : "", labelWidth) + shown.join("");
+  });
+}
+
+function remarkLines(
+  evaluation: CampaignEvaluation,
+  family: readonly Cell[],
+  marks: Marks,
+  { width, style }: TextFrame,
+): string[] {
+  const legend = [
+    ...verdicts.map((verdict) => `${verdictShapes[verdict]} ${verdict}`),
+    "n v n: runs of each",
+    `p: of the cell among the ${family.length} of the family (Holm)`,
+  ];
+  const remarks: string[] = [];
+  if (family.some(({ axis, subject, trajectory }) => missesAxis(family, { axis, subject, trajectory })))
+    remarks.push(`${noValue}: not compared`);
+  if (family.some(({ verdict }) => verdict === "no difference that matters"))
+    remarks.push("= is judged by the 90 % interval, which is narrower than the one shown.");
+  const least = family.map(({ p_least: p }) => p).filter((p) => p !== null && p > 0.05) as number[];
+  if (least.length > 0)
+    remarks.push(
+      `In ${least.length} of ${family.length} cells there are too few runs for a permutation to fall below 0.05, whatever they show (least attainable ${probabilityText(Math.max(...least))}): there a verdict rests on the t distribution alone.`,
+    );
+  const faint = [
+    ...packPieces(legend, width, { between: "; ", rest: "  " }),
+    ...remarks.flatMap((remark) => wrapText(remark, width, { first: "", rest: "  " })),
+  ].map(style.faint);
+  const notes = [...marks.values()].flatMap(({ number, text }) => {
+    const first = `[${number}] `;
+    return wrapText(text, width, { first, rest: "    " });
+  });
+  return [...faint, ...looksLines(evaluation, width), ...(notes.length === 0 ? [] : ["", ...notes])];
+}
+
+function missesAxis(family: readonly Cell[], like: Pick<Cell, "axis" | "subject" | "trajectory">): boolean {
+  const row = family.filter((cell) => cell.subject === like.subject && cell.trajectory === like.trajectory);
+  return row.length < axes.length;
+}
+
+function looksLines({ looks }: CampaignEvaluation, width: number): string[] {
+  const sentences: string[] = [];
+  if (looks.count > 1) {
+    const since = looks.first === null ? "" : ` since ${shortName(looks.first).slice(0, 10)}`;
+    sentences.push(
+      `Looked at ${looks.count} times with different runs or settings${since}: each look inflates false alarms.`,
+    );
+  }
+  if (!looks.recorded) sentences.push("This look could not be written to looks.jsonl: the count will miss it.");
+  return sentences.flatMap((sentence) => wrapText(sentence, width, { first: "", rest: "  " }));
+}
