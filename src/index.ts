@@ -28,7 +28,7 @@ export { leaveOneOut } from "./comparison/leaveOneOut.ts";
 export { pairLimit } from "./comparison/pairLimit.ts";
 export { permutationTest } from "./comparison/permutationTest.ts";
 export { runsForEquivalence } from "./comparison/runsForEquivalence.ts";
-export { runsNeeded } from "./comparison/runsNeeded.ts";
+export { type RunsOverSpread, type RunsWanted, runsNeeded } from "./comparison/runsNeeded.ts";
 export { type RunValues, runValues } from "./comparison/runValues.ts";
 export { welchDifference } from "./comparison/welchDifference.ts";
 export { type Cell, type CellMetric, cellMetrics, cellSchema, type Verdict, verdicts } from "./contract/cell.ts";
@@ -72,6 +72,8 @@ export { type ErrorFigures, trackingError, trackingErrorNorm, vectorLengths } fr
 // Mathematics on typed arrays
 export { autoregressiveAutocorrelation } from "./numeric/autoregressiveAutocorrelation.ts";
 export { autoregressiveToPartial } from "./numeric/autoregressiveToPartial.ts";
+export { chiSquaredCdf } from "./numeric/chiSquaredCdf.ts";
+export { chiSquaredQuantile } from "./numeric/chiSquaredQuantile.ts";
 export { compensatedSum } from "./numeric/compensatedSum.ts";
 export { crossCorrelation } from "./numeric/crossCorrelation.ts";
 export { crossSpectrumDelay } from "./numeric/crossSpectrumDelay.ts";
@@ -97,6 +99,9 @@ export { lagOneAutocorrelation } from "./numeric/lagOneAutocorrelation.ts";
 export { type LeastSquaresFit, leastSquares } from "./numeric/leastSquares.ts";
 export { mean } from "./numeric/mean.ts";
 export { median } from "./numeric/median.ts";
+export { noncentralTCdf } from "./numeric/noncentralTCdf.ts";
+export { normalCdf } from "./numeric/normalCdf.ts";
+export { normalQuantile } from "./numeric/normalQuantile.ts";
 export { parabolicPeak } from "./numeric/parabolicPeak.ts";
 export { partialToAutoregressive } from "./numeric/partialToAutoregressive.ts";
 export { phaseTransformCorrelation } from "./numeric/phaseTransformCorrelation.ts";
