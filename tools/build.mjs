@@ -11,7 +11,11 @@ const folder = resolve(process.argv[2] ?? join(root, "dist"));
 const program = join(folder, "counterpoise.js");
 for (const old of [program, join(folder, "parts")]) await rm(old, { recursive: true, force: true });
 const bundle = await rolldown({
-  input: { counterpoise: join(root, "src/cli/main.ts"), runWorker: join(root, "src/pipeline/runWorker.ts") },
+  input: {
+    counterpoise: join(root, "src/cli/main.ts"),
+    runWorker: join(root, "src/pipeline/runWorker.ts"),
+    hashWorker: join(root, "src/pipeline/hashWorker.ts"),
+  },
   cwd: root,
   platform: "node",
   external: ["@foxglove/wasm-lz4", "@foxglove/wasm-bz2"],
@@ -21,7 +25,7 @@ const bundle = await rolldown({
 await bundle.write({
   dir: folder,
   format: "esm",
-  // the worker lies among the parts, beside the command that starts it
+  // the workers lie among the parts, beside what starts them
   entryFileNames: ({ name }) => (name === "counterpoise" ? "[name].js" : "parts/[name].js"),
   chunkFileNames: "parts/[name]-[hash].js",
   sourcemap: false,

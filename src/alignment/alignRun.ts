@@ -133,10 +133,8 @@ export function alignRun(
     [...maps].flatMap(([name, map]) => (map.estimate === null ? [] : [[name, map.estimate] as const])),
   );
   const mapOf = (signal: PreparedSignal): ClockMap => maps.get(signal.clock) ?? maps.get(reference)!;
-  const onRun = (signal: PreparedSignal, t: Float64Array): Float64Array => {
-    const { toRun } = mapOf(signal);
-    return t.map((seconds) => toRun(seconds, signal.timeline.epoch));
-  };
+  const onRun = (signal: PreparedSignal, t: Float64Array): Float64Array =>
+    mapOf(signal).columnToRun(t, signal.timeline.epoch);
   const posesOf = (name: SignalName): PoseTrack | null => {
     const signal = prepared.get(name);
     return signal?.poses && signal.poses.t.length > 2 ? { ...signal.poses, t: onRun(signal, signal.poses.t) } : null;

@@ -23,8 +23,10 @@ export interface TimedSignal {
 
 /** Brings a clock's seconds to seconds since the run's epoch on the reference clock. */
 export interface ClockMap {
-  /** epoch the clock's seconds count from */
+  /** `epoch`: what the seconds count from, on that clock */
   readonly toRun: (seconds: number, epoch: bigint) => number;
+  /** as `toRun`, for a column of instants */
+  readonly columnToRun: (t: Float64Array, epoch: bigint) => Float64Array;
   readonly estimate: ClockEstimate | null;
   /** of offset (at the run's start) and skew; null where they are known or declared */
   readonly covariance: OffsetCovariance | null;
@@ -47,12 +49,7 @@ export function mapClocks(
   settings: Settings,
 ): Map<string, ClockMap> {
   const maps = new Map<string, ClockMap>();
-  maps.set(reference, {
-    toRun: (seconds, epoch) => Number(epoch - runEpoch) / 1e9 + seconds,
-    estimate: null,
-    covariance: null,
-    checks: [],
-  });
+  maps.set(reference, { ...linearMap(runEpoch, 0, 0), estimate: null, covariance: null, checks: [] });
   for (const [name, rule] of Object.entries(campaign.clocks.others)) {
     if (name === reference) continue;
     maps.set(
@@ -65,9 +62,22 @@ export function mapClocks(
   return maps;
 }
 
+/** Seconds after `start`, less the offset, at the rate of the reference clock. Epochs are subtracted as integers. */
+function linearMap(start: bigint, offset: number, skew: number): Pick<ClockMap, "toRun" | "columnToRun"> {
+  return {
+    toRun: (seconds, epoch) => (Number(epoch - start) / 1e9 + seconds - offset) / (1 + skew),
+    columnToRun: (t, epoch) => {
+      const apart = Number(epoch - start) / 1e9;
+      const out = new Float64Array(t.length);
+      for (let i = 0; i < out.length; i++) out[i] = (apart + t[i]! - offset) / (1 + skew);
+      return out;
+    },
+  };
+}
+
 function fixedOffset(offset: number, checks: readonly Check[], runEpoch: bigint): ClockMap {
   return {
-    toRun: (seconds, epoch) => Number(epoch - runEpoch) / 1e9 + seconds - offset,
+    ...linearMap(runEpoch, offset, 0),
     estimate: {
       offset,
       offset_se: null,
@@ -130,7 +140,7 @@ function fromMotion(
   const that = signals.get(rule.pair[0]);
   const reference = signals.get(rule.pair[1]);
   const lost = (check: Check): ClockMap => ({
-    toRun: () => Number.NaN,
+    ...linearMap(0n, Number.NaN, 0),
     estimate: null,
     covariance: null,
     checks: [check],
@@ -158,13 +168,10 @@ function fromMotion(
     { near, search: rule.search, signals: rule.pair, nearDeclared: rule.near !== null },
     settings,
   );
-  if (estimate === null) return { toRun: () => Number.NaN, estimate: null, covariance: null, checks };
+  if (estimate === null) return { ...linearMap(0n, Number.NaN, 0), estimate: null, covariance: null, checks };
   const { offset, skew } = estimate;
   return {
-    toRun: (seconds, epoch) => {
-      const stamp = Number(epoch - that.timeline.epoch) / 1e9 + seconds;
-      return (stamp - offset) / (1 + skew);
-    },
+    ...linearMap(that.timeline.epoch, offset, skew),
     estimate: { ...estimate, offset: offset + apart },
     covariance,
     checks,

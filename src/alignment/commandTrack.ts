@@ -1,7 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
-import { gather } from "../numeric/gather.ts";
+import { gatherBy } from "../numeric/gather.ts";
 import { medianInterval } from "./poseFaults.ts";
 
 /**
@@ -48,24 +48,40 @@ export function buildCommandTrack(
   settings: Settings,
 ): CommandTrack {
   const n = t.length;
+  const inOrder = gatherBy(order);
   const pick = (name: string): Float64Array | null => {
     const column = signal.columns[name];
     if (!column) return null;
     const mask = signal.given[name];
-    const out = gather(column, order);
+    const out = inOrder(column);
     return mask ? out.map((value, k) => (mask[order[k]!] === 0 ? Number.NaN : value)) : out;
   };
-  const nowhere = new Float64Array(n).fill(Number.NaN);
-  const x = (pick("x") ?? nowhere).map((value) => value * scale);
-  const y = (pick("y") ?? nowhere).map((value) => value * scale);
-  const z = (pick("z") ?? nowhere).map((value) => value * scale);
+  // a copy in any case: setpoints that were never filled are blanked in it
+  const position = (name: string): Float64Array => {
+    const column = pick(name);
+    if (column === null) return new Float64Array(n).fill(Number.NaN);
+    return scale === 1 ? column.slice() : column.map((value) => value * scale);
+  };
+  const x = position("x");
+  const y = position("y");
+  const z = position("z");
   const { qx, qy, qz, qw, attitude, missing } = attitudeColumns(pick, n, settings);
   const zeroed = signal.signal === "vehicle_setpoint" ? blankZeros(x, y, z, settings) : 0;
-  const commanded = x.map((_, i) => (Number.isFinite(x[i]! + y[i]! + z[i]!) ? 1 : 0));
+  const commanded = new Uint8Array(n);
+  for (let i = 0; i < n; i++) if (Number.isFinite(x[i]! + y[i]! + z[i]!)) commanded[i] = 1;
   const interval = medianInterval(t);
   const slow = !(interval <= settings.command_interval);
   const between = declared ?? (slow || steps(x, y, z) ? "hold" : "linear");
-  const silent = (i: number): boolean => isSilence(t[i]! - t[i - 1]!, x, y, z, i, between, interval, settings);
+  const afterSame = Math.max(settings.command_gap_intervals * interval, 1);
+  const afterChange = Math.max(settings.gap_intervals * interval, 0.1);
+  const least = Math.min(afterSame, afterChange);
+  // whether the time before message i is too long for the command to be known in between
+  const silent = (i: number): boolean => {
+    const silence = t[i]! - t[i - 1]!;
+    if (!(silence > least)) return false;
+    const same = x[i] === x[i - 1] && y[i] === y[i - 1] && z[i] === z[i - 1];
+    return silence > (same || between === "hold" ? afterSame : afterChange);
+  };
   if (between === "linear" && isWhole(commanded, silent)) {
     return { t, x, y, z, qx, qy, qz, qw, between, attitude, attitudesMissing: missing, zeroed, interval, breaks: [] };
   }
@@ -142,25 +158,10 @@ function blankZeros(x: Float64Array, y: Float64Array, z: Float64Array, settings:
   return zeros.length;
 }
 
-/** Whether the time before message i is too long for the command to be known in between. */
-function isSilence(
-  silence: number,
-  x: Float64Array,
-  y: Float64Array,
-  z: Float64Array,
-  i: number,
-  between: "hold" | "linear",
-  interval: number,
-  settings: Settings,
-): boolean {
-  const same = x[i] === x[i - 1] && y[i] === y[i - 1] && z[i] === z[i - 1];
-  return same || between === "hold"
-    ? silence > Math.max(settings.command_gap_intervals * interval, 1)
-    : silence > Math.max(settings.gap_intervals * interval, 0.1);
-}
-
-function isWhole(commanded: Float64Array, silent: (i: number) => boolean): boolean {
-  for (let i = 0; i < commanded.length; i++) if (commanded[i] === 0 || (i > 0 && silent(i))) return false;
+/** Whether a command is known from its first message to its last. */
+function isWhole(commanded: Uint8Array, silent: (i: number) => boolean): boolean {
+  if (commanded.includes(0)) return false;
+  for (let i = 1; i < commanded.length; i++) if (silent(i)) return false;
   return true;
 }
 
@@ -204,7 +205,7 @@ function givenAttitude(
 ): AttitudeColumns | null {
   const n = qx.length;
   const out = levelAttitude(n);
-  const norm = (i: number): number => Math.sqrt(qx[i]! ** 2 + qy[i]! ** 2 + qz[i]! ** 2 + qw[i]! ** 2);
+  const norm = (i: number): number => Math.sqrt(qx[i]! * qx[i]! + qy[i]! * qy[i]! + qz[i]! * qz[i]! + qw[i]! * qw[i]!);
   const isUnit = (i: number): boolean => Math.abs(norm(i) - 1) < 0.01;
   let last = 0;
   while (last < n && !isUnit(last)) last++;
@@ -227,14 +228,19 @@ function givenAttitude(
 /** Whether a command moves in steps: most of its changes stand alone between unchanged messages. */
 function steps(x: Float64Array, y: Float64Array, z: Float64Array): boolean {
   const n = x.length;
+  // one longer than the messages: the last has no change after it
+  const moved = new Uint8Array(n + 1);
+  for (let i = 1; i < n; i++) {
+    const dx = x[i]! - x[i - 1]!;
+    const dy = y[i]! - y[i - 1]!;
+    const dz = z[i]! - z[i - 1]!;
+    if (Math.sqrt(dx * dx + dy * dy + dz * dz) > 1e-3) moved[i] = 1;
+  }
   let alone = 0;
   let changes = 0;
-  const moved = (i: number): boolean =>
-    i > 0 && i < n && Math.hypot(x[i]! - x[i - 1]!, y[i]! - y[i - 1]!, z[i]! - z[i - 1]!) > 1e-3;
   for (let i = 1; i < n; i++) {
-    if (!moved(i)) continue;
-    changes++;
-    if (!moved(i - 1) && !moved(i + 1)) alone++;
+    changes += moved[i]!;
+    if (moved[i] === 1 && moved[i - 1] === 0 && moved[i + 1] === 0) alone++;
   }
   return changes > 0 && alone > 0.5 * changes && changes < 0.2 * n;
 }

@@ -39,8 +39,9 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
   if (size < 3) return { returned, lost, excursions };
   excursions.push(...markSpikes(raw, all.subarray(0, size), interval, returned, settings));
   const kept = excursions.length === 0 ? all.subarray(0, size) : all.subarray(0, size).filter((i) => returned[i] === 0);
-  const usual = usualSpeed(raw, kept, interval);
-  const leastTurn = Math.max(settings.jump_turn, settings.jump_turn_ratio * usualTurn(raw, kept));
+  const steps = stepsOf(raw, kept, interval);
+  const usual = usualSize(steps.speed);
+  const leastTurn = Math.max(settings.jump_turn, settings.jump_turn_ratio * usualSize(steps.turn));
   const limit = Math.max(settings.jump_speed, settings.jump_speed_ratio * usual);
   const step = (from: number, to: number, speed: number, slack: number, turnRate: number): boolean => {
     const dt = Math.max(raw.t[to]! - raw.t[from]!, 0.5 * interval);
@@ -51,8 +52,14 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
   const rate = settings.jump_turn_rate;
   const impossible = (from: number, to: number): boolean => step(from, to, limit, 0, rate);
   const starts = [0];
+  const suspicious = settings.jump_suspicious_share;
   for (let k = 1; k < kept.length; k++) {
-    if (step(kept[k - 1]!, kept[k]!, settings.jump_suspicious_share * limit, 0, settings.jump_suspicious_share * rate))
+    const fast = steps.speed[k - 1]! > suspicious * limit;
+    const turn = steps.turn[k - 1]!;
+    if (
+      fast ||
+      (turn > leastTurn && turn > suspicious * rate * Math.max(raw.t[kept[k]!]! - raw.t[kept[k - 1]!]!, 0.5 * interval))
+    )
       starts.push(k);
   }
   if (starts.length === 1) return { returned, lost, excursions };
@@ -106,8 +113,7 @@ function markSpikes(
 ): Excursion[] {
   const found: Excursion[] = [];
   if (interval > 0.026) return found;
-  const asides = new Float64Array(kept.length);
-  for (let k = 1; k + 1 < kept.length; k++) asides[k] = aside(raw, kept[k - 1]!, kept[k]!, kept[k + 1]!);
+  const asides = asidesOf(raw, kept);
   const least = Math.max(settings.spike_distance, settings.spike_usual_ratio * median(asides));
   for (let k = 1; k + 1 < kept.length; k++) {
     if (asides[k]! < least) continue;
@@ -120,12 +126,19 @@ function markSpikes(
   return found;
 }
 
-/** Distance of pose i from the middle of poses a and b, metres. */
-function aside(raw: PoseTrack, a: number, i: number, b: number): number {
-  const x = raw.x[i]! - 0.5 * (raw.x[a]! + raw.x[b]!);
-  const y = raw.y[i]! - 0.5 * (raw.y[a]! + raw.y[b]!);
-  const z = raw.z[i]! - 0.5 * (raw.z[a]! + raw.z[b]!);
-  return Math.sqrt(x * x + y * y + z * z);
+/** Distance of each pose from the middle of its neighbours, metres; 0 for the first and the last. */
+function asidesOf({ x, y, z }: PoseTrack, kept: Uint32Array): Float64Array {
+  const asides = new Float64Array(kept.length);
+  for (let k = 1; k + 1 < kept.length; k++) {
+    const a = kept[k - 1]!;
+    const i = kept[k]!;
+    const b = kept[k + 1]!;
+    const dx = x[i]! - 0.5 * (x[a]! + x[b]!);
+    const dy = y[i]! - 0.5 * (y[a]! + y[b]!);
+    const dz = z[i]! - 0.5 * (z[a]! + z[b]!);
+    asides[k] = Math.sqrt(dx * dx + dy * dy + dz * dz);
+  }
+  return asides;
 }
 
 function point(raw: PoseTrack, i: number): [number, number, number] {
@@ -137,28 +150,39 @@ function distance(raw: PoseTrack, i: number, j: number): number {
 }
 
 function turnAngle(raw: PoseTrack, i: number, j: number): number {
-  const dot = Math.abs(
-    raw.qx[i]! * raw.qx[j]! + raw.qy[i]! * raw.qy[j]! + raw.qz[i]! * raw.qz[j]! + raw.qw[i]! * raw.qw[j]!,
+  return angleOf(
+    Math.abs(raw.qx[i]! * raw.qx[j]! + raw.qy[i]! * raw.qy[j]! + raw.qz[i]! * raw.qz[j]! + raw.qw[i]! * raw.qw[j]!),
   );
+}
+
+/** Angle between two attitudes from the size of their quaternions' scalar product. */
+function angleOf(dot: number): number {
   // near 1 the arc cosine's series, 2 sqrt(2 (1 - dot)), is right to 1e-3 of the angle and ten times as fast
   return dot > 0.995 ? 2 * Math.sqrt(2 * Math.max(0, 1 - dot)) : 2 * Math.acos(dot);
 }
 
-/** 95th percentile of the turn from pose to pose, rad: attitude noise, mostly. From at most 20 000 steps or so. */
-function usualTurn(raw: PoseTrack, kept: Uint32Array): number {
-  const stride = Math.max(1, Math.floor(kept.length / 20_000));
-  const turns = new Float64Array(Math.ceil((kept.length - 1) / stride));
-  for (let k = 1, s = 0; k < kept.length; k += stride) turns[s++] = turnAngle(raw, kept[k]!, kept[k - 1]!);
-  return quantile(turns, 0.95);
+/** Speed (m/s) and turn (rad) from each pose to the next; steps shorter than half an interval count as half an interval. */
+function stepsOf(raw: PoseTrack, kept: Uint32Array, interval: number): { speed: Float64Array; turn: Float64Array } {
+  const { t, x, y, z, qx, qy, qz, qw } = raw;
+  const speed = new Float64Array(kept.length - 1);
+  const turn = new Float64Array(kept.length - 1);
+  for (let k = 1; k < kept.length; k++) {
+    const i = kept[k - 1]!;
+    const j = kept[k]!;
+    const dx = x[j]! - x[i]!;
+    const dy = y[j]! - y[i]!;
+    const dz = z[j]! - z[i]!;
+    speed[k - 1] = Math.sqrt(dx * dx + dy * dy + dz * dz) / Math.max(t[j]! - t[i]!, 0.5 * interval);
+    turn[k - 1] = angleOf(Math.abs(qx[i]! * qx[j]! + qy[i]! * qy[j]! + qz[i]! * qz[j]! + qw[i]! * qw[j]!));
+  }
+  return { speed, turn };
 }
 
-/** 95th percentile of the speed from step to step, m/s; steps shorter than half an interval count as half an interval. From at most 20 000 steps or so. */
-function usualSpeed(raw: PoseTrack, kept: Uint32Array, interval: number): number {
-  const stride = Math.max(1, Math.floor(kept.length / 20_000));
-  const speeds = new Float64Array(Math.ceil((kept.length - 1) / stride));
-  for (let k = 1, s = 0; k < kept.length; k += stride) {
-    const dt = Math.max(raw.t[kept[k]!]! - raw.t[kept[k - 1]!]!, 0.5 * interval);
-    speeds[s++] = distance(raw, kept[k]!, kept[k - 1]!) / dt;
-  }
-  return quantile(speeds, 0.95);
+/** 95th percentile, from at most 20 000 values or so. */
+function usualSize(values: Float64Array): number {
+  const stride = Math.max(1, Math.floor((values.length + 1) / 20_000));
+  if (stride === 1) return quantile(values, 0.95);
+  const some = new Float64Array(Math.ceil(values.length / stride));
+  for (let s = 0; s < some.length; s++) some[s] = values[s * stride]!;
+  return quantile(some, 0.95);
 }

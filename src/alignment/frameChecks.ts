@@ -2,6 +2,8 @@ import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
+import { lowerBound } from "../numeric/lowerBound.ts";
+import { plainSum } from "../numeric/plainSum.ts";
 import type { CommandTrack } from "./commandTrack.ts";
 import { meanUpInBody } from "./frames.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
@@ -44,16 +46,17 @@ function levelCheck(vehicle: PoseTrack, settings: Settings): Check | null {
 
 type Mean = readonly [number, number, number];
 
+/** Mean of three columns without NaN in a window; null for fewer than ten samples. */
 function meanIn(t: Float64Array, columns: readonly Float64Array[], window: Window | null): Mean | null {
-  const sums = [0, 0, 0];
-  let n = 0;
-  for (let i = 0; i < t.length; i++) {
-    if (window !== null && (t[i]! < window[0] || t[i]! > window[1])) continue;
-    if (!Number.isFinite(columns[0]![i]! + columns[1]![i]! + columns[2]![i]!)) continue;
-    for (let c = 0; c < 3; c++) sums[c]! += columns[c]![i]!;
-    n++;
-  }
-  return n < 10 ? null : [sums[0]! / n, sums[1]! / n, sums[2]! / n];
+  const [x, y, z] = columns as readonly [Float64Array, Float64Array, Float64Array];
+  // not before the window's start, and not after its end
+  const from = window === null ? 0 : lowerBound(t, window[0]);
+  let to = window === null ? t.length : lowerBound(t, window[1]);
+  while (window !== null && t[to] === window[1]) to++;
+  const n = to - from;
+  if (n < 10) return null;
+  const mean: Mean = [plainSum(x, from, to) / n, plainSum(y, from, to) / n, plainSum(z, from, to) / n];
+  return mean.every(Number.isFinite) ? mean : null;
 }
 
 const size = ([x, y, z]: Mean): number => Math.hypot(x, y, z);

@@ -93,11 +93,12 @@ export function meanUpInBody(track: PoseTrack): Vector3 {
   let y = 0;
   let z = 0;
   const n = track.t.length;
+  const { qx, qy, qz, qw } = track;
   for (let i = 0; i < n; i++) {
-    const a = track.qx[i]!;
-    const b = track.qy[i]!;
-    const c = track.qz[i]!;
-    const d = track.qw[i]!;
+    const a = qx[i]!;
+    const b = qy[i]!;
+    const c = qz[i]!;
+    const d = qw[i]!;
     // third row of the rotation matrix
     x += 2 * (a * c - d * b);
     y += 2 * (b * c + d * a);

@@ -48,23 +48,28 @@ function beforeNextMotion(
 
 function staysWithin(column: Float64Array, limit: number): boolean {
   const { low, high } = extent(column);
-  return high - low <= limit && !column.some(Number.isNaN);
+  return high - low <= limit && !column.includes(Number.NaN);
 }
 
 /** Instants of all commands inside the window, sorted, each once, with the window's ends. */
 function commonTimes(commands: readonly PoseTrack[], within: Window): Float64Array {
-  const size = commands.reduce((sum, command) => sum + command.t.length, 2);
-  const merged = new Float64Array(size);
-  merged[0] = within[0];
-  merged[1] = within[1];
-  let n = 2;
-  for (const { t } of commands) {
-    for (let i = 0; i < t.length; i++) if (t[i]! > within[0] && t[i]! < within[1]) merged[n++] = t[i]!;
+  return commands.reduce<Float64Array>((merged, { t }) => mergedWithin(merged, t, within), Float64Array.from(within));
+}
+
+/** Two ascending columns of instants in one, each instant once; those outside the window left out. */
+function mergedWithin(a: Float64Array, b: Float64Array, [from, to]: Window): Float64Array {
+  const merged = new Float64Array(a.length + b.length);
+  let n = 0;
+  let i = 0;
+  let j = 0;
+  let before = Number.NEGATIVE_INFINITY;
+  while (i < a.length || j < b.length) {
+    const t = j >= b.length || (i < a.length && a[i]! <= b[j]!) ? a[i++]! : b[j++]!;
+    if (t <= before || t < from || t > to) continue;
+    merged[n++] = t;
+    before = t;
   }
-  const sorted = merged.subarray(0, n).sort();
-  let kept = 0;
-  for (let i = 0; i < n; i++) if (i === 0 || sorted[i]! > sorted[kept - 1]!) sorted[kept++] = sorted[i]!;
-  return sorted.subarray(0, kept);
+  return merged.subarray(0, n);
 }
 
 /** Longest stretch of samples in which each column's range stays within its limit and nothing is NaN. */
@@ -72,54 +77,50 @@ function longestConstant(
   times: Float64Array,
   values: readonly { column: Float64Array; limit: number }[],
 ): [number, number] {
-  const n = times.length;
-  const maxima = values.map(() => new SlidingExtreme(n, 1));
-  const minima = values.map(() => new SlidingExtreme(n, -1));
+  // the stretch that ends at a sample is as long as the shortest that any column allows
+  const starts = new Uint32Array(times.length);
+  for (const { column, limit } of values) raiseStarts(column, limit, starts);
   let best: [number, number] = [0, -1];
   let bestLength = -1;
-  let left = 0;
-  for (let right = 0; right < n; right++) {
-    if (values.some(({ column }) => Number.isNaN(column[right]!))) {
-      left = right + 1;
-      continue;
-    }
-    values.forEach(({ column }, c) => {
-      maxima[c]!.push(column, right, left);
-      minima[c]!.push(column, right, left);
-    });
-    while (
-      values.some(({ column, limit }, c) => maxima[c]!.value(column, left) - minima[c]!.value(column, left) > limit)
-    )
-      left++;
-    if (times[right]! - times[left]! > bestLength) {
-      bestLength = times[right]! - times[left]!;
-      best = [left, right];
-    }
+  for (let right = 0; right < times.length; right++) {
+    const left = starts[right]!;
+    if (left > right || times[right]! - times[left]! <= bestLength) continue;
+    bestLength = times[right]! - times[left]!;
+    best = [left, right];
   }
   return best;
 }
 
-/** Index queue of a sliding window whose head is the extreme value (the classic monotonic queue). */
-class SlidingExtreme {
-  private readonly queue: Uint32Array;
-  private head = 0;
-  private tail = 0;
-  private readonly sign: number;
-
-  constructor(size: number, sign: 1 | -1) {
-    this.queue = new Uint32Array(size);
-    this.sign = sign;
-  }
-
-  push(column: Float64Array, index: number, left: number): void {
-    while (this.head < this.tail && this.queue[this.head]! < left) this.head++;
-    while (this.head < this.tail && this.sign * (column[this.queue[this.tail - 1]!]! - column[index]!) <= 0)
-      this.tail--;
-    this.queue[this.tail++] = index;
-  }
-
-  value(column: Float64Array, left: number): number {
-    while (this.queue[this.head]! < left) this.head++;
-    return column[this.queue[this.head]!]!;
+/**
+ * Raises, for each sample, the first sample of the longest stretch up to it whose range is within the limit; beyond the
+ * sample itself where it is NaN. Two queues of indices whose heads are the extremes of the stretch (the classic
+ * monotonic queue), written out: this runs for every command of a log.
+ */
+function raiseStarts(column: Float64Array, limit: number, starts: Uint32Array): void {
+  const n = column.length;
+  const highs = new Uint32Array(n);
+  const lows = new Uint32Array(n);
+  let highHead = 0;
+  let highEnd = 0;
+  let lowHead = 0;
+  let lowEnd = 0;
+  let left = 0;
+  for (let right = 0; right < n; right++) {
+    const value = column[right]!;
+    if (Number.isNaN(value)) {
+      left = right + 1;
+      highHead = highEnd = lowHead = lowEnd = 0;
+    } else {
+      while (highEnd > highHead && column[highs[highEnd - 1]!]! <= value) highEnd--;
+      while (lowEnd > lowHead && column[lows[lowEnd - 1]!]! >= value) lowEnd--;
+      highs[highEnd++] = right;
+      lows[lowEnd++] = right;
+      while (column[highs[highHead]!]! - column[lows[lowHead]!]! > limit) {
+        left++;
+        if (highs[highHead]! < left) highHead++;
+        if (lows[lowHead]! < left) lowHead++;
+      }
+    }
+    if (left > starts[right]!) starts[right] = left;
   }
 }

@@ -2,7 +2,7 @@ import { quickselect } from "simple-statistics";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
-import { gather } from "../numeric/gather.ts";
+import { gatherBy } from "../numeric/gather.ts";
 import { type Excursion, findExcursions } from "./excursions.ts";
 import { findBadAttitudes, findFrozen, findInterpolated } from "./lostPoses.ts";
 
@@ -43,8 +43,8 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
   const { returned, lost, excursions } = findExcursions(raw, dropped, interval, settings);
   const faults: Fault[] = [];
   const add = (code: CheckCode, flags: Uint8Array, detail: string, hint: string): void => {
-    const stretches = stretchesOf(raw.t, flags, interval);
-    if (stretches.length > 0) faults.push({ code, samples: count(flags), stretches, detail, hint });
+    if (!flags.includes(1)) return;
+    faults.push({ code, samples: count(flags), stretches: stretchesOf(raw.t, flags, interval), detail, hint });
   };
   add(
     "bad-quaternion",
@@ -86,7 +86,7 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
       hint: "look for occluded markers or a dropped network link; nothing was filled in",
     });
   }
-  for (let i = 0; i < n; i++) dropped[i] = dropped[i]! | returned[i]! | lost[i]!;
+  if (excursions.length > 0) for (let i = 0; i < n; i++) dropped[i] = dropped[i]! | returned[i]! | lost[i]!;
   return { track: keepPoses(raw, dropped), interval, faults, excursions };
 }
 
@@ -103,9 +103,8 @@ export function medianInterval(t: Float64Array): number {
 /** Gaps of a time column: pairs of neighbouring instants further apart than `gap_intervals` median intervals. */
 export function findGaps(t: Float64Array, interval: number, settings: Settings): [number, number][] {
   const gaps: [number, number][] = [];
-  for (let i = 1; i < t.length; i++) {
-    if (t[i]! - t[i - 1]! > settings.gap_intervals * interval) gaps.push([t[i - 1]!, t[i]!]);
-  }
+  const longest = settings.gap_intervals * interval;
+  for (let i = 1; i < t.length; i++) if (t[i]! - t[i - 1]! > longest) gaps.push([t[i - 1]!, t[i]!]);
   return gaps;
 }
 
@@ -132,7 +131,7 @@ function keepPoses(raw: PoseTrack, dropped: Uint8Array): PoseTrack {
   const rows = new Uint32Array(dropped.length);
   let n = 0;
   for (let i = 0; i < dropped.length; i++) if (dropped[i] === 0) rows[n++] = i;
-  const take = (column: Float64Array): Float64Array => gather(column, rows, n);
+  const take = gatherBy(rows, n);
   const out = {
     t: take(raw.t),
     x: take(raw.x),

@@ -1,5 +1,8 @@
 import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
 
+/** Quaternions x y z w of a pose track. */
+export type Attitudes = Pick<PoseTrack, "qx" | "qy" | "qz" | "qw">;
+
 /** One column of a track at other instants, linear between its points; NaN outside the track, and where it holds NaN. */
 export function sampleColumn(source: Float64Array, column: Float64Array, times: Float64Array, shift = 0): Float64Array {
   const n = times.length;
@@ -33,8 +36,35 @@ export function samplePoints(
   times: Float64Array,
   shift = 0,
 ): { x: Float64Array; y: Float64Array; z: Float64Array } {
-  const of = (column: Float64Array): Float64Array => sampleColumn(track.t, column, times, shift);
-  return { x: of(track.x), y: of(track.y), z: of(track.z) };
+  const { t: source, x, y, z } = track;
+  const n = times.length;
+  const out = { x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) };
+  const { x: outX, y: outY, z: outZ } = out;
+  const last = source.length - 1;
+  const first = last < 0 ? Number.POSITIVE_INFINITY : source[0]!;
+  const end = last < 0 ? Number.NEGATIVE_INFINITY : source[last]!;
+  let k = 0;
+  // one walk for the three columns: this runs for every sample of a log, several times over
+  for (let i = 0; i < n; i++) {
+    const t = times[i]! + shift;
+    if (!(t >= first && t <= end)) {
+      outX[i] = outY[i] = outZ[i] = Number.NaN;
+      continue;
+    }
+    while (k < last && source[k + 1]! <= t) k++;
+    if (t === source[k]) {
+      // on a point itself its neighbour does not count, be it NaN
+      outX[i] = x[k]!;
+      outY[i] = y[k]!;
+      outZ[i] = z[k]!;
+      continue;
+    }
+    const part = (t - source[k]!) / (source[k + 1]! - source[k]!);
+    outX[i] = x[k]! + part * (x[k + 1]! - x[k]!);
+    outY[i] = y[k]! + part * (y[k + 1]! - y[k]!);
+    outZ[i] = z[k]! + part * (z[k + 1]! - z[k]!);
+  }
+  return out;
 }
 
 /**
@@ -42,24 +72,35 @@ export function samplePoints(
  * continuous sign, which differs from slerp by less than angle^3 / 70 for neighbours that close (well below capture noise).
  */
 export function samplePoses(track: PoseTrack, times: Float64Array): PoseTrack {
-  const of = (column: Float64Array): Float64Array => sampleColumn(track.t, column, times);
-  const out = {
-    t: times,
-    x: of(track.x),
-    y: of(track.y),
-    z: of(track.z),
-    qx: of(track.qx),
-    qy: of(track.qy),
-    qz: of(track.qz),
-    qw: of(track.qw),
-  };
-  const { qx, qy, qz, qw } = out;
-  for (let i = 0; i < times.length; i++) {
-    const scale = 1 / Math.sqrt(qx[i]! * qx[i]! + qy[i]! * qy[i]! + qz[i]! * qz[i]! + qw[i]! * qw[i]!);
-    qx[i]! *= scale;
-    qy[i]! *= scale;
-    qz[i]! *= scale;
-    qw[i]! *= scale;
+  return { t: times, ...samplePoints(track, times), ...sampleAttitudes(track, times) };
+}
+
+/** The attitudes of a pose track at other instants; see `samplePoses`. */
+export function sampleAttitudes(track: PoseTrack, times: Float64Array): Attitudes {
+  const { t: source, qx, qy, qz, qw } = track;
+  const n = times.length;
+  const make = (): Float64Array => new Float64Array(n).fill(Number.NaN);
+  const out = { qx: make(), qy: make(), qz: make(), qw: make() };
+  const { qx: outX, qy: outY, qz: outZ, qw: outW } = out;
+  const last = source.length - 1;
+  if (last < 0) return out;
+  let k = 0;
+  for (let i = 0; i < n; i++) {
+    const t = times[i]!;
+    if (!(t >= source[0]! && t <= source[last]!)) continue;
+    while (k < last && source[k + 1]! <= t) k++;
+    // on a point itself its neighbour does not count, be it NaN
+    const next = t === source[k] ? k : k + 1;
+    const part = next === k ? 0 : (t - source[k]!) / (source[next]! - source[k]!);
+    const x = qx[k]! + part * (qx[next]! - qx[k]!);
+    const y = qy[k]! + part * (qy[next]! - qy[k]!);
+    const z = qz[k]! + part * (qz[next]! - qz[k]!);
+    const w = qw[k]! + part * (qw[next]! - qw[k]!);
+    const scale = 1 / Math.sqrt(x * x + y * y + z * z + w * w);
+    outX[i] = x * scale;
+    outY[i] = y * scale;
+    outZ[i] = z * scale;
+    outW[i] = w * scale;
   }
   return out;
 }

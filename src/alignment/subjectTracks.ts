@@ -1,7 +1,7 @@
 import type { Frames } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
-import { gather } from "../numeric/gather.ts";
+import { gatherBy } from "../numeric/gather.ts";
 import { multiplyQuaternions } from "../numeric/quaternion/multiplyQuaternions.ts";
 import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
 import { samplePoints, samplePoses } from "./sampleTrack.ts";
@@ -78,34 +78,36 @@ export function armTrack(
 
 function against(measured: PointTrack, command: PointTrack): SubjectTrack {
   const asked = samplePoints(command, measured.t);
-  const size = measured.t.length;
-  const rows = new Uint32Array(size);
-  let n = 0;
-  for (let i = 0; i < size; i++) {
-    // NaN in any of them marks an instant that was not measured or not commanded
-    const sum = asked.x[i]! + asked.y[i]! + asked.z[i]! + measured.x[i]! + measured.y[i]! + measured.z[i]!;
-    if (Number.isFinite(sum)) rows[n++] = i;
-  }
-  const at = ({ x, y, z }: Columns): Columns => ({
-    x: gather(x, rows, n),
-    y: gather(y, rows, n),
-    z: gather(z, rows, n),
-  });
-  const t = gather(measured.t, rows, n);
-  const kept = at(measured);
-  const wanted = at(asked);
-  const error = {
-    x: difference(kept.x, wanted.x),
-    y: difference(kept.y, wanted.y),
-    z: difference(kept.z, wanted.z),
+  const rows = new Uint32Array(measured.t.length);
+  const n = turnToErrors(asked, measured, rows);
+  const kept = gatherBy(rows, n);
+  return {
+    t: kept(measured.t),
+    measured: { x: kept(measured.x), y: kept(measured.y), z: kept(measured.z) },
+    error: { x: asked.x.subarray(0, n), y: asked.y.subarray(0, n), z: asked.z.subarray(0, n) },
+    command: { t: command.t, x: command.x, y: command.y, z: command.z },
   };
-  return { t, measured: kept, error, command: { t: command.t, x: command.x, y: command.y, z: command.z } };
 }
 
-function difference(a: Float64Array, b: Float64Array): Float64Array {
-  const out = new Float64Array(a.length);
-  for (let i = 0; i < out.length; i++) out[i] = a[i]! - b[i]!;
-  return out;
+/**
+ * Puts measured minus asked in the place of what was asked, instants left out that were not measured or not commanded
+ * (NaN in any column); returns how many stay, and their rows.
+ */
+function turnToErrors({ x, y, z }: Columns, measured: Columns, rows: Uint32Array): number {
+  const { x: mx, y: my, z: mz } = measured;
+  let n = 0;
+  for (let i = 0; i < x.length; i++) {
+    const ex = mx[i]! - x[i]!;
+    const ey = my[i]! - y[i]!;
+    const ez = mz[i]! - z[i]!;
+    const sum = ex + ey + ez;
+    if (sum - sum !== 0) continue;
+    x[n] = ex;
+    y[n] = ey;
+    z[n] = ez;
+    rows[n++] = i;
+  }
+  return n;
 }
 
 /** Setpoint pose o arm base o command at the instants of both, world. */

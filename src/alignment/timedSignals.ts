@@ -5,7 +5,7 @@ import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
-import { gather } from "../numeric/gather.ts";
+import { gatherBy } from "../numeric/gather.ts";
 import type { TimedSignal } from "./clockMap.ts";
 import type { Excursion } from "./excursions.ts";
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
@@ -115,9 +115,10 @@ function turnCapture(track: PoseTrack, campaign: Campaign): PoseTrack {
 
 function rawPoses(signal: RecordedSignal, timeline: Timeline, scale: number): PoseTrack {
   const n = timeline.order.length;
+  const inOrder = gatherBy(timeline.order);
   const pick = (name: string, absent: number): Float64Array => {
     const column = signal.columns[name];
-    return column === undefined ? new Float64Array(n).fill(absent) : gather(column, timeline.order);
+    return column === undefined ? new Float64Array(n).fill(absent) : inOrder(column);
   };
   const position = (name: string): Float64Array => {
     const column = pick(name, Number.NaN);

@@ -1,4 +1,7 @@
 import type { PoseTrack } from "../foundation/tracks.ts";
+import { plainSum, plainSumOfSquares } from "../numeric/plainSum.ts";
+
+type Attitudes = Pick<PoseTrack, "qx" | "qy" | "qz" | "qw">;
 
 /** Attitude about the commanded one, radians. */
 export interface AttitudeFigures {
@@ -16,24 +19,26 @@ export interface AttitudeFigures {
  * @returns null for fewer than two samples with a command
  */
 export function attitudeError(
-  measured: PoseTrack,
-  commanded: PoseTrack,
+  measured: Attitudes,
+  commanded: Attitudes,
 ): Record<"roll" | "pitch" | "yaw", AttitudeFigures> | null {
-  const n = measured.t.length;
+  const n = measured.qw.length;
+  const { qx: mx, qy: my, qz: mz, qw: mw } = measured;
+  const { qx: cx, qy: cy, qz: cz, qw: cw } = commanded;
   const roll = new Float64Array(n);
   const pitch = new Float64Array(n);
   const yaw = new Float64Array(n);
   let size = 0;
   for (let i = 0; i < n; i++) {
-    const ax = -commanded.qx[i]!;
-    const ay = -commanded.qy[i]!;
-    const az = -commanded.qz[i]!;
-    const aw = commanded.qw[i]!;
+    const ax = -cx[i]!;
+    const ay = -cy[i]!;
+    const az = -cz[i]!;
+    const aw = cw[i]!;
     if (!Number.isFinite(aw)) continue;
-    const bx = measured.qx[i]!;
-    const by = measured.qy[i]!;
-    const bz = measured.qz[i]!;
-    const bw = measured.qw[i]!;
+    const bx = mx[i]!;
+    const by = my[i]!;
+    const bz = mz[i]!;
+    const bw = mw[i]!;
     // conj(commanded) * measured, written out: this runs once a sample
     const x = aw * bx + ax * bw + ay * bz - az * by;
     const y = aw * by - ax * bz + ay * bw + az * bx;
@@ -54,14 +59,9 @@ export function attitudeError(
 
 function figures(values: Float64Array): AttitudeFigures {
   const n = values.length;
-  let sum = 0;
-  let squares = 0;
-  for (let i = 0; i < n; i++) {
-    sum += values[i]!;
-    squares += values[i]! ** 2;
-  }
-  const mean = sum / n;
-  let about = 0;
-  for (let i = 0; i < n; i++) about += (values[i]! - mean) ** 2;
-  return { sd: Math.sqrt(about / (n - 1)), rms: Math.sqrt(squares / n) };
+  const mean = plainSum(values) / n;
+  return {
+    sd: Math.sqrt(plainSumOfSquares(values, mean) / (n - 1)),
+    rms: Math.sqrt(plainSumOfSquares(values) / n),
+  };
 }

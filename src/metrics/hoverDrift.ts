@@ -1,4 +1,6 @@
-import { quantile } from "../numeric/quantile.ts";
+import { lowerBound } from "../numeric/lowerBound.ts";
+import { plainSum, plainSumOfSquares } from "../numeric/plainSum.ts";
+import { quantileReordering } from "../numeric/quantile.ts";
 import { slopeInColouredNoise } from "../numeric/slopeInColouredNoise.ts";
 
 /** Hover figures of one axis in a hold window, metres and seconds. */
@@ -43,7 +45,6 @@ export function hoverDrift(
   const means = intervalMeans(t, error, window, options.meanSeconds);
   const slope = slopeInColouredNoise(means.t, means.values, options.meanSeconds, options.order);
   const low = movingMean(t, error, 1 / options.bandSplit);
-  const high = error.map((value, i) => value - low[i]!);
   const first = meanWithin(t, error, window[0], window[0] + 1);
   const last = meanWithin(t, error, window[1] - 1, window[1]);
   return {
@@ -54,7 +55,7 @@ export function hoverDrift(
     slope_ci: slope?.interval ?? null,
     end_minus_start: last - first,
     sd_low: meanAndDeviation(low).sd,
-    sd_high: meanAndDeviation(high).sd,
+    sd_high: meanAndDeviation(turnedHigh(low, error)).sd,
   };
 }
 
@@ -67,19 +68,26 @@ export function hoverRadii(
   const mx = meanAndDeviation(x).bias;
   const my = meanAndDeviation(y).bias;
   const radii = (cx: number, cy: number): { r50: number; r95: number } => {
-    const r = x.map((value, i) => Math.sqrt((value - cx) ** 2 + (y[i]! - cy) ** 2));
-    return { r50: quantile(r, 0.5), r95: quantile(r, 0.95) };
+    const r = new Float64Array(x.length);
+    for (let i = 0; i < r.length; i++) {
+      const dx = x[i]! - cx;
+      const dy = y[i]! - cy;
+      r[i] = Math.sqrt(dx * dx + dy * dy);
+    }
+    return { r50: quantileReordering(r, 0.5), r95: quantileReordering(r, 0.95) };
   };
   return { about_mean: radii(mx, my), about_setpoint: radii(0, 0) };
 }
 
+/** What is faster than the low band: the values less their moving mean, in whose place it is put. */
+function turnedHigh(low: Float64Array, values: Float64Array): Float64Array {
+  for (let i = 0; i < low.length; i++) low[i] = values[i]! - low[i]!;
+  return low;
+}
+
 function meanAndDeviation(values: Float64Array): { bias: number; sd: number } {
-  let sum = 0;
-  for (let i = 0; i < values.length; i++) sum += values[i]!;
-  const bias = sum / values.length;
-  let squares = 0;
-  for (let i = 0; i < values.length; i++) squares += (values[i]! - bias) ** 2;
-  return { bias, sd: Math.sqrt(squares / (values.length - 1)) };
+  const bias = plainSum(values) / values.length;
+  return { bias, sd: Math.sqrt(plainSumOfSquares(values, bias) / (values.length - 1)) };
 }
 
 /** Means over equal intervals from the window's start; intervals less than half full are left out, not filled. */
@@ -92,12 +100,7 @@ export function intervalMeans(
   const count = Math.floor((window[1] - window[0]) / length + 1e-9);
   const sums = new Float64Array(count);
   const sizes = new Float64Array(count);
-  for (let i = 0; i < t.length; i++) {
-    const bin = Math.floor((t[i]! - window[0]) / length);
-    if (bin < 0 || bin >= count) continue;
-    sums[bin]! += values[i]!;
-    sizes[bin]! += 1;
-  }
+  addToBins(t, values, window[0], length, sums, sizes);
   const typical = Float64Array.from(sizes).sort()[count >> 1] ?? 0;
   const kept: number[] = [];
   for (let bin = 0; bin < count; bin++) if (sizes[bin]! > 0 && sizes[bin]! >= 0.5 * typical) kept.push(bin);
@@ -107,15 +110,27 @@ export function intervalMeans(
   };
 }
 
-function meanWithin(t: Float64Array, values: Float64Array, from: number, to: number): number {
-  let sum = 0;
-  let n = 0;
+function addToBins(
+  t: Float64Array,
+  values: Float64Array,
+  start: number,
+  length: number,
+  sums: Float64Array,
+  sizes: Float64Array,
+): void {
   for (let i = 0; i < t.length; i++) {
-    if (t[i]! < from || t[i]! > to) continue;
-    sum += values[i]!;
-    n++;
+    const bin = Math.floor((t[i]! - start) / length);
+    if (bin < 0 || bin >= sums.length) continue;
+    sums[bin]! += values[i]!;
+    sizes[bin]! += 1;
   }
-  return n === 0 ? Number.NaN : sum / n;
+}
+
+function meanWithin(t: Float64Array, values: Float64Array, from: number, to: number): number {
+  const first = lowerBound(t, from);
+  let end = lowerBound(t, to);
+  while (t[end] === to) end++;
+  return end === first ? Number.NaN : plainSum(values, first, end) / (end - first);
 }
 
 /** Centred moving mean over `span` seconds; at the ends over what there is. */
@@ -125,8 +140,10 @@ function movingMean(t: Float64Array, values: Float64Array, span: number): Float6
   let to = 0;
   let sum = 0;
   for (let i = 0; i < t.length; i++) {
-    while (to < t.length && t[to]! <= t[i]! + span / 2) sum += values[to++]!;
-    while (t[from]! < t[i]! - span / 2) sum -= values[from++]!;
+    const late = t[i]! + span / 2;
+    const early = t[i]! - span / 2;
+    while (to < t.length && t[to]! <= late) sum += values[to++]!;
+    while (t[from]! < early) sum -= values[from++]!;
     out[i] = sum / (to - from);
   }
   return out;

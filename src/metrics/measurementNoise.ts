@@ -62,14 +62,25 @@ export function staticNoise(captures: readonly { t: Float64Array; values: Float6
  * @returns null for fewer than ten such runs
  */
 export function flightNoise(t: Float64Array, values: Float64Array, interval: number): AxisNoise | null {
-  let squares = 0;
-  let n = 0;
-  for (let i = 3; i < t.length; i++) {
-    if (t[i]! - t[i - 3]! > 4 * interval) continue;
-    squares += (values[i]! - 3 * values[i - 1]! + 3 * values[i - 2]! - values[i - 3]!) ** 2;
-    n++;
-  }
+  const n = evenRuns(t, 4 * interval);
   if (n < 10) return null;
-  const sd = Math.sqrt(squares / (20 * n));
+  const sd = Math.sqrt(thirdDifferences(t, values, 4 * interval) / (20 * n));
   return { sd, successive_difference: sd, drift: null, samples: n };
+}
+
+/** How many runs of four samples are no longer than `longest` seconds. */
+function evenRuns(t: Float64Array, longest: number): number {
+  let n = 0;
+  for (let i = 3; i < t.length; i++) if (t[i]! - t[i - 3]! <= longest) n++;
+  return n;
+}
+
+/** Sum of the squared third differences over those runs. */
+function thirdDifferences(t: Float64Array, values: Float64Array, longest: number): number {
+  let squares = 0;
+  for (let i = 3; i < t.length; i++) {
+    const third = values[i]! - values[i - 3]! + 3 * (values[i - 2]! - values[i - 1]!);
+    if (t[i]! - t[i - 3]! <= longest) squares += third * third;
+  }
+  return squares;
 }

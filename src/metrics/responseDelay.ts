@@ -1,4 +1,5 @@
 import { goldenMinimum } from "../numeric/goldenMinimum.ts";
+import { lowerBound } from "../numeric/lowerBound.ts";
 
 /** Positions at instants, and a command as a curve that is linear between its points (NaN: nothing commanded). */
 export interface Response {
@@ -87,19 +88,26 @@ function motionSize({ commandTimes, command }: Response, span: readonly [number,
   return Math.sqrt(command.reduce((total, column) => total + varianceWithin(commandTimes, column, span), 0));
 }
 
+/** Variance from one instant of the command to another. */
 function varianceWithin(times: Float64Array, column: Float64Array, [from, to]: readonly [number, number]): number {
-  let sum = 0;
-  let squares = 0;
+  const within = column.subarray(lowerBound(times, from), lowerBound(times, to) + 1);
+  const shift = within.find(Number.isFinite) ?? 0;
+  const sums = new Float64Array(2);
+  const n = addMoments(within, shift, sums);
+  return n === 0 ? 0 : Math.max(0, sums[1]! / n - (sums[0]! / n) ** 2);
+}
+
+/** Adds up the values less `shift`, and their squares, NaN left out; returns how many there were. */
+function addMoments(column: Float64Array, shift: number, sums: Float64Array): number {
   let n = 0;
-  const shift = column.find(Number.isFinite) ?? 0;
   for (let i = 0; i < column.length; i++) {
     const value = column[i]! - shift;
-    if (times[i]! < from || times[i]! > to || Number.isNaN(value)) continue;
-    sum += value;
-    squares += value * value;
+    if (Number.isNaN(value)) continue;
+    sums[0]! += value;
+    sums[1]! += value * value;
     n++;
   }
-  return n === 0 ? 0 : Math.max(0, squares / n - (sum / n) ** 2);
+  return n;
 }
 
 /**
@@ -107,14 +115,24 @@ function varianceWithin(times: Float64Array, column: Float64Array, [from, to]: r
  * known for. A constant offset is bias, not delay: on a one-way motion it would pull the delay.
  */
 function squaredError(response: Response, rows: Uint32Array, delay: number): number {
+  const sums = new Float64Array(4);
+  const n = addErrors(response, rows, delay, sums);
+  if (n < 0.5 * rows.length) return Number.POSITIVE_INFINITY;
+  const x = sums[0]!;
+  const y = sums[1]!;
+  const z = sums[2]!;
+  return (sums[3]! - (x * x + y * y + z * z) / n) / n;
+}
+
+/**
+ * Adds up the errors at the rows (x, y, z) and their squared length; returns how many there were. A loop with nothing
+ * behind it: the hottest of all, it is to stay compiled.
+ */
+function addErrors(response: Response, rows: Uint32Array, delay: number, sums: Float64Array): number {
   const { t, commandTimes } = response;
   const [mx, my, mz] = response.measured;
   const [cx, cy, cz] = response.command;
   let k = 0;
-  let squares = 0;
-  let sx = 0;
-  let sy = 0;
-  let sz = 0;
   let n = 0;
   const last = commandTimes.length - 1;
   const end = commandTimes[last]!;
@@ -130,11 +148,11 @@ function squaredError(response: Response, rows: Uint32Array, delay: number): num
     const square = x * x + y * y + z * z;
     // NaN: nothing was commanded then
     if (Number.isNaN(square)) continue;
-    squares += square;
-    sx += x;
-    sy += y;
-    sz += z;
+    sums[0]! += x;
+    sums[1]! += y;
+    sums[2]! += z;
+    sums[3]! += square;
     n++;
   }
-  return n < 0.5 * rows.length ? Number.POSITIVE_INFINITY : (squares - (sx * sx + sy * sy + sz * sz) / n) / n;
+  return n;
 }

@@ -1,5 +1,6 @@
 import { extent } from "../numeric/extent.ts";
-import { quantile } from "../numeric/quantile.ts";
+import { plainSum, plainSumOfSquares } from "../numeric/plainSum.ts";
+import { quantileReordering } from "../numeric/quantile.ts";
 
 /** Figures of one axis of an error in a window, metres. */
 export interface ErrorFigures {
@@ -26,32 +27,24 @@ export interface ErrorFigures {
 export function trackingError(error: Float64Array, equal: Float64Array = error): ErrorFigures | null {
   const n = error.length;
   if (n < 2 || equal.length === 0) return null;
-  let sum = 0;
-  let squares = 0;
-  for (let i = 0; i < n; i++) {
-    sum += error[i]!;
-    squares += error[i]! * error[i]!;
-  }
-  const bias = sum / n;
-  let about = 0;
-  for (let i = 0; i < n; i++) about += (error[i]! - bias) ** 2;
-  const sizes = new Float64Array(n);
-  let total = 0;
-  for (let i = 0; i < n; i++) {
-    const size = Math.abs(error[i]!);
-    sizes[i] = size;
-    total += size;
-  }
+  const bias = plainSum(error) / n;
+  const sizes = absolutes(error);
   const { low, high } = extent(equal);
   return {
     bias,
-    sd: Math.sqrt(about / (n - 1)),
-    rms: Math.sqrt(squares / n),
-    mean_abs: total / n,
-    p95: quantile(sizes, 0.95),
+    sd: Math.sqrt(plainSumOfSquares(error, bias) / (n - 1)),
+    rms: Math.sqrt(plainSumOfSquares(error) / n),
+    mean_abs: plainSum(sizes) / n,
+    p95: quantileReordering(sizes, 0.95),
     max_abs: Math.max(Math.abs(low), Math.abs(high)),
     range: high - low,
   };
+}
+
+function absolutes(values: Float64Array): Float64Array {
+  const sizes = new Float64Array(values.length);
+  for (let i = 0; i < sizes.length; i++) sizes[i] = Math.abs(values[i]!);
+  return sizes;
 }
 
 /**

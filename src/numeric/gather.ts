@@ -1,6 +1,7 @@
 /**
- * The values of a column at some rows, in their order. Where the rows are all rows in order the column itself is handed
- * back, not a copy: long logs have hundreds of megabytes of columns, and nobody changes one that he was given.
+ * The values of a column at some rows, in their order. Where the rows follow one another in the column, a part of the
+ * column itself is handed out, not a copy: long logs have hundreds of megabytes of columns, and nobody changes one that
+ * he was given.
  *
  * @param column  any numbers
  * @param rows    indices into the column
@@ -8,13 +9,28 @@
  * @example gather(Float64Array.of(1, 2, 3), Uint32Array.of(2, 0)) // => 3, 1
  */
 export function gather(column: Float64Array, rows: Uint32Array, count = rows.length): Float64Array {
-  if (count === column.length && isEveryRow(rows, count)) return column;
+  return gatherBy(rows, count)(column);
+}
+
+/**
+ * As `gather`, for several columns by the same rows: whether they follow one another is found out once.
+ *
+ * @param rows   indices into the columns
+ * @param count  how many of `rows` to take; by default all
+ */
+export function gatherBy(rows: Uint32Array, count = rows.length): (column: Float64Array) => Float64Array {
+  const first = count === 0 ? 0 : rows[0]!;
+  if (!isRun(rows, first, count)) return (column) => pick(column, rows, count);
+  return (column) => (count === column.length ? column : column.subarray(first, first + count));
+}
+
+function pick(column: Float64Array, rows: Uint32Array, count: number): Float64Array {
   const out = new Float64Array(count);
   for (let i = 0; i < count; i++) out[i] = column[rows[i]!]!;
   return out;
 }
 
-function isEveryRow(rows: Uint32Array, count: number): boolean {
-  for (let i = 0; i < count; i++) if (rows[i] !== i) return false;
+function isRun(rows: Uint32Array, first: number, count: number): boolean {
+  for (let i = 0; i < count; i++) if (rows[i] !== first + i) return false;
   return true;
 }

@@ -112,6 +112,7 @@ function criterion({ logLikelihood }: Likelihood, n: number, order: number): num
 /** Coordinate ascent on the partial autocorrelations; each has one valley, and the likelihood is smooth. */
 function climb(likelihood: (partial: Float64Array) => Likelihood, start: Float64Array, order: number): Float64Array {
   const partial = start.slice();
+  const trial = start.slice();
   let previous = Number.NEGATIVE_INFINITY;
   for (let sweep = 0; sweep < 4; sweep++) {
     for (let k = order - 1; k >= 0; k--) {
@@ -121,7 +122,6 @@ function climb(likelihood: (partial: Float64Array) => Likelihood, start: Float64
       const to = Math.min(largestPartial, wide ? largestPartial : partial[k]! + half);
       partial[k] = goldenMinimum(
         (value) => {
-          const trial = partial.slice();
           trial[k] = value;
           return -likelihood(trial).logLikelihood;
         },
@@ -129,6 +129,7 @@ function climb(likelihood: (partial: Float64Array) => Likelihood, start: Float64
         to,
         2e-3 * (1 - Math.abs(partial[k]!)) + 1e-4,
       );
+      trial[k] = partial[k]!;
     }
     const now = likelihood(partial).logLikelihood;
     if (now - previous < 0.01) break;
@@ -166,7 +167,9 @@ function restrictedLikelihood(
       for (let j = 0; j < width; j++) {
         for (let l = 0; l < width; l++) {
           let sum = 0;
-          for (let i = from + highestOrder; i < to; i++) sum += columns[a]![i - j]! * columns[b]![i - l]!;
+          const first = columns[a]!;
+          const second = columns[b]!;
+          for (let i = from + highestOrder; i < to; i++) sum += first[i - j]! * second[i - l]!;
           sums[j * width + l]! += sum;
         }
       }
@@ -179,38 +182,52 @@ function restrictedLikelihood(
   const filters = Array.from({ length: width }, () => new Float64Array(width));
   const relative = new Float64Array(width);
   const sums = new Float64Array(pairs.length);
-  const predicted = new Float64Array(columns.length);
   const n = y.length;
   return (partial) => {
     const order = partial.length;
     predictionFilters(partial, filters);
     // variance of the prediction from k samples relative to the innovation variance
     relative[order] = 1;
-    for (let k = order - 1; k >= 0; k--) relative[k] = relative[k + 1]! / (1 - partial[k]! ** 2);
+    for (let k = order - 1; k >= 0; k--) relative[k] = relative[k + 1]! / (1 - partial[k]! * partial[k]!);
     const full = filters[order]!;
     for (let c = 0; c < pairs.length; c++) {
       const table = gram[c]!;
       let sum = 0;
       for (let j = 0; j <= order; j++) {
-        for (let l = 0; l <= order; l++) sum += full[j]! * full[l]! * table[j * width + l]!;
+        let row = 0;
+        for (let l = 0; l <= order; l++) row += full[l]! * table[j * width + l]!;
+        sum += full[j]! * row;
       }
       sums[c] = sum;
     }
     let logDeterminant = 0;
-    for (const { i, back } of starts) {
+    for (let s = 0; s < starts.length; s++) {
+      const { i, back } = starts[s]!;
       const k = Math.min(order, back);
       const filter = filters[k]!;
-      for (let a = 0; a < columns.length; a++) {
-        let sum = 0;
-        for (let j = 0; j <= k; j++) sum += filter[j]! * columns[a]![i - j]!;
-        predicted[a] = sum;
+      let p1 = 0;
+      let px = 0;
+      let py = 0;
+      for (let j = 0; j <= k; j++) {
+        p1 += filter[j]!;
+        px += filter[j]! * x[i - j]!;
+        py += filter[j]! * y[i - j]!;
       }
-      for (let c = 0; c < pairs.length; c++) {
-        sums[c]! += (predicted[pairs[c]![0]]! * predicted[pairs[c]![1]]!) / relative[k]!;
-      }
-      logDeterminant += Math.log(relative[k]!);
+      const weight = 1 / relative[k]!;
+      sums[0]! += p1 * p1 * weight;
+      sums[1]! += p1 * px * weight;
+      sums[2]! += px * px * weight;
+      sums[3]! += p1 * py * weight;
+      sums[4]! += px * py * weight;
+      sums[5]! += py * py * weight;
+      logDeterminant -= Math.log(weight);
     }
-    const [s00, s01, s11, r0, r1, yy] = sums as unknown as [number, number, number, number, number, number];
+    const s00 = sums[0]!;
+    const s01 = sums[1]!;
+    const s11 = sums[2]!;
+    const r0 = sums[3]!;
+    const r1 = sums[4]!;
+    const yy = sums[5]!;
     const determinant = s00 * s11 - s01 * s01;
     const fitted = (s11 * r0 * r0 - 2 * s01 * r0 * r1 + s00 * r1 * r1) / determinant;
     const variance = Math.max(1e-300, (yy - fitted) / (n - 2));

@@ -23,14 +23,20 @@ export function extremesByPart(track: SubjectTrack, parts: readonly Window[]): P
       low[c]![k] = own.low;
       high[c]![k] = own.high;
     });
-    let longest = Number.NEGATIVE_INFINITY;
-    for (let i = 0; i < slice.t.length; i++) {
-      const squares = slice.x[i]! ** 2 + slice.y[i]! ** 2 + slice.z[i]! ** 2;
-      if (squares > longest) longest = squares;
-    }
-    high[3]![k] = longest < 0 ? longest : Math.sqrt(longest);
+    const squares = largestSquare(slice.x, slice.y, slice.z);
+    high[3]![k] = squares < 0 ? squares : Math.sqrt(squares);
   });
   return { low, high };
+}
+
+/** Largest squared length of the vectors x, y, z; -Infinity for none. */
+function largestSquare(x: Float64Array, y: Float64Array, z: Float64Array): number {
+  let largest = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < x.length; i++) {
+    const square = x[i]! * x[i]! + y[i]! * y[i]! + z[i]! * z[i]!;
+    if (square > largest) largest = square;
+  }
+  return largest;
 }
 
 /**

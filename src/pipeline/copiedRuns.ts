@@ -8,7 +8,8 @@ export interface Fingerprint {
 }
 
 const bits = new Float64Array(3);
-const words = new Uint32Array(bits.buffer);
+// signed, as the hash is: larger numbers than these take an object each until the loop is compiled
+const words = new Int32Array(bits.buffer);
 
 /**
  * Hashes of a run's vehicle positions, time left out: the same flight filed under other stamps is still the same flight.

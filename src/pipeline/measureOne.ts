@@ -1,23 +1,18 @@
-import { type AlignedRun, alignRun, type PreparedSignals, prepareSignals } from "../alignment/alignRun.ts";
-import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import type { AlignedRun } from "../alignment/alignRun.ts";
+import type { RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
+import { type AlignJob, alignOneRun } from "./alignOneRun.ts";
 import { deviations, noiseInFlight } from "./captureNoise.ts";
-import { type Fingerprint, fingerprint } from "./copiedRuns.ts";
+import type { Fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
 import { fittedInRun } from "./fittedList.ts";
 import { type BodyNoise, measureRun, type RunMeasures } from "./measureRun.ts";
-import { readRunSignals } from "./readRunSignals.ts";
 
 /** All that is needed to work through one run, as plain data: it may travel to another thread. */
-export interface RunJob {
-  readonly campaign: Campaign;
-  readonly declaration: RunDeclaration;
-  readonly manifestPath: string;
+export interface RunJob extends AlignJob {
   /** sd of the measurement noise from static captures; null where there are none */
   readonly known: { readonly vehicle: BodyNoise | null; readonly effector: BodyNoise | null };
-  readonly settings: Settings;
 }
 
 /** What is kept of a run once its samples are let go. */
@@ -39,8 +34,7 @@ export interface MeasuredRun {
 /** Reads, aligns and measures one run. A fault of its log is among its checks. */
 export async function measureOne(job: RunJob, effects: Effects): Promise<MeasuredRun> {
   const { campaign, declaration, known, settings } = job;
-  const { prepared, checks, identity } = await readAndPrepare(job, effects);
-  const aligned = alignRun(campaign, declaration, prepared, checks, settings);
+  const { aligned, identity } = await alignOneRun(job, effects);
   const noise = noiseInFlight(aligned);
   const limits = {
     vehicle: known.vehicle ?? deviations(noise.vehicle),
@@ -59,18 +53,5 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     noise,
     fingerprint: identity,
     fitted: fittedInRun(campaign, declaration, aligned),
-  };
-}
-
-/** Reading apart from the rest, so that the raw columns can be let go before the run is aligned. */
-async function readAndPrepare(
-  { campaign, declaration, manifestPath, settings }: RunJob,
-  effects: Effects,
-): Promise<{ prepared: PreparedSignals; checks: readonly Check[]; identity: Fingerprint }> {
-  const { signals, checks } = await readRunSignals(campaign, declaration, manifestPath, effects);
-  return {
-    prepared: prepareSignals(campaign, declaration, signals, settings),
-    checks,
-    identity: fingerprint(declaration.id, signals.get("vehicle_pose")),
   };
 }

@@ -1,16 +1,17 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
-import { samplePoints, samplePoses } from "../alignment/sampleTrack.ts";
-import type { SubjectTrack } from "../alignment/subjectTracks.ts";
+import { sampleAttitudes, samplePoints } from "../alignment/sampleTrack.ts";
+import type { Columns, SubjectTrack } from "../alignment/subjectTracks.ts";
 import { validFraction } from "../alignment/validFraction.ts";
 import type { HoverFigures, RunEvaluation, SplitFigures, SubjectTracking } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import { type Axis, axes, type Subject, subjects } from "../foundation/signals.ts";
-import type { PoseTrack, Window } from "../foundation/tracks.ts";
+import type { Window } from "../foundation/tracks.ts";
 import { attitudeError } from "../metrics/attitudeError.ts";
 import { hoverDrift, hoverRadii } from "../metrics/hoverDrift.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
 import { synchronousSplit } from "../metrics/synchronousSplit.ts";
 import { trackingError, trackingErrorNorm, vectorLengths } from "../metrics/trackingError.ts";
+import { plainSumOfSquares } from "../numeric/plainSum.ts";
 import { type Extremes, extremesByPart } from "./commonLength.ts";
 import { lowerBound, sliceErrors, sliceMeasured } from "./windowSlices.ts";
 
@@ -154,9 +155,7 @@ type SubjectTrackingAxis = NonNullable<SubjectTracking["vehicle"]>["x"];
 
 function rmsIn(values: Float64Array): number | null {
   if (values.length === 0) return null;
-  let squares = 0;
-  for (let i = 0; i < values.length; i++) squares += values[i]! * values[i]!;
-  return Math.sqrt(squares / values.length);
+  return Math.sqrt(plainSumOfSquares(values) / values.length);
 }
 
 /** rms per axis against the command `delay` earlier, in a window; null where the command is not known that early. */
@@ -164,15 +163,25 @@ function rmsWithoutDelay(track: SubjectTrack, [from, to]: Window, delay: number)
   const a = lowerBound(track.t, from);
   const b = lowerBound(track.t, to);
   const asked = samplePoints(track.command, track.t.subarray(a, b), -delay);
-  const squares = [0, 0, 0];
+  const n = turnToErrors(asked, track.measured, a);
+  if (n < 0.9 * (b - a) || n === 0) return null;
+  return axes.map((axis) => Math.sqrt(plainSumOfSquares(asked[axis].subarray(0, n)) / n));
+}
+
+/** Puts measured minus commanded in the place of the commanded, instants without a command left out; returns how many. */
+function turnToErrors({ x, y, z }: Columns, measured: Columns, from: number): number {
+  const { x: mx, y: my, z: mz } = measured;
   let n = 0;
-  for (let i = 0; i < b - a; i++) {
-    const e = axes.map((axis) => track.measured[axis][a + i]! - asked[axis][i]!);
-    if (!Number.isFinite(e[0]! + e[1]! + e[2]!)) continue;
-    n++;
-    for (let axis = 0; axis < 3; axis++) squares[axis]! += e[axis]! ** 2;
+  for (let i = 0; i < x.length; i++) {
+    const ex = mx[from + i]! - x[i]!;
+    const ey = my[from + i]! - y[i]!;
+    const ez = mz[from + i]! - z[i]!;
+    if (Number.isNaN(ex + ey + ez)) continue;
+    x[n] = ex;
+    y[n] = ey;
+    z[n++] = ez;
   }
-  return n < 0.9 * (b - a) || n === 0 ? null : squares.map((sum) => Math.sqrt(sum / n));
+  return n;
 }
 
 function splitOf(
@@ -238,11 +247,7 @@ function attitudeOf(run: AlignedRun): RunEvaluation["attitude"] {
   if (window === null || run.vehicle === null || run.setpoint === null) return null;
   const a = lowerBound(run.vehicle.t, window[0]);
   const b = lowerBound(run.vehicle.t, window[1]);
-  const cut = (track: PoseTrack): PoseTrack =>
-    Object.fromEntries(
-      Object.entries(track).map(([name, column]) => [name, (column as Float64Array).subarray(a, b)]),
-    ) as unknown as PoseTrack;
-  const { t, x, y, z, qx, qy, qz, qw } = run.vehicle;
-  const measured = cut({ t, x, y, z, qx, qy, qz, qw });
-  return attitudeError(measured, samplePoses(run.setpoint, measured.t));
+  const { t, qx, qy, qz, qw } = run.vehicle;
+  const measured = { qx: qx.subarray(a, b), qy: qy.subarray(a, b), qz: qz.subarray(a, b), qw: qw.subarray(a, b) };
+  return attitudeError(measured, sampleAttitudes(run.setpoint, t.subarray(a, b)));
 }

@@ -1,5 +1,8 @@
 import type { SubjectTrack } from "../alignment/subjectTracks.ts";
 import type { Window } from "../foundation/tracks.ts";
+import { lowerBound } from "../numeric/lowerBound.ts";
+
+export { lowerBound };
 
 /** Errors of one subject inside a window; views of the track, not copies. */
 export interface ErrorSlice {
@@ -7,18 +10,6 @@ export interface ErrorSlice {
   readonly x: Float64Array;
   readonly y: Float64Array;
   readonly z: Float64Array;
-}
-
-/** First index whose instant is not before `time`. */
-export function lowerBound(t: Float64Array, time: number): number {
-  let low = 0;
-  let high = t.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (t[middle]! < time) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }
 
 /** The errors in [from, to). */

@@ -17,13 +17,13 @@ const rest = 1e-6;
  */
 export function movingStretches(samples: CommandSamples, pause: number): MovingStretch[] {
   const found: { from: number; to: number }[] = [];
+  const { x, y, z } = samples;
   let resting = 0;
   for (let i = 1; i < samples.t.length; i++) {
-    const step = Math.hypot(
-      samples.x[i]! - samples.x[i - 1]!,
-      samples.y[i]! - samples.y[i - 1]!,
-      samples.z[i]! - samples.z[i - 1]!,
-    );
+    const dx = x[i]! - x[i - 1]!;
+    const dy = y[i]! - y[i - 1]!;
+    const dz = z[i]! - z[i - 1]!;
+    const step = Math.sqrt(dx * dx + dy * dy + dz * dz);
     if (!(step > rest)) {
       if (!Number.isNaN(step)) resting += samples.t[i]! - samples.t[i - 1]!;
       continue;

@@ -1,0 +1,37 @@
+import { type AlignedRun, alignRun, type PreparedSignals, prepareSignals } from "../alignment/alignRun.ts";
+import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import { type Fingerprint, fingerprint } from "./copiedRuns.ts";
+import type { Effects } from "./effects.ts";
+import { readRunSignals } from "./readRunSignals.ts";
+
+/** All that is needed to align one run, as plain data. */
+export interface AlignJob {
+  readonly campaign: Campaign;
+  readonly declaration: RunDeclaration;
+  readonly manifestPath: string;
+  readonly settings: Settings;
+}
+
+/** Reads and aligns one run. A fault of its log is among its checks. */
+export async function alignOneRun(
+  job: AlignJob,
+  effects: Effects,
+): Promise<{ aligned: AlignedRun; identity: Fingerprint }> {
+  const { prepared, checks, identity } = await readAndPrepare(job, effects);
+  return { aligned: alignRun(job.campaign, job.declaration, prepared, checks, job.settings), identity };
+}
+
+/** Reading apart from the rest, so that the raw columns can be let go before the run is aligned. */
+async function readAndPrepare(
+  { campaign, declaration, manifestPath, settings }: AlignJob,
+  effects: Effects,
+): Promise<{ prepared: PreparedSignals; checks: readonly Check[]; identity: Fingerprint }> {
+  const { signals, checks } = await readRunSignals(campaign, declaration, manifestPath, effects);
+  return {
+    prepared: prepareSignals(campaign, declaration, signals, settings),
+    checks,
+    identity: fingerprint(declaration.id, signals.get("vehicle_pose")),
+  };
+}
