@@ -24,6 +24,24 @@ export const commands: readonly Command[] = [
     load: async () => (await import("./commands/evaluate.ts")).evaluate,
   },
   {
+    name: "serve",
+    operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
+    summary: "evaluate a campaign and show it in the browser",
+    details: [
+      "Serves the dashboard to this machine alone and prints its address. Evaluates",
+      "anew when the manifest or a log changes. Runs are excluded and included in the",
+      "dashboard (kept in exclusions.yaml beside the manifest). Ctrl+C stops it.",
+    ],
+    options: {
+      port: {
+        type: "string",
+        value: "N",
+        help: "the port, 4270 by default; the next free one where it is taken",
+      },
+    },
+    load: async () => (await import("./commands/serve.ts")).serve,
+  },
+  {
     name: "inspect",
     operand: { name: "LOG", what: "a log file" },
     summary: "show what is in a log, and a manifest to start from",

@@ -56,9 +56,9 @@ test("help needs no more than 80 columns", async () => {
 });
 
 test.each([
-  [[], "found no command, expected one of evaluate, inspect"],
+  [[], "found no command, expected one of evaluate, serve, inspect"],
   [["evalute", "campaign.yaml"], "did you mean evaluate?"],
-  [["serve", "campaign.yaml"], "found the unknown command serve"],
+  [["serf", "campaign.yaml"], "did you mean serve?"],
   [["plan", "campaign.yaml"], "found the unknown command plan"],
   [["--vershun"], "did you mean --version?"],
   [["evaluate"], "found nothing, expected one MANIFEST"],

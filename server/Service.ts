@@ -1,0 +1,43 @@
+import type { ServiceState } from "../src/contract/api/serviceState.ts";
+import type { Campaign } from "../src/contract/campaign.ts";
+import type { CampaignEvaluation } from "../src/contract/evaluation.ts";
+import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
+import type { ExclusionChange } from "../src/pipeline/writeExclusions.ts";
+import type { RunTraces } from "./RunTraces.ts";
+
+/** A good evaluation with the campaign it was made from. */
+export interface Judged {
+  readonly version: number;
+  readonly campaign: Campaign;
+  /** what exclusions.yaml said */
+  readonly exclusions: readonly Exclusion[];
+  readonly evaluation: CampaignEvaluation;
+  /** evaluation.json, validated */
+  readonly json: string;
+}
+
+export interface Subscriber {
+  readonly state: (state: ServiceState) => void;
+  /** the service stops; nothing follows */
+  readonly end: () => void;
+}
+
+/** What stands behind the routes. */
+export interface Service {
+  /** file name of the manifest, without its folder */
+  readonly manifestName: string;
+  readonly state: () => ServiceState;
+  /** @throws CounterpoiseError  code `not-evaluated`: no evaluation has succeeded yet */
+  readonly judged: () => Judged;
+  readonly hasJudged: () => boolean;
+  /** @returns takes the subscription back */
+  readonly subscribe: (subscriber: Subscriber) => () => void;
+  /** @throws CounterpoiseError  codes `unknown-run`, `not-evaluated`, `log-unreadable` */
+  readonly traces: (run: string) => Promise<RunTraces>;
+  readonly exclusions: () => Promise<readonly Exclusion[]>;
+  /** Writes exclusions.yaml, then evaluates anew; resolves once it is written. */
+  readonly decide: (change: ExclusionChange) => Promise<readonly Exclusion[]>;
+  /** Evaluates and begins to watch; resolves when the first evaluation has ended, well or not. */
+  readonly start: () => Promise<void>;
+  readonly stop: () => Promise<void>;
+}

@@ -1,0 +1,103 @@
+import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
+import type { Campaign, Trajectory } from "../../src/contract/campaign.ts";
+import { cellMetrics } from "../../src/contract/cell.ts";
+import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
+import { type Subject, subjects } from "../../src/foundation/signals.ts";
+import { describeTrajectory } from "../../src/pipeline/trajectoryText.ts";
+import { answerSentences } from "../../src/report/answerSentence.ts";
+import type { Judged } from "../Service.ts";
+import { flownOrder } from "./flownOrder.ts";
+import { noiseOf } from "./noiseOf.ts";
+
+/** What the first screen shows beside the cells. */
+export function campaignView({ campaign, evaluation }: Judged, manifestName: string): CampaignView {
+  const { settings, cells } = evaluation;
+  const noiseAxes = (subject: Subject): { x: number | null; y: number | null; z: number | null } => ({
+    x: noiseOf(evaluation, subject, "x"),
+    y: noiseOf(evaluation, subject, "y"),
+    z: noiseOf(evaluation, subject, "z"),
+  });
+  return {
+    title: evaluation.title,
+    manifest: manifestName,
+    tool: evaluation.tool,
+    answer: answerSentences(evaluation),
+    baseline: settings.baseline,
+    candidate: settings.candidate,
+    sham: settings.sham,
+    configurations: Object.entries(settings.configurations).map(([name, configuration]) => {
+      const runs = evaluation.runs.filter((run) => run.configuration === name);
+      return {
+        name,
+        role: roleOf(campaign, name),
+        ...configuration,
+        runs: runs.length,
+        used: runs.filter(({ used }) => used).length,
+      };
+    }),
+    trajectories: Object.entries(campaign.trajectories).map(trajectoryView),
+    subjects: subjectsOf(evaluation),
+    blocks: blocksOf(evaluation),
+    primary: settings.primary,
+    metrics: cellMetrics.filter((metric) => cells.some((cell) => cell.metric === metric)),
+    family: cells.filter((cell) => cell.in_family).length,
+    smallest_difference: settings.smallest_difference,
+    thresholds: settings.thresholds,
+    truth: settings.truth,
+    signals: settings.signals,
+    common_cycles: settings.common_cycles,
+    common_hold: settings.common_hold,
+    fitted: evaluation.fitted,
+    noise:
+      evaluation.noise === null
+        ? null
+        : {
+            source: evaluation.noise.source,
+            vehicle: noiseAxes("vehicle"),
+            effector: noiseAxes("effector"),
+            arm: noiseAxes("arm"),
+          },
+    looks: evaluation.looks,
+  };
+}
+
+/** What a configuration is to the comparison. */
+export function roleOf(
+  { baseline, candidate, sham }: Pick<Campaign, "baseline" | "candidate" | "sham">,
+  configuration: string,
+): "baseline" | "candidate" | "sham" | "other" {
+  if (configuration === baseline) return "baseline";
+  if (configuration === candidate) return "candidate";
+  return configuration === sham ? "sham" : "other";
+}
+
+function trajectoryView([name, trajectory]: [string, Trajectory]): CampaignView["trajectories"][number] {
+  const { shape } = trajectory;
+  return {
+    name,
+    text: describeTrajectory(trajectory),
+    shape,
+    plane: shape === "circle" ? trajectory.plane : null,
+    axis: shape === "line" ? trajectory.axis : null,
+    radius: shape === "circle" ? trajectory.radius : null,
+    stroke: shape === "line" ? trajectory.stroke : null,
+    period: shape === "hold" ? null : trajectory.period,
+    cycles: shape === "circle" || shape === "line" ? trajectory.cycles : null,
+    duration: shape === "hold" ? trajectory.duration : null,
+  };
+}
+
+/** Subjects of which something was measured, or that have cells. */
+function subjectsOf({ runs, cells }: CampaignEvaluation): Subject[] {
+  return subjects.filter(
+    (subject) =>
+      cells.some((cell) => cell.subject === subject) ||
+      runs.some(({ tracking }) => tracking.cycles?.[subject] !== undefined || tracking.hold?.[subject] !== undefined),
+  );
+}
+
+function blocksOf({ runs }: CampaignEvaluation): string[] {
+  const order = flownOrder(runs);
+  const flown = [...runs.keys()].sort((a, b) => order[a]! - order[b]!).map((k) => runs[k]!.block);
+  return [...new Set(flown.filter((block) => block !== null))];
+}

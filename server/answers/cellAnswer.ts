@@ -1,0 +1,155 @@
+import { familyPlaces } from "../../src/comparison/cellPlaces.ts";
+import { type CellPlace, cellRuns, cellValue } from "../../src/comparison/cellRuns.ts";
+import { verdictLimits } from "../../src/comparison/compareCampaign.ts";
+import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
+import { type CellTest, type FamilyMember, judgeFamily, testCell } from "../../src/comparison/judgeFamily.ts";
+import { leaveOneOut } from "../../src/comparison/leaveOneOut.ts";
+import { permutationTest } from "../../src/comparison/permutationTest.ts";
+import { runValues } from "../../src/comparison/runValues.ts";
+import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
+import type { Campaign } from "../../src/contract/campaign.ts";
+import type { Cell, Verdict } from "../../src/contract/cell.ts";
+import type { RunEvaluation } from "../../src/contract/evaluation.ts";
+import { defaultSettings } from "../../src/contract/settings.ts";
+import type { Judged } from "../Service.ts";
+import { roleOf } from "./campaignView.ts";
+import { flownOrder } from "./flownOrder.ts";
+import { noiseOf } from "./noiseOf.ts";
+import { permutationBins } from "./permutationBins.ts";
+import { powerCurve } from "./powerCurve.ts";
+
+const settings = defaultSettings;
+const limits = verdictLimits(settings);
+
+type Variant = NonNullable<CellAnswer["all_runs"]>;
+type Member = FamilyMember & { readonly ids: readonly string[] };
+
+/**
+ * What the page of one cell draws: made by the functions that made the cell, so both say the same.
+ *
+ * Cost: the permutation (100 000 arrangements at most) and the comparison once per run of the cell.
+ */
+export function cellAnswer({ campaign, evaluation }: Judged, cell: Cell): CellAnswer {
+  const used = evaluation.runs.filter((run) => run.used);
+  const all = evaluation.runs.filter((run) => run.used || couldBePutBack(campaign, run));
+  const place: CellPlace = {
+    trajectory: cell.trajectory,
+    subject: cell.subject,
+    axis: cell.axis,
+    metric: cell.metric,
+  };
+  const family = cell.in_family ? familyPlaces(campaign) : [];
+  const member = memberOf(campaign, used, place);
+  const test = testCell(member, limits);
+  return {
+    cell,
+    noise: noiseOf(evaluation, cell.subject, cell.axis),
+    runs: cellRunRows(campaign, evaluation.runs, place),
+    permutation:
+      test.estimate === null || test.estimate.standardError === 0
+        ? null
+        : permutationBins(
+            permutationTest(member.runs, test.estimate.method, {
+              exactUpTo: settings.exact_arrangements,
+              drawn: settings.drawn_arrangements,
+              seed: settings.permutation_seed,
+            }),
+          ),
+    leave_one_out: withoutEach(campaign, used, place, member, family),
+    all_runs: all.length === used.length ? null : withAll(campaign, all, place, family),
+    power: powerCurve(member, test, cell, family.length),
+  };
+}
+
+function memberOf(campaign: Campaign, runs: readonly RunEvaluation[], place: CellPlace): Member {
+  const found = cellRuns(campaign, runs, place);
+  return {
+    ids: found.map(({ id }) => id),
+    runs: runValues(
+      found.map(({ value, block, configuration }) => ({
+        value,
+        block,
+        candidate: configuration === campaign.candidate,
+      })),
+    ),
+    margin: campaign.smallestDifference[place.subject],
+  };
+}
+
+/** A person excluded it, and nothing else speaks against it. */
+function couldBePutBack(campaign: Campaign, run: RunEvaluation): boolean {
+  return (
+    !run.used &&
+    (campaign.runs.find(({ id }) => id === run.id)?.exclude ?? null) !== null &&
+    run.outcome === "completed" &&
+    !run.checks.some(({ severity }) => severity === "unusable")
+  );
+}
+
+function cellRunRows(campaign: Campaign, runs: readonly RunEvaluation[], place: CellPlace): CellAnswer["runs"] {
+  const order = flownOrder(runs);
+  const { shape } = campaign.trajectories[place.trajectory]!;
+  return runs.flatMap((run, k) =>
+    run.trajectory !== place.trajectory
+      ? []
+      : [
+          {
+            id: run.id,
+            configuration: run.configuration,
+            role: roleOf(campaign, run.configuration),
+            block: run.block,
+            order: order[k]!,
+            used: run.used,
+            excluded_because: run.excluded_because,
+            could_be_put_back: couldBePutBack(campaign, run),
+            value: cellValue(run, shape, place),
+            per_cycle: run.tracking.cycles?.[place.subject]?.[place.axis].per_cycle ?? [],
+          },
+        ],
+  );
+}
+
+function withoutEach(
+  campaign: Campaign,
+  used: readonly RunEvaluation[],
+  place: CellPlace,
+  member: Member,
+  family: readonly CellPlace[],
+): CellAnswer["leave_one_out"] {
+  const others = family.filter((other) => !samePlace(other, place)).map((other) => memberOf(campaign, used, other));
+  const entered = Float64Array.from(others, (other) => testCell(other, limits).pEntered).sort();
+  return leaveOneOut(member, entered, limits).map(({ index, test, pFamily, verdict }) => ({
+    run: member.ids[index]!,
+    // an exploratory cell has no family and carries no verdict
+    ...(family.length === 0 ? variantOf(test, null, null) : variantOf(test, pFamily, verdict)),
+  }));
+}
+
+function withAll(
+  campaign: Campaign,
+  all: readonly RunEvaluation[],
+  place: CellPlace,
+  family: readonly CellPlace[],
+): Variant {
+  const index = family.findIndex((other) => samePlace(other, place));
+  if (index < 0) return variantOf(testCell(memberOf(campaign, all, place), limits), null, null);
+  const judged = judgeFamily(
+    family.map((other) => memberOf(campaign, all, other)),
+    limits,
+  )[index]!;
+  return variantOf(judged.test, judged.pFamily, judged.verdict);
+}
+
+function variantOf({ estimate, p }: CellTest, pFamily: number | null, verdict: Verdict | null): Variant {
+  return {
+    difference: estimate?.difference ?? null,
+    ci95: estimate === null ? null : differenceInterval(estimate, settings.interval_level),
+    p,
+    p_family: pFamily,
+    verdict,
+  };
+}
+
+function samePlace(a: CellPlace, b: CellPlace): boolean {
+  return a.trajectory === b.trajectory && a.subject === b.subject && a.axis === b.axis && a.metric === b.metric;
+}

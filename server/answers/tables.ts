@@ -1,0 +1,122 @@
+import { csvFormatRows } from "d3";
+import type { Cell, CellSide } from "../../src/contract/cell.ts";
+import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../src/contract/evaluation.ts";
+import { axes, subjects } from "../../src/foundation/signals.ts";
+
+type Value = string | number | boolean | null;
+
+/** Columns of a table: heading, with its unit, and value of a row. */
+type Columns<T> = readonly (readonly [string, (row: T) => Value])[];
+
+const list = (values: readonly (string | number)[]): string => values.join("; ");
+
+function table<T>(columns: Columns<T>, rows: readonly T[]): string {
+  const cellText = (value: Value): string => (value === null ? "" : String(value));
+  const body = rows.map((row) => columns.map(([, value]) => cellText(value(row))));
+  return `${csvFormatRows([columns.map(([heading]) => heading), ...body])}\n`;
+}
+
+const sideColumns = (name: "baseline" | "candidate"): Columns<Cell> => {
+  const of = (pick: (side: CellSide) => Value) => (cell: Cell) => pick(cell[name]);
+  return [
+    [`${name} runs`, of(({ n }) => n)],
+    [`${name} mean (m)`, of(({ mean }) => mean)],
+    [`${name} sd (m)`, of(({ sd }) => sd)],
+    [`${name} values (m)`, of(({ values }) => list(values))],
+    [`${name} run ids`, of(({ runs }) => list(runs))],
+  ];
+};
+
+const cellColumns: Columns<Cell> = [
+  ["trajectory", (cell) => cell.trajectory],
+  ["subject", (cell) => cell.subject],
+  ["axis", (cell) => cell.axis],
+  ["metric", (cell) => cell.metric],
+  ["in family", (cell) => cell.in_family],
+  ["verdict", (cell) => cell.verdict],
+  ["verdict with excluded runs", (cell) => cell.verdict_all_runs],
+  ["fragile", (cell) => list(cell.fragile)],
+  ["difference (m)", (cell) => cell.difference],
+  ["ratio", (cell) => cell.ratio],
+  ["95 % interval from (m)", (cell) => cell.ci95?.[0] ?? null],
+  ["95 % interval to (m)", (cell) => cell.ci95?.[1] ?? null],
+  ["90 % interval from (m)", (cell) => cell.ci90?.[0] ?? null],
+  ["90 % interval to (m)", (cell) => cell.ci90?.[1] ?? null],
+  ["smallest difference (m)", (cell) => cell.smallest_difference],
+  ["method", (cell) => cell.method],
+  ["standard error (m)", (cell) => cell.se],
+  ["degrees of freedom", (cell) => cell.df],
+  ["p", (cell) => cell.p],
+  ["p among family", (cell) => cell.p_family],
+  ["p permutation", (cell) => cell.p_permutation],
+  ["p least", (cell) => cell.p_least],
+  ["p equivalence", (cell) => cell.p_equivalence],
+  ...sideColumns("baseline"),
+  ...sideColumns("candidate"),
+  ["pair limit (m)", (cell) => cell.pair?.limit ?? null],
+  ["runs needed low", (cell) => cell.runs_needed?.low ?? null],
+  ["runs needed middle", (cell) => cell.runs_needed?.middle ?? null],
+  ["runs needed high", (cell) => cell.runs_needed?.high ?? null],
+];
+
+/** The cells as CSV, one a row, SI. */
+export function cellsTable({ cells }: Pick<CampaignEvaluation, "cells">): string {
+  return table(cellColumns, cells);
+}
+
+interface RunFigures {
+  readonly run: RunEvaluation;
+  readonly window: string;
+  readonly subject: string;
+  readonly axis: string;
+  readonly delay: number | null;
+  readonly figures: TrackingFigures | null;
+  readonly synchronous: number | null;
+}
+
+const runColumns: Columns<RunFigures> = [
+  ["run", ({ run }) => run.id],
+  ["configuration", ({ run }) => run.configuration],
+  ["trajectory", ({ run }) => run.trajectory],
+  ["block", ({ run }) => run.block],
+  ["used", ({ run }) => run.used],
+  ["excluded because", ({ run }) => run.excluded_because],
+  ["checks", ({ run }) => list(run.checks.map(({ code, severity }) => `${code} (${severity})`))],
+  ["battery", ({ run }) => run.battery],
+  ["take-off mass (kg)", ({ run }) => run.takeoff_mass],
+  ["window", ({ window }) => window],
+  ["subject", ({ subject }) => subject],
+  ["axis", ({ axis }) => axis],
+  ["bias (m)", ({ figures }) => figures?.bias ?? null],
+  ["sd (m)", ({ figures }) => figures?.sd ?? null],
+  ["rms (m)", ({ figures }) => figures?.rms ?? null],
+  ["mean absolute (m)", ({ figures }) => figures?.mean_abs ?? null],
+  ["95th percentile (m)", ({ figures }) => figures?.p95 ?? null],
+  ["maximum (m)", ({ figures }) => figures?.max_abs ?? null],
+  ["range (m)", ({ figures }) => figures?.range ?? null],
+  ["delay (s)", ({ delay }) => delay],
+  ["rms, delay removed (m)", ({ figures }) => figures?.rms_delay_removed ?? null],
+  ["synchronous rms (m)", ({ synchronous }) => synchronous],
+];
+
+/** The runs' tracking figures as CSV, SI: one row per run, window, subject and axis; one row for a run without figures. */
+export function runsTable({ runs }: Pick<CampaignEvaluation, "runs">): string {
+  return table(runColumns, runs.flatMap(figuresOf));
+}
+
+function figuresOf(run: RunEvaluation): RunFigures[] {
+  const rows: RunFigures[] = [];
+  for (const window of ["cycles", "hold"] as const) {
+    for (const subject of subjects) {
+      const figures = run.tracking[window]?.[subject];
+      if (figures === undefined) continue;
+      for (const axis of [...axes, "norm"] as const) {
+        const split = window === "cycles" && axis !== "norm" ? run.synchronous?.[subject]?.[axis] : undefined;
+        const { delay } = figures;
+        rows.push({ run, window, subject, axis, delay, figures: figures[axis], synchronous: split?.rms ?? null });
+      }
+    }
+  }
+  const none = { window: "", subject: "", axis: "", delay: null, figures: null, synchronous: null };
+  return rows.length > 0 ? rows : [{ run, ...none }];
+}

@@ -1,0 +1,24 @@
+import { stat } from "node:fs/promises";
+
+/** What tells that a file is no longer the same, without reading it; "" where there is none. */
+export type FileStamp = (path: string) => Promise<string>;
+
+/** Times of change, size and inode of a file on the disk. */
+export const fileStamp: FileStamp = async (path) => {
+  try {
+    const { mtimeMs, ctimeMs, size, ino } = await stat(path);
+    return `${mtimeMs} ${ctimeMs} ${size} ${ino}`;
+  } catch {
+    return "";
+  }
+};
+
+/** Stamps of several files by path. */
+export async function stampsOf(paths: Iterable<string>, stamp: FileStamp): Promise<ReadonlyMap<string, string>> {
+  return new Map(await Promise.all([...new Set(paths)].map(async (path) => [path, await stamp(path)] as const)));
+}
+
+/** Paths whose stamps differ; a path that only one of both knows is no difference. */
+export function differing(a: ReadonlyMap<string, string>, b: ReadonlyMap<string, string>): string[] {
+  return [...a].flatMap(([path, stamp]) => (b.has(path) && b.get(path) !== stamp ? [path] : []));
+}

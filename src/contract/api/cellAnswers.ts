@@ -1,0 +1,80 @@
+import * as z from "zod";
+import { cellSchema, verdicts } from "../cell.ts";
+import { interval, nullable, nullables, number, numbers } from "./parts.ts";
+
+/** `GET /api/cells`: the cells that match the query, the declared family first. */
+export const cellsAnswerSchema = z.strictObject({ cells: z.array(cellSchema) });
+export type CellsAnswer = z.infer<typeof cellsAnswerSchema>;
+
+const cellRun = z.strictObject({
+  id: z.string(),
+  configuration: z.string(),
+  role: z.enum(["baseline", "candidate", "sham", "other"]),
+  block: z.string().nullable(),
+  /** in the order flown, as in `GET /api/runs` */
+  order: z.int(),
+  used: z.boolean(),
+  excluded_because: z.string().nullable(),
+  /** excluded by a person, and could be put back; an unusable run could not */
+  could_be_put_back: z.boolean(),
+  /** the cell's metric of this run, metres; null where it cannot be had */
+  value: nullable,
+  /** rms of each cycle on this axis, metres, whatever the metric; empty where there are no cycles */
+  per_cycle: nullables,
+});
+
+/** The comparison made again with other runs. */
+const variant = z.strictObject({
+  difference: nullable,
+  ci95: interval.nullable(),
+  p: nullable,
+  p_family: nullable,
+  /** null for exploratory cells */
+  verdict: z.enum(verdicts).nullable(),
+});
+
+/**
+ * `GET /api/cells/:trajectory/:subject/:axis/:metric`: the cell and what its page draws. Parts that cannot be had (too
+ * few runs, no smallest difference) are null or empty.
+ */
+export const cellAnswerSchema = z.strictObject({
+  cell: cellSchema,
+  /** sd of the measurement noise on this axis, metres */
+  noise: nullable,
+  /** all runs of the trajectory, used or not, in the order of the manifest */
+  runs: z.array(cellRun),
+  /** differences under rearranged labels, the one flown among them */
+  permutation: z
+    .strictObject({
+      /** difference as flown, metres */
+      observed: number,
+      /** edges of the bins, one more than `counts`; the last bin holds its upper edge */
+      edges: numbers,
+      counts: z.array(z.int()),
+      /** of these, how many are at least as far from 0 as the one flown */
+      extreme: z.array(z.int()),
+      arrangements: z.int(),
+      exact: z.boolean(),
+      p: number,
+      p_least: nullable,
+    })
+    .nullable(),
+  /** one entry per used run of the pair: the comparison without it, the other cells kept */
+  leave_one_out: z.array(variant.extend({ run: z.string() })),
+  /** with the runs put back that a person excluded; null where there is none */
+  all_runs: variant.nullable(),
+  /** power at the smallest difference over runs per configuration, for the spread at its low, middle and high end */
+  power: z
+    .strictObject({
+      /** the power asked for (settings.thresholds.power) */
+      target: number,
+      smallest_difference: number,
+      runs: z.array(z.int()),
+      low: numbers,
+      middle: numbers,
+      high: numbers,
+    })
+    .nullable(),
+});
+export type CellAnswer = z.infer<typeof cellAnswerSchema>;
+export type CellRun = z.infer<typeof cellRun>;

@@ -1,0 +1,25 @@
+import type { Axis, Subject } from "../../foundation/signals.ts";
+import type { CellMetric } from "../cell.ts";
+
+const part = encodeURIComponent;
+
+/** The addresses of the API. What goes into a path is encoded: ids are a person's words. */
+export const apiPaths = {
+  campaign: "/api/campaign",
+  evaluation: "/api/evaluation",
+  progress: "/api/progress",
+  exclusions: "/api/exclusions",
+  runs: "/api/runs",
+  cells: "/api/cells",
+  run: (id: string): string => `/api/runs/${part(id)}`,
+  series: (id: string): string => `/api/runs/${part(id)}/series`,
+  cycles: (id: string): string => `/api/runs/${part(id)}/cycles`,
+  hover: (id: string): string => `/api/runs/${part(id)}/hover`,
+  cell: (cell: { trajectory: string; subject: Subject; axis: Axis; metric: CellMetric }): string =>
+    `/api/cells/${part(cell.trajectory)}/${cell.subject}/${cell.axis}/${cell.metric}`,
+  export: {
+    evaluation: "/api/export/evaluation.json",
+    cells: "/api/export/cells.csv",
+    runs: "/api/export/runs.csv",
+  },
+} as const;
