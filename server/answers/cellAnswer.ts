@@ -1,6 +1,7 @@
 import { familyPlaces } from "../../src/comparison/cellPlaces.ts";
 import { type CellPlace, cellRuns, cellValue } from "../../src/comparison/cellRuns.ts";
 import { verdictLimits } from "../../src/comparison/compareCampaign.ts";
+import { couldBePutBack } from "../../src/comparison/couldBePutBack.ts";
 import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
 import { type CellTest, type FamilyMember, judgeFamily, testCell } from "../../src/comparison/judgeFamily.ts";
 import { leaveOneOut } from "../../src/comparison/leaveOneOut.ts";
@@ -74,16 +75,6 @@ function memberOf(campaign: Campaign, runs: readonly RunEvaluation[], place: Cel
     ),
     margin: campaign.smallestDifference[place.subject],
   };
-}
-
-/** A person excluded it, and nothing else speaks against it. */
-function couldBePutBack(campaign: Campaign, run: RunEvaluation): boolean {
-  return (
-    !run.used &&
-    (campaign.runs.find(({ id }) => id === run.id)?.exclude ?? null) !== null &&
-    run.outcome === "completed" &&
-    !run.checks.some(({ severity }) => severity === "unusable")
-  );
 }
 
 function cellRunRows(campaign: Campaign, runs: readonly RunEvaluation[], place: CellPlace): CellAnswer["runs"] {

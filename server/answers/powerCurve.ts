@@ -1,7 +1,7 @@
-import { differencePower } from "../../src/comparison/differencePower.ts";
 import type { CellTest, FamilyMember } from "../../src/comparison/judgeFamily.ts";
 import { overSpread } from "../../src/comparison/overSpread.ts";
-import { spreadWithin } from "../../src/comparison/pairLimit.ts";
+import { plannedSpread } from "../../src/comparison/plannedSpread.ts";
+import { welchPower } from "../../src/comparison/welchPower.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../src/contract/cell.ts";
 import { defaultSettings as settings } from "../../src/contract/settings.ts";
@@ -16,32 +16,21 @@ const mostRuns = 400;
  *
  * @returns null where the cell has no `runs_needed`
  */
-export function powerCurve(
-  { runs, margin }: FamilyMember,
-  { estimate }: CellTest,
-  cell: Cell,
-  familySize: number,
-): CellAnswer["power"] {
-  if (cell.runs_needed === null || margin === null || estimate === null) return null;
-  const together = { ...runs, block: new Int32Array(runs.block.length), blocks: 1 };
-  const [baseline, candidate] = spreadWithin(estimate.method === "blocked" ? runs : together);
-  const df = baseline.df + candidate.df;
-  const pooled = (baseline.squares + candidate.squares) / df;
-  const [v0, v1] = [baseline, candidate].map((side) => (side.df > 0 ? side.squares / side.df : pooled)) as [
-    number,
-    number,
-  ];
-  const spreadDf =
-    baseline.df > 0 && candidate.df > 0 ? (v0 + v1) ** 2 / (v0 ** 2 / baseline.df + v1 ** 2 / candidate.df) : df;
+export function powerCurve(member: FamilyMember, test: CellTest, cell: Cell, familySize: number): CellAnswer["power"] {
+  const spread = plannedSpread(member, test);
+  const { margin } = member;
+  if (cell.runs_needed === null || margin === null || spread === null) return null;
   const counts = runCounts(cell.runs_needed.high);
-  const { low, middle, high } = overSpread({ spreadDf, spreadLevel: settings.spread_level }, (factor) =>
-    counts.map((count) =>
-      differencePower(margin, {
-        runs: count,
-        sd: [factor * Math.sqrt(v0), factor * Math.sqrt(v1)],
-        level: settings.family_error / familySize,
-      }),
-    ),
+  const { low, middle, high } = overSpread(
+    { spreadDf: spread.spreadDf, spreadLevel: settings.spread_level },
+    (factor) =>
+      counts.map((count) =>
+        welchPower(margin, {
+          runs: count,
+          sd: [factor * spread.sd[0], factor * spread.sd[1]],
+          level: settings.family_error / familySize,
+        }),
+      ),
   );
   return { target: settings.power, smallest_difference: margin, runs: counts, low, middle, high };
 }

@@ -5,6 +5,7 @@ import type { Settings } from "../contract/settings.ts";
 import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
 import { exploratoryPlaces, familyPlaces } from "./cellPlaces.ts";
 import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
+import { couldBePutBack } from "./couldBePutBack.ts";
 import type { VerdictLimits } from "./decideVerdict.ts";
 import { differenceInterval } from "./differenceInterval.ts";
 import { PositionBook } from "./drawPositions.ts";
@@ -37,8 +38,7 @@ export function verdictLimits(settings: Settings): VerdictLimits {
 export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation[], settings: Settings): Cell[] {
   const limits = verdictLimits(settings);
   const used = runs.filter((run) => run.used);
-  const excludedByHand = new Set(campaign.runs.filter((run) => run.exclude !== null).map((run) => run.id));
-  const all = runs.filter((run) => run.used || (excludedByHand.has(run.id) && couldCount(run)));
+  const all = runs.filter((run) => run.used || couldBePutBack(campaign, run));
 
   const places = familyPlaces(campaign);
   const memberOf = (place: CellPlace, from: readonly RunEvaluation[]): FamilyMember & { found: CellRun[] } => {
@@ -88,11 +88,6 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
     .filter(({ member }) => member.found.length > 0)
     .map(({ place, member }) => describeCell(campaign, place, member, testCell(member, limits), { settings, book }));
   return [...family, ...exploratory];
-}
-
-/** A person excluded it, and nothing else speaks against it: unusable and aborted runs are never put back. */
-function couldCount(run: RunEvaluation): boolean {
-  return run.outcome === "completed" && !run.checks.some(({ severity }) => severity === "unusable");
 }
 
 function columnsOf(campaign: Campaign, found: readonly CellRun[]): RunValues {

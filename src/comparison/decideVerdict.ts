@@ -2,7 +2,7 @@ import type { Verdict } from "../contract/cell.ts";
 
 /** What a verdict rests on. */
 export interface VerdictGrounds {
-  /** runs of baseline and candidate */
+  /** runs of baseline and candidate that enter the difference */
   readonly runs: readonly [number, number];
   /** null where too few runs, or none with spread, allow a test */
   readonly difference: number | null;

@@ -9,8 +9,9 @@ import { type Pair, plannedError } from "./plannedError.ts";
  *
  *   P(|T| > t(1 - level/2, df)),   T noncentral t with df and noncentrality difference / se; se and df of `plannedError`
  *
- * Both tails count, also the one on the wrong side (R: `power.t.test(strict = TRUE)`). Exact for equal runs and equal
- * spreads; for unequal spreads as good as Satterthwaite's degrees of freedom, a percent or two with few runs.
+ * Both tails count, also the one on the wrong side (R: `power.t.test(strict = TRUE)`). Exact for the pooled t test at equal
+ * runs and spreads. Welch's test estimates its degrees of freedom and so has fewer: with few runs it reaches less than
+ * this, which `welchPower` counts.
  *
  * @param difference        true difference of the means, the unit of the values; its sign does not matter
  * @param options.runs      per configuration, above 1; need not be whole

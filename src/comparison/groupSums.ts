@@ -53,8 +53,14 @@ export function groupSumsWithout(sums: GroupSums, runs: RunValues, index: number
 }
 
 /** How many runs of either configuration there are: baseline, candidate. */
-export function sideCounts({ count }: GroupSums): [number, number] {
+export function sideCounts({ count }: Pick<GroupSums, "count">): [number, number] {
   const sides: [number, number] = [0, 0];
   for (let group = 0; group < count.length; group++) sides[(group % 2) as 0 | 1] += count[group]!;
   return sides;
+}
+
+/** The same, of those in blocks that hold both configurations. */
+export function sideCountsWithinBlocks({ count }: Pick<GroupSums, "count">): [number, number] {
+  const full = count.map((own, group) => (own > 0 && count[group ^ 1]! > 0 ? own : 0));
+  return sideCounts({ count: full });
 }

@@ -4,7 +4,7 @@ import type { DifferenceEstimate } from "./differenceEstimate.ts";
 import { differenceP } from "./differenceP.ts";
 import { equivalenceP } from "./equivalenceP.ts";
 import { estimateOfGroups } from "./estimateDifference.ts";
-import { type GroupSums, groupSums, sideCounts } from "./groupSums.ts";
+import { type GroupSums, groupSums, sideCounts, sideCountsWithinBlocks } from "./groupSums.ts";
 import { holm } from "./holm.ts";
 import type { RunValues } from "./runValues.ts";
 
@@ -17,7 +17,7 @@ export interface FamilyMember {
 
 /** What the tests say of one cell by itself. */
 export interface CellTest {
-  /** runs of baseline and candidate */
+  /** runs of baseline and candidate that enter the difference: within blocks only those of blocks that hold both */
   readonly runs: readonly [number, number];
   readonly estimate: DifferenceEstimate | null;
   readonly p: number | null;
@@ -37,8 +37,8 @@ export function testGroups(
   margin: number | null,
   { leastRuns }: Pick<VerdictLimits, "leastRuns">,
 ): CellTest {
-  const sides = sideCounts(groups);
   const estimate = estimateOfGroups(groups);
+  const sides = estimate?.method === "blocked" ? sideCountsWithinBlocks(groups) : sideCounts(groups);
   const p = estimate === null ? null : differenceP(estimate);
   return {
     runs: sides,

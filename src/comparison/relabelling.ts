@@ -37,26 +37,26 @@ export interface Relabelling {
 export function relabelling({ values, candidate, block, blocks }: RunValues, method: "welch" | "blocked"): Relabelling {
   const members: number[][] = Array.from({ length: blocks }, () => []);
   for (let i = 0; i < block.length; i++) members[block[i]!]!.push(i);
-  const overall = sumOf(values) / values.length;
+  const overall = centreOf(values);
   const parts: BlockPart[] = [];
   let [chosen, offset, within, candidates] = [0, 0, 0, 0];
   let mirrored = true;
   for (const runs of members) {
     const own = Float64Array.from(runs, (i) => values[i]!).sort();
-    const centre = method === "blocked" ? sumOf(own) / own.length : overall;
+    const centre = method === "blocked" ? centreOf(own) : overall;
     let picks = 0;
     let sum = 0;
     for (const i of runs) {
       if (candidate[i] === 0) continue;
       picks++;
-      sum += values[i]! - centre;
+      sum += values[i]! - centre.mean - centre.rest;
     }
     candidates += picks;
     const movable = picks > 0 && picks < own.length;
     // with runs that cannot move the mirrored labels give another difference of means
     if (movable ? 2 * picks !== own.length : method === "welch" && own.length > 0) mirrored = false;
     if (movable) {
-      parts.push({ values: own.map((value) => value - centre), picks });
+      parts.push({ values: own.map((value) => value - centre.mean - centre.rest), picks });
       chosen += sum;
       within += (picks * (own.length - picks)) / own.length;
     } else if (method === "welch") offset += sum;
@@ -75,6 +75,12 @@ function byShapeThenValues(a: BlockPart, b: BlockPart): number {
   if (fewerOf(a) !== fewerOf(b)) return fewerOf(a) - fewerOf(b);
   const at = a.values.findIndex((value, i) => value !== b.values[i]);
   return at < 0 ? 0 : a.values[at]! - b.values[at]!;
+}
+
+/** The mean, and what its rounding leaves: of large values it hides the small ones' mirror images. */
+function centreOf(values: Float64Array): { mean: number; rest: number } {
+  const mean = sumOf(values) / values.length;
+  return { mean, rest: sumOf(values.map((value) => value - mean)) / values.length };
 }
 
 function sumOf(values: Float64Array): number {

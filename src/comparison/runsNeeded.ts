@@ -4,6 +4,7 @@ import { overSpread } from "./overSpread.ts";
 import { both, type Pair } from "./plannedError.ts";
 import { requirePlan } from "./requirePlan.ts";
 import { smallestRuns } from "./smallestRuns.ts";
+import { welchPower } from "./welchPower.ts";
 
 /** What a number of runs is asked for. */
 export interface RunsWanted {
@@ -44,7 +45,7 @@ export interface RunsOverSpread {
  * @param wanted  see RunsWanted; `level` is two-sided
  * @throws CounterpoiseError  code `not-a-plan`: an argument outside what RunsWanted says; code `no-planned-spread`;
  *                            code `not-degrees-of-freedom`
- * @source power as in `differencePower`; first guess W. C. Guenther, Am. Stat. 35 (1981) 243-244
+ * @source power as in `welchPower`; first guess W. C. Guenther, Am. Stat. 35 (1981) 243-244
  * @example runsNeeded({ smallestDifference: 0.5, sd: 1, spreadDf: 8, level: 0.05 }).middle // => 64 (Cohen 1988, table 2.4.1)
  */
 export function runsNeeded(wanted: RunsWanted): RunsOverSpread {
@@ -56,8 +57,14 @@ export function runsNeeded(wanted: RunsWanted): RunsOverSpread {
   return overSpread({ spreadDf, spreadLevel }, (factor) => {
     const spreads = [factor * s0, factor * s1] as const;
     const guess = reached * reached * (spreads[0] ** 2 + spreads[1] ** 2) + 0.25 * critical * critical;
-    const enough = (runs: number): boolean =>
-      differencePower(smallestDifference, { runs, sd: spreads, level }) >= power;
-    return smallestRuns(enough, { guess, least: leastRuns });
+    const planned = smallestRuns((runs) => differencePower(smallestDifference, { runs, sd: spreads, level }) >= power, {
+      guess,
+      least: leastRuns,
+    });
+    // with few runs Welch's test has less power than its planned degrees of freedom promise: never more
+    return smallestRuns((runs) => welchPower(smallestDifference, { runs, sd: spreads, level }) >= power, {
+      guess: planned,
+      least: planned,
+    });
   });
 }

@@ -7,6 +7,7 @@ import { plannedError } from "../../src/comparison/plannedError.ts";
 import { runsForEquivalence } from "../../src/comparison/runsForEquivalence.ts";
 import { type RunsWanted, runsNeeded } from "../../src/comparison/runsNeeded.ts";
 import { smallestRuns } from "../../src/comparison/smallestRuns.ts";
+import { welchPower } from "../../src/comparison/welchPower.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { studentTQuantile } from "../../src/numeric/studentTQuantile.ts";
 import { relativeError } from "../numeric/relativeError.ts";
@@ -29,6 +30,18 @@ describe("published numbers of runs", () => {
   });
 });
 
+/** R's are the pooled test's; Welch's own degrees of freedom cost a run or two where there are few, nothing beyond 31 each. */
+function expectFewMore(found: readonly number[], pooled: readonly number[]): void {
+  for (const [i, runs] of found.entries()) {
+    const least = pooled[i]!;
+    if (least > 31) expect(runs).toBe(least);
+    else {
+      expect(runs).toBeGreaterThanOrEqual(least);
+      expect(runs).toBeLessThanOrEqual(least + 2);
+    }
+  }
+}
+
 describeWith(["r"], "against R", () => {
   const plans = [0.05, 0.05 / 12, 0.05 / 24].flatMap((level) =>
     [0.02, 0.2, 0.7, 1.3, 2, 3, 5].flatMap((ratio) => [0.8, 0.9].map((power) => [ratio, level, power] as const)),
@@ -47,7 +60,7 @@ describeWith(["r"], "against R", () => {
       runsNeeded({ smallestDifference, sd: 1, spreadDf: df, level, power }),
     );
     const columnwise = (["low", "middle", "high"] as const).flatMap((end) => found.map((one) => one[end]));
-    expect(columnwise).toEqual(expected);
+    expectFewMore(columnwise, expected);
   });
 
   test("power.t.test's own search, where it reaches", () => {
@@ -61,7 +74,10 @@ describeWith(["r"], "against R", () => {
       ([smallestDifference, level, power]) =>
         runsNeeded({ smallestDifference, sd: 1, spreadDf: 8, level, power }).middle,
     );
-    expect(found).toEqual(expected.map((n) => Math.max(3, Math.ceil(n))));
+    expectFewMore(
+      found,
+      expected.map((n) => Math.max(3, Math.ceil(n))),
+    );
   });
 
   test("millions of runs are found: the normal approximation", () => {
@@ -101,7 +117,11 @@ describe("the smallest number is the smallest", () => {
     fc.assert(
       fc.property(anyPlan, (plan) => {
         const { low, middle, high } = runsNeeded(plan);
-        const reached = (runs: number): number => differencePower(plan.smallestDifference, { ...plan, runs });
+        const reached = (runs: number): number =>
+          Math.min(
+            differencePower(plan.smallestDifference, { ...plan, runs }),
+            welchPower(plan.smallestDifference, { ...plan, runs }),
+          );
         expect(reached(middle)).toBeGreaterThanOrEqual(plan.power);
         if (middle > 3) expect(reached(middle - 1)).toBeLessThan(plan.power);
         expect(low).toBeGreaterThanOrEqual(3);
@@ -178,13 +198,13 @@ describe("simulated campaigns", () => {
   test.each([
     { sd: [1, 1], ratio: 2.2, level: 0.05, allowance: 0 },
     { sd: [1, 1], ratio: 1.2, level: 0.05 / 12, allowance: 0 },
-    // Satterthwaite's degrees of freedom are an approximation: a percent is left to it where the spreads differ
-    { sd: [1, 2], ratio: 2.4, level: 0.05, allowance: 0.01 },
-    { sd: [0.5, 1.5], ratio: 1.3, level: 0.05 / 12, allowance: 0.01 },
+    { sd: [1, 1], ratio: 4, level: 0.05 / 12, allowance: 0 },
+    { sd: [1, 2], ratio: 2.4, level: 0.05, allowance: 0 },
+    { sd: [0.5, 1.5], ratio: 1.3, level: 0.05 / 12, allowance: 0 },
   ])("Welch's test finds $ratio at sd $sd, level $level, as often as promised", ({ sd, ratio, level, allowance }) => {
     const [s0, s1] = sd as [number, number];
     const runs = runsNeeded({ smallestDifference: ratio, sd: [s0, s1], spreadDf: 8, level }).middle;
-    const promised = differencePower(ratio, { runs, sd: [s0, s1], level });
+    const promised = welchPower(ratio, { runs, sd: [s0, s1], level });
     const random = seededRandom(20261125);
     const campaigns = 8000;
     let found = 0;
@@ -193,7 +213,6 @@ describe("simulated campaigns", () => {
       const second = Array.from({ length: runs }, () => ratio + s1 * random.normal());
       if (welchRejects(first, second, (df) => -studentTQuantile(level / 2, df))) found++;
     }
-    // equal true spreads too: Welch's estimated degrees of freedom cost a little against the pooled test of the formula
     const error = Math.sqrt((promised * (1 - promised)) / campaigns);
     expect(Math.abs(found / campaigns - promised)).toBeLessThan(4 * error + allowance);
   });

@@ -1,6 +1,4 @@
-import { existsSync } from "node:fs";
-import { evaluateCampaign, inTurn, type MeasureRuns } from "../../pipeline/evaluateCampaign.ts";
-import { runPool } from "../../pipeline/runPool.ts";
+import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { evaluationText } from "../../report/evaluationText.ts";
 import { plainText } from "../../report/text/plainText.ts";
@@ -8,15 +6,8 @@ import type { CommandInput } from "../Command.ts";
 import { manifestPath } from "../manifestPath.ts";
 import { outputPath } from "../outputPath.ts";
 import { progressLine } from "../progressLine.ts";
+import { sideBySide } from "../sideBySide.ts";
 import type { Terminal } from "../Terminal.ts";
-
-/** The built worker lies beside the built command; run from its sources, the program works without threads. */
-const workerFile = new URL("./runWorker.js", import.meta.url);
-
-const sideBySide: MeasureRuns = (jobs, effects, onDone) => {
-  const pool = existsSync(workerFile) ? runPool(workerFile, jobs.length) : null;
-  return (pool ?? inTurn)(jobs, effects, onDone);
-};
 
 /** What the command stands on. Tests pass their own. */
 export interface EvaluateJourneys {
