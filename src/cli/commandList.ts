@@ -5,10 +5,11 @@ export const commands: readonly Command[] = [
   {
     name: "evaluate",
     operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
-    summary: "measure the runs of a campaign; writes evaluation.json",
+    summary: "judge the runs of a campaign; writes evaluation.json",
     details: [
-      "Prints tracking error per trajectory, hover drift, and every doubtful run with",
-      "the reason; writes evaluation.json beside the manifest.",
+      "Prints the answer and the verdict board, every doubtful run with the reason,",
+      "what it would take to settle what is open, then tracking error and hover drift.",
+      "Writes evaluation.json beside the manifest, and counts the look in looks.jsonl.",
     ],
     options: {
       out: {
@@ -19,7 +20,7 @@ export const commands: readonly Command[] = [
       json: { type: "boolean", help: "print the evaluation as JSON; the file is written too" },
       notes: { type: "boolean", help: "list the notes of every run, do not only count them" },
       strict: { type: "boolean", help: "exit with 1 if some run was unusable" },
-      quiet: { type: "boolean", help: "no tables and no progress" },
+      quiet: { type: "boolean", help: "print nothing, show no progress" },
     },
     load: async () => (await import("./commands/evaluate.ts")).evaluate,
   },
