@@ -80,7 +80,7 @@ export const safeHeaders: RequestHandler = helmet({
       connectSrc: ["'self'"],
       manifestSrc: ["'self'"],
       // figures become PNG by way of an image of their own SVG
-      imgSrc: ["'self'", "data:", "blob:"],
+      imgSrc: ["'self'", "data:"],
       baseUri: ["'none'"],
       formAction: ["'none'"],
       frameAncestors: ["'none'"],

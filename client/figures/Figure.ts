@@ -2,7 +2,10 @@
 export interface Drawing {
   readonly svg: SVGSVGElement;
   /** what the drawing shows as a table, for "download as CSV" and for readers who cannot see it; units in the headings */
-  readonly table: { readonly columns: readonly string[]; readonly rows: readonly (readonly (string | number | null)[])[] };
+  readonly table: {
+    readonly columns: readonly string[];
+    readonly rows: readonly (readonly (string | number | null)[])[];
+  };
 }
 
 export interface FigureText {

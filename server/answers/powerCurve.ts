@@ -6,7 +6,7 @@ import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../src/contract/cell.ts";
 import { defaultSettings as settings } from "../../src/contract/settings.ts";
 
-const mostPoints = 40;
+const points = 60;
 const fewestRuns = 12;
 const mostRuns = 400;
 
@@ -35,11 +35,13 @@ export function powerCurve(member: FamilyMember, test: CellTest, cell: Cell, fam
   return { target: settings.power, smallest_difference: margin, runs: counts, low, middle, high };
 }
 
-/** Whole numbers from the fewest that carry a verdict to a little beyond the most needed. */
+/**
+ * Whole numbers from the fewest that carry a verdict to a little beyond the most needed, each a like step in ratio: the low
+ * end of the spread needs few runs, the high end may need hundreds.
+ */
 function runCounts(needed: number): number[] {
   const least = settings.least_runs;
   const last = Math.min(mostRuns, Math.max(fewestRuns, Math.ceil(1.2 * needed)));
-  const points = Math.min(mostPoints, last - least + 1);
-  const counts = Array.from({ length: points }, (_, k) => Math.round(least + ((last - least) * k) / (points - 1)));
+  const counts = Array.from({ length: points }, (_, k) => Math.round(least * (last / least) ** (k / (points - 1))));
   return [...new Set(counts)];
 }

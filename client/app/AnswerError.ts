@@ -1,0 +1,16 @@
+import type { Fault } from "../../src/contract/api/fault.ts";
+
+/** What the service said instead of an answer, or why it said nothing. */
+export class AnswerError extends Error {
+  readonly code: string;
+  readonly place: string | undefined;
+  readonly hint: string | undefined;
+
+  constructor({ code, message, place, hint }: Fault) {
+    super(message);
+    this.name = "AnswerError";
+    this.code = code;
+    this.place = place;
+    this.hint = hint;
+  }
+}

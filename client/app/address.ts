@@ -1,0 +1,77 @@
+import type { CellMetric } from "../../src/contract/cell.ts";
+import { type Axis, axes, type Subject, subjects } from "../../src/foundation/signals.ts";
+import type { Place } from "./place.ts";
+
+/** as in src/contract/cell.ts, which the bundle does not hold */
+const metrics: readonly CellMetric[] = ["rms", "range", "sd", "synchronous"];
+
+/**
+ * The address of a place, from # on. Names are a person's words: they are encoded.
+ *
+ * @example addressOf({ page: "cell", trajectory: "orbit", subject: "vehicle", axis: "y", metric: "rms" }) // => "#/cell/orbit/vehicle/y/rms"
+ */
+export function addressOf(place: Place): string {
+  const part = encodeURIComponent;
+  switch (place.page) {
+    case "answer":
+      return place.metric === null ? "#/" : `#/?metric=${place.metric}`;
+    case "cell":
+      return `#/cell/${part(place.trajectory)}/${place.subject}/${place.axis}/${place.metric}`;
+    case "run": {
+      const window = place.window === null ? "" : `?from=${place.window[0]}&to=${place.window[1]}`;
+      return `#/run/${part(place.run)}/${place.subject}${window}`;
+    }
+    case "synchronous":
+      return `#/synchronous/${part(place.trajectory)}/${place.subject}`;
+  }
+}
+
+/** The place an address stands for; null where it stands for none. */
+export function placeAt(address: string): Place | null {
+  const [path = "", query = ""] = address.replace(/^#?\/?/, "").split("?", 2);
+  const asked = new URLSearchParams(query);
+  const parts = path.split("/").map(decoded);
+  if (parts.includes(null)) return null;
+  const [page, name = "", subject, axis, metric, ...rest] = parts as string[];
+  if (rest.length > 0) return null;
+  if (page === "" && parts.length === 1) {
+    const wanted = asked.get("metric");
+    return wanted === null || isMetric(wanted) ? { page: "answer", metric: wanted } : null;
+  }
+  if (name === "" || !isSubject(subject)) return null;
+  if (page === "cell") {
+    if (!isAxis(axis) || !isMetric(metric)) return null;
+    return { page, trajectory: name, subject, axis, metric };
+  }
+  if (parts.length !== 3) return null;
+  if (page === "run") return { page, run: name, subject, window: windowIn(asked) };
+  return page === "synchronous" ? { page, trajectory: name, subject } : null;
+}
+
+/** A window that is none is left out: the whole run is the better sight than an error. */
+function windowIn(asked: URLSearchParams): readonly [number, number] | null {
+  const [from, to] = [asked.get("from"), asked.get("to")].map((text) =>
+    text === null || text.trim() === "" ? Number.NaN : Number(text),
+  ) as [number, number];
+  return Number.isFinite(from) && Number.isFinite(to) && from < to ? [from, to] : null;
+}
+
+function decoded(part: string): string | null {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return null;
+  }
+}
+
+function isMetric(text: string | undefined): text is CellMetric {
+  return metrics.includes(text as CellMetric);
+}
+
+function isSubject(text: string | undefined): text is Subject {
+  return subjects.includes(text as Subject);
+}
+
+function isAxis(text: string | undefined): text is Axis {
+  return axes.includes(text as Axis);
+}

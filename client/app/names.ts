@@ -1,0 +1,36 @@
+import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
+import type { Cell, CellMetric } from "../../src/contract/cell.ts";
+
+/** The measures of a cell as a sentence names them: what is lower where the flight is steadier. */
+export const metricNames: Readonly<Record<CellMetric, string>> = {
+  rms: "rms error",
+  range: "range of the error",
+  sd: "standard deviation of the error",
+  synchronous: "synchronous error",
+};
+
+/** The configuration's own label, as its builder gave it. */
+export function labelOf(campaign: CampaignView, configuration: string): string {
+  return campaign.configurations.find(({ name }) => name === configuration)?.label || configuration;
+}
+
+/** @example placeName(cell) // => "orbit, vehicle along y" */
+export function placeName({ trajectory, subject, axis }: Pick<Cell, "trajectory" | "subject" | "axis">): string {
+  return `${trajectory}, ${subject} along ${axis}`;
+}
+
+/** A name as it fits beside a drawing; the table under it holds the whole of it. */
+export function shortName(text: string, most: number): string {
+  const letters = [...text];
+  return letters.length <= most
+    ? text
+    : `${letters
+        .slice(0, most - 1)
+        .join("")
+        .trimEnd()}…`;
+}
+
+/** A word of a person's choice at the head of a line. */
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}

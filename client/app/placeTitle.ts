@@ -1,0 +1,18 @@
+import { capital, placeName } from "./names.ts";
+import type { Place } from "./place.ts";
+
+/** The name of a place, for the window's title. */
+export function placeTitle(place: Place | null): string {
+  switch (place?.page) {
+    case "answer":
+      return "Answer";
+    case "cell":
+      return capital(placeName(place));
+    case "run":
+      return `Run ${place.run}`;
+    case "synchronous":
+      return `Arm-synchronous error, ${place.trajectory}`;
+    default:
+      return "Not found";
+  }
+}

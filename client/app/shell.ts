@@ -1,0 +1,124 @@
+import type { CampaignAnswer } from "../../src/contract/api/campaignAnswer.ts";
+import { apiPaths } from "../../src/contract/api/paths.ts";
+import type { ServiceState } from "../../src/contract/api/serviceState.ts";
+import { addressOf, placeAt } from "./address.ts";
+import { element } from "./element.ts";
+import { faultPage } from "./faultPage.ts";
+import { fetchAnswer } from "./fetchAnswer.ts";
+import { keepSight } from "./keepSight.ts";
+import { noticeLine } from "./notice.ts";
+import { pageFooter } from "./pageFooter.ts";
+import { pageHeader } from "./pageHeader.ts";
+import { pages } from "./pages.ts";
+import { createStage } from "./stage.ts";
+import { statusLine } from "./statusLine.ts";
+import { statusWords } from "./statusWords.ts";
+import { waitingPage } from "./waitingPage.ts";
+import { watchService } from "./watchService.ts";
+
+/**
+ * The dashboard around its pages: keeps header, status line and page in step with the address and with the service, and
+ * fetches anew when a new evaluation is served, without taking away what the reader has before them.
+ */
+export function startShell(root: HTMLElement): void {
+  const header = element("div", { class: "header-place" });
+  const status = statusLine();
+  const foot = pageFooter();
+  const main = element("main", { id: "main", tabindex: "-1" });
+  const skip = element("a", {
+    class: "skip",
+    href: "#main",
+    text: "Skip to the page",
+    on: {
+      click: (event) => {
+        event.preventDefault();
+        main.focus();
+      },
+    },
+  });
+  root.replaceChildren(
+    skip,
+    header,
+    element("div", { class: "lines" }, [status.line, noticeLine()]),
+    main,
+    foot.footer,
+  );
+
+  const stage = createStage(main);
+  let answer: CampaignAnswer | null = null;
+  let state: ServiceState | null = null;
+  let connected = true;
+  let asking = false;
+
+  const served = (of: ServiceState | undefined | null): string => (of ? `${of.version} ${of.evaluated_at}` : "");
+  const tellStatus = (): void => {
+    const now = state ?? answer?.state;
+    if (now === undefined) return;
+    // before a first evaluation the page itself says how far it is
+    const shown = answer?.campaign !== undefined && answer.campaign !== null;
+    status.show(shown || !connected ? statusWords(now, { connected, shown }) : null);
+  };
+  const drawHeader = (): void => {
+    if (!answer?.campaign) return;
+    const keep = keepSight(header);
+    header.replaceChildren(pageHeader(answer.campaign, answer.state, placeAt(location.hash)));
+    keep(header);
+    foot.sign(answer.campaign);
+  };
+  const open = (how: "travel" | "refresh"): void => {
+    if (!answer?.campaign) return;
+    drawHeader();
+    const place = placeAt(location.hash);
+    stage.show({ campaign: answer.campaign, place, go }, how);
+  };
+  const go = (place: Parameters<typeof addressOf>[0]): void => {
+    const address = addressOf(place);
+    if (address === location.hash) open("travel");
+    else location.hash = address;
+  };
+
+  const load = async (): Promise<boolean> => {
+    let loaded = true;
+    try {
+      const before = answer;
+      answer = await fetchAnswer<CampaignAnswer>(apiPaths.campaign);
+      // what the stream says is younger
+      state ??= answer.state;
+      if (answer.campaign === null) stage.replace(waitingPage(answer.state));
+      else open(before?.campaign ? "refresh" : "travel");
+    } catch (error) {
+      loaded = false;
+      const again = { text: "Try again", run: ask };
+      if (!answer?.campaign) stage.replace(faultPage("The dashboard has nothing to show yet", error, again));
+    }
+    tellStatus();
+    return loaded;
+  };
+  function ask(): void {
+    if (asking) return;
+    asking = true;
+    void load().then((loaded) => {
+      asking = false;
+      // an evaluation that ended meanwhile
+      if (loaded && answer !== null && state !== null && served(state) !== served(answer.state)) ask();
+    });
+  }
+
+  // the page's own part comes while the campaign is asked for
+  const wanted = placeAt(location.hash);
+  if (wanted !== null) pages[wanted.page]().catch(() => undefined);
+  window.addEventListener("hashchange", () => open("travel"));
+  ask();
+  watchService({
+    connected: (now) => {
+      connected = now;
+      tellStatus();
+    },
+    state: (now) => {
+      state = now;
+      if (answer === null || served(now) !== served(answer.state)) ask();
+      else if (answer.campaign === null) stage.replace(waitingPage(now));
+      tellStatus();
+    },
+  });
+}

@@ -1,0 +1,84 @@
+import type { ServiceState } from "../../src/contract/api/serviceState.ts";
+import { countText, joinWords } from "./words.ts";
+
+export interface StatusWords {
+  readonly kind: "working" | "stale" | "failed" | "lost";
+  readonly text: string;
+  /** a fault's code, place and hint, where there is one */
+  readonly details: readonly string[];
+}
+
+/** stage names of the service as a person reads them */
+const stages: Readonly<Record<string, string>> = {
+  captures: "static captures",
+  hashing: "check sums of the files",
+  comparing: "comparing the configurations",
+  done: "writing the evaluation",
+};
+
+/**
+ * What the service is doing, for the line above the page; null where all is quiet: the page shows what is on disk.
+ *
+ * @param options.connected  the stream of events stands
+ * @param options.shown      an evaluation is on the page
+ */
+export function statusWords(
+  state: ServiceState,
+  { connected, shown }: { connected: boolean; shown: boolean },
+): StatusWords | null {
+  const kept = shown ? "; the last good evaluation is shown" : "";
+  if (!connected) {
+    return {
+      kind: "lost",
+      text: `The service does not answer${kept}. Is it still running in its terminal? Trying again.`,
+      details: [],
+    };
+  }
+  if (state.status === "failed") {
+    const { error } = state;
+    return {
+      kind: "failed",
+      text: `The evaluation failed: ${error?.message ?? "the service does not say why"}${kept}.`,
+      details:
+        error === null
+          ? []
+          : [
+              ...(untold(error.place, error.message) ? [`where: ${error.place}`] : []),
+              ...(untold(error.hint, error.message) ? [`what to do: ${error.hint}`] : []),
+              `code: ${error.code}`,
+            ],
+    };
+  }
+  const changed = changedText(state.changed);
+  if (state.status === "evaluating") {
+    const now = progressText(state);
+    const text = changed === "" ? capitalised(now) : `${changed}: ${now}`;
+    return { kind: "working", text: `${text}${kept}.`, details: [] };
+  }
+  if (!state.stale) return null;
+  const what = changed === "" ? "Files have changed since" : changed;
+  return { kind: "stale", text: `${what}: not yet evaluated again${kept}.`, details: [] };
+}
+
+/** @example progressText(state) // => "evaluating 7 of 20: flight-07" */
+export function progressText({ progress, version }: ServiceState): string {
+  if (progress === null) return version === 0 ? "evaluating" : "evaluating again";
+  const { done, total, run, stage } = progress;
+  const what = run === "" ? (stages[stage] ?? stage) : run;
+  return `evaluating ${Math.min(total, run === "" ? done : done + 1)} of ${total}${what === "" ? "" : `: ${what}`}`;
+}
+
+/** Place and hint stand in some messages already. */
+export function untold(detail: string | undefined, message: string): detail is string {
+  return detail !== undefined && !message.includes(detail);
+}
+
+function changedText(changed: readonly string[]): string {
+  if (changed.length === 0) return "";
+  const named = changed.length > 3 ? [...changed.slice(0, 3), countText(changed.length - 3, "other file")] : changed;
+  return `${joinWords(named)} changed on disk`;
+}
+
+function capitalised(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}

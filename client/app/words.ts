@@ -1,0 +1,107 @@
+/** Numbers and names as a person reads them. Lengths come in metres and are read in millimetres. */
+
+/** Stands where there is no number; the page beside it says why. */
+export const noValue = "–";
+
+/** the level that separates verdicts: a rounded p must not seem to lie on its other side, or on it */
+const level = 0.05;
+
+/** A number with fixed decimals, a true minus sign, and never "−0.0". */
+export function fixed(value: number, decimals: number): string {
+  const text = value.toFixed(Math.max(0, decimals));
+  return /^-[0.]*$/.test(text) ? text.slice(1) : text.replace("-", "−");
+}
+
+/** As `fixed`, with + before what is above 0: for differences. */
+export function signed(value: number, decimals: number): string {
+  const text = fixed(value, decimals);
+  return text.startsWith("−") || !/[1-9]/.test(text) ? text : `+${text}`;
+}
+
+/** Metres as millimetres, without the unit. */
+export function millimetres(metres: number | null, decimals: number): string {
+  return metres === null ? noValue : fixed(metres * 1000, decimals);
+}
+
+/** A difference in metres as millimetres with its sign, without the unit. */
+export function signedMillimetres(metres: number | null, decimals: number): string {
+  return metres === null ? noValue : signed(metres * 1000, decimals);
+}
+
+/** @example intervalText([-0.0044, -0.0028], 1) // => "[−4.4, −2.8]" */
+export function intervalText(interval: readonly [number, number] | null, decimals: number): string {
+  if (interval === null) return "";
+  return `[${signedMillimetres(interval[0], decimals)}, ${signedMillimetres(interval[1], decimals)}]`;
+}
+
+/**
+ * Decimals of a value in millimetres with this uncertainty: the uncertainty keeps two figures where it starts with 1, 2 or
+ * 3, else one; never more than micrometres, never less than whole millimetres.
+ *
+ * @param uncertainty  metres; half an interval's width, or a standard deviation
+ * @example decimalsFor(0.0008) // => 1
+ * @example decimalsFor(0.0016) // => 1
+ * @example decimalsFor(0.00021) // => 2
+ */
+export function decimalsFor(uncertainty: number): number {
+  const size = Math.abs(uncertainty) * 1000;
+  if (!(size > 0) || !Number.isFinite(size)) return 1;
+  const exponent = Math.floor(Math.log10(size));
+  const leading = size / 10 ** exponent;
+  return Math.min(3, Math.max(0, (leading < 3.55 ? 1 : 0) - exponent));
+}
+
+/** A length for a sentence: one decimal from 1 mm on, more below, none from 100 mm on; zeros at the end left out. */
+export function lengthText(metres: number): string {
+  const size = Math.abs(metres) * 1000;
+  const decimals = size >= 100 ? 0 : size >= 1 || size === 0 ? 1 : size >= 0.1 ? 2 : 3;
+  const text = fixed(metres * 1000, decimals);
+  return `${text.includes(".") ? text.replace(/\.?0+$/, "") : text} mm`;
+}
+
+/** @example massText(0.54) // => "540 g" */
+export function massText(kilograms: number): string {
+  return kilograms < 1 ? `${fixed(kilograms * 1000, 0)} g` : `${fixed(kilograms, 2)} kg`;
+}
+
+/** @example percentText(-0.351) // => "−35 %" */
+export function percentText(ratio: number): string {
+  const percent = ratio * 100;
+  return `${signed(percent, Math.abs(percent) < 10 ? 1 : 0)} %`;
+}
+
+/**
+ * A p for a reader: two significant figures, more where rounding would take it to 0.05 or across; below 0.001 a bound.
+ *
+ * @example probabilityText(0.0123) // => "p 0.012"
+ */
+export function probabilityText(p: number, name = "p"): string {
+  return `${name} ${probabilityValue(p)}`;
+}
+
+/** The number of `probabilityText` alone. */
+export function probabilityValue(p: number | null): string {
+  if (p === null) return noValue;
+  if (p < 0.001) return "< 0.001";
+  let digits = 2;
+  while (digits < 15 && p !== level && Math.sign(Number(p.toPrecision(digits)) - level) !== Math.sign(p - level))
+    digits++;
+  return String(Number(p.toPrecision(digits)));
+}
+
+/** @example joinWords(["x", "y", "z"]) // => "x, y and z" */
+export function joinWords(words: readonly string[]): string {
+  return words.length < 2 ? (words[0] ?? "") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
+}
+
+/** @example countText(1, "run") // => "1 run" */
+export function countText(count: number, one: string, many = `${one}s`): string {
+  return `${count} ${count === 1 ? one : many}`;
+}
+
+/** Nanoseconds on a clock of dates (as `started` holds them) as day and time of day, UTC; other text as it is. */
+export function instantText(nanoseconds: string): string {
+  if (!/^\d{10,}$/.test(nanoseconds)) return nanoseconds;
+  const date = new Date(Number(BigInt(nanoseconds) / 1_000_000n));
+  return date.toISOString().slice(0, 16).replace("T", " ");
+}

@@ -1,0 +1,93 @@
+import { scaleLinear } from "d3";
+import type { Cell } from "../../src/contract/cell.ts";
+import { fixed } from "../app/words.ts";
+import { type BoardScale, runDistances } from "./boardScale.ts";
+import { runSign } from "./runSign.ts";
+import { svg } from "./svg.ts";
+import { swarm } from "./swarm.ts";
+
+export const sketchSize = { width: 320, height: 92 } as const;
+
+const left = 6;
+const top = 3;
+const rows = { baseline: 16, candidate: 38, difference: 58 } as const;
+const foot = 69;
+const dot = 3.6;
+
+/**
+ * The small drawing of a board's cell. Everything is a distance from the baseline's mean in the board's millimetres: the
+ * runs of both configurations, and under them the difference with its 95 % interval against 0 and the smallest difference.
+ *
+ * @param noise  the metric's value if there were nothing but measurement noise, metres; null where that is not known
+ */
+export function cellSketch(cell: Cell, { domain, ticks }: BoardScale, noise: number | null): SVGSVGElement {
+  const x = scaleLinear(domain, [left, sketchSize.width - left]);
+  const height = { y1: top, y2: foot };
+  return svg(
+    "svg",
+    { class: "drawing sketch", viewBox: `0 0 ${sketchSize.width} ${sketchSize.height}`, "aria-hidden": "true" },
+    [
+      band(cell, x),
+      svg("line", { class: "axis-line", x1: left, x2: sketchSize.width - left, y1: foot, y2: foot }),
+      ...ticks.map((tick) =>
+        svg("g", { class: "tick" }, [
+          svg("line", { x1: x(tick), x2: x(tick), y1: foot, y2: foot + 4 }),
+          svg("text", { x: x(tick), y: foot + 16, "text-anchor": "middle", text: fixed(tick, decimalsOf(ticks)) }),
+        ]),
+      ),
+      floor(cell, noise, x, domain),
+      svg("line", { class: "zero", x1: x(0), x2: x(0), ...height }),
+      ...runs(cell, x),
+      ...difference(cell, x),
+    ],
+  );
+}
+
+type X = (millimetres: number) => number;
+
+function band({ smallest_difference: smallest }: Cell, x: X): SVGElement | null {
+  if (smallest === null) return null;
+  const half = smallest * 1000;
+  return svg("rect", { class: "band", x: x(-half), width: x(half) - x(-half), y: top, height: foot - top });
+}
+
+function floor({ baseline }: Cell, noise: number | null, x: X, [from]: readonly [number, number]): SVGElement | null {
+  if (noise === null || baseline.mean === null) return null;
+  const at = (noise - baseline.mean) * 1000;
+  if (at >= from) return svg("line", { class: "noise", x1: x(at), x2: x(at), y1: top, y2: foot });
+  return svg("text", { class: "noise-text small-text", x: left, y: rows.baseline + 4, text: "◂ floor" });
+}
+
+function runs(cell: Cell, x: X): SVGElement[] {
+  const all = runDistances(cell);
+  return (["baseline", "candidate"] as const).flatMap((role) => {
+    const own = all.filter((run) => run.role === role);
+    const at = own.map(({ distance }) => x(distance * 1000));
+    const offsets = swarm(at, 2 * dot, 2 * dot);
+    return own.map(({ run }, k) => runSign(role, at[k]!, rows[role] + offsets[k]!, dot, { title: run }));
+  });
+}
+
+function difference({ difference, ci95 }: Cell, x: X): SVGElement[] {
+  if (difference === null) return [];
+  const y = rows.difference;
+  const at = x(difference * 1000);
+  const ends = ci95?.map((end) => x(end * 1000)) ?? null;
+  return [
+    ...(ends === null
+      ? []
+      : [
+          svg("path", {
+            class: "interval",
+            d: `M${ends[0]},${y - 4}v8M${ends[0]},${y}H${ends[1]}M${ends[1]},${y - 4}v8`,
+          }),
+        ]),
+    svg("rect", { class: "estimate", x: at - 3, y: y - 6, width: 6, height: 12 }),
+  ];
+}
+
+/** Decimals that tell all ticks apart. */
+export function decimalsOf(ticks: readonly number[]): number {
+  const decimals = ticks.map((tick) => (String(tick).split(".")[1] ?? "").length);
+  return Math.min(4, Math.max(0, ...decimals));
+}

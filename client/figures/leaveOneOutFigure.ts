@@ -1,0 +1,113 @@
+import { scaleLinear } from "d3";
+import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
+import { shortName } from "../app/names.ts";
+import { verdictSigns } from "../app/verdictSigns.ts";
+import { probabilityText, signedMillimetres } from "../app/words.ts";
+import type { Drawing } from "./Figure.ts";
+import { intervalMark } from "./intervalMark.ts";
+import { bottomAxis, domainAround } from "./plainAxis.ts";
+import { runSign } from "./runSign.ts";
+import { drawingRoot, svg } from "./svg.ts";
+
+const width = 600;
+const left = 132;
+const right = 384;
+const line = 21;
+
+type Variant = Pick<CellAnswer["leave_one_out"][number], "difference" | "ci95" | "p" | "p_family" | "verdict">;
+
+interface Row extends Variant {
+  readonly label: string;
+  readonly role: "baseline" | "candidate" | null;
+}
+
+/** The comparison as judged, without each run in turn, and with the excluded runs put back: which of them decide it. */
+export function leaveOneOutFigure(
+  answer: CellAnswer,
+  text: { title: string; description: string; decimals: number },
+): Drawing {
+  const { cell } = answer;
+  const rows: Row[] = [
+    { ...cell, label: "as judged", role: null },
+    ...answer.leave_one_out.map((variant) => ({
+      ...variant,
+      label: `without ${variant.run}`,
+      role: cell.baseline.runs.includes(variant.run) ? ("baseline" as const) : ("candidate" as const),
+    })),
+    ...(answer.all_runs === null ? [] : [{ ...answer.all_runs, label: "excluded put back", role: null }]),
+  ];
+  const smallest = cell.smallest_difference;
+  const domain = domainAround([
+    0,
+    ...(smallest === null ? [] : [-smallest, smallest]),
+    ...rows.flatMap(({ difference, ci95 }) => [...(difference === null ? [] : [difference]), ...(ci95 ?? [])]),
+  ]);
+  const x = scaleLinear(domain, [left, right]);
+  const top = 6;
+  const bottom = top + rows.length * line + 4;
+  return {
+    svg: drawingRoot({ width, height: bottom + 38 }, text, [
+      smallest === null
+        ? null
+        : svg("rect", {
+            class: "band",
+            x: x(-smallest),
+            y: top,
+            width: x(smallest) - x(-smallest),
+            height: bottom - top,
+          }),
+      bottomAxis({
+        scale: (value) => x(value / 1000),
+        domain: [domain[0] * 1000, domain[1] * 1000],
+        at: bottom,
+        grid: top,
+        label: "difference with 95 % interval, mm",
+        most: 6,
+      }),
+      svg("line", { class: "zero", x1: x(0), x2: x(0), y1: top, y2: bottom }),
+      cell.difference === null
+        ? null
+        : svg("line", { class: "mirrored", x1: x(cell.difference), x2: x(cell.difference), y1: top, y2: bottom }),
+      ...rows.flatMap((row, k) => drawRow(row, top + (k + 0.5) * line, x, row.verdict !== cell.verdict)),
+    ]),
+    table: {
+      columns: ["comparison", "difference (mm)", "95 % interval (mm)", "p", "p family", "verdict"],
+      rows: rows.map((row) => [
+        row.label,
+        signedMillimetres(row.difference, text.decimals),
+        row.ci95 === null
+          ? null
+          : `${signedMillimetres(row.ci95[0], text.decimals)} to ${signedMillimetres(row.ci95[1], text.decimals)}`,
+        row.p,
+        row.p_family,
+        row.verdict,
+      ]),
+    },
+  };
+}
+
+function drawRow(row: Row, y: number, x: (metres: number) => number, other: boolean): SVGElement[] {
+  const said =
+    row.verdict === null
+      ? row.p === null
+        ? ""
+        : probabilityText(row.p)
+      : `${verdictSigns[row.verdict]} ${row.verdict}`;
+  const strong = row.role === null || other ? " strong" : "";
+  return [
+    ...(row.role === null ? [] : [runSign(row.role, 6, y, 3.4)]),
+    svg("text", {
+      class: `row-text${row.role === null ? " strong" : ""}`,
+      x: row.role === null ? 0 : 16,
+      y: y + 4,
+      text: shortName(row.label, 20),
+    }),
+    ...(row.difference === null ? [] : intervalMark(y, x, { difference: row.difference, ci95: row.ci95 }, 3.5)),
+    svg("text", {
+      class: `row-text${strong}${row.role === null || other ? "" : " quiet-text"}`,
+      x: right + 14,
+      y: y + 4,
+      text: said,
+    }),
+  ];
+}

@@ -1,0 +1,100 @@
+import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
+import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { blankDrawing, bottomAxis, drawingId, group, leftAxis } from "./axes.ts";
+import { equalScales, pixelsPerMetre } from "./equalScales.ts";
+import type { Drawing } from "./Figure.ts";
+import { type PathView, pathExtent, polylinePath } from "./pathViews.ts";
+import type { Tone } from "./tone.ts";
+import { tableMillimetres } from "./uncertainMillimetres.ts";
+
+const width = 1160;
+const panelWidth = 490;
+const tallest = 370;
+const lowest = 170;
+const left = 62;
+const top = 56;
+const panelStep = 590;
+
+/**
+ * The path flown against the path commanded, in two views with one scale for both directions and both views. Drawn about
+ * `origin`, so that millimetres can be read off a position of metres.
+ *
+ * @param options.origin  metres, in the frame of the path
+ */
+export function pathFigure(
+  path: SeriesAnswer["path"],
+  views: readonly PathView[],
+  options: { tone: Tone; label: string; origin: Readonly<Record<Axis, number>> },
+): Drawing {
+  const both = [...path.measured, ...path.command];
+  const about = (axis: Axis): [number, number] => {
+    const [low, high] = pathExtent(both, axis) ?? [0, 0];
+    return [low - options.origin[axis], high - options.origin[axis]];
+  };
+  const extents = views.map(({ across, up }) => ({ across: about(across), up: about(up) }));
+  const perMetre = pixelsPerMetre(extents, { width: panelWidth, height: tallest, least: 1e-3 });
+  // a path that is all length and no height needs no tall panel
+  const needed = 1.3 * perMetre * Math.max(...extents.map(({ up }) => up[1] - up[0]));
+  const panelHeight = Math.min(tallest, Math.max(lowest, Math.ceil(needed)));
+  const svg = blankDrawing(width, top + panelHeight + 44, options.label);
+  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const clip = drawingId("view");
+  svg.append("clipPath").attr("id", clip).append("rect").attr("width", panelWidth).attr("height", panelHeight);
+  views.forEach((view, k) => {
+    const panel = group(svg, left + k * panelStep, top);
+    const { x, y } = equalScales(extents[k]!, { width: panelWidth, height: panelHeight, perMetre });
+    const acrossOf = (metres: number): number => x(metres - options.origin[view.across]);
+    const upOf = (metres: number): number => y(metres - options.origin[view.up]);
+    bottomAxis(group(panel, 0, panelHeight), x, {
+      per: 1e3,
+      ticks: 7,
+      lines: panelHeight,
+      label: `${view.across}, mm`,
+    });
+    leftAxis(panel, y, { per: 1e3, ticks: panelHeight / 55, lines: panelWidth, label: `${view.up}, mm` });
+    panel.append("text").attr("class", "panel-title").attr("x", 0).attr("y", -32).text(view.title);
+    const inside = panel.append("g").attr("clip-path", `url(#${clip})`);
+    inside
+      .append("path")
+      .attr("class", "path command")
+      .attr("d", polylinePath(path.command, view, acrossOf, upOf));
+    inside
+      .append("path")
+      .attr("class", "path measured")
+      .attr("d", polylinePath(path.measured, view, acrossOf, upOf));
+    const [a, b] = [pathExtent(path.command, view.across), pathExtent(path.command, view.up)];
+    // a command that stands still would be a dot under the path
+    if (a !== null && b !== null && Math.max(a[1] - a[0], b[1] - b[0]) * perMetre < 6) {
+      inside
+        .append("path")
+        .attr("class", "mark setpoint-mark")
+        .attr("transform", `translate(${acrossOf((a[0] + a[1]) / 2)},${upOf((b[0] + b[1]) / 2)})`)
+        .attr("d", "M-11,0H11M0,-11V11");
+    }
+  });
+  const legend = group(svg, left + panelWidth - 190, 12, "legend");
+  legend.append("path").attr("class", "path measured").attr("d", "M0,8h26");
+  legend.append("text").attr("class", "label").attr("x", 32).attr("y", 12).text("flown");
+  legend.append("path").attr("class", "path command").attr("d", "M92,8h26");
+  legend.append("text").attr("class", "label").attr("x", 124).attr("y", 12).text("commanded");
+  return {
+    svg: svg.node()!,
+    get table() {
+      return tableOf(path);
+    },
+  };
+}
+
+function tableOf(path: SeriesAnswer["path"]): Drawing["table"] {
+  const rows = (["measured", "command"] as const).flatMap((name) =>
+    path[name].flatMap((line, stretch) =>
+      line.t.map((t, k) => [
+        name === "measured" ? "flown" : "commanded",
+        stretch + 1,
+        Number(t.toFixed(6)),
+        ...axes.map((axis) => tableMillimetres(line[axis][k]!)),
+      ]),
+    ),
+  );
+  return { columns: ["path", "stretch", "time, s", "x, mm", "y, mm", "z, mm"], rows };
+}

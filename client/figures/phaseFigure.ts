@@ -1,0 +1,60 @@
+import { scaleLinear } from "d3";
+import type { CyclesAnswer } from "../../src/contract/api/runAnswers.ts";
+import { axes } from "../../src/foundation/signals.ts";
+import { blankDrawing, bottomAxis, group, leftAxis, padded } from "./axes.ts";
+import { brokenLine } from "./brokenLine.ts";
+import type { Drawing } from "./Figure.ts";
+import type { Tone } from "./tone.ts";
+import { tableMillimetres } from "./uncertainMillimetres.ts";
+
+const width = 1160;
+const height = 300;
+const left = 62;
+const top = 30;
+const panelWidth = 330;
+const panelHeight = 220;
+const panelStep = 366;
+
+/** Error over cycle phase, one panel per axis with one error scale: every cycle thin, their mean thick. */
+export function phaseFigure(answer: CyclesAnswer, options: { tone: Tone; label: string }): Drawing {
+  const svg = blankDrawing(width, height, options.label);
+  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const degrees = answer.phase.map((phase) => (phase * 180) / Math.PI);
+  const x = scaleLinear().domain([0, 360]).range([0, panelWidth]);
+  let [low, high] = [0, 0];
+  for (const cycle of answer.cycles) {
+    for (const axis of axes) {
+      for (const value of cycle[axis]) {
+        if (value === null) continue;
+        if (value < low) low = value;
+        if (value > high) high = value;
+      }
+    }
+  }
+  const y = scaleLinear().domain(padded(low, high)).range([panelHeight, 0]);
+  axes.forEach((axis, k) => {
+    const panel = group(svg, left + k * panelStep, top);
+    leftAxis(panel, y, { per: 1e3, lines: panelWidth, label: `${axis} error, mm`, silent: k > 0 });
+    bottomAxis(group(panel, 0, panelHeight), x, { values: [0, 90, 180, 270, 360], label: "cycle phase, degrees" });
+    panel.append("line").attr("class", "nought").attr("x2", panelWidth).attr("y1", y(0)).attr("y2", y(0));
+    const lineOf = (values: readonly (number | null)[]): string =>
+      brokenLine(values.map((value, bin) => (value === null ? null : [x(degrees[bin]!), y(value)])));
+    for (const cycle of answer.cycles) panel.append("path").attr("class", "curve thin").attr("d", lineOf(cycle[axis]));
+    panel.append("path").attr("class", "curve mean halo-line").attr("d", lineOf(answer.mean[axis]));
+    panel.append("path").attr("class", "curve mean").attr("d", lineOf(answer.mean[axis]));
+  });
+  return {
+    svg: svg.node()!,
+    table: {
+      columns: ["phase, degrees", ...axes.map((axis) => `mean ${axis} error, mm`), "cycles behind the mean"],
+      rows: degrees.map((phase, bin) => [
+        Number(phase.toFixed(3)),
+        ...axes.map((axis) => {
+          const value = answer.mean[axis][bin] ?? null;
+          return value === null ? null : tableMillimetres(value);
+        }),
+        answer.behind[bin] ?? 0,
+      ]),
+    },
+  };
+}

@@ -1,0 +1,78 @@
+import { fixed } from "../app/words.ts";
+import { roundTicks } from "./boardScale.ts";
+import { decimalsOf } from "./cellSketch.ts";
+import { svg } from "./svg.ts";
+
+interface AxisText {
+  /** position of a value, pixels */
+  readonly scale: (value: number) => number;
+  readonly domain: readonly [number, number];
+  /** where the axis lies, and the far end of its grid lines; pixels */
+  readonly at: number;
+  readonly grid: number;
+  readonly label: string;
+  readonly most?: number;
+  /** value as it is written; default: as many decimals as tell the ticks apart */
+  readonly words?: (value: number) => string;
+  readonly ticks?: readonly number[];
+  /** of a vertical axis: from its end to its label, pixels */
+  readonly gap?: number;
+}
+
+/** A horizontal axis with light grid lines and its label under its middle. */
+export function bottomAxis({ scale, domain, at, grid, label, most = 8, words, ticks }: AxisText): SVGElement {
+  const marks = ticks ?? roundTicks(domain, most);
+  const decimals = decimalsOf(marks);
+  return svg("g", {}, [
+    ...marks.map((tick) =>
+      svg("g", { class: "tick" }, [
+        svg("line", { class: "grid", x1: scale(tick), x2: scale(tick), y1: grid, y2: at }),
+        svg("line", { x1: scale(tick), x2: scale(tick), y1: at, y2: at + 4 }),
+        svg("text", {
+          x: scale(tick),
+          y: at + 16,
+          "text-anchor": "middle",
+          text: words?.(tick) ?? fixed(tick, decimals),
+        }),
+      ]),
+    ),
+    svg("line", { class: "axis-line", x1: scale(domain[0]), x2: scale(domain[1]), y1: at, y2: at }),
+    svg("text", {
+      class: "quiet-text halo",
+      x: (scale(domain[0]) + scale(domain[1])) / 2,
+      y: at + 31,
+      "text-anchor": "middle",
+      text: label,
+    }),
+  ]);
+}
+
+/** A vertical axis with light grid lines and its label above its end. */
+export function leftAxis({ scale, domain, at, grid, label, most = 5, words, ticks, gap = 8 }: AxisText): SVGElement {
+  const marks = ticks ?? roundTicks(domain, most);
+  const decimals = decimalsOf(marks);
+  return svg("g", {}, [
+    ...marks.map((tick) =>
+      svg("g", { class: "tick" }, [
+        svg("line", { class: "grid", x1: at, x2: grid, y1: scale(tick), y2: scale(tick) }),
+        svg("text", {
+          x: at - 6,
+          y: scale(tick) + 4,
+          "text-anchor": "end",
+          text: words?.(tick) ?? fixed(tick, decimals),
+        }),
+      ]),
+    ),
+    svg("line", { class: "axis-line", x1: at, x2: at, y1: scale(domain[0]), y2: scale(domain[1]) }),
+    svg("text", { class: "quiet-text", x: at, y: scale(domain[1]) - gap, text: label }),
+  ]);
+}
+
+/** A domain around values, with room at its ends; never without width, 0 to 1 where there are none. */
+export function domainAround(values: readonly number[], room = 0.05): [number, number] {
+  if (values.length === 0) return [0, 1];
+  const least = Math.min(...values);
+  const most = Math.max(...values);
+  const margin = least === most ? Math.max(1, Math.abs(least) * 0.1) : room * (most - least);
+  return [least - margin, most + margin];
+}

@@ -1,0 +1,115 @@
+import { area, line, scaleLinear, scaleLog } from "d3";
+import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
+import type { Cell } from "../../src/contract/cell.ts";
+import type { Drawing } from "./Figure.ts";
+import { bottomAxis, leftAxis } from "./plainAxis.ts";
+import { drawingRoot, svg } from "./svg.ts";
+
+const width = 600;
+const height = 300;
+const frame = { left: 48, right: 582, top: 44, bottom: 256 } as const;
+
+/** How likely a verdict would be with more runs, if the true change were the smallest difference that matters. */
+export function powerFigure(
+  power: NonNullable<CellAnswer["power"]>,
+  cell: Cell,
+  text: { title: string; description: string },
+): Drawing {
+  const { runs, low, middle, high, target } = power;
+  const domain = [runs[0]!, runs.at(-1)!] as const;
+  // where the spread is hardly known the high end lies far away, and what matters would be pressed to the left
+  const far = domain[1] / domain[0] > 20;
+  const x = (far ? scaleLog : scaleLinear)(domain, [frame.left, frame.right]);
+  const y = scaleLinear([0, 1], [frame.bottom, frame.top]);
+  const at = (values: readonly number[]): [number, number][] => values.map((value, k) => [x(runs[k]!), y(value)]);
+  const curve = line();
+  const between = area<number>()
+    .x((_, k) => x(runs[k]!))
+    .y0((_, k) => y(high[k]!))
+    .y1((value) => y(value));
+  const needed = cell.runs_needed;
+  const flown = Math.min(cell.baseline.n, cell.candidate.n);
+  const pin = needed === null || needed.middle > domain[1] ? null : x(needed.middle);
+  const over = pin !== null && pin > (frame.left + frame.right) / 2;
+  return {
+    svg: drawingRoot({ width, height }, text, [
+      leftAxis({
+        scale: y,
+        domain: [0, 1],
+        at: frame.left,
+        grid: frame.right,
+        label: "chance of a verdict",
+        gap: 26,
+        ticks: [0, 0.2, 0.4, 0.6, 0.8, 1],
+        words: percent,
+      }),
+      bottomAxis({
+        scale: x,
+        domain,
+        at: frame.bottom,
+        grid: frame.bottom,
+        label: "runs per configuration",
+        ticks: far ? decades(domain) : runTicks(domain),
+      }),
+      svg("path", { class: "range", d: between([...low]) }),
+      svg("path", { class: "line outer", d: curve(at(low)) }),
+      svg("path", { class: "line outer", d: curve(at(high)) }),
+      svg("path", { class: "line", d: curve(at(middle)) }),
+      svg("line", { class: "line target", x1: frame.left, x2: frame.right, y1: y(target), y2: y(target) }),
+      svg("text", {
+        class: "quiet-text halo",
+        x: frame.right,
+        y: y(target) - 4,
+        "text-anchor": "end",
+        text: `asked for: ${percent(target)}`,
+      }),
+      flown < domain[0] || flown > domain[1]
+        ? null
+        : svg("line", { class: "mirrored", x1: x(flown), x2: x(flown), y1: frame.top, y2: frame.bottom }),
+      flown < domain[0] || flown > domain[1]
+        ? null
+        : svg("text", { class: "quiet-text", x: x(flown) + 4, y: frame.top - 6, text: `flown: ${flown}` }),
+      ...(pin === null
+        ? []
+        : [
+            svg("line", { class: "observed", x1: pin, x2: pin, y1: y(target), y2: frame.bottom }),
+            svg("text", {
+              class: "strong",
+              x: pin + (over ? -5 : 5),
+              y: frame.bottom - 6,
+              "text-anchor": over ? "end" : "start",
+              text: `${needed!.middle} needed`,
+            }),
+          ]),
+    ]),
+    table: {
+      columns: [
+        "runs per configuration",
+        "chance, spread at its low end",
+        "chance, spread as estimated",
+        "chance, spread at its high end",
+      ],
+      rows: runs.map((count, k) => [count, chance(low[k]!), chance(middle[k]!), chance(high[k]!)]),
+    },
+  };
+}
+
+function percent(share: number): string {
+  return `${Math.round(share * 100)} %`;
+}
+
+function chance(share: number): number {
+  return Number(share.toFixed(3));
+}
+
+/** Whole numbers of runs. */
+function runTicks([from, to]: readonly [number, number]): number[] {
+  const step = Math.max(1, [1, 2, 5, 10, 20, 50, 100].find((each) => (to - from) / each <= 9) ?? 100);
+  const ticks: number[] = [];
+  for (let k = Math.ceil(from / step) * step; k <= to; k += step) ticks.push(k);
+  return ticks;
+}
+
+function decades([from, to]: readonly [number, number]): number[] {
+  return [1, 2, 5, 10, 20, 50, 100, 200, 500].filter((count) => count >= from && count <= to);
+}

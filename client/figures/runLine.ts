@@ -1,0 +1,54 @@
+import type { CellRun } from "../../src/contract/api/cellAnswers.ts";
+import { shortName } from "../app/names.ts";
+import { millimetres } from "../app/words.ts";
+import { runSign } from "./runSign.ts";
+import { coordinate, svg } from "./svg.ts";
+
+/**
+ * The line of one run: its name, its cycles as small marks, its sign, and its value at the right.
+ *
+ * @param options.cycles  the cycles are of the same measure as the run
+ */
+export function runLine(
+  run: CellRun,
+  y: number,
+  x: (metres: number) => number,
+  options: { role: "baseline" | "candidate"; decimals: number; cycles: boolean; nameEnd: number; valueEnd: number },
+): SVGElement[] {
+  const { role, decimals, cycles, nameEnd, valueEnd } = options;
+  const block = run.block === null ? "" : `, ${run.block}`;
+  const known = run.per_cycle.filter((value) => value !== null);
+  const faint = run.used ? "" : " quiet-text";
+  return [
+    svg("text", {
+      class: `row-text${faint}`,
+      x: nameEnd,
+      y: y + 4,
+      "text-anchor": "end",
+      text: shortName(`${run.id}${block}`, 19),
+    }),
+    ...(cycles
+      ? [
+          svg("path", {
+            class: `cycle ${run.used ? role : ""}`,
+            d: known.map((value) => `M${coordinate(x(value))},${y - 5}v10`).join(""),
+          }),
+        ]
+      : []),
+    ...(run.value === null
+      ? []
+      : [
+          runSign(role, x(run.value), y, 4.2, {
+            unused: !run.used,
+            title: `${run.id}: ${millimetres(run.value, decimals)} mm${run.used ? "" : `, not used: ${run.excluded_because}`}`,
+          }),
+        ]),
+    svg("text", {
+      class: `row-text${faint}`,
+      x: valueEnd,
+      y: y + 4,
+      "text-anchor": "end",
+      text: run.used ? millimetres(run.value, decimals) : "left out",
+    }),
+  ];
+}

@@ -1,0 +1,2 @@
+/** Whose colour a drawing wears. */
+export type Tone = "baseline" | "candidate" | "sham" | "other";

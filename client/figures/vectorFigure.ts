@@ -1,0 +1,108 @@
+import type { SplitFigures } from "../../src/contract/evaluation.ts";
+import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { blankDrawing } from "./axes.ts";
+import { chiSquaredTwo95, confidenceEllipse, squaredDistance } from "./confidenceEllipse.ts";
+import type { Drawing } from "./Figure.ts";
+import { phasorOf } from "./phasor.ts";
+import { drawEllipse, drawVector, polarFrame } from "./polarFrame.ts";
+import type { Tone } from "./tone.ts";
+import { degreesText, tableMillimetres, uncertainMillimetres } from "./uncertainMillimetres.ts";
+
+type Harmonic = SplitFigures["harmonics"][number];
+
+const width = 1160;
+const height = 390;
+const radius = 128;
+const step = 386;
+
+/** harmonics that are drawn; all of them stand in the table */
+const drawn = [1, 2];
+
+/**
+ * Synchronous vectors of one run, a polar plot per axis with one millimetre scale: harmonic 1 with its 95 % ellipse,
+ * harmonic 2 thinner and dashed. Angle: phi of a cos(k theta + phi), anticlockwise from the right.
+ */
+export function vectorFigure(
+  split: Readonly<Record<Axis, SplitFigures>>,
+  options: { tone: Tone; label: string },
+): Drawing {
+  const svg = blankDrawing(width, height, options.label);
+  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const shown = (axis: Axis): Harmonic[] => split[axis].harmonics.filter(({ k }) => drawn.includes(k));
+  const reach = Math.max(
+    ...axes.flatMap((axis) =>
+      shown(axis).map((harmonic) => {
+        const { covariance } = phasorOf(harmonic);
+        return harmonic.amplitude + (covariance === null ? 0 : confidenceEllipse(covariance, chiSquaredTwo95).major);
+      }),
+    ),
+  );
+  axes.forEach((axis, k) => {
+    const x = 190 + k * step;
+    const frame = polarFrame(svg, { x, y: 30 + radius + 22, radius, reach, title: axis });
+    for (const harmonic of [...shown(axis)].reverse()) {
+      const { vector, covariance } = phasorOf(harmonic);
+      const name = `harmonic-${harmonic.k}`;
+      if (covariance !== null) {
+        drawEllipse(frame, vector, confidenceEllipse(covariance, chiSquaredTwo95), `ellipse ${name}`);
+      }
+      drawVector(frame, vector, `vector ${name}`, harmonic.k === 1 ? 10 : 7);
+    }
+    shown(axis).forEach((harmonic, row) => {
+      svg
+        .append("text")
+        .attr("class", "value")
+        .attr("x", x)
+        .attr("y", 30 + 2 * radius + 66 + 19 * row)
+        .attr("text-anchor", "middle")
+        .text(harmonicText(harmonic));
+    });
+  });
+  return { svg: svg.node()!, table: tableOf(split) };
+}
+
+/** "harmonic 1: 0.74 ± 0.57 mm at 90° ± 44°"; no phase where the ellipse holds the centre. */
+function harmonicText(harmonic: Harmonic): string {
+  const { k, amplitude, amplitude_se, phase, phase_se } = harmonic;
+  const size = `harmonic ${k}: ${uncertainMillimetres(amplitude, amplitude_se)} mm`;
+  if (!isClear(harmonic)) return `${size}, phase open`;
+  return `${size} at ${degreesText(phase)}${phase_se === null ? "" : ` ± ${degreesText(phase_se)}`}`;
+}
+
+/** Whether the 95 % ellipse leaves the centre out: else the phase could be any. */
+export function isClear(harmonic: Harmonic): boolean {
+  const { vector, covariance } = phasorOf(harmonic);
+  return covariance !== null && squaredDistance(vector, covariance) > chiSquaredTwo95;
+}
+
+function tableOf(split: Readonly<Record<Axis, SplitFigures>>): Drawing["table"] {
+  const degrees = (radians: number | null): number | null =>
+    radians === null ? null : Number(((radians * 180) / Math.PI).toFixed(2));
+  const millimetres = (metres: number | null): number | null => (metres === null ? null : tableMillimetres(metres));
+  return {
+    columns: [
+      "axis",
+      "harmonic",
+      "amplitude, mm",
+      "standard error, mm",
+      "phase, degrees",
+      "standard error, degrees",
+      "cos, mm",
+      "sin, mm",
+      "95 % ellipse leaves the centre out",
+    ],
+    rows: axes.flatMap((axis) =>
+      split[axis].harmonics.map((harmonic) => [
+        axis,
+        harmonic.k,
+        millimetres(harmonic.amplitude),
+        millimetres(harmonic.amplitude_se),
+        degrees(harmonic.phase),
+        degrees(harmonic.phase_se),
+        millimetres(harmonic.cos),
+        millimetres(harmonic.sin),
+        isClear(harmonic) ? "yes" : "no",
+      ]),
+    ),
+  };
+}

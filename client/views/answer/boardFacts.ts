@@ -1,0 +1,47 @@
+import type { Cell } from "../../../src/contract/cell.ts";
+import { decimalsFor, percentText, probabilityText } from "../../app/words.ts";
+
+/** Decimals of all lengths of a board, millimetres: what the middle one of its intervals deserves. */
+export function boardDecimals(cells: readonly Cell[]): number {
+  const halves = cells.flatMap(({ ci95 }) => (ci95 === null ? [] : [(ci95[1] - ci95[0]) / 2])).sort((a, b) => a - b);
+  return halves.length === 0 ? 1 : decimalsFor(halves[Math.floor(halves.length / 2)]!);
+}
+
+/** Decimals of one cell: the board's, and more only where its interval would shrink to nothing in them. */
+export function cellDecimals({ ci95 }: Cell, common: number): number {
+  if (ci95 === null) return common;
+  const half = (ci95[1] - ci95[0]) / 2;
+  return half * 1000 < 0.5 * 10 ** -common ? Math.max(common, decimalsFor(half)) : common;
+}
+
+/** @example cellFacts(cell) // => "−55 %, 4 v 5, p < 0.001" */
+export function cellFacts(cell: Cell, family: number): string {
+  const { ratio, baseline, candidate, p_family: familyP, verdict } = cell;
+  const p = familyP === null || verdict === "too few runs" || aloneText(cell, family).includes("(p");
+  return [ratio === null ? "" : percentText(ratio), `${baseline.n} v ${candidate.n}`, p ? "" : probabilityText(familyP)]
+    .filter((fact) => fact !== "")
+    .join(", ");
+}
+
+/**
+ * Where a cell's own interval leaves 0 out and its verdict is yet no claim: why.
+ *
+ * @example aloneText(cell, 12) // => "clear alone (p 0.013), not among 12 (p 0.12)"
+ */
+export function aloneText({ ci95, p, p_family: familyP, verdict }: Cell, family: number): string {
+  if (ci95 === null || (ci95[0] <= 0 && ci95[1] >= 0)) return "";
+  if (verdict === "no difference that matters") return "clear of 0, yet too small to matter";
+  if (verdict !== "within the noise" || p === null || familyP === null) return "";
+  return `clear alone (${probabilityText(p)}), not among ${family} (${probabilityText(familyP)})`;
+}
+
+/** What is said of a cell beneath the board: why it is fragile, or that excluded runs would change it. */
+export function cellRemark({
+  fragile,
+  verdict,
+  verdict_all_runs: all,
+}: Cell): { word: "fragile" | "see"; text: string } | null {
+  if (fragile.length > 0) return { word: "fragile", text: `fragile: ${fragile.join("; ")}` };
+  if (all === null || all === verdict) return null;
+  return { word: "see", text: `with the excluded runs put back: ${all}` };
+}

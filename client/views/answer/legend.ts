@@ -1,0 +1,91 @@
+import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
+import type { Cell } from "../../../src/contract/cell.ts";
+import { element } from "../../app/element.ts";
+import { labelOf, metricNames } from "../../app/names.ts";
+import { verdictMeanings, verdictSigns } from "../../app/verdictSigns.ts";
+import { lengthText } from "../../app/words.ts";
+import { runSign } from "../../figures/runSign.ts";
+import { svg } from "../../figures/svg.ts";
+
+/** How to read the board: every sign of its drawings, and what each verdict says. */
+export function legend(campaign: CampaignView, cells: readonly Cell[], metric: Cell["metric"]): HTMLElement {
+  const [baseline, candidate] = [labelOf(campaign, campaign.baseline), labelOf(campaign, campaign.candidate)];
+  const smallest = [...new Set(cells.map((cell) => cell.smallest_difference))];
+  const only = smallest.length === 1 ? smallest[0]! : null;
+  const blocked = cells.some(({ method }) => method === "blocked");
+  const floor = campaign.noise !== null && (metric === "rms" || metric === "sd");
+  const rows: [SVGElement[], string][] = [
+    [
+      [runSign("baseline", 20, 9, 4)],
+      `a run of “${baseline}”: how far its ${metricNames[metric]} lies from the mean of these runs, which is the 0 of the scale`,
+    ],
+    [
+      [runSign("candidate", 20, 9, 4)],
+      `a run of “${candidate}”, measured from the same 0: left of it steadier, right of it less steady`,
+    ],
+    [
+      [
+        svg("path", { class: "interval", d: "M6,5v8M6,9H34M34,5v8" }),
+        svg("rect", { class: "estimate", x: 17, y: 3, width: 6, height: 12 }),
+      ],
+      `the difference of the two configurations with its 95 % interval${blocked ? "; compared within blocks, so shifts from day to day that scatter the runs do not widen it" : ""}`,
+    ],
+  ];
+  if (smallest.some((each) => each !== null)) {
+    rows.push([
+      [
+        svg("rect", { class: "band", x: 6, y: 1, width: 28, height: 16 }),
+        svg("line", { class: "zero", x1: 20, x2: 20, y1: 1, y2: 17 }),
+      ],
+      `no difference (line), and up to where a difference would be too small to matter${only === null ? "" : `: ${lengthText(only)} to either side`}`,
+    ]);
+  }
+  if (floor) {
+    rows.push([
+      [svg("line", { class: "noise", x1: 20, x2: 20, y1: 1, y2: 17 })],
+      "noise floor: what the motion capture reads when nothing moves, so a run can hardly lie left of it; “◂ floor”: it lies beyond the scale",
+    ]);
+  }
+  const verdicts = cells.some(({ verdict }) => verdict !== null);
+  return element("details", { class: "legend small", open: true }, [
+    element("summary", { text: "How to read the board" }),
+    element("div", { class: "legend-parts" }, [
+      element(
+        "ul",
+        { class: "legend-signs" },
+        rows.map(([drawn, text]) =>
+          element("li", {}, [
+            svg(
+              "svg",
+              { class: "drawing swatch", viewBox: "0 0 40 18", width: 40, height: 18, "aria-hidden": "true" },
+              drawn,
+            ),
+            element("span", { text }),
+          ]),
+        ),
+      ),
+      verdicts
+        ? element(
+            "ul",
+            { class: "legend-signs" },
+            Object.entries(verdictMeanings).map(([verdict, meaning]) =>
+              element("li", {}, [
+                element("span", {
+                  class: "verdict-sign",
+                  "aria-hidden": "true",
+                  text: verdictSigns[verdict as keyof typeof verdictSigns],
+                }),
+                element("span", {}, [element("strong", { text: verdict }), `: ${meaning}`]),
+              ]),
+            ),
+          )
+        : null,
+    ]),
+    verdicts
+      ? element("p", {
+          class: "quiet",
+          text: `“4 v 5”: runs of “${baseline}” and “${candidate}” that count. p: of the cell among the ${campaign.family} of the family (Holm): every cell more is a chance more to be fooled by scatter, and p allows for that.`,
+        })
+      : null,
+  ]);
+}

@@ -1,0 +1,50 @@
+import type { CellsAnswer } from "../../src/contract/api/cellAnswers.ts";
+import { apiPaths } from "../../src/contract/api/paths.ts";
+import type { RunsAnswer } from "../../src/contract/api/runAnswers.ts";
+import { element } from "../app/element.ts";
+import { fetchAnswer } from "../app/fetchAnswer.ts";
+import type { View, ViewContext } from "../app/View.ts";
+import { boardDecimals } from "./answer/boardFacts.ts";
+import { boardSection } from "./answer/boardSection.ts";
+import { runsTable } from "./answer/runsTable.ts";
+import { withExclusions } from "./answer/withExclusions.ts";
+
+/** The first screen: the answer in words, the board it rests on, and the runs of the day. */
+export const answerView: View = async (root, context) => {
+  const { campaign, place, left } = context;
+  const metric = (place.page === "answer" ? place.metric : null) ?? campaign.primary;
+  const loading = element("p", { class: "quiet loading", text: "Fetching the verdicts…" });
+  root.append(loading);
+  const [{ cells }, { runs }] = await Promise.all([
+    fetchAnswer<CellsAnswer>(apiPaths.cells, { signal: left, query: { metric } }),
+    fetchAnswer<RunsAnswer>(apiPaths.runs, { signal: left }),
+  ]);
+  loading.remove();
+  const family = cells.filter((cell) => cell.in_family);
+  const both = metric === campaign.primary ? withExclusions(family, runs) : "";
+  root.append(
+    element("section", { class: "answer-place", "aria-labelledby": "answer-title" }, [
+      element("h1", { id: "answer-title", class: "unseen", tabindex: "-1", text: "The answer" }),
+      ...campaign.answer.map((text, k) => element("p", { class: k === 0 ? "answer" : "answer-more", text })),
+      both === "" ? null : element("p", { class: "answer-more both-ways", text: both }),
+      unrecorded(context),
+    ]),
+    boardSection(context, cells, metric),
+    element("section", { "aria-labelledby": "runs-title" }, [
+      element("h2", { id: "runs-title", text: "Runs of the day" }),
+      runsTable(campaign, runs, Math.max(1, boardDecimals(family.length > 0 ? family : cells))),
+      element("p", { class: "downloads small" }, [
+        "Download ",
+        element("a", { href: apiPaths.export.runs, download: "runs.csv", text: "runs.csv" }),
+        element("a", { href: apiPaths.export.cells, download: "cells.csv", text: "cells.csv" }),
+        element("a", { href: apiPaths.export.evaluation, download: "evaluation.json", text: "evaluation.json" }),
+      ]),
+    ]),
+  );
+};
+
+function unrecorded({ campaign: { looks } }: ViewContext): HTMLElement | null {
+  if (looks.recorded) return null;
+  const text = "This look could not be written to looks.jsonl beside the manifest: the count of looks will miss it.";
+  return element("p", { class: "quiet small", text });
+}

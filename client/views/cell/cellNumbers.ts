@@ -1,0 +1,117 @@
+import type { Cell } from "../../../src/contract/cell.ts";
+import { element } from "../../app/element.ts";
+import {
+  intervalText,
+  lengthText,
+  millimetres,
+  percentText,
+  probabilityValue,
+  signedMillimetres,
+} from "../../app/words.ts";
+import { csvText } from "../../figures/csvText.ts";
+import { downloadText, fileName } from "../../figures/download.ts";
+import type { CellLabels } from "./cellWords.ts";
+
+/** name, as read, as stored: lengths in metres */
+type Row = readonly [string, string, number | string | null];
+
+/** Every number the cell rests on, as a person reads it; with all its figures in the file. */
+export function cellNumbers(cell: Cell, labels: CellLabels): HTMLElement {
+  const rows = numberRows(cell, labels);
+  const name = fileName(`cell-${cell.trajectory}-${cell.subject}-${cell.axis}-${cell.metric}`);
+  const save = (): void =>
+    downloadText(
+      `${name}.csv`,
+      "text/csv",
+      csvText({ columns: ["quantity", "value (lengths in m)"], rows: rows.map(([what, , value]) => [what, value]) }),
+    );
+  return element("div", {}, [
+    element("table", { class: "figures numbers" }, [
+      element("caption", { class: "unseen", text: "Numbers of this cell" }),
+      element("thead", {}, [
+        element("tr", {}, [
+          element("th", { scope: "col", text: "Quantity" }),
+          element("th", { scope: "col", class: "number", text: "Value" }),
+        ]),
+      ]),
+      element(
+        "tbody",
+        {},
+        rows.map(([what, shown, value]) =>
+          element("tr", {}, [
+            element("th", { scope: "row", text: what }),
+            element("td", { class: "number" }, [
+              typeof value === "number" ? element("data", { value, text: shown }) : shown,
+            ]),
+          ]),
+        ),
+      ),
+    ]),
+    element("p", { class: "downloads small" }, [
+      "Download ",
+      element("button", {
+        type: "button",
+        class: "plain",
+        text: "CSV",
+        "aria-label": "Download the numbers of this cell as CSV",
+        on: { click: save },
+      }),
+    ]),
+  ]);
+}
+
+/** The rows of that table: what it is, as read, as stored. */
+export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: CellLabels): Row[] {
+  const more = Math.min(3, decimals + 1);
+  const side = (label: string, { n, mean, sd }: Cell["baseline"]): Row[] => [
+    [`Runs, ${label}`, String(n), n],
+    [`Mean, ${label}`, unit(millimetres(mean, runDecimals), "mm"), mean],
+    [
+      `Standard deviation between runs (n − 1), ${label}`,
+      unit(millimetres(sd, Math.min(3, runDecimals + 1)), "mm"),
+      sd,
+    ],
+  ];
+  const p = (name: string, value: number | null): Row => [name, probabilityValue(value), value];
+  const { pair, runs_needed: needed, arrangements } = cell;
+  const counted = arrangements === null ? "" : ` (${arrangements} arrangements, ${cell.exact ? "all" : "a sample"})`;
+  return [
+    ...side(labels.baseline, cell.baseline),
+    ...side(labels.candidate, cell.candidate),
+    ["Difference, candidate − baseline", unit(signedMillimetres(cell.difference, decimals), "mm"), cell.difference],
+    ["Ratio to the baseline's mean", cell.ratio === null ? "–" : percentText(cell.ratio), cell.ratio],
+    ["95 % interval", interval(cell.ci95, decimals), cell.ci95?.join(" to ") ?? null],
+    ["90 % interval", interval(cell.ci90, decimals), cell.ci90?.join(" to ") ?? null],
+    ["Method", cell.method === "blocked" ? "within blocks (linear model)" : "Welch on run values", cell.method],
+    ["Standard error", unit(millimetres(cell.se, more), "mm"), cell.se],
+    ["Degrees of freedom", cell.df === null ? "–" : cell.df.toFixed(1), cell.df],
+    p("p of this cell alone (two-sided)", cell.p),
+    p("p among the family (Holm)", cell.p_family),
+    p(`p by permutation${counted}`, cell.p_permutation),
+    p("Least p by permutation these runs could give", cell.p_least),
+    p("p of equivalence (two one-sided tests)", cell.p_equivalence),
+    [
+      "Smallest difference that matters",
+      cell.smallest_difference === null ? "–" : lengthText(cell.smallest_difference),
+      cell.smallest_difference,
+    ],
+    [
+      "A single pair of like runs differs by less than this in 95 of 100 pairs",
+      pair === null ? "–" : unit(millimetres(pair.limit, decimals), "mm"),
+      pair?.limit ?? null,
+    ],
+    [
+      "Runs needed per configuration",
+      needed === null ? "–" : `${needed.middle} (${needed.low} to ${needed.high})`,
+      needed === null ? null : `${needed.low}; ${needed.middle}; ${needed.high}`,
+    ],
+  ];
+}
+
+function unit(text: string, name: string): string {
+  return text === "–" ? text : `${text} ${name}`;
+}
+
+function interval(ends: readonly [number, number] | null, decimals: number): string {
+  return ends === null ? "–" : unit(intervalText(ends, decimals), "mm");
+}

@@ -1,0 +1,42 @@
+import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
+import type { RunAnswer } from "../../../src/contract/api/runAnswers.ts";
+import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
+import type { Subject } from "../../../src/foundation/signals.ts";
+import type { Tone } from "../../figures/tone.ts";
+
+/** What every part of a run's page is drawn from. */
+export interface RunPage {
+  readonly campaign: CampaignView;
+  readonly run: RunEvaluation;
+  readonly decision: RunAnswer["decision"];
+  readonly subject: Subject;
+  readonly trajectory: CampaignView["trajectories"][number] | null;
+  readonly configuration: CampaignView["configurations"][number] | null;
+  readonly tone: Tone;
+}
+
+/** Gathers them. */
+export function runPage(campaign: CampaignView, { run, decision }: RunAnswer, subject: Subject): RunPage {
+  const configuration = campaign.configurations.find(({ name }) => name === run.configuration) ?? null;
+  return {
+    campaign,
+    run,
+    decision,
+    subject,
+    trajectory: campaign.trajectories.find(({ name }) => name === run.trajectory) ?? null,
+    configuration,
+    tone: configuration?.role ?? "other",
+  };
+}
+
+/** "vehicle", "end effector" ...: what is judged, as a sentence names it. */
+export const subjectWords: Readonly<Record<Subject, string>> = {
+  vehicle: "vehicle",
+  effector: "end effector",
+  arm: "arm",
+};
+
+/** Where positions and errors of a subject stand, for captions. */
+export function frameWords(frame: "world" | "vehicle"): string {
+  return frame === "vehicle" ? "the measured vehicle frame" : "the world frame";
+}

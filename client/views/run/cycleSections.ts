@@ -1,0 +1,59 @@
+import type { CyclesAnswer } from "../../../src/contract/api/runAnswers.ts";
+import { element } from "../../app/element.ts";
+import { figureFrame } from "../../figures/figureFrame.ts";
+import { phaseFigure } from "../../figures/phaseFigure.ts";
+import { vectorFigure } from "../../figures/vectorFigure.ts";
+import { frameWords, type RunPage, subjectWords } from "./RunPage.ts";
+
+/** Error over cycle phase; says so where the run has no cycles. */
+export function phaseSection(page: RunPage, answer: CyclesAnswer | null): HTMLElement {
+  const { run, subject } = page;
+  if (answer === null || answer.cycles.length === 0) return nothing("Error over cycle phase", noCycles(page));
+  const count = answer.cycles.length;
+  return element("section", { class: "run-phase", "aria-label": "Error over cycle phase" }, [
+    figureFrame(
+      {
+        name: `${run.id} ${subject} error over cycle phase`,
+        title: `Error of the ${subjectWords[subject]} over cycle phase`,
+        caption: `Thin: each of the ${count} cycles, in ${frameWords(answer.frame)}; thick: their mean. What the thin lines share is synchronous with the arm; what parts them is not.`,
+      },
+      phaseFigure(answer, {
+        tone: page.tone,
+        label: `Error of the ${subjectWords[subject]} over cycle phase, run ${run.id}: ${count} cycles and their mean, x, y and z`,
+      }),
+      { level: 2, wide: true },
+    ),
+  ]);
+}
+
+/** Synchronous vectors of the run. */
+export function vectorSection(page: RunPage): HTMLElement {
+  const { run, subject } = page;
+  const split = run.synchronous?.[subject];
+  if (split === undefined) return nothing("Synchronous vectors", noCycles(page));
+  return element("section", { class: "run-vectors", "aria-label": "Synchronous vectors" }, [
+    figureFrame(
+      {
+        name: `${run.id} ${subject} synchronous vectors`,
+        title: `Synchronous vectors of the ${subjectWords[subject]}`,
+        caption:
+          "The part of the error at the cycle rate (harmonic 1, solid) and at twice it (harmonic 2, dashed), as a cos(kθ + φ): length a, angle φ anticlockwise from the right; ellipse: 95 % confidence. Where the ellipse holds the centre the phase is open.",
+      },
+      vectorFigure(split, {
+        tone: page.tone,
+        label: `Synchronous vectors of the ${subjectWords[subject]}, run ${run.id}: polar plots for x, y and z`,
+      }),
+      { level: 2, wide: true },
+    ),
+  ]);
+}
+
+function noCycles({ run, trajectory }: RunPage): string {
+  if (run.windows.cycles.length === 1) return "One cycle only: what repeats cannot be told from what does not.";
+  if (trajectory?.shape === "hold") return "This trajectory holds still: it has no cycles.";
+  return "No whole cycles were found in this run; the checks say why.";
+}
+
+function nothing(title: string, why: string): HTMLElement {
+  return element("section", {}, [element("h2", { text: title }), element("p", { class: "quiet", text: why })]);
+}

@@ -1,0 +1,140 @@
+import "../style/run.css";
+import { apiPaths } from "../../src/contract/api/paths.ts";
+import type { CyclesAnswer, HoverAnswer, RunAnswer, SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
+import { type Subject, subjects } from "../../src/foundation/signals.ts";
+import { element } from "../app/element.ts";
+import { AnswerError, fetchAnswer } from "../app/fetchAnswer.ts";
+import type { Place } from "../app/place.ts";
+import type { View } from "../app/View.ts";
+import { checksSection } from "./run/checksSection.ts";
+import { clockSection } from "./run/clockSection.ts";
+import { phaseSection, vectorSection } from "./run/cycleSections.ts";
+import { errorSection } from "./run/errorSection.ts";
+import { hoverSection } from "./run/hoverSection.ts";
+import { pathSection } from "./run/pathSection.ts";
+import { pathWindow } from "./run/pathWindow.ts";
+import { runPage } from "./run/RunPage.ts";
+import { runHeadline } from "./run/runHeadline.ts";
+import { settingsSection } from "./run/settingsSection.ts";
+import { subjectSwitch } from "./run/subjectSwitch.ts";
+import { trackingSection } from "./run/trackingSection.ts";
+import { clampWindow, windowText } from "./run/windowText.ts";
+
+/** What of a run cannot be drawn, and leaves the rest of its page standing. */
+const missing = new Set(["nothing-to-draw", "unknown-subject"]);
+
+/** A run on one page: how it flew, how far it can be trusted, and what its figures rest on. */
+export const runView: View = async (root, { campaign, place, note, left }) => {
+  if (place.page !== "run") return;
+  const { run: id, subject } = place;
+  const loading = element("p", { class: "quiet loading", role: "status", text: `Reading run ${id} …` });
+  root.append(loading);
+  const series = (window: readonly [number, number] | null): Promise<SeriesAnswer> =>
+    fetchAnswer(apiPaths.series(id), { signal: left, query: { subject, from: window?.[0], to: window?.[1] } });
+  const answer = await fetchAnswer<RunAnswer>(apiPaths.run(id), { signal: left });
+  // without an instant to count from nothing was read of the log: what the service would say is known
+  const nothing = answer.run.epoch === null ? unread(answer) : null;
+  const asked = <T>(ask: () => Promise<T>): Promise<T | AnswerError> =>
+    nothing === null ? settled(ask()) : Promise.resolve(nothing);
+  // at once: none waits for another
+  const drawn = {
+    whole: asked(() => series(null)),
+    cycles: asked(() => fetchAnswer<CyclesAnswer>(apiPaths.cycles(id), { signal: left, query: { subject } })),
+    hover: asked(() => fetchAnswer<HoverAnswer>(apiPaths.hover(id), { signal: left, query: { subject } })),
+  };
+  const page = runPage(campaign, answer, subject);
+  const { cycles: cycleWindows, hold } = answer.run.windows;
+  const whole = await drawn.whole;
+  // an address may hold a window of another run
+  const wanted = place.window === null || whole instanceof AnswerError ? null : clampWindow(place.window, whole.extent);
+  const lost = place.window !== null && wanted === null && !(whole instanceof AnswerError);
+  let here: Place & { page: "run" } = lost ? { ...place, window: null } : place;
+  if (lost) note(here);
+  const present = subjectsOf(answer, campaign.subjects);
+  const switchHere = (): HTMLElement => subjectSwitch(present, subject, (chosen) => ({ ...here, subject: chosen }));
+  let subjectLinks = switchHere();
+  const head = [runHeadline(page), checksSection(answer.run.checks), subjectLinks];
+  const foot = [trackingSection(page), clockSection(answer.run), settingsSection(page)];
+  if (whole instanceof AnswerError) {
+    loading.replaceWith(...head, nothingToDraw(whole), ...foot);
+    return;
+  }
+  const marked = wanted === null ? null : await settled(series(wanted));
+  const path = pathSection(page, left);
+  const showPath = (served: SeriesAnswer | null): void => {
+    const { window, text } = pathWindow(served?.window ?? null, cycleWindows, hold);
+    path.show(served ?? whole, window ?? whole.window, text);
+  };
+  const ofWindow = marked instanceof AnswerError ? null : marked;
+  const error = errorSection(page, whole, {
+    window: ofWindow === null ? null : ofWindow.window,
+    marked: ofWindow,
+    changed: (window) => {
+      here = { ...here, window };
+      note(here);
+      // the other subjects are then shown in the same window
+      const links = switchHere();
+      subjectLinks.replaceWith(links);
+      subjectLinks = links;
+    },
+    served: showPath,
+    left,
+  });
+  showPath(ofWindow);
+  const [cycles, hover] = await Promise.all([drawn.cycles, drawn.hover]);
+  loading.replaceWith(
+    ...head,
+    ...(lost ? [elsewhere(place.window!, whole.extent)] : []),
+    error,
+    path.section,
+    phaseSection(page, cycles instanceof AnswerError ? null : cycles),
+    vectorSection(page),
+    hoverSection(page, hover instanceof AnswerError ? null : hover),
+    ...foot,
+  );
+};
+
+/**
+ * An answer, or the reason why there is nothing to draw; any other fault is the page's.
+ *
+ * The promise is made to wait without complaint: whoever awaits it meets the fault.
+ */
+function settled<T>(asked: Promise<T>): Promise<T | AnswerError> {
+  const kept = asked.catch((error: unknown) => {
+    if (error instanceof AnswerError && missing.has(error.code)) return error;
+    throw error;
+  });
+  kept.catch(() => {});
+  return kept;
+}
+
+function unread({ run }: RunAnswer): AnswerError {
+  const why = run.checks.find(({ severity }) => severity === "unusable");
+  return new AnswerError({
+    code: "nothing-to-draw",
+    message: why?.message ?? "nothing of this run's log could be read",
+    ...(why === undefined ? {} : { hint: why.hint }),
+  });
+}
+
+function elsewhere(window: readonly [number, number], extent: readonly [number, number]): HTMLElement {
+  return element("p", {
+    role: "status",
+    text: `The address asks for ${windowText(window)}, but this run was recorded from ${windowText(extent)}: the whole run is shown.`,
+  });
+}
+
+function subjectsOf({ run }: RunAnswer, all: readonly Subject[]): Subject[] {
+  const present = subjects.filter(
+    (subject) => run.tracking.cycles?.[subject] !== undefined || run.tracking.hold?.[subject] !== undefined,
+  );
+  return present.length > 0 ? present : [...all];
+}
+
+function nothingToDraw({ message, hint }: AnswerError): HTMLElement {
+  return element("section", { class: "run-nothing" }, [
+    element("h2", { text: "Nothing to draw" }),
+    element("p", { text: message }),
+    hint === undefined ? null : element("p", {}, [element("strong", { text: "What to do: " }), hint]),
+  ]);
+}
