@@ -1,4 +1,4 @@
-import type { DifferenceEstimate } from "./differenceEstimate.ts";
+import type { DifferenceEstimate, ErrorKind } from "./differenceEstimate.ts";
 import { type GroupSums, groupSums } from "./groupSums.ts";
 import type { RunValues } from "./runValues.ts";
 
@@ -26,12 +26,19 @@ export function blockedDifference(runs: RunValues): DifferenceEstimate | null {
   return blockedOfGroups(groupSums(runs));
 }
 
-/** The same from the groups' sums. */
-export function blockedOfGroups(groups: GroupSums): DifferenceEstimate | null {
+/**
+ * The same from the groups' sums.
+ *
+ * @param kind  how the standard error is had, whatever the counts; one block that holds both then suffices. A cell with a run
+ *              left out keeps the kind of the whole cell: equal but for one is near enough equal, and a change of kind would
+ *              pass for the run's doing
+ */
+export function blockedOfGroups(groups: GroupSums, kind?: ErrorKind): DifferenceEstimate | null {
   const blocks = fullBlocks(groups);
   const both = blocks.length;
-  if (both < 2) return null;
+  if (both < (kind === undefined ? 2 : 1)) return null;
   const equal = blocks.every(({ count }) => count[0] === count[1]);
+  const error = kind ?? (equal ? "pooled" : "hc3");
   let sumOfSquares = 0;
   let weighted = 0;
   const n: [number, number] = [0, 0];
@@ -55,18 +62,22 @@ export function blockedOfGroups(groups: GroupSums): DifferenceEstimate | null {
       const own = 1 - 1 / size - (d * d) / sumOfSquares;
       const residuals = squares[side] + count[side] * (mean[side] - centre - d * difference) ** 2;
       residualSquares += residuals;
-      variance[side] += (d / (own * sumOfSquares)) ** 2 * residuals;
+      // a lone run in a single block is fitted exactly, and shows no spread
+      variance[side] += own > 1e-12 ? (d / (own * sumOfSquares)) ** 2 * residuals : 0;
     }
   }
   const residualDf = n[0] + n[1] - both - 1;
-  if (equal) {
+  if (residualDf < 1) return null;
+  if (error === "pooled") {
     const standardError = Math.sqrt(residualSquares / residualDf / sumOfSquares);
-    return { method: "blocked", difference, standardError, degreesOfFreedom: residualDf };
+    return { method: "blocked", error, difference, standardError, degreesOfFreedom: residualDf };
   }
+  if (Math.min(...n) < 2) return null;
   const total = variance[0] + variance[1];
   const satterthwaite = total ** 2 / (variance[0] ** 2 / (n[0] - 1) + variance[1] ** 2 / (n[1] - 1));
   return {
     method: "blocked",
+    error,
     difference,
     standardError: Math.sqrt(total),
     degreesOfFreedom: total > 0 ? Math.min(satterthwaite, residualDf) : residualDf,

@@ -5,6 +5,7 @@ import type { Settings } from "../contract/settings.ts";
 import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
 import { exploratoryPlaces, familyPlaces } from "./cellPlaces.ts";
 import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
+import { confoundedTrajectories } from "./confoundedTrajectories.ts";
 import { couldBePutBack } from "./couldBePutBack.ts";
 import type { VerdictLimits } from "./decideVerdict.ts";
 import { differenceInterval } from "./differenceInterval.ts";
@@ -55,6 +56,7 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
           limits,
         );
   const book = new PositionBook();
+  const confounded = new Set(confoundedTrajectories(campaign, used).map(({ trajectory }) => trajectory));
   const entered = Float64Array.from(judged, ({ test }) => test.pEntered);
 
   const family = places.map((place, i): Cell => {
@@ -77,6 +79,7 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
           withoutOne: claims ? leaveOneOut(member, others, limits) : [],
           permutationP: common.p_permutation,
           verdictAllRuns,
+          confounded: confounded.has(place.trajectory),
         },
         { permutationLevel: settings.permutation_level, equivalenceError: limits.equivalenceError },
       ),

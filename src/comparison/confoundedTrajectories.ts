@@ -1,8 +1,10 @@
 import type { Campaign } from "../contract/campaign.ts";
 
-/** A trajectory whose two configurations were never flown under like conditions. */
+/** A trajectory whose two configurations were not flown under like conditions. */
 export interface ConfoundedTrajectory {
   readonly trajectory: string;
+  /** none, or the one block that holds both while others hold one configuration */
+  readonly sharedBlocks: readonly string[];
   readonly baselineBlocks: readonly string[];
   readonly candidateBlocks: readonly string[];
 }
@@ -15,8 +17,9 @@ export interface PlacedRun {
 }
 
 /**
- * Trajectories that both configurations flew, but never in the same block: what differs may be the day, the battery or the
- * pilot's form as well as the counterweights. Runs without a block share one.
+ * Trajectories that both configurations flew, but never in the same block, or in one block only beside others that hold one
+ * configuration: what differs, or does not, may be the day, the battery or the pilot's form as well as the counterweights.
+ * (With two shared blocks the difference is taken within them.) Runs without a block share one.
  *
  * @param runs  the runs that count
  */
@@ -31,8 +34,17 @@ export function confoundedTrajectories(campaign: Campaign, runs: readonly Placed
     const baseline = blocksOf(campaign.baseline);
     const candidate = blocksOf(campaign.candidate);
     if (baseline.size === 0 || candidate.size === 0) return [];
-    if ([...baseline].some((block) => candidate.has(block))) return [];
-    const names = (blocks: Set<string | null>): string[] => [...blocks].map((block) => block ?? "no block");
-    return [{ trajectory, baselineBlocks: names(baseline), candidateBlocks: names(candidate) }];
+    const shared = [...baseline].filter((block) => candidate.has(block));
+    const strays = baseline.size + candidate.size > 2 * shared.length;
+    if (shared.length > 1 || !strays) return [];
+    const names = (blocks: Iterable<string | null>): string[] => [...blocks].map((block) => block ?? "no block");
+    return [
+      {
+        trajectory,
+        sharedBlocks: names(shared),
+        baselineBlocks: names(baseline),
+        candidateBlocks: names(candidate),
+      },
+    ];
   });
 }

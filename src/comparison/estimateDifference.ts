@@ -1,4 +1,3 @@
-import { blockCounts } from "./blockCounts.ts";
 import { blockedOfGroups } from "./blockedDifference.ts";
 import type { DifferenceEstimate } from "./differenceEstimate.ts";
 import { type GroupSums, groupSums } from "./groupSums.ts";
@@ -18,9 +17,18 @@ export function estimateDifference(runs: RunValues): DifferenceEstimate | null {
   return estimateOfGroups(groupSums(runs));
 }
 
-/** The same from the groups' sums. */
-export function estimateOfGroups(groups: GroupSums): DifferenceEstimate | null {
-  const estimate = blockCounts(groups).both >= 2 ? blockedOfGroups(groups) : welchOfGroups(groups);
+/**
+ * The same from the groups' sums.
+ *
+ * @param like  an estimate whose method and kind of error are kept, for a cell with a run left out
+ */
+export function estimateOfGroups(groups: GroupSums, like: DifferenceEstimate | null = null): DifferenceEstimate | null {
+  const estimate =
+    like === null
+      ? (blockedOfGroups(groups) ?? welchOfGroups(groups))
+      : like.error === "welch"
+        ? welchOfGroups(groups)
+        : blockedOfGroups(groups, like.error);
   if (estimate === null) return null;
   let largest = 0;
   for (const mean of groups.mean) largest = Math.max(largest, Math.abs(mean));

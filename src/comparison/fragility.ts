@@ -10,6 +10,8 @@ export interface FragilityGrounds {
   readonly permutationP: number | null;
   /** with the runs put back that a person excluded */
   readonly verdictAllRuns: Verdict;
+  /** the configurations were flown in separate blocks, all or in part */
+  readonly confounded?: boolean;
 }
 
 export interface FragilityLimits {
@@ -18,7 +20,8 @@ export interface FragilityLimits {
 }
 
 /**
- * Why a claim hangs by a thread (design, section 6, item 7). Only a verdict that claims something can: `steadier`, `less
+ * Why a claim hangs by a thread (design, section 6, item 7; and where the blocks are confounded, which none of its reasons
+ * sees in `no difference that matters`). Only a verdict that claims something can: `steadier`, `less
  * steady` and `no difference that matters`.
  *
  * @returns one sentence per reason; empty where nothing found shakes the verdict
@@ -41,6 +44,7 @@ export function fragility(grounds: FragilityGrounds, limits: FragilityLimits): s
       reasons.push(`${withoutAny(leaving)} the 90 % interval leaves the smallest difference`);
     }
   } else return [];
+  if (grounds.confounded) reasons.push("the configurations were flown in separate blocks, all or in part");
   if (verdictAllRuns !== verdict) {
     reasons.push(`with the runs put back that a person excluded it would be "${verdictAllRuns}"`);
   }

@@ -31,13 +31,18 @@ export function testCell({ runs, margin }: FamilyMember, limits: Pick<VerdictLim
   return testGroups(groupSums(runs), margin, limits);
 }
 
-/** The same from the groups' sums. */
+/**
+ * The same from the groups' sums.
+ *
+ * @param like  an estimate whose method and kind of error are kept
+ */
 export function testGroups(
   groups: GroupSums,
   margin: number | null,
   { leastRuns }: Pick<VerdictLimits, "leastRuns">,
+  like: DifferenceEstimate | null = null,
 ): CellTest {
-  const estimate = estimateOfGroups(groups);
+  const estimate = estimateOfGroups(groups, like);
   const sides = estimate?.method === "blocked" ? sideCountsWithinBlocks(groups) : sideCounts(groups);
   const p = estimate === null ? null : differenceP(estimate);
   return {

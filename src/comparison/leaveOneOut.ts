@@ -1,5 +1,6 @@
 import type { Verdict } from "../contract/cell.ts";
 import type { VerdictLimits } from "./decideVerdict.ts";
+import { estimateOfGroups } from "./estimateDifference.ts";
 import { groupSums, groupSumsWithout } from "./groupSums.ts";
 import { holmAmong } from "./holm.ts";
 import { type CellTest, type FamilyMember, testGroups, verdictOf } from "./judgeFamily.ts";
@@ -14,7 +15,8 @@ export interface WithoutOne {
 }
 
 /**
- * Judges a cell once without each of its runs in turn, the other cells of the family kept.
+ * Judges a cell once without each of its runs in turn, the other cells of the family kept, and so are the cell's method and
+ * kind of standard error: what changes is the run's doing alone.
  *
  * Cost: the square of the number of runs.
  *
@@ -23,8 +25,9 @@ export interface WithoutOne {
 export function leaveOneOut(member: FamilyMember, others: Float64Array, limits: VerdictLimits): WithoutOne[] {
   const { runs, margin } = member;
   const whole = groupSums(runs);
+  const like = estimateOfGroups(whole);
   return Array.from(runs.values, (_, index) => {
-    const test = testGroups(groupSumsWithout(whole, runs, index), margin, limits);
+    const test = testGroups(groupSumsWithout(whole, runs, index), margin, limits, like);
     const pFamily = holmAmong(test.pEntered, others);
     return { index, test, pFamily, verdict: verdictOf(test, pFamily, limits) };
   });

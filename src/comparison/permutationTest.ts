@@ -87,12 +87,17 @@ function drawnSums(parts: readonly BlockPart[], { drawn: draws, seed, book }: Pe
   const shapes = parts.map((part) => ({ runs: part.values.length, drawn: fewerOf(part) }));
   const positions = (book ?? new PositionBook()).take(shapes, { draws, seed });
   const sums = new Float64Array(draws);
+  // the smaller side is drawn; where both are alike, the side that is the smaller one elsewhere, so that exchanging the
+  // configurations mirrors every arrangement
+  const lopsided = parts.find(({ values, picks }) => 2 * picks !== values.length);
+  const candidatesFewer = lopsided === undefined || 2 * lopsided.picks < lopsided.values.length;
   for (const [b, part] of parts.entries()) {
     const { values, picks } = part;
     const { drawn } = shapes[b]!;
     let whole = 0;
     for (const value of values) whole += value;
     const own = positions[b]!;
+    const drawsCandidates = 2 * picks === values.length ? candidatesFewer : 2 * picks < values.length;
     for (let draw = 0, at = 0; draw < draws; draw++) {
       // two sums side by side: additions that wait for one another would take twice as long
       let [even, odd] = [0, 0];
@@ -103,7 +108,7 @@ function drawnSums(parts: readonly BlockPart[], { drawn: draws, seed, book }: Pe
       }
       if (at < end) even += values[own[at++]!]!;
       const sum = even + odd;
-      sums[draw]! += drawn === picks ? sum : whole - sum;
+      sums[draw]! += drawsCandidates ? sum : whole - sum;
     }
   }
   return sums;

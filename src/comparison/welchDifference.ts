@@ -26,6 +26,7 @@ export function welchOfGroups(groups: GroupSums): DifferenceEstimate | null {
   const variance = v0 + v1;
   return {
     method: "welch",
+    error: "welch",
     difference: candidate.mean - baseline.mean,
     standardError: Math.sqrt(variance),
     // without any spread there is nothing to weigh: the plain count

@@ -67,3 +67,31 @@ export function findCopies(fingerprints: readonly Fingerprint[], share: number):
   });
   return checks;
 }
+
+/**
+ * Doubts of the runs that were filed again under another configuration or trajectory: the copy does not count, but which of
+ * the two labels is right no one but a person can say.
+ *
+ * @param copies  checks of the copies by run id (`findCopies`)
+ * @returns checks by run id
+ */
+export function doubtedOriginals(
+  copies: ReadonlyMap<string, Check>,
+  runs: readonly { readonly id: string; readonly configuration: string; readonly trajectory: string }[],
+): Map<string, Check> {
+  const byId = new Map(runs.map((run) => [run.id, run]));
+  const doubts = new Map<string, Check>();
+  for (const [id, { evidence }] of copies) {
+    const copy = byId.get(id)!;
+    const original = byId.get(String(evidence.same_as))!;
+    if (copy.configuration === original.configuration && copy.trajectory === original.trajectory) continue;
+    doubts.set(original.id, {
+      code: "copied",
+      severity: "doubt",
+      message: `run ${id} holds the same flight, filed as ${copy.configuration}, ${copy.trajectory}; this one is filed as ${original.configuration}, ${original.trajectory}`,
+      evidence: { same_as: id, filed_as: [copy.configuration, copy.trajectory] },
+      hint: "one of the two labels is wrong; the first line counts until the manifest is put right",
+    });
+  }
+  return doubts;
+}

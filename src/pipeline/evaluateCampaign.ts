@@ -8,7 +8,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import { deviations, noiseFigures, poolNoise, readStaticCaptures } from "./captureNoise.ts";
 import { overCommonLength } from "./commonLength.ts";
-import { findCopies } from "./copiedRuns.ts";
+import { doubtedOriginals, findCopies } from "./copiedRuns.ts";
 import { diskEffects, type Effects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
 import { loadCampaign } from "./loadCampaign.ts";
@@ -101,6 +101,7 @@ function assemble(
     measured.map((run) => run.fingerprint),
     settings.copied_share,
   );
+  const doubted = doubtedOriginals(copies, campaign.runs);
   const inFlight = {
     vehicle: poolNoise(measured.map((run) => run.noise.vehicle)),
     effector: poolNoise(measured.map((run) => run.noise.effector)),
@@ -108,12 +109,9 @@ function assemble(
   const noise = noiseFigures(captures, inFlight, campaign.staticCaptures);
   const limits = { vehicle: noise?.vehicle ?? null, effector: noise?.effector ?? null };
   const checked = measured.map((run) => {
-    const copied = copies.get(run.declaration.id);
-    const checks = [
-      ...run.checks,
-      ...(copied ? [copied] : []),
-      ...noiseCheck(run.measures.tracking, limits, settings.noise_ratio),
-    ];
+    const { id } = run.declaration;
+    const copied = [copies.get(id), doubted.get(id)].filter((check) => check !== undefined);
+    const checks = [...run.checks, ...copied, ...noiseCheck(run.measures.tracking, limits, settings.noise_ratio)];
     return { run, checks, excluded: whyExcluded(run.declaration, checks) };
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);

@@ -53,11 +53,23 @@ function looksPath(manifestPath: string): string {
 /**
  * The looks on record beside a manifest, in order; none where there is no looks.jsonl.
  *
- * @throws ManifestError  code `looks-invalid`: a line is not a look; the file is left as it is
+ * @throws ManifestError  code `looks-invalid`: a line is not a look, or the file cannot be read; it is left as it is
  */
 export async function readLooks(manifestPath: string, effects: Effects): Promise<Look[]> {
   const path = looksPath(manifestPath);
-  return (await effects.size(path)) === null ? [] : parseLooks(await effects.readText(path), path);
+  if ((await effects.size(path)) === null) return [];
+  let text: string;
+  try {
+    text = await effects.readText(path);
+  } catch (cause) {
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw new ManifestError("looks-invalid", `the record of looks cannot be read: ${why}`, {
+      place: path,
+      hint: "it must be a text file that you may read; the tool alone writes it",
+      cause,
+    });
+  }
+  return parseLooks(text, path);
 }
 
 function groundsKey({ used, primary, smallest_difference: { vehicle, effector, arm } }: LookGrounds): string {

@@ -299,15 +299,43 @@ describe("blocks", () => {
     const campaign = inventedCampaign(flown);
     const [found, ...others] = confoundedTrajectories(campaign, flown);
     expect(others).toEqual([]);
-    expect(found).toEqual({ trajectory: "orbit", baselineBlocks: ["day 1"], candidateBlocks: ["day 2"] });
+    expect(found).toEqual({
+      trajectory: "orbit",
+      sharedBlocks: [],
+      baselineBlocks: ["day 1"],
+      candidateBlocks: ["day 2"],
+    });
     const check = describeConfounding(campaign, found!);
     expect(check).toMatchObject({ code: "confounded", severity: "doubt" });
     expect(check.message).toContain("bare in day 1, weighted in day 2");
   });
 
-  test("nothing is confounded where one block holds both, or where one configuration was not flown", () => {
-    const shared = inventedRuns([...apart, ...day("day 1", [], [0.001])]);
+  test("one block that holds both does not help where other blocks hold one: they enter Welch's difference", () => {
+    const flown = inventedRuns([...apart, ...day("day 1", [], [0.001])]);
+    const campaign = inventedCampaign(flown);
+    const [found] = confoundedTrajectories(campaign, flown);
+    expect(found).toEqual({
+      trajectory: "orbit",
+      sharedBlocks: ["day 1"],
+      baselineBlocks: ["day 1"],
+      candidateBlocks: ["day 2", "day 1"],
+    });
+    expect(describeConfounding(campaign, found!).message).toContain("only one block of orbit holds both");
+  });
+
+  test("a claim from confounded blocks is fragile, `no difference that matters` too", () => {
+    const alike = [...day("day 1", millimetres(4, 4.1, 4.05), []), ...day("day 2", [], millimetres(4.02, 4.1, 3.98))];
+    for (const { verdict, fragile } of family(judge(alike))) {
+      expect(verdict).toBe("no difference that matters");
+      expect(fragile).toContain("the configurations were flown in separate blocks, all or in part");
+    }
+  });
+
+  test("nothing is confounded where two blocks hold both, where all is one block, or one configuration was not flown", () => {
+    const shared = inventedRuns([...apart, ...day("day 1", [], [0.001]), ...day("day 2", [0.004], [])]);
     expect(confoundedTrajectories(inventedCampaign(shared), shared)).toEqual([]);
+    const one = inventedRuns(apart.map((run) => ({ ...run, block: "day 1" })));
+    expect(confoundedTrajectories(inventedCampaign(one), one)).toEqual([]);
     const half = inventedRuns(apart.filter(({ configuration }) => configuration === "bare"));
     expect(confoundedTrajectories(inventedCampaign(half), half)).toEqual([]);
     // no blocks declared: all runs share one
@@ -319,7 +347,7 @@ describe("blocks", () => {
     const mixed = [...day("day 1", millimetres(4, 4.3, 4.1), []), ...runs("weighted", millimetres(1, 1.4, 1.2))];
     const flown = inventedRuns(mixed);
     expect(confoundedTrajectories(inventedCampaign(flown), flown)).toEqual([
-      { trajectory: "orbit", baselineBlocks: ["day 1"], candidateBlocks: ["no block"] },
+      { trajectory: "orbit", sharedBlocks: [], baselineBlocks: ["day 1"], candidateBlocks: ["no block"] },
     ]);
   });
 });

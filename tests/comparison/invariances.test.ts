@@ -121,20 +121,7 @@ describe("what must not matter", () => {
           };
         });
         const plain = judge(runs);
-        for (const [i, cell] of plain.entries()) {
-          // other arrangements are drawn where blocks of equal and unequal numbers mix: four standard errors of two such shares
-          if (cell.exact === false) {
-            const p = cell.p_permutation!;
-            const allowed = 4 * Math.sqrt((2 * p * (1 - p)) / settings.drawn_arrangements) + 0.01;
-            expect(Math.abs(mirrored[i]!.p_permutation! - p)).toBeLessThan(allowed);
-          }
-        }
-        const comparable = (cells: readonly Cell[]): Cell[] =>
-          cells.map((cell) => {
-            const p = cell.exact === false ? null : cell.p_permutation;
-            const fragile = cell.fragile.filter((reason) => cell.exact !== false || !reason.includes("permutation"));
-            return { ...cell, ratio: null, p_permutation: p, fragile };
-          });
+        const comparable = (cells: readonly Cell[]): Cell[] => cells.map((cell) => ({ ...cell, ratio: null }));
         expectAlike(comparable(mirrored), comparable(plain));
         for (const { ratio, difference, baseline } of plain) {
           expect(ratio === null).toBe(difference === null || baseline.n === 0);

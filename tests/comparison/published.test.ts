@@ -133,6 +133,7 @@ describe("two one-sided tests", () => {
   test("of one sample against a number", () => {
     const estimate = {
       method: "welch",
+      error: "welch",
       difference: one.mean - one.reference,
       standardError: one.sd / Math.sqrt(one.n),
       degreesOfFreedom: one.df,

@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, expect, test } from "vitest";
@@ -85,3 +85,10 @@ test.each([
     expect(await readFile(path, "utf8")).toBe(text);
   },
 );
+
+test("a folder in the place of the record is a fault of the campaign, not of the tool", async () => {
+  const path = join(folder, "looks.jsonl");
+  await mkdir(path);
+  const fault = await look().catch((error: unknown) => error);
+  expect(fault).toMatchObject({ code: "looks-invalid", place: path });
+});

@@ -1,0 +1,36 @@
+import type { AlignedRun } from "../../alignment/alignRun.ts";
+import type { AllanEvaluation, ExtraSettings } from "../../contract/runExtras.ts";
+import type { Settings } from "../../contract/settings.ts";
+import { axes, subjects } from "../../foundation/signals.ts";
+import { allanDeviation } from "../../metrics/allanDeviation.ts";
+import { evenStretches } from "../../metrics/evenStretches.ts";
+import { sliceErrors } from "../windowSlices.ts";
+import { intervalOf, rounded, some } from "./common.ts";
+
+/** Overlapping Allan deviation of each subject in the hold window, where the command rests: that of the position is that of the error. */
+export function measureAllan(run: AlignedRun, settings: Settings, extra: ExtraSettings): AllanEvaluation | null {
+  if (run.hold === null) return null;
+  const found: AllanEvaluation = {};
+  for (const subject of subjects) {
+    const track = run.subjects[subject];
+    if (track === undefined) continue;
+    const slice = sliceErrors(track, run.hold);
+    const even = evenStretches(slice.t, [slice.x, slice.y, slice.z], {
+      interval: intervalOf(run, subject),
+      gapIntervals: settings.gap_intervals,
+    });
+    if (!even.stretches.some((stretch) => stretch[0]!.length >= 8)) continue;
+    const deviations = axes.map((_, axis) =>
+      allanDeviation(
+        even.stretches.map((stretch) => stretch[axis]!),
+        { interval: even.interval, perOctave: extra.allan_per_octave, level: extra.extras_level },
+      ),
+    );
+    const of = (axis: number): { deviation: number[]; low: number[]; high: number[] } => {
+      const { deviation, low, high } = deviations[axis]!;
+      return { deviation: rounded(deviation), low: rounded(low), high: rounded(high) };
+    };
+    found[subject] = { tau: rounded(deviations[0]!.tau), x: of(0), y: of(1), z: of(2), level: extra.extras_level };
+  }
+  return some(found);
+}

@@ -1,0 +1,109 @@
+import type { AlignedRun } from "../../alignment/alignRun.ts";
+import type { SubjectTrack } from "../../alignment/subjectTracks.ts";
+import type { ExtraSettings, PathEvaluation } from "../../contract/runExtras.ts";
+import type { Settings } from "../../contract/settings.ts";
+import { type Axis, type Subject, subjects } from "../../foundation/signals.ts";
+import type { PointTrack, Window } from "../../foundation/tracks.ts";
+import { contourDistance } from "../../metrics/contourDistance.ts";
+import { contourFigures } from "../../metrics/contourFigures.ts";
+import { pathAccuracy } from "../../metrics/pathAccuracy.ts";
+import { pathSpeeds, pathVelocity } from "../../metrics/pathVelocity.ts";
+import { type Crossings, planeCrossings } from "../../metrics/planeCrossings.ts";
+import { lowerBound, sliceErrors, sliceMeasured } from "../windowSlices.ts";
+import { intervalOf, some } from "./common.ts";
+
+/**
+ * Path measures of each subject whose command moves: over the whole cycles that begin after the start-up has settled, as
+ * many as a third of them left out at most.
+ */
+export function measurePath(run: AlignedRun, settings: Settings, extra: ExtraSettings): PathEvaluation | null {
+  if (run.cycles.length === 0) return null;
+  const found: PathEvaluation = {};
+  const length = run.cycles[0]![1] - run.cycles[0]![0];
+  const leftOut = Math.min(Math.ceil(settings.harmonic_settle / length), Math.floor(run.cycles.length / 3));
+  const cycles = run.cycles.slice(leftOut);
+  const window = run.period === null ? extra.path_window : extra.path_window_share * run.period;
+  for (const subject of subjects) {
+    const track = run.subjects[subject];
+    if (track === undefined) continue;
+    const whole: Window = [cycles[0]![0], cycles.at(-1)![1]];
+    const command = cutTrack(track.command, [whole[0] - window, whole[1] + window]);
+    const way = travelled(command, whole);
+    if (way < extra.path_least_length * cycles.length) continue;
+    const slice = sliceMeasured(track, whole);
+    const contour = contourFigures(contourDistance(slice.t, slice, command, { window }));
+    if (contour === null) continue;
+    const longestStep = settings.gap_intervals * intervalOf(run, subject);
+    // what comes after the last cycle is its stop: points that a late motion reaches only then are not reached
+    const until = sliceMeasured(track, [whole[0] - window, whole[1]]);
+    const off = planeCrossings(until.t, until, command, cycles, {
+      points: extra.path_points,
+      window,
+      longestStep,
+      slowest: extra.path_slowest,
+    });
+    const figures = pathAccuracy(off);
+    const commanded = way / (whole[1] - whole[0]);
+    const velocity = velocityOf(track, cycles, off, { before: window, longestStep, commanded }, extra);
+    found[subject] = {
+      cycles: cycles.length,
+      cycles_left_out: leftOut,
+      window,
+      contour,
+      accuracy: figures?.accuracy ?? null,
+      repeatability: figures?.repeatability ?? null,
+      points: figures?.points ?? 0,
+      points_of: extra.path_points,
+      velocity,
+    };
+  }
+  return some(found);
+}
+
+function velocityOf(
+  track: SubjectTrack,
+  cycles: readonly Window[],
+  crossings: Crossings,
+  { before, longestStep, commanded }: { before: number; longestStep: number; commanded: number },
+  extra: ExtraSettings,
+): NonNullable<PathEvaluation[Subject]>["velocity"] {
+  const within: Window = [cycles[0]![0] - before, cycles.at(-1)![1]];
+  const measured = sliceMeasured(track, within);
+  const asked = askedOf(measured, sliceErrors(track, within));
+  const options = { along: crossings.along, span: extra.path_speed_span, longestStep };
+  const { points, t: crossed } = crossings;
+  const told = cycles.map(([from, to]) =>
+    Float64Array.from({ length: points }, (_, p) => from + ((to - from) * (p + 0.5)) / points),
+  );
+  // attained where a point was reached, commanded where it was told: at one instant a late motion is elsewhere on the path
+  const found = pathVelocity(
+    cycles.map((_, c) => pathSpeeds(measured.t, measured, crossed.subarray(c * points, (c + 1) * points), options)),
+    told.map((at) => pathSpeeds(measured.t, asked, at, options)),
+  );
+  if (found === null) return null;
+  const { accuracy, repeatability, fluctuation } = found;
+  return { accuracy, repeatability, fluctuation, commanded };
+}
+
+/** What was asked for at the samples: measured less error. */
+function askedOf(measured: Record<Axis, Float64Array>, error: Record<Axis, Float64Array>): Record<Axis, Float64Array> {
+  const of = (axis: Axis): Float64Array => measured[axis].map((value, i) => value - error[axis][i]!);
+  return { x: of("x"), y: of("y"), z: of("z") };
+}
+
+/** The points of a curve within a window, and one on either side. */
+function cutTrack({ t, x, y, z }: PointTrack, [from, to]: Window): PointTrack {
+  const a = Math.max(0, lowerBound(t, from) - 1);
+  const b = Math.min(t.length, lowerBound(t, to) + 1);
+  return { t: t.subarray(a, b), x: x.subarray(a, b), y: y.subarray(a, b), z: z.subarray(a, b) };
+}
+
+/** Length of the command within a window, metres. */
+function travelled({ t, x, y, z }: PointTrack, [from, to]: Window): number {
+  let length = 0;
+  for (let k = Math.max(1, lowerBound(t, from)); k < t.length && t[k]! <= to; k++) {
+    const step = Math.hypot(x[k]! - x[k - 1]!, y[k]! - y[k - 1]!, z[k]! - z[k - 1]!);
+    if (step > 0) length += step;
+  }
+  return length;
+}
