@@ -51,6 +51,7 @@ export function runHeadline(page: RunPage): HTMLElement {
 function standing({ run, decision }: RunPage): HTMLElement {
   const sentences: string[] = [];
   if (run.used) sentences.push("It counts in the verdicts.");
+  else if (decision !== null && !decision.include) sentences.push("It does not count in the verdicts.");
   else sentences.push(`It does not count in the verdicts (${run.excluded_because ?? "no reason on record"}).`);
   if (decision !== null) {
     const when = decision.at === null ? "" : `, ${decision.at.slice(0, 16).replace("T", " ")} UTC`;
