@@ -33,7 +33,7 @@ export function fragility(grounds: FragilityGrounds, limits: FragilityLimits): s
     reasons.push(...changedWithout(grounds));
     if (permutationP !== null && permutationP > limits.permutationLevel) {
       reasons.push(
-        `the permutation p is ${permutationP.toPrecision(2)}, above ${limits.permutationLevel}: the verdict rests on the t distribution alone`,
+        `the permutation p is ${aboveText(permutationP, limits.permutationLevel)}, above ${limits.permutationLevel}: the verdict rests on the t distribution alone`,
       );
     }
   } else if (verdict === "no difference that matters") {
@@ -59,6 +59,13 @@ function changedWithout({ verdict, runs, withoutOne }: FragilityGrounds): string
     byVerdict.set(other, [...(byVerdict.get(other) ?? []), runs[index]!]);
   }
   return [...byVerdict].map(([other, ids]) => `${withoutAny(ids)} it would be "${other}"`);
+}
+
+/** Two figures, more where fewer would read as the level itself: 0.0504 is above 0.05, "0.050" is not. */
+function aboveText(p: number, level: number): string {
+  let figures = 2;
+  while (figures < 15 && Number(p.toPrecision(figures)) <= level) figures++;
+  return p.toPrecision(figures);
 }
 
 /** At most this many runs are named. */

@@ -1,12 +1,16 @@
 import type { Cell, Verdict } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { cellPlaces, placesText, subjectsText, trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
-import { familyCells, isClaim, leastRuns } from "./familyCells.ts";
+import { boardDecimals } from "./boardDecimals.ts";
+import { cellPlaces, placesText, subjectsText } from "./cellPlaces.ts";
+import { confoundedSentences } from "./confoundedSentences.ts";
+import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
+import { familyCells, isClaim, isStill } from "./familyCells.ts";
 import { metricWords } from "./metricWords.ts";
 import { noAnswer } from "./noAnswer.ts";
+import { quotedConfiguration } from "./runGroups.ts";
 import { smallestText, subjectsOf } from "./smallestText.ts";
+import { allOf } from "./text/countText.ts";
 import { lengthRange } from "./text/lengthText.ts";
-import { quotedName } from "./text/nameText.ts";
 import { plainText } from "./text/plainText.ts";
 
 /** longer reasons are not told in the answer, only beneath the board */
@@ -32,7 +36,7 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
   const claims = family.filter(isClaim);
   const alike = having("no difference that matters");
   return [
-    confoundedSentence(evaluation, family),
+    ...confoundedSentences(evaluation.runs, family),
     headSentence(evaluation, family),
     fragileClaims(claims, family),
     alike.length === family.length || alike.length === 0
@@ -47,9 +51,9 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
 }
 
 /** The pair of configurations, with the labels that their builder gave them. */
-export function pairText({ settings }: CampaignEvaluation): string {
-  const label = (key: string): string => quotedName(plainText(settings.configurations[key]?.label ?? "") || key);
-  return `With ${label(settings.candidate)} instead of ${label(settings.baseline)}`;
+export function pairText(evaluation: CampaignEvaluation): string {
+  const { baseline, candidate } = evaluation.settings;
+  return `With ${quotedConfiguration(evaluation, candidate)} instead of ${quotedConfiguration(evaluation, baseline)}`;
 }
 
 function headSentence(evaluation: CampaignEvaluation, family: readonly Cell[]): string {
@@ -60,7 +64,7 @@ function headSentence(evaluation: CampaignEvaluation, family: readonly Cell[]): 
   if (steadier !== "" && worse !== "") return `${pair}, ${steadier}; but ${worse}.`;
   if (steadier + worse !== "") return `${pair}, ${steadier}${worse}.`;
   if (family.every(({ verdict }) => verdict === "no difference that matters"))
-    return `${pair}, there is no difference that matters on any axis: in all ${family.length} cells the ${metric} of ${subjectsText(subjectsOf(family))} changes by less than ${smallestText(family)}.`;
+    return `${pair}, there is no difference that matters on any axis: in ${allOf(family.length, "cell", "cells")} the ${metric} of ${subjectsText(subjectsOf(family))} changes by less than ${smallestText(family)}.`;
   return `${pair}, the ${metric} is not shown to fall or to rise on any axis.`;
 }
 
@@ -72,12 +76,16 @@ function claimText(verdict: "steadier" | "less steady", family: readonly Cell[],
   );
   const parts = places.map((place, index) => {
     const verb = index > 0 ? "" : ` ${place.subjects.length > 1 ? "are" : "is"} ${verdict}`;
-    return `${subjectsText(place.subjects)}${verb} ${place.where} (${amountText(place.cells, index === 0 ? metric : "")})`;
+    const amount = amountText(place.cells, { metric: index === 0 ? metric : "", decimals: boardDecimals(family) });
+    return `${subjectsText(place.subjects)}${verb} ${place.where} (${amount})`;
   });
   return parts.join(", and ");
 }
 
-function amountText(cells: readonly Cell[], metric: string): string {
+function amountText(
+  cells: readonly Cell[],
+  { metric, decimals }: { readonly metric: string; readonly decimals: number },
+): string {
   const amounts = cells.map(({ difference }) => Math.abs(difference ?? 0));
   const shares = cells.map(({ ratio }) => (ratio === null ? null : Math.abs(ratio) * 100));
   const known = shares.filter((share) => share !== null);
@@ -85,7 +93,7 @@ function amountText(cells: readonly Cell[], metric: string): string {
   const share = known.length < cells.length || Math.max(...known) >= 1000 ? "" : `, ${shareRange(known)}`;
   const fragile = cells.filter(isFragile).length;
   const mark = fragile === 0 ? "" : fragile === cells.length ? "; fragile" : "; in part fragile";
-  return `${metric}${metric === "" ? "" : " "}about ${lengthRange(amounts)} ${direction}${share}${mark}`;
+  return `${metric}${metric === "" ? "" : " "}about ${lengthRange(amounts, { decimals })} ${direction}${share}${mark}`;
 }
 
 function shareRange(shares: readonly number[]): string {
@@ -113,7 +121,8 @@ function fragileAlike(alike: readonly Cell[], family: readonly Cell[]): string {
   const fragile = alike.filter(isFragile);
   if (fragile.length === 0) return "";
   if (fragile.length < alike.length) return `Fragile among these: ${placesText(fragile, family)}${whyText(fragile)}.`;
-  return `${alike.length === 1 ? "This verdict is" : `All ${alike.length} of these verdicts are`} fragile${whyText(fragile)}.`;
+  const which = ["This verdict is", "Both of these verdicts are"][alike.length - 1];
+  return `${which ?? `All ${alike.length} of these verdicts are`} fragile${whyText(fragile)}.`;
 }
 
 /**
@@ -133,28 +142,28 @@ function isFragile({ fragile }: Cell): boolean {
 
 function openSentence(what: string, cells: readonly Cell[], family: readonly Cell[]): string {
   if (cells.length === 0) return "";
-  const where = cells.length === family.length ? `all ${family.length} cells` : placesText(cells, family);
+  const where = cells.length === family.length ? allOf(family.length, "cell", "cells") : placesText(cells, family);
   return `${what}: ${where}.`;
 }
 
 function tooFewSentences(evaluation: CampaignEvaluation, cells: readonly Cell[], family: readonly Cell[]): string[] {
-  const least = leastRuns(evaluation);
-  const still = cells.filter(({ baseline, candidate }) => baseline.n >= least && candidate.n >= least);
+  const still = cells.filter((cell) => isStill(cell, evaluation));
   const few = cells.filter((cell) => !still.includes(cell));
+  const strayed = few.filter((cell) => hasStrays(cell, evaluation));
   return [
-    openSentence("Too few runs for a verdict", few, family),
+    openSentence(
+      "Too few runs for a verdict",
+      few.filter((cell) => !strayed.includes(cell)),
+      family,
+    ),
+    strayed.length === 0 ? "" : openSentence(strayText(evaluation, strayed), strayed, family),
     openSentence("No verdict, since the runs do not differ at all among themselves", still, family),
   ];
 }
 
-function confoundedSentence({ runs }: CampaignEvaluation, family: readonly Cell[]): string {
-  const all = trajectoriesOf(family);
-  const found = new Set(
-    runs.filter((run) => run.checks.some(({ code }) => code === "confounded")).map(({ trajectory }) => trajectory),
-  );
-  const named = all.filter((trajectory) => found.has(trajectory));
-  if (named.length === 0) return "";
-  return `The configurations were flown in separate blocks ${trajectoriesText(named, all)}: what differs there may be the day's doing, not the configuration's.`;
+function strayText(evaluation: CampaignEvaluation, strayed: readonly Cell[]): string {
+  const counts = countsText(strayed.map((cell) => enteringRuns(cell, evaluation)));
+  return `Too few runs for a verdict, since only ${counts} stand in blocks that hold both configurations (fly both in every block)`;
 }
 
 function missingSentence(family: readonly Cell[]): string {

@@ -1,5 +1,5 @@
 import type { Cell } from "../contract/cell.ts";
-import { isClaim, runsText } from "./familyCells.ts";
+import { isClaim } from "./familyCells.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { fixed } from "./text/numberText.ts";
 import { packPieces } from "./text/packPieces.ts";
@@ -20,14 +20,15 @@ export interface CellLine {
  * @param options.width     columns the cell may take
  * @param options.decimals  of the lengths, the same for the whole board
  * @param options.family    number of cells in the family
+ * @param options.runs      runs of baseline and candidate, in words (`runsText`)
  * @param options.mark      number under which the cell's remarks stand beneath the board; null where it has none
  */
 export function boardCell(
   cell: Cell,
   { style }: TextFrame,
-  options: { width: number; decimals: number; family: number; mark: number | null },
+  options: { width: number; decimals: number; family: number; runs: string; mark: number | null },
 ): CellLine[] {
-  const { width, decimals, family, mark } = options;
+  const { width, decimals, family, runs, mark } = options;
   const plain = (text: string): string => text;
   const lines = (broken: readonly string[], emphasis = plain): CellLine[] => broken.map((text) => ({ text, emphasis }));
   const verdict = cell.verdict ?? "too few runs";
@@ -35,7 +36,7 @@ export function boardCell(
   const inFull = alone.length > 1;
   const facts = [
     cell.ratio === null ? "" : percent(cell.ratio),
-    runsText(cell),
+    runs,
     cell.p_family === null || inFull || verdict === "too few runs" ? "" : probabilityText(cell.p_family),
   ].filter((fact) => fact !== "");
   const fragile = cell.fragile.length > 0;

@@ -1,5 +1,6 @@
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
 
 /** The cells that carry a verdict: the declared family. */
 export function familyCells({ cells }: CampaignEvaluation): Cell[] {
@@ -16,9 +17,17 @@ export function isClaim({ verdict }: Cell): boolean {
   return verdict === "steadier" || verdict === "less steady";
 }
 
-/** "5 v 5": runs of the baseline, runs of the candidate. */
-export function runsText({ baseline, candidate }: Cell): string {
-  return `${baseline.n} v ${candidate.n}`;
+/** Runs of the baseline, runs of the candidate: "5 v 5"; "2 v 2 of 4 v 5" where only some of them enter the difference. */
+export function runsText(cell: Cell, evaluation: Pick<CampaignEvaluation, "runs">): string {
+  const { baseline, candidate } = cell;
+  const used = countsText([[baseline.n, candidate.n]]);
+  return hasStrays(cell, evaluation) ? `${countsText([enteringRuns(cell, evaluation)])} of ${used}` : used;
+}
+
+/** A cell whose runs are enough, but do not differ at all among themselves: there is no noise to hold a difference against. */
+export function isStill(cell: Cell, evaluation: CampaignEvaluation): boolean {
+  if (cell.verdict !== "too few runs" || cell.se !== null || cell.ci95 !== null) return false;
+  return Math.min(...enteringRuns(cell, evaluation)) >= leastRuns(evaluation);
 }
 
 /** Runs without which there is no verdict, as the evaluation applied it. */

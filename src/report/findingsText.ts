@@ -12,7 +12,8 @@ export function findingsText(
   options: { notes?: boolean } = {},
 ): string[] {
   const left = evaluation.runs.filter((run) => !run.used);
-  const doubtful = evaluation.runs.filter((run) => run.used && run.checks.some(isGrave));
+  const doubtful = evaluation.runs.filter((run) => run.used && run.checks.some(isGraveOfRun));
+  const confounded = confoundedLines(evaluation, frame);
   const captures = (evaluation.noise?.detail.checks ?? []).filter(isGrave);
   const sections = [
     section(
@@ -25,10 +26,12 @@ export function findingsText(
       doubtful.flatMap((run) => runLines(evaluation, run, frame)),
       frame,
     ),
+    section(`Confounded trajectories: ${confounded.length}`, confounded.flat(), frame),
     section("Static captures", checksLines(captures, frame), frame),
     section("Notes", noteLines(evaluation, frame, options.notes ?? false), frame),
   ].filter((lines) => lines.length > 0);
-  if (left.length + doubtful.length === 0) sections.unshift(["No run is doubtful, none was left out."]);
+  if (left.length + doubtful.length === 0)
+    sections.unshift([`No run is doubtful${confounded.length === 0 ? "" : " by itself"}, none was left out.`]);
   return sections.flatMap((lines, index) => (index === 0 ? lines : ["", ...lines]));
 }
 
@@ -36,18 +39,40 @@ function isGrave({ severity }: Pick<Check, "severity">): boolean {
   return severity !== "note";
 }
 
+/** `confounded` is a finding on a trajectory, though every used run of it bears the check. */
+function isGraveOfRun(check: Check): boolean {
+  return isGrave(check) && check.code !== "confounded";
+}
+
+/** The check `confounded` once per trajectory, each as lines, with how many runs it is about. */
+function confoundedLines({ runs }: CampaignEvaluation, frame: TextFrame): string[][] {
+  const byTrajectory = new Map<string, { check: Check; count: number }>();
+  for (const run of runs) {
+    const check = run.used ? run.checks.find(({ code }) => code === "confounded") : undefined;
+    if (check === undefined) continue;
+    byTrajectory.set(run.trajectory, { check, count: (byTrajectory.get(run.trajectory)?.count ?? 0) + 1 });
+  }
+  return [...byTrajectory].map(([trajectory, { check, count }]) => [
+    ...wrapText(`${plainText(trajectory)} (${count} used ${count === 1 ? "run" : "runs"})`, frame.width, {
+      first: "",
+      rest: "    ",
+    }),
+    ...checksLines([check], frame),
+  ]);
+}
+
 function section(title: string, lines: readonly string[], { style }: TextFrame): string[] {
   return lines.length === 0 ? [] : [style.heading(title), ...lines];
 }
 
 function runLines(evaluation: CampaignEvaluation, run: RunEvaluation, frame: TextFrame): string[] {
-  const label = namedConfigurations(evaluation).find(({ key }) => key === run.configuration)?.label;
+  const label = namedConfigurations(evaluation).find(({ key }) => key === run.configuration)?.name;
   const facts = [label ?? plainText(run.configuration), plainText(run.trajectory)];
   if (run.block !== null) facts.push(`block ${plainText(run.block)}`);
   const fate = run.used ? "" : `: ${fateOf(run)}`;
   return [
     ...wrapText(`${plainText(run.id)} (${facts.join(", ")})${fate}`, frame.width, { first: "", rest: "    " }),
-    ...checksLines(run.checks.filter(isGrave), frame),
+    ...checksLines(run.checks.filter(isGraveOfRun), frame),
   ];
 }
 

@@ -63,13 +63,13 @@ function blockRows(
   { configuration, figures }: Block,
   { decimals, slopeDecimals }: { decimals: number; slopeDecimals: number },
 ): TableRow[] {
-  if (figures.length === 0) return [{ words: `${configuration.label}, n = 0: no used run has a hold window` }];
+  if (figures.length === 0) return [{ words: `${configuration.name}, n = 0: no used run has a hold window` }];
   const cells = (of: (axis: (typeof axes)[number]) => Spread | null, digits: number): string[] =>
     axes.map((axis) => spreadText(of(axis), digits, millimetres));
   const radius = (about: "about_mean" | "about_setpoint", which: "r50" | "r95"): string =>
     spreadText(spreadOf(figures.map((hover) => hover[about][which])), decimals, millimetres);
   return [
-    { words: `${configuration.label}, n = ${figures.length}` },
+    { words: `${configuration.name}, n = ${figures.length}` },
     { label: "  bias", cells: cells((axis) => spreadOf(figures.map((hover) => hover[axis].bias)), decimals) },
     { label: "  sd", cells: cells((axis) => spreadOf(figures.map((hover) => hover[axis].sd)), decimals) },
     {

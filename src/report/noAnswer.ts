@@ -1,14 +1,16 @@
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { leastRuns } from "./familyCells.ts";
-import { namedConfigurations } from "./runGroups.ts";
-import { quotedName } from "./text/nameText.ts";
+import { trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
+import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
+import { isStill, leastRuns } from "./familyCells.ts";
+import { quotedConfiguration } from "./runGroups.ts";
+import { allOf, countRange } from "./text/countText.ts";
 
 /**
  * Why there is no answer at all, where no cell of the family has a verdict of weight: nothing filed, nothing usable, one
  * configuration only, too few runs throughout.
  *
- * @returns one sentence; null where some cell has a verdict
+ * @returns a sentence or two; null where some cell has a verdict
  */
 export function noAnswer(evaluation: CampaignEvaluation, family: readonly Cell[]): string | null {
   if (family.some(({ verdict }) => verdict !== "too few runs")) return null;
@@ -18,9 +20,9 @@ export function noAnswer(evaluation: CampaignEvaluation, family: readonly Cell[]
   if (used.length === 0)
     return runs.length === 1
       ? "No verdict: the one run that is filed was left out."
-      : `No verdict: all ${runs.length} runs were left out.`;
+      : `No verdict: ${allOf(runs.length, "run", "runs")} were left out.`;
   const sides = [settings.baseline, settings.candidate].map((key) => ({
-    label: quotedName(namedConfigurations(evaluation).find((named) => named.key === key)?.label ?? key),
+    label: quotedConfiguration(evaluation, key),
     filed: runs.some((run) => run.configuration === key),
     count: used.filter((run) => run.configuration === key).length,
   }));
@@ -33,13 +35,23 @@ export function noAnswer(evaluation: CampaignEvaluation, family: readonly Cell[]
     return `No verdict: ${filed ? `all runs with ${label} were left out` : `no run with ${label} is filed`}, so ${other.label} has nothing to be compared with.`;
   }
   if (family.length === 0) return "No verdict: the evaluation holds no comparison of the configurations.";
-  const least = leastRuns(evaluation);
-  if (family.every(({ baseline, candidate }) => baseline.n >= least && candidate.n >= least))
-    return `No verdict: in all ${family.length} cells the runs do not differ at all among themselves, so there is no noise to hold a difference against.`;
-  const range = (side: "baseline" | "candidate"): string => {
-    const counts = family.map((cell) => cell[side].n);
-    const [fewest, most] = [Math.min(...counts), Math.max(...counts)];
-    return fewest === most ? `${most}` : `${fewest} to ${most}`;
-  };
-  return `No verdict: too few runs. Each trajectory needs at least ${least} runs of each configuration; there are ${range("baseline")} with ${sides[0]!.label} and ${range("candidate")} with ${sides[1]!.label}.`;
+  const few = family.filter((cell) => !isStill(cell, evaluation));
+  if (few.length === 0)
+    return `No verdict: in ${allOf(family.length, "cell", "cells")} the runs do not differ at all among themselves, so there is no noise to hold a difference against.`;
+  const [baseline, candidate] = (["baseline", "candidate"] as const).map((side) =>
+    countRange(few.map((cell) => cell[side].n)),
+  );
+  const there = `there are ${baseline} with ${sides[0]!.label} and ${candidate} with ${sides[1]!.label}`;
+  const still = few.length < family.length ? " Where there are more, they do not differ at all among themselves." : "";
+  return `No verdict: too few runs. Each trajectory needs at least ${leastRuns(evaluation)} runs of each configuration; ${there}${strayText(evaluation, few)}.${still}`;
+}
+
+/** Of the runs that there are only some can be compared, those in blocks that hold both configurations; "" where all can. */
+function strayText(evaluation: CampaignEvaluation, few: readonly Cell[]): string {
+  const strayed = few.filter((cell) => hasStrays(cell, evaluation));
+  if (strayed.length === 0) return "";
+  const [names, all] = [trajectoriesOf(strayed), trajectoriesOf(few)];
+  const where = names.length === all.length ? "" : ` ${trajectoriesText(names, all)}`;
+  const counts = countsText(strayed.map((cell) => enteringRuns(cell, evaluation)));
+  return `, but${where} only ${counts} stand in blocks that hold both; fly both in every block`;
 }

@@ -14,6 +14,6 @@ export function pairLimits(family: readonly Cell[]): string[] {
     return `${range} (${subject}${range.includes(" to ") ? ", by trajectory and axis" : ""})`;
   });
   return [
-    `Two single flights alike in all but the configuration differ by less than ${told.join(" or ")} in 95 of 100 pairs by chance alone: one flight of each can show nothing smaller.`,
+    `Two flights of the same configuration and block differ by less than ${told.join(" or ")} in 95 of 100 pairs by chance alone: a single pair of flights, one of each configuration, can show nothing smaller.`,
   ];
 }

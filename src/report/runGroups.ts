@@ -1,10 +1,13 @@
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { quotedName, shortName } from "./text/nameText.ts";
 import { plainText } from "./text/plainText.ts";
 
 /** A configuration as a person reads it. */
 export interface NamedConfiguration {
   readonly key: string;
   readonly label: string;
+  /** the label; with the key in brackets where another configuration bears the same */
+  readonly name: string;
   /** what the verdicts will use it for; null for one that is only flown beside them */
   readonly role: "baseline" | "candidate" | "sham" | null;
 }
@@ -18,11 +21,32 @@ export function namedConfigurations({ settings }: CampaignEvaluation): NamedConf
   ] as const;
   const first = roles.map(([, key]) => key).filter((key) => key !== null && key in settings.configurations) as string[];
   const keys = [...new Set([...first, ...Object.keys(settings.configurations)])];
-  return keys.map((key) => ({
+  const labels = keys.map((key) => plainText(settings.configurations[key]!.label) || plainText(key));
+  return keys.map((key, index) => ({
     key,
-    label: plainText(settings.configurations[key]!.label) || plainText(key),
+    label: labels[index]!,
+    name: sharesOne(labels, index) ? `${labels[index]!} (${plainText(key)})` : labels[index]!,
     role: roles.find(([, name]) => name === key)?.[0] ?? null,
   }));
+}
+
+/**
+ * A configuration as it stands within a sentence: its label in quotation marks, and its key where another configuration's
+ * label reads alike there.
+ *
+ * @example quotedConfiguration(evaluation, "bare") // => '"Arm alone"', or '"Arm" (bare)' beside '"Arm" (weighted)'
+ */
+export function quotedConfiguration(evaluation: CampaignEvaluation, key: string): string {
+  const named = namedConfigurations(evaluation);
+  const quoted = named.map(({ label }) => quotedName(label));
+  const index = named.findIndex((each) => each.key === key);
+  if (index < 0) return quotedName(key);
+  return sharesOne(quoted, index) ? `${quoted[index]!} (${shortName(key)})` : quoted[index]!;
+}
+
+/** The words at `index` stand in another place too. */
+function sharesOne(words: readonly string[], index: number): boolean {
+  return words.some((word, other) => other !== index && word === words[index]);
 }
 
 /** A run is unusable where one of its checks says so. */

@@ -1,6 +1,7 @@
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
+import { countsText, enteringRuns, hasStrays, type RunCounts } from "./enteringRuns.ts";
 import { familyCells, isOpen, leastRuns } from "./familyCells.ts";
 import { pairLimits } from "./pairLimits.ts";
 import { smallestText } from "./smallestText.ts";
@@ -21,6 +22,10 @@ const mostRuns = 999;
 export const flyingCaution =
   "Before you fly: props off for bench work, a netted or tethered arena with an exclusion zone, a tested kill switch, care with batteries, counterweights mechanically retained and the vehicle weighed again after each change, first hover low with the arm parked.";
 
+/** Said once wherever more flights are advised. */
+const onlyPlanned =
+  "Flying on until a verdict comes counts as looks, and each look more makes a false alarm likelier: decide beforehand how many to fly.";
+
 /**
  * What it would take to settle what is open: runs per configuration for each open cell of the family, told per trajectory,
  * since one flight serves all cells of its trajectory; what to declare where the smallest difference is missing; and what
@@ -33,13 +38,15 @@ export function settleText(evaluation: CampaignEvaluation, { width, style }: Tex
   if (family.length === 0) return [];
   const open = family.filter(isOpen);
   const needs = open.filter((cell) => cell.runs_needed !== null);
-  const trajectories = trajectoryLines(open, leastRuns(evaluation));
+  const fragile = family.filter((cell) => cell.fragile.length > 0).length;
+  const toFly = open.length > 0 || fragile > 0;
   const lines = [
-    ...(open.length === 0 ? ["Every cell of the family has its verdict: none is open."] : trajectories),
+    ...(open.length === 0 ? [settledLine(fragile)] : trajectoryLines(open, evaluation)),
     ...(needs.length === 0 ? [] : [assumptions(evaluation, family)]),
+    ...(toFly ? [onlyPlanned] : []),
     ...missingLine(family),
     ...pairLimits(family),
-    ...(open.length === 0 ? [] : [flyingCaution]),
+    ...(toFly ? [flyingCaution] : []),
   ];
   return [
     style.heading("What it would take to settle what is open"),
@@ -47,45 +54,61 @@ export function settleText(evaluation: CampaignEvaluation, { width, style }: Tex
   ];
 }
 
-function trajectoryLines(open: readonly Cell[], least: number): string[] {
+function settledLine(fragile: number): string {
+  const settled = "Every cell of the family has its verdict: none is open";
+  if (fragile === 0) return `${settled}.`;
+  return fragile === 1
+    ? `${settled}; but 1 is fragile: fly more before you build on it.`
+    : `${settled}; but ${fragile} are fragile: fly more before you build on them.`;
+}
+
+function trajectoryLines(open: readonly Cell[], evaluation: CampaignEvaluation): string[] {
   const names = trajectoriesOf(open);
   const groups = names.map((trajectory) => open.filter((cell) => cell.trajectory === trajectory));
   const shown = names.length > mostTrajectories ? mostTrajectories - 1 : names.length;
-  const lines = groups.slice(0, shown).map((cells) => trajectoryLine(cells, least));
+  const lines = groups.slice(0, shown).map((cells) => trajectoryLine(cells, evaluation));
   const rest = groups.slice(shown);
   if (rest.length > 0) {
     const most = Math.max(0, ...rest.flat().map((cell) => cell.runs_needed?.middle ?? 0));
-    const needed = most === 0 ? "" : `: up to about ${countText(most)} runs per configuration`;
+    const needed = most === 0 ? "" : `: up to ${aboutText(most)} runs per configuration in all`;
     lines.push(`In ${rest.length} more trajectories ${rest.flat().length} cells are open${needed}.`);
   }
   return lines;
 }
 
-function trajectoryLine(cells: readonly Cell[], least: number): string {
+function trajectoryLine(cells: readonly Cell[], evaluation: CampaignEvaluation): string {
+  const least = leastRuns(evaluation);
+  const entering = (cell: Cell): RunCounts => enteringRuns(cell, evaluation);
   const known = cells.filter((cell) => cell.runs_needed !== null);
   const sorted = [...known].sort((a, b) => a.runs_needed!.middle - b.runs_needed!.middle);
-  const few = cells.filter(
-    (cell) => cell.runs_needed === null && (cell.baseline.n < least || cell.candidate.n < least),
-  );
+  const few = cells.filter((cell) => cell.runs_needed === null && Math.min(...entering(cell)) < least);
   const parts: string[] = [];
-  if (sorted.length > 0) parts.push(needsText(sorted));
+  if (sorted.length > 0) parts.push(needsText(sorted, entering));
   if (few.length > 0)
     parts.push(
       `${placeText(few)}: at least ${least} runs per configuration for any verdict, five or more tell something`,
     );
   const silent = cells.length - known.length - few.length;
   if (silent > 0) parts.push(`${silent} ${silent === 1 ? "cell" : "cells"} for which the runs needed cannot be told`);
-  return `In ${shortName(cells[0]!.trajectory)} (flown ${flownText(cells)}): ${parts.join("; ")}.`;
+  const used = countsText(cells.map(({ baseline, candidate }) => [baseline.n, candidate.n]));
+  const strays = cells.some((cell) => hasStrays(cell, evaluation))
+    ? `, of which only ${countsText(cells.map(entering))} stand in blocks that hold both; fly both in every block`
+    : "";
+  return `In ${shortName(cells[0]!.trajectory)} (used ${used}${strays}): ${parts.join("; ")}.`;
 }
 
-/** "about 9 runs per configuration (6 to 21) for the vehicle along x, 12 (7 to 30) for the effector along z, to see 1.5 mm" */
-function needsText(sorted: readonly Cell[]): string {
+/** "about 9 runs per configuration in all (6 to 21) for the vehicle along x, 12 (7 to 30) for the effector along z, to see 1.5 mm" */
+function needsText(sorted: readonly Cell[], entering: (cell: Cell) => RunCounts): string {
   const some = sorted.length > mostCells ? [sorted[0]!, sorted.at(-1)!] : sorted;
   const told = some.map((cell, index) => {
     const { low, middle, high } = cell.runs_needed!;
-    const flown = Math.min(cell.baseline.n, cell.candidate.n) >= middle ? ", as many as are flown" : "";
-    const unit = index > 0 ? "" : ` run${middle === 1 ? "" : "s"} per configuration`;
-    return `${middle > mostRuns ? "" : "about "}${countText(middle)}${unit} (${countText(low)} to ${countText(high)}${flown}) for the ${cell.subject} along ${cell.axis}`;
+    const unit = index > 0 ? "" : ` run${middle === 1 ? "" : "s"} per configuration in all`;
+    const remarks = [
+      countText(low) === countText(high) ? "" : `${countText(low)} to ${countText(high)}`,
+      Math.min(...entering(cell)) >= middle ? "as many as are used" : "",
+    ].filter((remark) => remark !== "");
+    const bracket = remarks.length === 0 ? "" : ` (${remarks.join(", ")})`;
+    return `${aboutText(middle)}${unit}${bracket} for the ${cell.subject} along ${cell.axis}`;
   });
   const between = sorted.length - some.length;
   const others = between === 0 ? "" : ` (${between} more between them)`;
@@ -98,19 +121,14 @@ function countText(runs: number): string {
   return runs > mostRuns ? `more than ${mostRuns}` : String(runs);
 }
 
+function aboutText(runs: number): string {
+  return runs > mostRuns ? countText(runs) : `about ${runs}`;
+}
+
 function placeText(cells: readonly Cell[]): string {
   return cells.length > mostCells
     ? `${cells.length} cells`
     : joinWords(cells.map(({ subject, axis }) => `${subject} along ${axis}`));
-}
-
-function flownText(cells: readonly Cell[]): string {
-  const range = (side: "baseline" | "candidate"): string => {
-    const counts = cells.map((cell) => cell[side].n);
-    const [fewest, most] = [Math.min(...counts), Math.max(...counts)];
-    return fewest === most ? `${most}` : `${fewest} to ${most}`;
-  };
-  return `${range("baseline")} v ${range("candidate")}`;
 }
 
 function assumptions({ settings }: CampaignEvaluation, family: readonly Cell[]): string {

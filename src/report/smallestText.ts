@@ -3,19 +3,22 @@ import { type Subject, subjects } from "../foundation/signals.ts";
 import { joinWords } from "./text/joinWords.ts";
 import { lengthText } from "./text/lengthText.ts";
 
+const notDeclared = "not declared";
+
 /**
  * The smallest difference that matters, told apart by subject only where it differs: "1.5 mm", "2 mm (vehicle) and 1 mm
- * (effector)".
+ * (effector)", "2 mm (vehicle); not declared (effector)".
  *
- * @param cells  each with its smallest difference
+ * @param cells  at least one
  */
 export function smallestText(cells: readonly Cell[]): string {
-  const bySubject = subjectsOf(cells).map((subject) => ({
-    subject,
-    text: lengthText(cells.find((cell) => cell.subject === subject)!.smallest_difference ?? 0),
-  }));
+  const bySubject = subjectsOf(cells).map((subject) => {
+    const smallest = cells.find((cell) => cell.subject === subject)!.smallest_difference;
+    return { subject, text: smallest === null ? notDeclared : lengthText(smallest) };
+  });
   if (new Set(bySubject.map(({ text }) => text)).size === 1) return bySubject[0]!.text;
-  return joinWords(bySubject.map(({ subject, text }) => `${text} (${subject})`));
+  const told = bySubject.map(({ subject, text }) => `${text} (${subject})`);
+  return bySubject.some(({ text }) => text === notDeclared) ? told.join("; ") : joinWords(told);
 }
 
 /** The subjects of some cells, in the order of the list of subjects. */

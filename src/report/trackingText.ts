@@ -111,10 +111,10 @@ function blockOf(
 }
 
 function headingOf({ configuration, used, runs, delay }: Block): TableRow {
-  if (runs === 0) return { words: `${configuration.label}, n = 0: no used run${used === 0 ? "" : " has this error"}` };
+  if (runs === 0) return { words: `${configuration.name}, n = 0: no used run${used === 0 ? "" : " has this error"}` };
   const some = delay !== null && delay.n < runs ? ` (${delay.n} of ${runs} runs)` : "";
   const shown = delay === null ? "n/a" : `${spreadText(delay, 1, 1000)} ms${some}`;
-  return { words: `${configuration.label}, n = ${runs}; response delay ${shown}` };
+  return { words: `${configuration.name}, n = ${runs}; response delay ${shown}` };
 }
 
 function noiseFloor(evaluation: CampaignEvaluation, subject: JudgedSubject): number[] | null {

@@ -2,15 +2,17 @@ import { type Cell, verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { axes, subjects } from "../foundation/signals.ts";
 import { boardCell, type CellLine } from "./boardCell.ts";
+import { boardDecimals } from "./boardDecimals.ts";
 import { boardMarks, type Marks } from "./boardMarks.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
-import { familyCells } from "./familyCells.ts";
+import { hasStrays } from "./enteringRuns.ts";
+import { familyCells, isClaim, runsText } from "./familyCells.ts";
 import { metricWords } from "./metricWords.ts";
-import { namedConfigurations } from "./runGroups.ts";
+import { quotedConfiguration } from "./runGroups.ts";
 import { smallestText } from "./smallestText.ts";
 import type { TextFrame } from "./text/frame.ts";
-import { quotedName, shortName } from "./text/nameText.ts";
-import { decimalsFor, noValue } from "./text/numberText.ts";
+import { shortName } from "./text/nameText.ts";
+import { noValue } from "./text/numberText.ts";
 import { packPieces } from "./text/packPieces.ts";
 import { probabilityText } from "./text/probabilityText.ts";
 import { padRight } from "./text/textWidth.ts";
@@ -35,7 +37,7 @@ export function verdictBoard(evaluation: CampaignEvaluation, frame: TextFrame): 
   return [
     ...captionLines(evaluation, family, frame),
     "",
-    ...boardLines(family, marks, frame),
+    ...boardLines(evaluation, marks, frame),
     "",
     ...remarkLines(evaluation, family, marks, frame),
   ];
@@ -43,11 +45,8 @@ export function verdictBoard(evaluation: CampaignEvaluation, frame: TextFrame): 
 
 function captionLines(evaluation: CampaignEvaluation, family: readonly Cell[], { width, style }: TextFrame): string[] {
   const { settings } = evaluation;
-  const named = namedConfigurations(evaluation);
-  const label = (key: string): string => quotedName(named.find((each) => each.key === key)?.label ?? key);
-  const known = family.filter((cell) => cell.smallest_difference !== null);
-  const smallest = known.length === 0 ? "not declared" : smallestText(known);
-  const caption = `${metricWords[settings.primary]}, ${label(settings.candidate)} minus ${label(settings.baseline)}, mm with 95 % interval; negative is steadier. ${pairedText(family)} Smallest difference that matters: ${smallest}.`;
+  const label = (key: string): string => quotedConfiguration(evaluation, key);
+  const caption = `${metricWords[settings.primary]}, ${label(settings.candidate)} minus ${label(settings.baseline)}, mm with 95 % interval; negative is steadier. ${pairedText(family)} Smallest difference that matters: ${smallestText(family)}.`;
   return [style.heading("Verdicts"), ...wrapText(caption[0]!.toUpperCase() + caption.slice(1), width)];
 }
 
@@ -59,13 +58,13 @@ function pairedText(family: readonly Cell[]): string {
     : `Compared within blocks in ${blocked} of ${family.length} cells.`;
 }
 
-function boardLines(family: readonly Cell[], marks: Marks, frame: TextFrame): string[] {
+function boardLines(evaluation: CampaignEvaluation, marks: Marks, frame: TextFrame): string[] {
+  const family = familyCells(evaluation);
   const column = Math.min(widestColumn, Math.floor((frame.width - labelWidth) / axes.length));
-  const lengths = family.flatMap(({ difference, ci95 }) => [difference ?? 0, ...(ci95 ?? [])]);
   const options = {
     // the last column needs no gap behind it, but columns of one width read better
     width: column - 1,
-    decimals: decimalsFor(lengths.map((metres) => metres * 1000)),
+    decimals: boardDecimals(family),
     family: family.length,
   };
   const blank = " ".repeat(labelWidth);
@@ -80,7 +79,11 @@ function boardLines(family: readonly Cell[], marks: Marks, frame: TextFrame): st
       const cells = row.map((cell): CellLine[] =>
         cell === undefined
           ? [{ text: noValue, emphasis: frame.style.faint }]
-          : boardCell(cell, frame, { ...options, mark: marks.get(cell)?.number ?? null }),
+          : boardCell(cell, frame, {
+              ...options,
+              runs: runsText(cell, evaluation),
+              mark: marks.get(cell)?.number ?? null,
+            }),
       );
       lines.push(...besideEachOther(subject, cells, column));
     }
@@ -110,7 +113,10 @@ function remarkLines(
 ): string[] {
   const legend = [
     ...verdicts.map((verdict) => `${verdictShapes[verdict]} ${verdict}`),
-    "n v n: runs of each",
+    "n v n: runs used, baseline v candidate",
+    ...(family.some((cell) => hasStrays(cell, evaluation))
+      ? ["n v n of n v n: runs in blocks that hold both, of those used"]
+      : []),
     `p: of the cell among the ${family.length} of the family (Holm)`,
   ];
   const remarks: string[] = [];
@@ -118,11 +124,14 @@ function remarkLines(
     remarks.push(`${noValue}: not compared`);
   if (family.some(({ verdict }) => verdict === "no difference that matters"))
     remarks.push("= is judged by the 90 % interval, which is narrower than the one shown.");
-  const least = family.map(({ p_least: p }) => p).filter((p) => p !== null && p > 0.05) as number[];
-  if (least.length > 0)
+  const weak = family.filter(({ p_least: p }) => p !== null && p > 0.05);
+  if (weak.length > 0) {
+    const least = probabilityText(Math.max(...weak.map(({ p_least: p }) => p!)));
+    const claims = weak.some(isClaim) ? ": there a claim rests on the t distribution alone" : "";
     remarks.push(
-      `In ${least.length} of ${family.length} cells there are too few runs for a permutation to fall below 0.05, whatever they show (least attainable ${probabilityText(Math.max(...least))}): there a verdict rests on the t distribution alone.`,
+      `In ${weak.length} of ${family.length} cells there are too few runs for a permutation to fall below 0.05, whatever they show (least attainable ${least})${claims}.`,
     );
+  }
   const faint = [
     ...packPieces(legend, width, { between: "; ", rest: "  " }),
     ...remarks.flatMap((remark) => wrapText(remark, width, { first: "", rest: "  " })),

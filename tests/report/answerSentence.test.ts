@@ -134,34 +134,71 @@ test("a fragile absence is called fragile too", () => {
     /1\.5 mm\. Fragile among these: the vehicle along y in orbit \(leaving out run-1 widens it\)\.$/,
   );
   expect(answer(inventedFamily(["orbit"], () => thread))).toMatch(/All 6 of these verdicts are fragile\.$/);
+  expect(answer(inventedFamily(["orbit"], by({ "orbit vehicle y": thread, "orbit vehicle z": thread })))).toMatch(
+    /in orbit\. Both of these verdicts are fragile\. Within/,
+  );
   expect(answer(inventedFamily(["orbit"], by({ "orbit vehicle y": thread })))).toMatch(
     /in orbit\. This verdict is fragile \(leaving out run-1 widens it\)\. Within/,
   );
 });
 
-test("configurations flown in separate blocks: the answer begins with it", () => {
-  const confounded: RunEvaluation["checks"][number] = {
-    code: "confounded",
-    severity: "doubt",
-    message: "no block holds both",
-    evidence: {},
-    hint: "fly both in every block",
-  };
-  const runs = [inventedRun({ id: "run-1", trajectory: "reach", checks: [confounded] }), inventedRun({ id: "run-2" })];
-  const one = answer(
-    inventedFamily(["orbit", "reach"], () => steadier(1)),
-    { runs },
+/** A used run of a trajectory in which only these blocks hold both configurations. */
+const confoundedRun = (id: string, trajectory: string, shared: string[]): RunEvaluation =>
+  inventedRun({
+    id,
+    trajectory,
+    checks: [
+      {
+        code: "confounded",
+        severity: "doubt",
+        message: "blocks and configurations cannot be told apart",
+        evidence: { trajectory, shared_blocks: shared },
+        hint: "fly both in every block",
+      },
+    ],
+  });
+/** what the answer says before it names the pair */
+const warning = (names: string[], runs: RunEvaluation[]): string => {
+  const cells = inventedFamily(names, () => steadier(1));
+  return answer(cells, { runs: [...runs, inventedRun({ id: "clear" })] }).split(" With ")[0]!;
+};
+
+test("configurations flown in separate blocks: the answer begins with it, and speaks of what does not differ too", () => {
+  const reach = confoundedRun("run-1", "reach", []);
+  expect(warning(["orbit", "reach"], [reach])).toBe(
+    "The configurations were flown in separate blocks in reach: what differs there, or does not, may be the days' doing, not the configuration's.",
   );
-  expect(one).toMatch(
-    /^The configurations were flown in separate blocks in reach: what differs there may be the day's doing, not the configuration's\. With /,
+  expect(warning(["orbit", "reach"], [reach, confoundedRun("run-2", "orbit", [])])).toBe(
+    "The configurations were flown in separate blocks in both trajectories: what differs there, or does not, may be the days' doing, not the configuration's.",
   );
-  const both = [...runs, inventedRun({ id: "run-3", checks: [confounded] })];
-  expect(
-    answer(
-      inventedFamily(["orbit", "reach"], () => steadier(1)),
-      { runs: both },
-    ),
-  ).toMatch(/^The configurations were flown in separate blocks in both trajectories: /);
+});
+
+test("where a single block holds both configurations, the answer names it and says what enters the difference", () => {
+  const one = confoundedRun("run-1", "reach", ["day1"]);
+  const doing =
+    "and runs of other blocks enter the difference: what differs there, or does not, may in part be the days' doing.";
+  expect(warning(["orbit", "reach"], [one, { ...one, id: "run-2" }])).toBe(
+    `Only block day1 holds both configurations in reach, ${doing}`,
+  );
+  expect(warning(["orbit", "reach"], [one, confoundedRun("run-2", "orbit", ["second day"])])).toBe(
+    `Only block "second day" holds both configurations in orbit, ${doing} Only block day1 holds both configurations in reach, ${doing}`,
+  );
+  expect(warning(["orbit", "reach"], [one, confoundedRun("run-2", "orbit", [])])).toBe(
+    `The configurations were flown in separate blocks in orbit: what differs there, or does not, may be the days' doing, not the configuration's. Only block day1 holds both configurations in reach, ${doing}`,
+  );
+  expect(warning(["orbit", "reach"], [confoundedRun("run-1", "reach", ["no block"])])).toBe(
+    `Only the runs without a block are of both configurations in reach, ${doing}`,
+  );
+  const names = ["orbit", "reach", "dip", "swing"];
+  const three = names.slice(1).map((name, i) => confoundedRun(`run-${i}`, name, [`day${i}`]));
+  expect(warning(names, three)).toBe(
+    `Only a single block each holds both configurations in 3 of 4 trajectories, ${doing}`,
+  );
+});
+
+test("a confounded trajectory of which no cell is judged, or a run that is not used, warns of nothing", () => {
+  const unused = { ...confoundedRun("run-1", "orbit", []), used: false, excluded_because: "gust" };
+  expect(warning(["orbit"], [unused, confoundedRun("run-2", "swing", [])])).toMatch(/^With /);
 });
 
 test("several looks are told", () => {
@@ -179,13 +216,16 @@ test("cells with too few runs are named beside the verdicts of the others", () =
 });
 
 test("runs that do not differ among themselves are not called too few", () => {
-  const still = { verdict: "too few runs", p: null, p_family: null, mm: [-3, -3, -3] } as const;
+  const still = { verdict: "too few runs", p: null, p_family: null, mm: [-3, -3, -3], se: null, ci95: null } as const;
   const cells = inventedFamily(["orbit"], by({ "orbit vehicle x": still }, steadier(1)));
   expect(answer(cells)).toMatch(
     / No verdict, since the runs do not differ at all among themselves: the vehicle along x in orbit\.$/,
   );
   expect(answer(inventedFamily(["orbit"], () => still))).toBe(
     "No verdict: in all 6 cells the runs do not differ at all among themselves, so there is no noise to hold a difference against.",
+  );
+  expect(answer(inventedFamily(["orbit"], by({ "orbit vehicle x": few }, still)))).toBe(
+    'No verdict: too few runs. Each trajectory needs at least 3 runs of each configuration; there are 5 with "Arm alone" and 2 with "Counterweights fitted". Where there are more, they do not differ at all among themselves.',
   );
 });
 
@@ -202,7 +242,7 @@ test("without any verdict the answer says why", () => {
   const left = (id: string, configuration = "bare"): RunEvaluation =>
     inventedRun({ id, configuration, used: false, excluded_because: "why not" });
   expect(answer([], { runs: [left("a")] })).toBe("No verdict: the one run that is filed was left out.");
-  expect(answer([], { runs: [left("a"), left("b")] })).toBe("No verdict: all 2 runs were left out.");
+  expect(answer([], { runs: [left("a"), left("b")] })).toBe("No verdict: both runs were left out.");
   const bare = inventedRun({ id: "a" });
   const none = inventedFamily(["orbit"], () => ({ ...few, n: [5, 0] }));
   for (const cells of [[], none]) {
@@ -260,6 +300,40 @@ test("a change without a share of the baseline, or beyond all measure, is told i
   expect(answer([inventedCell({ ...steadier(0.02), ratio: -0.005 })])).toContain("about 0.02 mm lower, less than 1 %");
 });
 
+test("amounts are told with no more decimals than the board has", () => {
+  const two = [inventedCell({ verdict: "steadier", mm: [-0.084, -0.12, -0.05] })];
+  // alone: the board's largest length is 0.12 mm, which it shows with three decimals
+  expect(answer(two)).toContain("(rms error about 0.084 mm lower, 2 %).");
+  two.push(inventedCell({ axis: "y", verdict: "steadier", mm: [-6.116, -8, -4] }));
+  expect(answer(two)).toContain("(rms error about 0.08 to 6.12 mm lower, 2 to 153 %).");
+  // the board has one decimal from 100 mm on
+  two.push(inventedCell({ axis: "z", mm: [20, -150, 190] }));
+  expect(answer(two)).toContain("(rms error about 0.1 to 6.1 mm lower, 2 to 153 %).");
+});
+
+test("configurations of one label are told apart by their keys, wherever they stand side by side", () => {
+  const base = inventedEvaluation();
+  const named = (bare: string, weighted: string): CampaignEvaluation["settings"] => ({
+    ...base.settings,
+    configurations: {
+      bare: { label: bare, added_mass: null, counterweights: [] },
+      weighted: { label: weighted, added_mass: null, counterweights: [] },
+    },
+  });
+  const settings = named("Swab arm", " Swab  arm");
+  expect(answer([inventedCell(steadier(1))], { settings })).toMatch(
+    /^With "Swab arm" \(weighted\) instead of "Swab arm" \(bare\), the vehicle is steadier/,
+  );
+  expect(answer([inventedCell(few)], { settings })).toContain(
+    'there are 5 with "Swab arm" (bare) and 2 with "Swab arm" (weighted).',
+  );
+  // labels that differ only beyond where a sentence cuts them
+  const long = "w".repeat(60);
+  expect(answer([inventedCell(steadier(1))], { settings: named(`${long}1`, `${long}2`) })).toContain(
+    `With "${"w".repeat(47)}…" (weighted) instead of "${"w".repeat(47)}…" (bare), `,
+  );
+});
+
 test("names are quoted, cut where long, and cannot steer the terminal or end a quotation", () => {
   const base = inventedEvaluation();
   const configurations = {
@@ -300,7 +374,7 @@ test("the answer claims nothing that no cell of the family says", () => {
         expect(/steadier|lower/.test(text)).toBe(said.has("steadier"));
         expect(/less steady|higher/.test(text)).toBe(said.has("less steady"));
         expect(/difference that matters/.test(text)).toBe(said.has("no difference that matters"));
-        expect(/on any axis: in all/.test(text)).toBe(
+        expect(/on any axis: in (?:all|both|the one)/.test(text)).toBe(
           family.length > 0 && family.every(({ verdict }) => verdict === "no difference that matters"),
         );
         expect(/within the noise/i.test(text)).toBe(said.has("within the noise"));

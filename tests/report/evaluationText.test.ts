@@ -122,6 +122,61 @@ test("doubtful runs that were used are named with what and what to do; a hint th
   expect(text).toContain("  doubt: gap: 60 samples missing\n  doubt: gap: 12 samples missing\n    what to do: look");
 });
 
+const confounded: RunEvaluation["checks"][number] = {
+  ...gap,
+  code: "confounded",
+  message: "no block of orbit holds both configurations",
+  hint: "fly both configurations in every block",
+};
+
+test("what is confounded is told once per trajectory, with the number of its runs, not for every run", () => {
+  const runs = [1, 2, 3].map((n) => inventedRun({ id: `run-${n}`, checks: [confounded] }));
+  const reach = inventedRun({
+    id: "run-4",
+    trajectory: "reach",
+    checks: [gap, { ...confounded, message: "only one block of reach holds both configurations" }],
+  });
+  const text = plain(inventedEvaluation({ runs: [...runs, reach] }));
+  expect(text).toContain(
+    [
+      "Doubtful runs, used all the same: 1",
+      "run-4 (Arm alone, reach, block day1)",
+      "  doubt: gap: 60 samples missing",
+      "    what to do: look for occluded markers",
+      "",
+      "Confounded trajectories: 2",
+      "orbit (3 used runs)",
+      "  doubt: confounded: no block of orbit holds both configurations",
+      "    what to do: fly both configurations in every block",
+      "reach (1 used run)",
+      "  doubt: confounded: only one block of reach holds both configurations",
+      "    what to do: fly both configurations in every block",
+      "",
+    ].join("\n"),
+  );
+  expect(text.match(/confounded:/g)).toHaveLength(2);
+  expect(plain(inventedEvaluation({ runs }))).toContain(
+    "No run is doubtful by itself, none was left out.\n\nConfounded trajectories: 1\norbit (3 used runs)\n",
+  );
+});
+
+test("tables and lists tell configurations of one label apart by their keys", () => {
+  const base = inventedEvaluation();
+  const arm = { label: "Swab arm", added_mass: null, counterweights: [] };
+  const settings = { ...base.settings, configurations: { bare: arm, weighted: arm } };
+  const runs = [
+    inventedRun({ id: "run-1", checks: [gap] }),
+    inventedRun({ id: "run-2", configuration: "weighted", checks: [gap] }),
+  ];
+  const text = plain(inventedEvaluation({ settings, runs }));
+  expect(text).toContain("\nrun-1 (Swab arm (bare), orbit, block day1)\n");
+  expect(text).toContain("\nrun-2 (Swab arm (weighted), orbit, block day1)\n");
+  // two tables of tracking errors, two of hover drift
+  expect(text.match(/^Swab arm \(bare\), n = 1/gm)).toHaveLength(4);
+  expect(text.match(/^Swab arm \(weighted\), n = 1/gm)).toHaveLength(4);
+  expect(text).toMatch(/^Swab arm \(bare, baseline\) /m);
+});
+
 test("notes are counted, and listed where that is asked for", () => {
   const runs = [1, 2, 3].map((n) => inventedRun({ id: `run-${n}`, checks: [stampNote] }));
   const evaluation = inventedEvaluation({ runs });

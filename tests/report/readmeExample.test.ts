@@ -37,6 +37,11 @@ test("the README's example of verdicts is what the sample campaign prints", { ti
   const z = cell("vehicle", "z");
   expect(told).toContain(`The best guess is ${mm(z.difference!)} mm`);
   expect(told).toContain(`(${mm(z.ci90![0])} to ${mm(z.ci90![1])} mm, in`);
+  // "without any one of flight-04, flight-08, flight-12 and flight-18": as many as are named
+  const numerals = ["no", "one", "two", "three", "four"];
+  expect(told).toContain(
+    `without any one of ${numerals[z.fragile[0]!.match(/flight-\d+/g)!.length]} flights it would not`,
+  );
   const open = cell("effector", "z");
   expect(told).toContain(`${mm(-open.difference!)} mm would be welcome`);
   const { low, middle, high } = open.runs_needed!;

@@ -18,7 +18,7 @@ test("each open cell says how many runs it needs to see the smallest difference,
     inventedCell({ ...clear, axis: "x", ...need(2, 2, 3) }),
   ];
   expect(flowing(cells)).toContain(
-    "What it would take to settle what is open In orbit (flown 5 v 5): about 9 runs per configuration (6 to 21) for the effector along x and about 12 (7 to 30) for the vehicle along z, to see 1.5 mm.",
+    "What it would take to settle what is open In orbit (used 5 v 5): about 9 runs per configuration in all (6 to 21) for the effector along x and about 12 (7 to 30) for the vehicle along z, to see 1.5 mm.",
   );
 });
 
@@ -39,7 +39,7 @@ test("many open cells of a trajectory are told by the least and the most hungry"
   const middles = [9, 14, 22, 31, 18, 12];
   const cells = inventedFamily(["orbit"]).map((cell, i) => ({ ...cell, ...need(middles[i]!, 3, 40) }));
   expect(flowing(cells)).toContain(
-    "about 9 runs per configuration (3 to 40) for the vehicle along x and about 31 (3 to 40) for the effector along x (4 more between them), to see 1.5 mm.",
+    "about 9 runs per configuration in all (3 to 40) for the vehicle along x and about 31 (3 to 40) for the effector along x (4 more between them), to see 1.5 mm.",
   );
 });
 
@@ -47,29 +47,42 @@ test("many trajectories are summed up, so that the advice stays short", () => {
   const names = Array.from({ length: 10 }, (_, i) => `path-${i + 1}`);
   const cells = inventedFamily(names, ({ trajectory }) => need(trajectory === "path-9" ? 44 : 9, 6, 21));
   // five named, five left, with six open cells each
-  expect(flowing(cells)).toContain("In 5 more trajectories 30 cells are open: up to about 44 runs per configuration.");
+  expect(flowing(cells)).toContain(
+    "In 5 more trajectories 30 cells are open: up to about 44 runs per configuration in all.",
+  );
   expect(lines(cells).length).toBeLessThan(40);
 });
 
-test("where as many runs as needed are flown already, that is said", () => {
+test("where as many runs as needed are used already, that is said", () => {
   expect(flowing([inventedCell(need(5, 4, 9))])).toContain(
-    "about 5 runs per configuration (4 to 9, as many as are flown) for the vehicle along x, to see 1.5 mm.",
+    "about 5 runs per configuration in all (4 to 9, as many as are used) for the vehicle along x, to see 1.5 mm.",
   );
 });
 
 test("numbers of runs that nobody flies are not spelled out", () => {
   expect(flowing([inventedCell(need(1200, 40, Number.MAX_SAFE_INTEGER))])).toContain(
-    "): more than 999 runs per configuration (40 to more than 999) for the vehicle along x, to see 1.5 mm.",
+    "): more than 999 runs per configuration in all (40 to more than 999) for the vehicle along x, to see 1.5 mm.",
+  );
+  // nothing to choose from in the bracket: no bracket
+  expect(flowing([inventedCell(need(4000, 1200, 9000))])).toContain(
+    "): more than 999 runs per configuration in all for the vehicle along x, to see 1.5 mm.",
+  );
+  expect(flowing([inventedCell(need(7, 7, 7))])).toContain(
+    "): about 7 runs per configuration in all for the vehicle along x, to see 1.5 mm.",
+  );
+  const many = Array.from({ length: 10 }, (_, i) => `path-${i + 1}`);
+  expect(flowing(inventedFamily(many, () => need(4000, 1200, 9000)))).toContain(
+    "In 5 more trajectories 30 cells are open: up to more than 999 runs per configuration in all.",
   );
 });
 
 test("too few runs: the least that any verdict needs", () => {
   const few = { verdict: "too few runs", mm: null, n: [5, 2] } as const;
   expect(flowing([inventedCell(few), inventedCell({ ...few, axis: "y", n: [4, 1] })])).toContain(
-    "In orbit (flown 4 to 5 v 1 to 2): vehicle along x and vehicle along y: at least 3 runs per configuration for any verdict, five or more tell something.",
+    "In orbit (used 4 to 5 v 1 to 2): vehicle along x and vehicle along y: at least 3 runs per configuration for any verdict, five or more tell something.",
   );
-  expect(flowing(inventedFamily(["orbit"], () => few))).toContain("(flown 5 v 2): 6 cells: at least 3 runs");
-  const still = { verdict: "too few runs", p: null } as const;
+  expect(flowing(inventedFamily(["orbit"], () => few))).toContain("(used 5 v 2): 6 cells: at least 3 runs");
+  const still = { verdict: "too few runs", p: null, se: null, ci95: null } as const;
   expect(flowing([inventedCell(still)])).toContain("1 cell for which the runs needed cannot be told.");
 });
 
@@ -93,7 +106,7 @@ test("the limit of a single pair is told per subject in one sentence", () => {
     inventedCell({ subject: "effector", axis: "y" }),
   ];
   expect(flowing(cells)).toContain(
-    "Two single flights alike in all but the configuration differ by less than 1.2 to 3.4 mm (vehicle, by trajectory and axis) or 2 mm (effector) in 95 of 100 pairs by chance alone: one flight of each can show nothing smaller.",
+    "Two flights of the same configuration and block differ by less than 1.2 to 3.4 mm (vehicle, by trajectory and axis) or 2 mm (effector) in 95 of 100 pairs by chance alone: a single pair of flights, one of each configuration, can show nothing smaller.",
   );
   expect(flowing([inventedCell()])).not.toContain("pairs");
 });
@@ -114,6 +127,25 @@ test("advice to fly comes with the cautions of flying; where nothing is open the
     "Every cell of the family has its verdict: none is open.",
   ]);
   expect(lines([])).toEqual([]);
+});
+
+test("where all is settled but some verdicts are fragile, the advice is to fly more, with the cautions", () => {
+  const fragile = { ...clear, fragile: ["without run-3 it would be open"] };
+  const settled = "What it would take to settle what is open Every cell of the family has its verdict: none is open; ";
+  const two = flowing([inventedCell(fragile), inventedCell({ ...fragile, axis: "y" }), inventedCell(clear)]);
+  expect(two).toContain(`${settled}but 2 are fragile: fly more before you build on them. `);
+  expect(two).toContain("first hover low");
+  expect(flowing([inventedCell(fragile), inventedCell({ ...clear, axis: "y" })])).toContain(
+    `${settled}but 1 is fragile: fly more before you build on it. `,
+  );
+});
+
+test("wherever more flights are advised it is said once that flying until a verdict comes counts as looks", () => {
+  const looks =
+    "Flying on until a verdict comes counts as looks, and each look more makes a false alarm likelier: decide beforehand how many to fly.";
+  const text = flowing(inventedFamily(["orbit", "reach"], () => need(9, 6, 21)));
+  expect(text.split(looks)).toHaveLength(2);
+  expect(flowing([inventedCell(clear)])).not.toContain("look");
 });
 
 test("no line is too wide, and a trajectory's name cannot steer the terminal", () => {

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
+import { allOf, countRange } from "../../src/report/text/countText.ts";
 import { joinWords } from "../../src/report/text/joinWords.ts";
 import { lengthRange, lengthText } from "../../src/report/text/lengthText.ts";
 import { quotedName, shortName, wordOrQuoted } from "../../src/report/text/nameText.ts";
@@ -74,6 +75,22 @@ test("lengths of a sentence are short, and one where least and most read alike",
   ]);
   expect(lengthRange([0.0034, 0.0012])).toBe("1.2 to 3.4 mm");
   expect(lengthRange([0.00121, 0.00119])).toBe("1.2 mm");
+  // two decimals where the most is 1 to 100 mm, as in a table
+  expect(lengthRange([0.000084, 0.006116])).toBe("0.08 to 6.12 mm");
+  expect(lengthRange([0.000084, 0.006116], { decimals: 1 })).toBe("0.1 to 6.1 mm");
+  // what would read as nothing keeps its own decimals
+  expect(lengthRange([0.000034, 0.006116], { decimals: 1 })).toBe("0.034 to 6.1 mm");
+  expect(lengthRange([0.0012, 0.15])).toBe("1.2 to 150 mm");
+});
+
+test("counts are told as least and most, and all of them in words", () => {
+  expect(countRange([3, 5, 4])).toBe("3 to 5");
+  expect(countRange([4, 4])).toBe("4");
+  expect([1, 2, 6].map((count) => allOf(count, "cell", "cells"))).toEqual([
+    "the one cell",
+    "both cells",
+    "all 6 cells",
+  ]);
 });
 
 test("a name within a sentence is quoted unless it is one plain word, cut where long, and cannot end its quotation", () => {

@@ -64,7 +64,7 @@ test("at 60 columns no interval and no p is torn apart", () => {
 
 test("the legend explains every sign", () => {
   expect(flowing(motley())).toContain(
-    "▼ steadier; ▲ less steady; = no difference that matters; ~ within the noise; ? too few runs; n v n: runs of each; p: of the cell among the 12 of the family (Holm) = is judged by the 90 % interval, which is narrower than the one shown.",
+    "▼ steadier; ▲ less steady; = no difference that matters; ~ within the noise; ? too few runs; n v n: runs used, baseline v candidate; p: of the cell among the 12 of the family (Holm) = is judged by the 90 % interval, which is narrower than the one shown.",
   );
   expect(flowing(inventedFamily(["orbit"]))).not.toContain("90 %");
 });
@@ -120,7 +120,16 @@ test("where a permutation can never fall below 0.05 the board says what the verd
   const cells = inventedFamily(["orbit"], () => ({ n: [3, 3], p_least: 0.1 }));
   expect(flowing(cells)).toContain("In 6 of 6 cells there are too few runs for a permutation to fall below 0.05");
   expect(flowing(cells)).toContain("(least attainable p 0.1)");
+  expect(flowing(cells)).not.toContain("t distribution");
   expect(flowing(motley())).not.toContain("permutation");
+  const claimed = inventedFamily(["orbit"], ({ axis }) => ({
+    n: [3, 3],
+    p_least: 0.1,
+    ...(axis === "x" ? { verdict: "steadier" as const } : {}),
+  }));
+  expect(flowing(claimed)).toContain(
+    "whatever they show (least attainable p 0.1): there a claim rests on the t distribution alone.",
+  );
 });
 
 test("a smallest difference that is not declared is called so; one per subject is told per subject", () => {
@@ -129,12 +138,33 @@ test("a smallest difference that is not declared is called so; one per subject i
   );
   const cells = [inventedCell(), inventedCell({ subject: "effector", smallest_difference: 0.0005 })];
   expect(flowing(cells)).toContain("matters: 1.5 mm (vehicle) and 0.5 mm (effector).");
+  const missing = [
+    inventedCell({ smallest_difference: 0.002 }),
+    inventedCell({ subject: "effector", smallest_difference: null }),
+  ];
+  expect(flowing(missing)).toContain("matters: 2 mm (vehicle); not declared (effector).");
 });
 
 test("axes that were not compared are dashes, explained; without a family there is no board", () => {
   expect(flowing([inventedCell({ axis: "y" })])).toMatch(/vehicle – ~ within the noise – .*–: not compared/);
   expect(board([])).toEqual([]);
   expect(board([inventedCell({ in_family: false, verdict: null })])).toEqual([]);
+});
+
+test("a p just above the level does not read as the level", () => {
+  // 0.05004 and 0.0496: two figures would make 0.05 of either
+  expect(flowing([inventedCell({ p_family: 0.05004 })])).toContain("5 v 5, p 0.05004");
+  expect(flowing([inventedCell({ verdict: "steadier", p_family: 0.0496 })])).toContain("5 v 5, p 0.0496");
+  expect(flowing([inventedCell({ p_least: 0.0502 })])).toContain("(least attainable p 0.0502)");
+});
+
+test("configurations of one label are told apart by their keys", () => {
+  const base = inventedEvaluation();
+  const arm = { label: "Swab arm", added_mass: null, counterweights: [] };
+  const settings = { ...base.settings, configurations: { bare: arm, weighted: arm } };
+  expect(flowing([inventedCell()], 80, { settings })).toContain(
+    'Rms error, "Swab arm" (weighted) minus "Swab arm" (bare), mm with',
+  );
 });
 
 test("emphasis appears only in colour, and the words are the same without it", () => {

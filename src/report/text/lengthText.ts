@@ -1,4 +1,4 @@
-import { fixed } from "./numberText.ts";
+import { decimalsFor, fixed } from "./numberText.ts";
 
 /**
  * Metres as millimetres, for a sentence: one decimal from 1 mm on, more below, none from 100 mm on; zeros at the end left out.
@@ -10,15 +10,22 @@ export function lengthText(metres: number): string {
 }
 
 /**
- * The least and the most of several lengths, such as `1.2 to 3.4 mm`; one length where they read alike.
+ * The least and the most of several lengths, such as `1.2 to 3.4 mm`; one length where they read alike. The least decides on
+ * the decimals, as long as the most does not get more than a table would give it: `0.08 to 6.12 mm`.
  *
  * @param metres  at least one
+ * @param options.decimals  no more decimals than these, unless a length would read as 0; default: a table's of these lengths
  */
-export function lengthRange(metres: readonly number[]): string {
+export function lengthRange(metres: readonly number[], options: { decimals?: number } = {}): string {
   const least = Math.min(...metres);
   const most = Math.max(...metres);
-  const places = decimals(least);
-  const [from, to] = [millimetres(least, places), millimetres(most, places)];
+  const shown = decimalsFor(metres.map((length) => length * 1000));
+  const places = Math.min(decimals(least), options.decimals ?? shown, shown);
+  const told = (length: number): string => {
+    const text = millimetres(length, places);
+    return Number(text) === 0 ? millimetres(length, decimals(length)) : text;
+  };
+  const [from, to] = [told(least), told(most)];
   return `${from === to ? from : `${from} to ${to}`} mm`;
 }
 
