@@ -90,7 +90,10 @@ function asKnown(error: unknown): unknown {
   if (typeof type === "string" && typeof status === "number" && status < 500) {
     return new CounterpoiseError("bad-body", "found a body that cannot be read, expected JSON");
   }
-  if (error instanceof URIError || status === 400) {
+  if (status === 400 && !(error instanceof URIError)) {
+    return new CounterpoiseError("bad-body", "found a body that cannot be read, expected JSON");
+  }
+  if (error instanceof URIError) {
     return new CounterpoiseError(
       "bad-address",
       "found an address that cannot be decoded, expected percent-encoded UTF-8",

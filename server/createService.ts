@@ -19,7 +19,7 @@ import { watchFiles } from "./watchFiles.ts";
 
 const lookEvery = 1000;
 /** aligned runs kept for drawing, and the bytes of their columns: ten minutes at 240 Hz hold some 40 MB */
-const mostTraces = 8;
+const mostTraces = 64;
 const heaviestTraces = 384 * 2 ** 20;
 
 /**

@@ -55,7 +55,7 @@ export function runDistances({
 export function roundTicks([from, to]: readonly [number, number], most: number): number[] {
   const raw = (to - from) / most;
   const size = 10 ** Math.floor(Math.log10(raw));
-  const step = size * ([1, 2, 5, 10].find((factor) => factor * size >= raw) ?? 10);
+  const step = size * ([1, 2, 2.5, 5, 10].find((factor) => factor * size >= raw) ?? 10);
   const ticks: number[] = [];
   for (let k = Math.ceil(from / step); k * step <= to; k++) ticks.push(Number((k * step).toPrecision(12)));
   return ticks;

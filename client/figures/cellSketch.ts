@@ -16,7 +16,8 @@ const dot = 3.6;
 
 /**
  * The small drawing of a board's cell. Everything is a distance from the baseline's mean in the board's millimetres: the
- * runs of both configurations, and under them the difference with its 95 % interval against 0 and the smallest difference.
+ * runs of both configurations, and under them the difference with its 95 % interval (thin) and 90 % interval (thick: that one
+ * decides whether a difference matters) against 0 and the smallest difference.
  *
  * @param noise  the metric's value if there were nothing but measurement noise, metres; null where that is not known
  */
@@ -55,7 +56,8 @@ function floor({ baseline }: Cell, noise: number | null, x: X, [from]: readonly 
   if (noise === null || baseline.mean === null) return null;
   const at = (noise - baseline.mean) * 1000;
   if (at >= from) return svg("line", { class: "noise", x1: x(at), x2: x(at), y1: top, y2: foot });
-  return svg("text", { class: "noise-text small-text", x: left, y: rows.baseline + 4, text: "◂ floor" });
+  // on the axis, where no run and no interval lies
+  return svg("text", { class: "noise-text small-text", x: left, y: foot - 3, text: "◂ floor" });
 }
 
 function runs(cell: Cell, x: X): SVGElement[] {
@@ -68,7 +70,7 @@ function runs(cell: Cell, x: X): SVGElement[] {
   });
 }
 
-function difference({ difference, ci95 }: Cell, x: X): SVGElement[] {
+function difference({ difference, ci95, ci90 }: Cell, x: X): SVGElement[] {
   if (difference === null) return [];
   const y = rows.difference;
   const at = x(difference * 1000);
@@ -82,6 +84,9 @@ function difference({ difference, ci95 }: Cell, x: X): SVGElement[] {
             d: `M${ends[0]},${y - 4}v8M${ends[0]},${y}H${ends[1]}M${ends[1]},${y - 4}v8`,
           }),
         ]),
+    ...(ci90 === null
+      ? []
+      : [svg("path", { class: "interval inner", d: `M${x(ci90[0] * 1000)},${y}H${x(ci90[1] * 1000)}` })]),
     svg("rect", { class: "estimate", x: at - 3, y: y - 6, width: 6, height: 12 }),
   ];
 }

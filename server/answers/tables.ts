@@ -1,6 +1,7 @@
 import { csvFormatRows } from "d3";
 import type { Cell, CellSide } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../src/contract/evaluation.ts";
+import { csvField } from "../../src/foundation/csvField.ts";
 import { axes, subjects } from "../../src/foundation/signals.ts";
 
 type Value = string | number | boolean | null;
@@ -11,8 +12,7 @@ type Columns<T> = readonly (readonly [string, (row: T) => Value])[];
 const list = (values: readonly (string | number)[]): string => values.join("; ");
 
 function table<T>(columns: Columns<T>, rows: readonly T[]): string {
-  const cellText = (value: Value): string => (value === null ? "" : String(value));
-  const body = rows.map((row) => columns.map(([, value]) => cellText(value(row))));
+  const body = rows.map((row) => columns.map(([, value]) => csvField(value(row))));
   return `${csvFormatRows([columns.map(([heading]) => heading), ...body])}\n`;
 }
 

@@ -25,10 +25,11 @@ export function legend(campaign: CampaignView, cells: readonly Cell[], metric: C
     ],
     [
       [
-        svg("path", { class: "interval", d: "M6,5v8M6,9H34M34,5v8" }),
+        svg("path", { class: "interval", d: "M4,5v8M4,9H36M36,5v8" }),
+        svg("path", { class: "interval inner", d: "M9,9H31" }),
         svg("rect", { class: "estimate", x: 17, y: 3, width: 6, height: 12 }),
       ],
-      `the difference of the two configurations with its 95 % interval${blocked ? "; compared within blocks, so shifts from day to day that scatter the runs do not widen it" : ""}`,
+      `the difference of the two configurations with its 95 % interval, and thick the 90 % one, by which “no difference that matters” is judged${blocked ? "; compared within blocks, so shifts from day to day that scatter the runs do not widen it" : ""}`,
     ],
   ];
   if (smallest.some((each) => each !== null)) {

@@ -6,12 +6,15 @@ import { axes, type Subject } from "../../../src/foundation/signals.ts";
 import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
 import { sendChange } from "../../app/fetchAnswer.ts";
-import { labelOf } from "../../app/names.ts";
+import { labelOf, shortName } from "../../app/names.ts";
 import { notify } from "../../app/notice.ts";
 import { roleSigns } from "../../app/verdictSigns.ts";
 import { instantText, millimetres } from "../../app/words.ts";
 import { decideDialog } from "./decideDialog.ts";
 import { checksText, runAction, useText } from "./decisions.ts";
+
+/** Letters of a name in a column. */
+const longestName = 32;
 
 /**
  * The runs of the day in the order flown: which count and why not, and a person's word on each.
@@ -89,11 +92,11 @@ function row(campaign: CampaignView, run: RunRow, { subjects, decimals }: RowFra
     ]),
     element("td", {}, [
       element("span", { class: `sign ${role}`, "aria-hidden": "true", text: roleSigns[role] }),
-      labelOf(campaign, run.configuration),
+      named(labelOf(campaign, run.configuration)),
     ]),
-    element("td", { text: run.trajectory }),
-    element("td", { text: run.block ?? "–" }),
-    element("td", { text: run.battery ?? "–" }),
+    element("td", {}, [named(run.trajectory)]),
+    element("td", {}, [named(run.block ?? "–")]),
+    element("td", {}, [named(run.battery ?? "–")]),
     ...subjects.flatMap((subject) =>
       axes.map((axis) =>
         element("td", { class: "number", text: millimetres(run.rms[subject]?.[axis] ?? null, decimals) }),
@@ -107,6 +110,12 @@ function row(campaign: CampaignView, run: RunRow, { subjects, decimals }: RowFra
     element("td", { class: "use", text: useText(run) }),
     element("td", { class: "no-print" }, [actionButton(run)]),
   ]);
+}
+
+/** A name as it fits into a column; the whole of it on asking. */
+function named(text: string): HTMLElement {
+  const short = shortName(text, longestName);
+  return element("span", { text: short, title: short === text ? null : text });
 }
 
 function actionButton(run: RunRow): HTMLElement | null {
