@@ -96,7 +96,7 @@ export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: Cel
       cell.smallest_difference,
     ],
     [
-      "A single pair of like runs differs by less than this in 95 of 100 pairs",
+      "Two runs of one configuration and block differ by less than this in 95 of 100 pairs",
       pair === null ? "–" : unit(millimetres(pair.limit, decimals), "mm"),
       pair?.limit ?? null,
     ],

@@ -151,7 +151,7 @@ export function runsNeededText({
   smallest_difference: smallest,
 }: Cell): string {
   if (needed === null || smallest === null) return "";
-  return `About ${countText(needed.middle, "run")} per configuration (${needed.low} to ${needed.high}, since the scatter itself is known from few runs) for an 80 % chance of a verdict, if the true change is the smallest difference, ${lengthText(smallest)}. Flown: ${baseline.n} v ${candidate.n}.`;
+  return `About ${countText(needed.middle, "run")} per configuration in all (${needed.low} to ${needed.high}, since the scatter itself is known from few runs) for an 80 % chance of a verdict, if the true change is the smallest difference, ${lengthText(smallest)}. Used: ${baseline.n} v ${candidate.n}.`;
 }
 
 /** What the permutation test says, in words and numbers. */
