@@ -9,7 +9,7 @@ import { keepSight } from "./keepSight.ts";
 import { noticeLine } from "./notice.ts";
 import { pageFooter } from "./pageFooter.ts";
 import { pageHeader } from "./pageHeader.ts";
-import { pages } from "./pages.ts";
+import { viewOf } from "./pages.ts";
 import { createStage } from "./stage.ts";
 import { statusLine } from "./statusLine.ts";
 import { statusWords } from "./statusWords.ts";
@@ -106,7 +106,7 @@ export function startShell(root: HTMLElement): void {
 
   // the page's own part comes while the campaign is asked for
   const wanted = placeAt(location.hash);
-  if (wanted !== null) pages[wanted.page]().catch(() => undefined);
+  if (wanted !== null) viewOf(wanted.page).catch(() => undefined);
   window.addEventListener("hashchange", () => open("travel"));
   ask();
   watchService({

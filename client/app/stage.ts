@@ -4,7 +4,7 @@ import { addressOf } from "./address.ts";
 import { element } from "./element.ts";
 import { faultPage } from "./faultPage.ts";
 import { keepSight } from "./keepSight.ts";
-import { pages } from "./pages.ts";
+import { viewOf } from "./pages.ts";
 import type { Place } from "./place.ts";
 import { placeTitle } from "./placeTitle.ts";
 
@@ -110,7 +110,7 @@ export function createStage(main: HTMLElement): Stage {
       if (standing?.page === page) standing = { ...standing, address: location.hash };
     };
     try {
-      const view = await pages[place.page]();
+      const view = await viewOf(place.page);
       await view(page, { campaign, place, go, note, left });
     } catch (error) {
       if (left.aborted) return "drawn";

@@ -1,5 +1,6 @@
 import { spawnSync } from "node:child_process";
-import { existsSync } from "node:fs";
+import { accessSync, constants, existsSync } from "node:fs";
+import { delimiter, join } from "node:path";
 import { describe } from "vitest";
 
 /** What a suite may need beyond the npm packages. `.ci/run` installs or sets all of them. */
@@ -12,7 +13,7 @@ const probes: Record<Need, () => string | null> = {
   rosbag: () => (imports("rosbag") ? null : "Debian's python3-rosbag"),
   scipy: () => (imports("scipy.stats") ? null : "Debian's python3-scipy"),
   r: () => (spawnSync("Rscript", ["--version"]).status === 0 ? null : "R (Debian's r-base-core)"),
-  chromium: () => (existsSync("/usr/bin/chromium") ? null : "Debian's chromium"),
+  chromium: () => (foundInPath(chromiumNames) === null ? "Debian's chromium" : null),
   "open-logs": () =>
     existsSync(process.env.COUNTERPOISE_OPEN_LOGS ?? "") ? null : "COUNTERPOISE_OPEN_LOGS, the folder of open logs",
   bench: () =>
@@ -22,6 +23,24 @@ const probes: Record<Need, () => string | null> = {
 
 function imports(module: string): boolean {
   return spawnSync(python, ["-c", `import ${module}`]).status === 0;
+}
+
+const chromiumNames = ["chromium", "chromium-browser"] as const;
+
+/** Where the first of these programs lies that is on the path; null where none is. */
+function foundInPath(names: readonly string[]): string | null {
+  const folders = (process.env.PATH ?? "").split(delimiter).filter((folder) => folder !== "");
+  const places = names.flatMap((name) => folders.map((folder) => join(folder, name)));
+  return places.find(canBeRun) ?? null;
+}
+
+function canBeRun(path: string): boolean {
+  try {
+    accessSync(path, constants.X_OK);
+    return true;
+  } catch {
+    return false;
+  }
 }
 
 const known = new Map<Need, string | null>();
@@ -47,4 +66,11 @@ export function openLogs(): string {
   const folder = process.env.COUNTERPOISE_OPEN_LOGS;
   if (!folder) throw new Error("COUNTERPOISE_OPEN_LOGS is not set");
   return folder;
+}
+
+/** The browser; only to be called inside `describeWith(["chromium"], ...)`. */
+export function chromiumPath(): string {
+  const path = foundInPath(chromiumNames);
+  if (path === null) throw new Error(`found none of ${chromiumNames.join(" and ")} on the path`);
+  return path;
 }

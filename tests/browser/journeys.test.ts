@@ -1,0 +1,153 @@
+import { afterAll, beforeAll, expect, test, vi } from "vitest";
+import { describeWith } from "../support/available.ts";
+import { type Dashboard, drawn, openDashboard, visit } from "./openDashboard.ts";
+import { places } from "./places.ts";
+
+describeWith(["chromium"], "journeys through the dashboard", () => {
+  let dashboard: Dashboard;
+  beforeAll(async () => {
+    dashboard = await openDashboard();
+  });
+  afterAll(() => dashboard?.close());
+
+  const hash = (): string => new URL(dashboard.page.url()).hash;
+  /** what has the focus, in its own words */
+  const focused = (): Promise<string> =>
+    dashboard.page.evaluate<string>(
+      `document.activeElement.getAttribute("aria-label") ?? document.activeElement.textContent`,
+    );
+  /** Tab until something with these words has the focus, as a reader without a mouse does */
+  const tabTo = async (words: RegExp, most = 120): Promise<void> => {
+    for (let k = 0; k < most; k++) {
+      await dashboard.page.keyboard.press("Tab");
+      if (words.test(await focused())) return;
+    }
+    throw new Error(`found nothing named ${words} within ${most} steps of Tab`);
+  };
+
+  test("by mouse: answer to cell, to its neighbour, and back to where the reader was", async () => {
+    const { page, address } = dashboard;
+    await visit(page, `${address}/#/`);
+    await page.locator('td.board-cell[data-cell="reach/effector/x/rms"] a.cell-link').click();
+    await drawn(page, "Reach, effector along x");
+    expect(hash()).toBe("#/cell/reach/effector/x/rms");
+    expect(await page.locator("main h1").innerText()).toMatch(/^Reach, effector along x: ▼ steadier/);
+    await page.getByRole("link", { name: "reach, effector along y →" }).click();
+    await drawn(page, "Reach, effector along y");
+    await page.goBack();
+    await drawn(page, "Reach, effector along x");
+    await page.goBack();
+    await drawn(page, "Answer");
+    expect(hash()).toBe("#/");
+    await page.locator('td.board-cell[data-cell="orbit/vehicle/z/rms"] a.cell-link').click();
+    await drawn(page, "Orbit, vehicle along z");
+    await page.getByRole("link", { name: "Board", exact: true }).click();
+    await drawn(page, "Answer");
+  });
+
+  test("by keyboard alone: skip link, answer to cell, cell to cell by arrow keys, and back", async () => {
+    const { page, address } = dashboard;
+    await visit(page, `${address}/#/`);
+    await page.keyboard.press("Tab");
+    expect(await focused()).toBe("Skip to the page");
+    await page.keyboard.press("Enter");
+    await page.keyboard.press("Tab");
+    await tabTo(/^orbit, vehicle along x/);
+    await page.keyboard.press("ArrowDown");
+    expect(await focused()).toMatch(/^orbit, effector along x/);
+    await page.keyboard.press("ArrowRight");
+    expect(await focused()).toMatch(/^orbit, effector along y/);
+    await page.keyboard.press("Enter");
+    await drawn(page, "Orbit, effector along y");
+    await page.keyboard.press("ArrowRight");
+    await drawn(page, "Orbit, effector along z");
+    await page.keyboard.press("ArrowLeft");
+    await drawn(page, "Orbit, effector along y");
+    expect(hash()).toBe("#/cell/orbit/effector/y/rms");
+    await tabTo(/^Board$/);
+    await page.keyboard.press("Enter");
+    await drawn(page, "Answer");
+  });
+
+  test("by mouse and by keyboard: answer to run, and to its other subjects", async () => {
+    const { page, address } = dashboard;
+    await visit(page, `${address}/#/`);
+    await page.getByRole("link", { name: "flight-02", exact: true }).click();
+    await drawn(page, "Run flight-02");
+    expect(hash()).toBe("#/run/flight-02/effector");
+    const subjects = page.getByRole("navigation", { name: "What is judged" });
+    await subjects.getByRole("link", { name: /^Vehicle/ }).click();
+    await vi.waitFor(() => expect(hash()).toBe("#/run/flight-02/vehicle"));
+    await page.getByRole("heading", { name: "Error of the vehicle over time" }).waitFor();
+    await drawn(page, "Run flight-02");
+    await tabTo(/^Arm tool point/);
+    await page.keyboard.press("Enter");
+    await page.locator("main > .page:only-child [aria-current=page]", { hasText: "Arm" }).waitFor();
+    await drawn(page, "Run flight-02");
+    expect(hash()).toBe("#/run/flight-02/arm");
+    await visit(page, `${address}/#/`);
+    await tabTo(/^flight-04$/);
+    await page.keyboard.press("Enter");
+    await drawn(page, "Run flight-04");
+    await tabTo(/^Answer$/);
+    await page.keyboard.press("Enter");
+    await drawn(page, "Answer");
+  });
+
+  test("the synchronous page holds both configurations' vectors as evaluation.json has them", async () => {
+    const { page, address } = dashboard;
+    await visit(page, `${address}/#/`);
+    await page.getByRole("link", { name: "Arm-synchronous, reach" }).click();
+    await drawn(page, "Arm-synchronous error, reach");
+    const { runs } = await dashboard.evaluation();
+    const used = runs.filter((run) => run.used && run.trajectory === "reach");
+    for (const [harmonic, k] of [
+      ["1", 1],
+      ["2", 2],
+    ] as const) {
+      await page.getByRole("radio", { name: harmonic, exact: true }).check();
+      await page.getByRole("heading", { name: new RegExp(`^Harmonic ${k}`) }).waitFor();
+      const table = page.locator(".run-table table");
+      for (const run of used) {
+        const shown = await table.locator("tr", { has: page.getByText(run.id, { exact: true }) }).innerText();
+        const amplitudes = (["x", "y", "z"] as const).map(
+          (axis) => run.synchronous!.effector![axis].harmonics.find((each) => each.k === k)!.amplitude,
+        );
+        const found = shown.split("\t").slice(2);
+        amplitudes.forEach((amplitude, a) => {
+          expect(Number(found[2 * a]), `${run.id} ${shown}`).toBeCloseTo(amplitude * 1e3, 1);
+        });
+      }
+    }
+  });
+
+  test("every page can be opened by its link, and is the same after a reload", async () => {
+    const { page, address } = dashboard;
+    for (const { hash: link, title } of Object.values(places)) {
+      await visit(page, `${address}/${link}`);
+      await drawn(page, title);
+      const before = await page.locator("main").innerText();
+      await page.reload();
+      await drawn(page, title);
+      await vi.waitFor(async () => expect(await page.locator("main").innerText()).toBe(before), { timeout: 5000 });
+      expect(hash()).toBe(link);
+    }
+  });
+
+  test("an address that leads nowhere says so and leads back", async () => {
+    const { page, address } = dashboard;
+    await visit(page, `${address}/#/cell/orbit/vehicle/q/rms`);
+    await drawn(page, "Not found");
+    await page.getByRole("link", { name: "To the answer" }).click();
+    await drawn(page, "Answer");
+    expect(dashboard.faults).toEqual([]);
+    // a run that is none: the service refuses, the page says what and what there is
+    await visit(page, `${address}/#/run/flight-99/vehicle`);
+    await page.getByRole("alert").filter({ hasText: "flight-99" }).waitFor();
+    dashboard.faults.splice(0);
+  });
+
+  test("nothing went wrong meanwhile: no console error, no refusal, no request off the machine", () => {
+    expect(dashboard.faults).toEqual([]);
+  });
+});

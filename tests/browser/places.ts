@@ -1,0 +1,14 @@
+/** Every kind of page of the sample campaign's dashboard: its address from # on, and how its window's title begins. */
+export const places = {
+  answer: { hash: "#/", title: "Answer" },
+  "answer-range": { hash: "#/?metric=range", title: "Answer" },
+  cell: { hash: "#/cell/orbit/effector/y/rms", title: "Orbit, effector along y" },
+  "cell-exploratory": { hash: "#/cell/orbit/effector/y/sd", title: "Orbit, effector along y" },
+  run: { hash: "#/run/flight-01/effector", title: "Run flight-01" },
+  "run-unusable": { hash: "#/run/flight-05/vehicle", title: "Run flight-05" },
+  "run-gaps": { hash: "#/run/flight-18/vehicle?from=20&to=30", title: "Run flight-18" },
+  synchronous: { hash: "#/synchronous/orbit/effector", title: "Arm-synchronous error, orbit" },
+} as const;
+
+/** One page of each kind, for what takes long; the others are variants of these. */
+export const kinds = Object.entries(places).filter(([name]) => ["answer", "cell", "run", "synchronous"].includes(name));
