@@ -2,6 +2,7 @@ import { element } from "./element.ts";
 
 type Theme = "light" | "dark";
 const key = "theme";
+let watching = new AbortController();
 
 /** Takes up the theme the reader chose before; without a choice the system's holds. */
 export function applyTheme(): void {
@@ -25,6 +26,16 @@ export function themeSwitch(): HTMLElement {
       },
     },
   });
+  // without a choice the page follows the system, and so does the switch; a header drawn anew takes the place of the old
+  watching.abort();
+  watching = new AbortController();
+  matchMedia("(prefers-color-scheme: dark)").addEventListener(
+    "change",
+    () => {
+      button.textContent = words();
+    },
+    { signal: watching.signal },
+  );
   return button;
 }
 

@@ -28,7 +28,7 @@ export function leaveOneOutFigure(
 ): Drawing {
   const { cell } = answer;
   const rows: Row[] = [
-    { ...cell, label: "as judged", role: null },
+    { ...cell, label: cell.in_family ? "as judged" : "all runs", role: null },
     ...answer.leave_one_out.map((variant) => ({
       ...variant,
       label: `without ${variant.run}`,

@@ -61,7 +61,7 @@ export function permutationFigure(
         y1: area.top,
         y2: area.bottom,
       }),
-      svg("line", { class: "observed", x1: at, x2: at, y1: 22, y2: area.bottom }),
+      svg("line", { class: "observed", x1: at, x2: at, y1: area.top, y2: area.bottom }),
       svg("text", {
         class: "strong",
         x: at + (end ? 4 : -4),

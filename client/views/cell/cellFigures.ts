@@ -36,7 +36,9 @@ export function cellFigures(answer: CellAnswer, labels: CellLabels): HTMLElement
       : framed(
           "leave-one-out",
           "Without each run in turn",
-          "The comparison made again without each run, the other cells kept; the verdict of each at the right, in strong type where it changes.",
+          cell.in_family
+            ? "The comparison made again without each run, the other cells kept; the verdict of each at the right, in strong type where it changes."
+            : "The comparison made again without each run; p of each at the right.",
           (text) => leaveOneOutFigure(answer, text),
         ),
     permutation === null
@@ -45,10 +47,7 @@ export function cellFigures(answer: CellAnswer, labels: CellLabels): HTMLElement
           permutationFigure(permutation, text),
         ),
     power === null
-      ? missing(
-          "Runs needed",
-          "It cannot be said without a smallest difference and a spread between runs; an exploratory cell does not ask.",
-        )
+      ? missing("Runs needed", whyNoPower(cell))
       : framed(
           "runs-needed",
           "Runs needed",
@@ -56,6 +55,12 @@ export function cellFigures(answer: CellAnswer, labels: CellLabels): HTMLElement
           (text) => powerFigure(power, cell, text),
         ),
   ]);
+}
+
+function whyNoPower({ in_family: inFamily, smallest_difference: smallest }: CellAnswer["cell"]): string {
+  if (!inFamily) return "Runs are asked for where a verdict is sought; this cell is exploratory.";
+  if (smallest === null) return "It cannot be said: no smallest difference is declared in the manifest.";
+  return "It cannot be said: these runs show no spread.";
 }
 
 function runsCaption({ cell, runs }: CellAnswer): string {
