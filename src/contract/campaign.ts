@@ -141,4 +141,6 @@ export interface RunDeclaration {
   readonly outcome: "completed" | "aborted";
   /** why a person excluded it; null where not */
   readonly exclude: string | null;
+  /** why a person put it back (exclusions.yaml, `include: true`) */
+  readonly putBack?: string;
 }

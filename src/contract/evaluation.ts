@@ -95,6 +95,8 @@ const runSchema = z.strictObject({
   epoch: z.string().nullable(),
   used: z.boolean(),
   excluded_because: z.string().nullable(),
+  /** why a person put it back (exclusions.yaml, `include: true`), whether or not it could be used; null where nobody did */
+  put_back_because: z.string().nullable(),
   outcome: z.enum(["completed", "aborted"]),
   started: z.string().nullable(),
   battery: z.string().nullable(),

@@ -198,6 +198,7 @@ function runEvaluation(
     epoch: run.epoch === null ? null : String(run.epoch),
     used: excluded === null,
     excluded_because: excluded,
+    put_back_because: declaration.putBack ?? null,
     outcome: declaration.outcome,
     started: declaration.started === null ? null : String(declaration.started),
     battery: declaration.battery,

@@ -13,6 +13,7 @@ export function findingsText(
 ): string[] {
   const left = evaluation.runs.filter((run) => !run.used);
   const doubtful = evaluation.runs.filter((run) => run.used && run.checks.some(isGraveOfRun));
+  const putBack = evaluation.runs.filter((run) => run.put_back_because !== null);
   const confounded = confoundedLines(evaluation, frame);
   const captures = (evaluation.noise?.detail.checks ?? []).filter(isGrave);
   const sections = [
@@ -24,6 +25,11 @@ export function findingsText(
     section(
       `Doubtful runs, used all the same: ${doubtful.length}`,
       doubtful.flatMap((run) => runLines(evaluation, run, frame)),
+      frame,
+    ),
+    section(
+      `Put back by hand: ${putBack.length}`,
+      putBack.flatMap((run) => putBackLines(run, frame)),
       frame,
     ),
     section(`Confounded trajectories: ${confounded.length}`, confounded.flat(), frame),
@@ -74,6 +80,13 @@ function runLines(evaluation: CampaignEvaluation, run: RunEvaluation, frame: Tex
     ...wrapText(`${plainText(run.id)} (${facts.join(", ")})${fate}`, frame.width, { first: "", rest: "    " }),
     ...checksLines(run.checks.filter(isGraveOfRun), frame),
   ];
+}
+
+/** A person's word against an exclusion, which cannot make an unusable or aborted run count. */
+function putBackLines(run: RunEvaluation, { width }: TextFrame): string[] {
+  const fate = run.used ? "" : `; not used all the same: ${fateOf(run)}`;
+  const line = `${plainText(run.id)}: "${plainText(run.put_back_because ?? "")}"${fate}`;
+  return wrapText(line, width, { first: "", rest: "    " });
 }
 
 /** Why a run is out. A person's word stands first: it holds whatever the checks say. */

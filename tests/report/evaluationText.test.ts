@@ -115,6 +115,22 @@ test("runs left out are listed with the reason, and counted per configuration", 
   expect(text).toContain("Counterweights fitted, n = 0: no used run\n");
 });
 
+test("a run that a person put back is named with the reason, also where it could not be used", () => {
+  const runs = [
+    inventedRun({ id: "run-1", put_back_because: "the arm jammed after the last cycle" }),
+    inventedRun({
+      id: "run-2",
+      used: false,
+      excluded_because: "unusable: frozen",
+      checks: [frozen],
+      put_back_because: "looks well",
+    }),
+  ];
+  const text = plain(inventedEvaluation({ runs }));
+  expect(text).toContain('Put back by hand: 2\nrun-1: "the arm jammed after the last cycle"\n');
+  expect(text).toContain('run-2: "looks well"; not used all the same: unusable\n');
+});
+
 test("doubtful runs that were used are named with what and what to do; a hint that repeats is told once", () => {
   const runs = [inventedRun({ id: "run-1", checks: [gap, { ...gap, message: "12 samples missing" }] })];
   const text = plain(inventedEvaluation({ runs }));

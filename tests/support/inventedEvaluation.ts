@@ -96,6 +96,7 @@ export function inventedRun(
     epoch: "1700000000000000000",
     used: true,
     excluded_because: null,
+    put_back_because: null,
     outcome: "completed",
     started: null,
     battery: null,

@@ -77,7 +77,9 @@ export function applyExclusions(campaign: Campaign, exclusions: readonly Exclusi
   const byRun = new Map(exclusions.map((exclusion) => [exclusion.run, exclusion]));
   const runs = campaign.runs.map((run) => {
     const exclusion = byRun.get(run.id);
-    return exclusion === undefined ? run : { ...run, exclude: exclusion.include ? null : exclusion.reason };
+    if (exclusion === undefined) return run;
+    const { include, reason } = exclusion;
+    return include ? { ...run, exclude: null, putBack: reason } : { ...run, exclude: reason };
   });
   return { ...campaign, runs };
 }

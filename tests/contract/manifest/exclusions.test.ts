@@ -32,6 +32,8 @@ test("they are stronger than the manifest, and the campaign handed in is not cha
   const campaign = await read(example);
   const changed = applyExclusions(campaign, parseExclusions(text, "exclusions.yaml"));
   expect(changed.runs.map(({ exclude }) => exclude)).toEqual(["marker loose", null]);
+  // why it was put back is kept, for every output to say
+  expect(changed.runs.map(({ putBack }) => putBack ?? null)).toEqual([null, "the arm jammed after the last cycle"]);
   expect(campaign.runs.map(({ exclude }) => exclude)).toEqual([null, "arm jammed in cycle 4"]);
   expect({ ...changed, runs: [] }).toEqual({ ...campaign, runs: [] });
 });
