@@ -52,12 +52,22 @@ function band({ smallest_difference: smallest }: Cell, x: X): SVGElement | null 
   return svg("rect", { class: "band", x: x(-half), width: x(half) - x(-half), y: top, height: foot - top });
 }
 
-function floor({ baseline }: Cell, noise: number | null, x: X, [from]: readonly [number, number]): SVGElement | null {
+function floor(cell: Cell, noise: number | null, x: X, [from]: readonly [number, number]): SVGElement | null {
+  const { baseline } = cell;
   if (noise === null || baseline.mean === null) return null;
   const at = (noise - baseline.mean) * 1000;
   if (at >= from) return svg("line", { class: "noise", x1: x(at), x2: x(at), y1: top, y2: foot });
-  // on the axis, where no run and no interval lies
-  return svg("text", { class: "noise-text small-text", x: left, y: foot - 3, text: "◂ floor" });
+  return svg("text", { class: "noise-text small-text", x: left, y: freeRow(cell, x) + 4, text: "◂ floor" });
+}
+
+/** The first row that is empty at its left end, where a word finds room. */
+function freeRow(cell: Cell, x: X): number {
+  const starts = (role: "baseline" | "candidate"): number =>
+    Math.min(...runDistances(cell).flatMap((run) => (run.role === role ? [x(run.distance * 1000)] : [])));
+  const room = left + 46;
+  if (starts("baseline") > room) return rows.baseline;
+  if (starts("candidate") > room) return rows.candidate;
+  return rows.difference;
 }
 
 function runs(cell: Cell, x: X): SVGElement[] {

@@ -78,6 +78,11 @@ export function equivalenceText(cell: Cell, { decimals, equivalenceError }: Cell
   const band = `±${lengthText(smallest)}`;
   const inside = ci90[0] > -smallest && ci90[1] < smallest;
   const outside = ci90[1] < -smallest || ci90[0] > smallest;
+  const plainly = inside ? `lies inside ${band}` : outside ? `lies wholly outside ${band}` : `reaches beyond ${band}`;
+  // an exploratory cell is one of many that no family holds together: it is described, nothing is concluded
+  if (!cell.in_family) {
+    return `The 90 % interval ${intervalText(ci90, apart(ci90, smallest, decimals))} mm ${plainly}.`;
+  }
   const said = inside
     ? `lies inside ${band}: whatever the true difference is, it is too small to matter`
     : outside
