@@ -5,6 +5,12 @@ import type { Window } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
 import { sliceErrors } from "./windowSlices.ts";
 
+/** The smallest number of cycles, and the shortest hold in seconds, among a trajectory's used runs; by trajectory. */
+export interface CommonLengths {
+  readonly cycles: Record<string, number | null>;
+  readonly hold: Record<string, number | null>;
+}
+
 /** Lowest and highest error of each part of a window: x, y, z, and the largest length in `high[3]`. */
 export interface PartExtremes {
   readonly low: readonly Float64Array[];

@@ -5,9 +5,8 @@ import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import { defaultSettings, type Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { SignalName } from "../foundation/signals.ts";
 import { deviations, noiseFigures, poolNoise, readStaticCaptures } from "./captureNoise.ts";
-import { overCommonLength } from "./commonLength.ts";
+import { type CommonLengths, overCommonLength } from "./commonLength.ts";
 import { doubtedOriginals, findCopies } from "./copiedRuns.ts";
 import { diskEffects, type Effects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
@@ -17,7 +16,7 @@ import { holdPart } from "./measureRun.ts";
 import { noiseCheck } from "./noiseCheck.ts";
 import { besideManifest, fromManifest } from "./paths.ts";
 import { readLooks, recordLook } from "./recordLook.ts";
-import { describeTrajectory } from "./trajectoryText.ts";
+import { settingsOf } from "./settingsOf.ts";
 import { version } from "./version.ts";
 
 export interface Progress {
@@ -157,11 +156,6 @@ function whyExcluded(declaration: RunDeclaration, checks: readonly Check[]): str
   return codes.size > 0 ? `unusable: ${[...codes].join(", ")}` : null;
 }
 
-interface CommonLengths {
-  readonly cycles: Record<string, number | null>;
-  readonly hold: Record<string, number | null>;
-}
-
 /** The smallest number of cycles, and the shortest hold, among a trajectory's used runs. */
 function commonLengths(campaign: Campaign, used: readonly MeasuredRun[]): CommonLengths {
   const cycles: Record<string, number | null> = {};
@@ -226,66 +220,6 @@ function runEvaluation(
     budget: null,
     allan: null,
     spectrum: null,
-  };
-}
-
-function settingsOf(
-  campaign: Campaign,
-  measured: readonly MeasuredRun[],
-  common: CommonLengths,
-  settings: Settings,
-): CampaignEvaluation["settings"] {
-  const signals: Record<string, Record<string, string>> = {};
-  for (const [name, source] of Object.entries(campaign.signals)) {
-    signals[name] = {
-      ...(source.topic === null ? {} : { topic: source.topic }),
-      clock: source.clock,
-      ...(name === "effector_command" ? { frame: source.frame } : {}),
-      ...(source.between === null ? {} : { between: source.between }),
-    };
-  }
-  const choices = new Map<string, Map<string, string[]>>();
-  for (const run of measured) {
-    for (const [key, value] of Object.entries(run.choices)) {
-      const byValue = choices.get(key) ?? new Map<string, string[]>();
-      byValue.set(value, [...(byValue.get(value) ?? []), run.declaration.id]);
-      choices.set(key, byValue);
-    }
-  }
-  for (const [key, byValue] of choices) {
-    const [signal, field] = key.split(".") as [string, string];
-    const words =
-      byValue.size === 1
-        ? [...byValue.keys()][0]!
-        : [...byValue].map(([value, runs]) => `${value} (${runs.join(", ")})`).join("; ");
-    signals[signal] = { ...signals[signal], [field]: words };
-  }
-  const topic = (name: SignalName): string | null =>
-    campaign.signals[name]?.topic ?? campaign.signals[name]?.log ?? null;
-  return {
-    thresholds: { ...settings },
-    primary: campaign.primary,
-    baseline: campaign.baseline,
-    candidate: campaign.candidate,
-    sham: campaign.sham,
-    smallest_difference: { ...campaign.smallestDifference },
-    configurations: Object.fromEntries(
-      Object.entries(campaign.configurations).map(([name, { label, addedMass, counterweights }]) => [
-        name,
-        {
-          label,
-          added_mass: addedMass,
-          counterweights: counterweights.map(({ mass, at }) => ({ mass, at: [...at] as [number, number, number] })),
-        },
-      ]),
-    ),
-    trajectories: Object.fromEntries(
-      Object.entries(campaign.trajectories).map(([name, trajectory]) => [name, describeTrajectory(trajectory)]),
-    ),
-    truth: { vehicle: topic("vehicle_pose") ?? "motion capture", effector: topic("effector_pose") },
-    signals,
-    common_cycles: common.cycles,
-    common_hold: common.hold,
   };
 }
 

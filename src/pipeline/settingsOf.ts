@@ -1,0 +1,71 @@
+import type { Campaign } from "../contract/campaign.ts";
+import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import type { Settings } from "../contract/settings.ts";
+import type { SignalName } from "../foundation/signals.ts";
+import type { CommonLengths } from "./commonLength.ts";
+import type { MeasuredRun } from "./measureOne.ts";
+import { describeTrajectory } from "./trajectoryText.ts";
+
+/**
+ * The part `settings` of an evaluation: thresholds, what was declared, and what was chosen from the data, with the runs where
+ * the choice differs.
+ */
+export function settingsOf(
+  campaign: Campaign,
+  measured: readonly MeasuredRun[],
+  common: CommonLengths,
+  settings: Settings,
+): CampaignEvaluation["settings"] {
+  const signals: Record<string, Record<string, string>> = {};
+  for (const [name, source] of Object.entries(campaign.signals)) {
+    signals[name] = {
+      ...(source.topic === null ? {} : { topic: source.topic }),
+      clock: source.clock,
+      ...(name === "effector_command" ? { frame: source.frame } : {}),
+      ...(source.between === null ? {} : { between: source.between }),
+    };
+  }
+  const choices = new Map<string, Map<string, string[]>>();
+  for (const run of measured) {
+    for (const [key, value] of Object.entries(run.choices)) {
+      const byValue = choices.get(key) ?? new Map<string, string[]>();
+      byValue.set(value, [...(byValue.get(value) ?? []), run.declaration.id]);
+      choices.set(key, byValue);
+    }
+  }
+  for (const [key, byValue] of choices) {
+    const [signal, field] = key.split(".") as [string, string];
+    const words =
+      byValue.size === 1
+        ? [...byValue.keys()][0]!
+        : [...byValue].map(([value, runs]) => `${value} (${runs.join(", ")})`).join("; ");
+    signals[signal] = { ...signals[signal], [field]: words };
+  }
+  const topic = (name: SignalName): string | null =>
+    campaign.signals[name]?.topic ?? campaign.signals[name]?.log ?? null;
+  return {
+    thresholds: { ...settings },
+    primary: campaign.primary,
+    baseline: campaign.baseline,
+    candidate: campaign.candidate,
+    sham: campaign.sham,
+    smallest_difference: { ...campaign.smallestDifference },
+    configurations: Object.fromEntries(
+      Object.entries(campaign.configurations).map(([name, { label, addedMass, counterweights }]) => [
+        name,
+        {
+          label,
+          added_mass: addedMass,
+          counterweights: counterweights.map(({ mass, at }) => ({ mass, at: [...at] as [number, number, number] })),
+        },
+      ]),
+    ),
+    trajectories: Object.fromEntries(
+      Object.entries(campaign.trajectories).map(([name, trajectory]) => [name, describeTrajectory(trajectory)]),
+    ),
+    truth: { vehicle: topic("vehicle_pose") ?? "motion capture", effector: topic("effector_pose") },
+    signals,
+    common_cycles: common.cycles,
+    common_hold: common.hold,
+  };
+}
