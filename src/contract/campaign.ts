@@ -6,6 +6,7 @@ import type {
   Nanoseconds,
   Newtons,
   Quaternion,
+  Radians,
   Seconds,
   Vector3,
 } from "../foundation/units.ts";
@@ -69,6 +70,8 @@ export interface Frames {
   /** arm base in the vehicle body frame (origin: body point) */
   readonly armBase: RigidTransform;
   readonly armBaseDeclared: boolean;
+  /** by how much tool point and arm base may be off, on each axis; null where not declared (`settings` has the default) */
+  readonly uncertainty: { readonly length: Metres | null; readonly angle: Radians | null };
 }
 
 /** Where one signal comes from. Exactly one of `topic` and `columns` is set. */

@@ -1,12 +1,19 @@
 import * as z from "zod";
 import { checkCodes } from "../foundation/checks.ts";
 import { subjects } from "../foundation/signals.ts";
+import { auditSchema } from "./audit.ts";
 import { cellMetrics, cellSchema } from "./cell.ts";
+import { planSchema } from "./plan.ts";
+import { reasonsSchema } from "./reasons.ts";
+import { allanSchema, budgetSchema, pathSchema, spectrumSchema } from "./runExtras.ts";
 
 /**
- * evaluation.json, schema 1: SI throughout. Other programs rely on these names (DEVELOPERS.md says how to change them).
+ * evaluation.json, schema 2: SI throughout. Other programs rely on these names (DEVELOPERS.md says how to change them).
  * Every number is finite; what is not known is null.
  */
+
+/** Raised where a name or a meaning changes. 2: path, budget, allan, spectrum, reasons, plan and audit are filled. */
+export const evaluationSchemaNumber = 2;
 
 const number = z.number();
 const nullable = z.number().nullable();
@@ -113,10 +120,10 @@ const runSchema = z.strictObject({
   hold: perSubject(hover).nullable(),
   attitude: z.strictObject({ roll: angle, pitch: angle, yaw: angle }).nullable(),
   synchronous: perSubject(perAxis(split)).nullable(),
-  path: z.null(),
-  budget: z.null(),
-  allan: z.null(),
-  spectrum: z.null(),
+  path: pathSchema.nullable(),
+  budget: budgetSchema.nullable(),
+  allan: allanSchema.nullable(),
+  spectrum: spectrumSchema.nullable(),
 });
 
 const axisNoise = z.strictObject({
@@ -128,7 +135,7 @@ const axisNoise = z.strictObject({
 const bodyNoise = perAxis(number).nullable();
 
 export const evaluationSchema = z.strictObject({
-  schema: z.literal(1),
+  schema: z.literal(evaluationSchemaNumber),
   title: z.string(),
   tool: z.strictObject({ name: z.literal("counterpoise"), version: z.string() }),
   inputs: z.array(z.strictObject({ path: z.string(), sha256: z.string(), bytes: z.int() })),
@@ -182,8 +189,12 @@ export const evaluationSchema = z.strictObject({
     /** false where this look could not be written to looks.jsonl */
     recorded: z.boolean(),
   }),
-  plan: z.null(),
-  audit: z.null(),
+  /** why the differences are as they are: budget, synchronous vectors, remaining imbalance, components of the variance */
+  reasons: reasonsSchema,
+  /** what another flight day could show */
+  plan: planSchema,
+  /** what else than the counterweights could have made the difference */
+  audit: auditSchema,
 });
 
 export type CampaignEvaluation = z.infer<typeof evaluationSchema>;

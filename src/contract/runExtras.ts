@@ -6,37 +6,6 @@ import { axes, subjects } from "../foundation/signals.ts";
  * throughout, every number finite, what is not known is null. Columns of curves are rounded to five digits.
  */
 
-/** Thresholds and choices of these parts, to be listed in `settings` with the others. House values unless a source is named. */
-export const extraSettings = {
-  /** path: searched this share of a period before and after a sample; seconds where there is no period */
-  path_window_share: 0.25,
-  path_window: 1,
-  /** path: points per cycle; a command slower than this share of its mean speed has no direction there */
-  path_points: 50,
-  path_slowest: 0.1,
-  /** path: a command that travels less than this in a cycle is no path, m */
-  path_least_length: 0.01,
-  /** path: speeds are slopes over this long, s */
-  path_speed_span: 0.1,
-  /** budget: by how much tool point and arm base may be off, m and rad (1 degree) */
-  frame_length: 0.005,
-  frame_angle: Math.PI / 180,
-  /** allan: averaging times per octave */
-  allan_per_octave: 2,
-  /** spectrum: periods in a segment; seconds where there is no period; fewest segments; most points kept */
-  spectrum_periods: 4,
-  spectrum_segment: 5,
-  spectrum_least_segments: 4,
-  spectrum_points: 200,
-  /** coherence is drawn up to this many times the cycle rate, at 60 points at most */
-  coherence_harmonics: 8,
-  coherence_points: 60,
-  /** level of all intervals, and of the coherence that chance exceeds */
-  extras_level: 0.95,
-} as const;
-
-export type ExtraSettings = { readonly [K in keyof typeof extraSettings]: number };
-
 const number = z.number();
 const nullable = z.number().nullable();
 const column = z.array(number);

@@ -2,7 +2,7 @@ import { compareCampaign } from "../comparison/compareCampaign.ts";
 import { confoundedTrajectories } from "../comparison/confoundedTrajectories.ts";
 import { describeConfounding } from "../comparison/describeConfounding.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
-import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } from "../contract/evaluation.ts";
 import { defaultSettings, type Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { deviations, noiseFigures, poolNoise, readStaticCaptures } from "./captureNoise.ts";
@@ -119,8 +119,9 @@ function assemble(
     campaign,
     checked.map(({ run, checks, excluded }) => runEvaluation(run, checks, excluded, common)),
   );
+  const cells = compareCampaign(campaign, runs, settings);
   return {
-    schema: 1,
+    schema: evaluationSchemaNumber,
     title: campaign.title,
     tool: { name: "counterpoise", version },
     inputs,
@@ -128,9 +129,20 @@ function assemble(
     fitted: [...declaredTransforms(campaign), ...measured.flatMap((run) => run.fitted)],
     noise,
     runs,
-    cells: compareCampaign(campaign, runs, settings),
-    plan: null,
-    audit: null,
+    cells,
+    reasons: { budget: [], frames: [], synchronous: [], imbalance: [], components: [] },
+    plan: {
+      runs_per_configuration: settings.least_runs,
+      because: "",
+      blocks: 1,
+      power: settings.power,
+      level: settings.family_error,
+      family: cells.filter(({ in_family }) => in_family).length,
+      cells: [],
+      assumed: [],
+      designs: [],
+    },
+    audit: { blocks: [], order: [], configurations: {}, sham: [], findings: [] },
   };
 }
 
@@ -216,10 +228,7 @@ function runEvaluation(
     hold: measures.hold,
     attitude: measures.attitude,
     synchronous: measures.synchronous,
-    path: null,
-    budget: null,
-    allan: null,
-    spectrum: null,
+    ...run.extras,
   };
 }
 

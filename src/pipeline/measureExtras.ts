@@ -1,6 +1,6 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
-import { type ExtraSettings, extraSettings, type RunExtras } from "../contract/runExtras.ts";
+import type { RunExtras } from "../contract/runExtras.ts";
 import type { Settings } from "../contract/settings.ts";
 import { measureAllan } from "./extras/measureAllan.ts";
 import { type BudgetFacts, measureBudget } from "./extras/measureBudget.ts";
@@ -18,12 +18,11 @@ export function measureExtras(
   facts: BudgetFacts,
   synchronous: RunEvaluation["synchronous"],
   settings: Settings,
-  extra: ExtraSettings = extraSettings,
 ): RunExtras {
   return {
-    path: measurePath(run, settings, extra),
-    budget: measureBudget(run, facts, settings, extra),
-    allan: measureAllan(run, settings, extra),
-    spectrum: measureSpectrum(run, synchronous, settings, extra),
+    path: measurePath(run, settings),
+    budget: measureBudget(run, facts, settings),
+    allan: measureAllan(run, settings),
+    spectrum: measureSpectrum(run, synchronous, settings),
   };
 }

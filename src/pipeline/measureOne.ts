@@ -1,12 +1,14 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
 import type { RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import type { RunExtras } from "../contract/runExtras.ts";
 import type { Check } from "../foundation/checks.ts";
 import { type AlignJob, alignOneRun } from "./alignOneRun.ts";
 import { deviations, noiseInFlight } from "./captureNoise.ts";
 import type { Fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
 import { fittedInRun } from "./fittedList.ts";
+import { measureExtras } from "./measureExtras.ts";
 import { type BodyNoise, measureRun, type RunMeasures } from "./measureRun.ts";
 
 /** All that is needed to work through one run, as plain data: it may travel to another thread. */
@@ -26,6 +28,7 @@ export interface MeasuredRun {
   readonly period: number | null;
   readonly choices: AlignedRun["choices"];
   readonly measures: RunMeasures;
+  readonly extras: RunExtras;
   readonly noise: ReturnType<typeof noiseInFlight>;
   readonly fingerprint: Fingerprint;
   readonly fitted: CampaignEvaluation["fitted"];
@@ -40,6 +43,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     vehicle: known.vehicle ?? deviations(noise.vehicle),
     effector: known.effector ?? deviations(noise.effector),
   };
+  const measures = measureRun(aligned, limits, settings);
   return {
     declaration,
     epoch: aligned.epoch,
@@ -49,7 +53,8 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     cycles: aligned.cycles,
     period: aligned.period,
     choices: aligned.choices,
-    measures: measureRun(aligned, limits, settings),
+    measures,
+    extras: measureExtras(aligned, campaign, measures.synchronous, settings),
     noise,
     fingerprint: identity,
     fitted: fittedInRun(campaign, declaration, aligned),

@@ -126,6 +126,7 @@ export function campaign(changes: Partial<Campaign> = {}): Campaign {
       bodyPointDeclared: false,
       armBase: identity,
       armBaseDeclared: false,
+      uncertainty: { length: null, angle: null },
     },
     signals: {},
     clocks: { reference: null, others: {} },

@@ -85,6 +85,7 @@ export function inventedCampaign(
       bodyPointDeclared: false,
       armBase: still,
       armBaseDeclared: false,
+      uncertainty: { length: null, angle: null },
     },
     signals: {
       vehicle_pose: signal("/mocap/airframe"),

@@ -2,6 +2,7 @@ import type { Cell } from "../../src/contract/cell.ts";
 import {
   type CampaignEvaluation,
   evaluationSchema,
+  evaluationSchemaNumber,
   type HoverFigures,
   type RunEvaluation,
   type TrackingFigures,
@@ -10,7 +11,7 @@ import {
 /** A small evaluation with invented round numbers, for tests of what is made of evaluations. Nothing here was measured. */
 export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): CampaignEvaluation {
   return evaluationSchema.parse({
-    schema: 1,
+    schema: evaluationSchemaNumber,
     title: "Invented campaign",
     tool: { name: "counterpoise", version: "0.0.0" },
     inputs: [{ path: "campaign.yaml", sha256: "0".repeat(64), bytes: 1234 }],
@@ -48,8 +49,19 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
     ],
     cells: [],
     looks: { count: 1, first: null, recorded: true },
-    plan: null,
-    audit: null,
+    reasons: { budget: [], frames: [], synchronous: [], imbalance: [], components: [] },
+    plan: {
+      runs_per_configuration: 3,
+      because: "invented",
+      blocks: 1,
+      power: 0.8,
+      level: 0.05,
+      family: 0,
+      cells: [],
+      assumed: [],
+      designs: [],
+    },
+    audit: { blocks: [], order: [], configurations: {}, sham: [], findings: [] },
     ...changes,
   });
 }

@@ -1,15 +1,19 @@
 import type { Vector3 } from "../../foundation/units.ts";
 import type { Frames, RigidTransform } from "../campaign.ts";
-import { choice, mapping, optional, triple } from "./fields.ts";
+import { choice, mapping, optional, quantity, triple } from "./fields.ts";
 import type { Reading } from "./reading.ts";
 import { rotationFromAngles } from "./rotation.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
-const frameKeys = ["world", "onboard", "tool_point", "body_point", "arm_base"];
+const frameKeys = ["world", "onboard", "tool_point", "body_point", "arm_base", "uncertainty"];
 const world = mapping({ up: choice(["z", "y"], "the axis that points up") }, "the capture world");
 const point = triple("length", "a point of three lengths such as [60 mm, 0 mm, -120 mm]");
 const angles = triple("angle", "three angles roll, pitch, yaw such as [0 deg, 0 deg, 90 deg]");
 const transform = mapping({ translation: optional(point), rotation: optional(angles) }, "a transform");
+const uncertainty = mapping(
+  { length: optional(quantity("length", "not-negative")), angle: optional(quantity("angle", "not-negative")) },
+  "by how much tool point and arm base may be off",
+);
 const origin: Vector3 = [0, 0, 0];
 const identity: RigidTransform = { translation: origin, rotation: [0, 0, 0, 1] };
 
@@ -27,6 +31,7 @@ export function readFrames(reading: Reading, root: TextMapping): Frames {
     ? { translation: pointAt("arm_base") ?? origin, rotation: identity.rotation }
     : readTransform(reading, frames.arm_base, ["frames", "arm_base"]);
   const onboard = readOnboard(reading, frames.onboard);
+  const off = reading.read(optional(uncertainty), frames.uncertainty, ["frames", "uncertainty"]);
   return {
     worldUp: reading.read(optional(world), frames.world, ["frames", "world"])?.up ?? "z",
     onboard: onboard.general ?? identity,
@@ -38,6 +43,7 @@ export function readFrames(reading: Reading, root: TextMapping): Frames {
     bodyPointDeclared: bodyPoint !== null,
     armBase: armBase ?? identity,
     armBaseDeclared: armBase !== null,
+    uncertainty: { length: off?.length ?? null, angle: off?.angle ?? null },
   };
 }
 

@@ -1,5 +1,5 @@
 import type { AlignedRun } from "../../alignment/alignRun.ts";
-import type { AllanEvaluation, ExtraSettings } from "../../contract/runExtras.ts";
+import type { AllanEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
 import { axes, subjects } from "../../foundation/signals.ts";
 import { allanDeviation } from "../../metrics/allanDeviation.ts";
@@ -8,7 +8,7 @@ import { sliceErrors } from "../windowSlices.ts";
 import { intervalOf, rounded, some } from "./common.ts";
 
 /** Overlapping Allan deviation of each subject in the hold window, where the command rests: that of the position is that of the error. */
-export function measureAllan(run: AlignedRun, settings: Settings, extra: ExtraSettings): AllanEvaluation | null {
+export function measureAllan(run: AlignedRun, settings: Settings): AllanEvaluation | null {
   if (run.hold === null) return null;
   const found: AllanEvaluation = {};
   for (const subject of subjects) {
@@ -23,14 +23,14 @@ export function measureAllan(run: AlignedRun, settings: Settings, extra: ExtraSe
     const deviations = axes.map((_, axis) =>
       allanDeviation(
         even.stretches.map((stretch) => stretch[axis]!),
-        { interval: even.interval, perOctave: extra.allan_per_octave, level: extra.extras_level },
+        { interval: even.interval, perOctave: settings.allan_per_octave, level: settings.extras_level },
       ),
     );
     const of = (axis: number): { deviation: number[]; low: number[]; high: number[] } => {
       const { deviation, low, high } = deviations[axis]!;
       return { deviation: rounded(deviation), low: rounded(low), high: rounded(high) };
     };
-    found[subject] = { tau: rounded(deviations[0]!.tau), x: of(0), y: of(1), z: of(2), level: extra.extras_level };
+    found[subject] = { tau: rounded(deviations[0]!.tau), x: of(0), y: of(1), z: of(2), level: settings.extras_level };
   }
   return some(found);
 }

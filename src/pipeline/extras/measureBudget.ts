@@ -1,7 +1,7 @@
 import type { AlignedRun } from "../../alignment/alignRun.ts";
 import { samplePoses } from "../../alignment/sampleTrack.ts";
 import type { Campaign } from "../../contract/campaign.ts";
-import type { BudgetEvaluation, ExtraSettings } from "../../contract/runExtras.ts";
+import type { BudgetEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Axis } from "../../foundation/signals.ts";
 import type { PoseTrack } from "../../foundation/tracks.ts";
@@ -22,7 +22,6 @@ export function measureBudget(
   run: AlignedRun,
   { frames, signals }: BudgetFacts,
   settings: Settings,
-  extra: ExtraSettings,
 ): BudgetEvaluation | null {
   const track = run.subjects.effector;
   const place = widest(run);
@@ -49,7 +48,10 @@ export function measureBudget(
   const [[tx, ax], [ty, ay], [tz, az]] = [of("x"), of("y"), of("z")];
   const parts = splitEffectorError(vehicle, setpoint, { x: tx, y: ty, z: tz }, { x: ax, y: ay, z: az });
   const armBase = signals.effector_command?.frame === "arm_base" ? frames.armBase.translation : null;
-  const uncertainty = { length: extra.frame_length, angle: extra.frame_angle };
+  const uncertainty = {
+    length: frames.uncertainty.length ?? settings.frame_length,
+    angle: frames.uncertainty.angle ?? settings.frame_angle,
+  };
   const sensitivity = frameSensitivity(parts.total, vehicle, setpoint, parts.lever, { armBase, uncertainty });
   const digits = (axis: Axis): BudgetEvaluation["sensitivity"]["x"] => {
     const { rms, sd, rms_within, ...rest } = sensitivity[axis];

@@ -1,6 +1,6 @@
 import type { AlignedRun } from "../../alignment/alignRun.ts";
 import type { SubjectTrack } from "../../alignment/subjectTracks.ts";
-import type { ExtraSettings, PathEvaluation } from "../../contract/runExtras.ts";
+import type { PathEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
 import { type Axis, type Subject, subjects } from "../../foundation/signals.ts";
 import type { PointTrack, Window } from "../../foundation/tracks.ts";
@@ -16,20 +16,20 @@ import { intervalOf, some } from "./common.ts";
  * Path measures of each subject whose command moves: over the whole cycles that begin after the start-up has settled, as
  * many as a third of them left out at most.
  */
-export function measurePath(run: AlignedRun, settings: Settings, extra: ExtraSettings): PathEvaluation | null {
+export function measurePath(run: AlignedRun, settings: Settings): PathEvaluation | null {
   if (run.cycles.length === 0) return null;
   const found: PathEvaluation = {};
   const length = run.cycles[0]![1] - run.cycles[0]![0];
   const leftOut = Math.min(Math.ceil(settings.harmonic_settle / length), Math.floor(run.cycles.length / 3));
   const cycles = run.cycles.slice(leftOut);
-  const window = run.period === null ? extra.path_window : extra.path_window_share * run.period;
+  const window = run.period === null ? settings.path_window : settings.path_window_share * run.period;
   for (const subject of subjects) {
     const track = run.subjects[subject];
     if (track === undefined) continue;
     const whole: Window = [cycles[0]![0], cycles.at(-1)![1]];
     const command = cutTrack(track.command, [whole[0] - window, whole[1] + window]);
     const way = travelled(command, whole);
-    if (way < extra.path_least_length * cycles.length) continue;
+    if (way < settings.path_least_length * cycles.length) continue;
     const slice = sliceMeasured(track, whole);
     const contour = contourFigures(contourDistance(slice.t, slice, command, { window }));
     if (contour === null) continue;
@@ -37,14 +37,14 @@ export function measurePath(run: AlignedRun, settings: Settings, extra: ExtraSet
     // what comes after the last cycle is its stop: points that a late motion reaches only then are not reached
     const until = sliceMeasured(track, [whole[0] - window, whole[1]]);
     const off = planeCrossings(until.t, until, command, cycles, {
-      points: extra.path_points,
+      points: settings.path_points,
       window,
       longestStep,
-      slowest: extra.path_slowest,
+      slowest: settings.path_slowest,
     });
     const figures = pathAccuracy(off);
     const commanded = way / (whole[1] - whole[0]);
-    const velocity = velocityOf(track, cycles, off, { before: window, longestStep, commanded }, extra);
+    const velocity = velocityOf(track, cycles, off, { before: window, longestStep, commanded }, settings);
     found[subject] = {
       cycles: cycles.length,
       cycles_left_out: leftOut,
@@ -53,7 +53,7 @@ export function measurePath(run: AlignedRun, settings: Settings, extra: ExtraSet
       accuracy: figures?.accuracy ?? null,
       repeatability: figures?.repeatability ?? null,
       points: figures?.points ?? 0,
-      points_of: extra.path_points,
+      points_of: settings.path_points,
       velocity,
     };
   }
@@ -65,12 +65,12 @@ function velocityOf(
   cycles: readonly Window[],
   crossings: Crossings,
   { before, longestStep, commanded }: { before: number; longestStep: number; commanded: number },
-  extra: ExtraSettings,
+  settings: Settings,
 ): NonNullable<PathEvaluation[Subject]>["velocity"] {
   const within: Window = [cycles[0]![0] - before, cycles.at(-1)![1]];
   const measured = sliceMeasured(track, within);
   const asked = askedOf(measured, sliceErrors(track, within));
-  const options = { along: crossings.along, span: extra.path_speed_span, longestStep };
+  const options = { along: crossings.along, span: settings.path_speed_span, longestStep };
   const { points, t: crossed } = crossings;
   const told = cycles.map(([from, to]) =>
     Float64Array.from({ length: points }, (_, p) => from + ((to - from) * (p + 0.5)) / points),

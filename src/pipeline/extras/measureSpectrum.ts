@@ -1,6 +1,6 @@
 import type { AlignedRun } from "../../alignment/alignRun.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
-import type { ExtraSettings, SpectrumEvaluation } from "../../contract/runExtras.ts";
+import type { SpectrumEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
 import { type Axis, axes, subjects } from "../../foundation/signals.ts";
 import type { Window } from "../../foundation/tracks.ts";
@@ -16,27 +16,26 @@ export function measureSpectrum(
   run: AlignedRun,
   synchronous: RunEvaluation["synchronous"],
   settings: Settings,
-  extra: ExtraSettings,
 ): SpectrumEvaluation | null {
   const place = widest(run);
   if (place === null) return null;
   const found: SpectrumEvaluation["subjects"] = {};
   const cyclic = run.period !== null && place.name === "cycles";
-  const segment = cyclic ? extra.spectrum_periods * run.period! : extra.spectrum_segment;
+  const segment = cyclic ? settings.spectrum_periods * run.period! : settings.spectrum_segment;
   const rate = cyclic ? 1 / run.period! : null;
-  const base = { gapIntervals: settings.gap_intervals, segment, leastSegments: extra.spectrum_least_segments };
+  const base = { gapIntervals: settings.gap_intervals, segment, leastSegments: settings.spectrum_least_segments };
   for (const subject of subjects) {
     const track = run.subjects[subject];
     if (track === undefined) continue;
     const slice = sliceErrors(track, place.window);
-    const options = { ...base, interval: intervalOf(run, subject), level: extra.extras_level };
+    const options = { ...base, interval: intervalOf(run, subject), level: settings.extras_level };
     const spectrum = errorSpectrum(slice.t, [slice.x, slice.y, slice.z], options);
     if (spectrum === null) continue;
     const { frequency, densities } = spectrum;
     const marks = harmonicsOf(rate, frequency, settings);
     const bins = spectrumBins(
       densities,
-      extra.spectrum_points,
+      settings.spectrum_points,
       marks.map(({ bin }) => bin),
     );
     const at = (column: Float64Array): number[] => rounded(bins.map((bin) => column[bin]!));
@@ -65,7 +64,7 @@ export function measureSpectrum(
   return {
     window: place.name,
     subjects: found,
-    coherence: rate === null ? null : coherenceOf(run, place.window, rate, segment, settings, extra),
+    coherence: rate === null ? null : coherenceOf(run, place.window, rate, segment, settings),
   };
 }
 
@@ -89,7 +88,6 @@ function coherenceOf(
   rate: number,
   segment: number,
   settings: Settings,
-  extra: ExtraSettings,
 ): SpectrumEvaluation["coherence"] {
   const { arm, vehicle } = run.subjects;
   if (arm === undefined || vehicle === undefined) return null;
@@ -108,18 +106,18 @@ function coherenceOf(
     {
       gapIntervals: settings.gap_intervals,
       segment,
-      leastSegments: extra.spectrum_least_segments,
+      leastSegments: settings.spectrum_least_segments,
       interval: run.intervals.vehicle!,
-      level: extra.extras_level,
+      level: settings.extras_level,
     },
   );
   if (found === null) return null;
   const { frequency, coherence } = found;
   const marks = harmonicsOf(rate, frequency, settings);
-  const top = Math.min(lowerBound(frequency, extra.coherence_harmonics * rate), frequency.length);
+  const top = Math.min(lowerBound(frequency, settings.coherence_harmonics * rate), frequency.length);
   const bins = spectrumBins(
     coherence.map((column) => column.subarray(0, top)),
-    extra.coherence_points,
+    settings.coherence_points,
     marks.map(({ bin }) => bin),
   );
   const at = (column: Float64Array): number[] => rounded(bins.map((bin) => column[bin]!));
@@ -128,7 +126,7 @@ function coherenceOf(
     segments: found.segments,
     segment: found.segment,
     significance: found.significance,
-    level: extra.extras_level,
+    level: settings.extras_level,
     frequency: at(frequency),
     x: at(coherence[0]!),
     y: at(coherence[1]!),

@@ -37,6 +37,7 @@ test("the specification's example becomes a campaign in SI with every default fi
       bodyPointDeclared: true,
       armBase: { translation: [0.06, 0, -0.12], rotation: [0, 0, 0, 1] },
       armBaseDeclared: true,
+      uncertainty: { length: null, angle: null },
     },
     signals: {
       vehicle_pose: { topic: "/mocap/airframe", clock: "mocap", ...logged },

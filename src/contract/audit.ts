@@ -1,0 +1,142 @@
+import * as z from "zod";
+import { axes, subjects } from "../foundation/signals.ts";
+import { cellMetrics } from "./cell.ts";
+
+/**
+ * What else than the counterweights could have made the difference: the part `audit` of evaluation.json. SI throughout,
+ * every number finite, what cannot be had is null. What was fitted and how often it was looked at stand in `fitted` and
+ * `looks`.
+ */
+
+const number = z.number();
+const nullable = z.number().nullable();
+const interval = z.tuple([number, number]);
+const vector = z.array(number);
+
+export const auditCodes = [
+  "separate-blocks",
+  "one-block",
+  "uneven-blocks",
+  "order-drift",
+  "order-unknown",
+  "drift-seen",
+  "battery-apart",
+  "mass-unknown",
+  "mass-apart",
+  "exclusions-apart",
+  "aborts-apart",
+  "valid-apart",
+  "many-looks",
+  "sham-missing",
+  "settings-apart",
+] as const;
+
+const finding = z.strictObject({
+  code: z.enum(auditCodes),
+  /** `note`: worth knowing; `doubt`: a reviewer will ask */
+  severity: z.enum(["note", "doubt"]),
+  message: z.string(),
+  evidence: z.record(
+    z.string(),
+    z.union([z.string(), number, z.boolean(), z.null(), z.array(z.union([z.string(), number]))]),
+  ),
+  hint: z.string(),
+});
+
+const counts = z.strictObject({
+  filed: z.int(),
+  used: z.int(),
+  unusable: z.int(),
+  excluded: z.int(),
+  aborted: z.int(),
+  put_back: z.int(),
+});
+
+const contrast = z.strictObject({
+  runs: z.tuple([z.int(), z.int()]),
+  difference: nullable,
+  se: nullable,
+  df: nullable,
+  ci95: interval.nullable(),
+  /** two-sided, of this contrast alone */
+  p: nullable,
+});
+
+export const auditSchema = z.strictObject({
+  /** runs per trajectory, block and configuration; block null: none declared */
+  blocks: z.array(
+    z.strictObject({
+      trajectory: z.string(),
+      block: z.string().nullable(),
+      configurations: z.record(z.string(), z.strictObject({ filed: z.int(), used: z.int() })),
+    }),
+  ),
+  order: z.array(
+    z.strictObject({
+      trajectory: z.string(),
+      /** where the order comes from */
+      source: z.enum(["started", "log times", "manifest"]),
+      /** configurations of the used runs of the pair in the order flown, and their ids */
+      sequence: z.array(z.string()),
+      runs: z.array(z.string()),
+      /** places (1, 2, ...) by which the candidate was flown later, taken as the verdicts take their difference */
+      later: nullable,
+      /** share of the error that a steady drift of 2 % a run would fake: 0.02 x later */
+      faked: nullable,
+      /** per cell of the family: drift per run within configurations (and blocks), and the difference it would have faked */
+      drift: z.array(
+        z.strictObject({
+          subject: z.enum(subjects),
+          axis: z.enum(axes),
+          metric: z.enum(cellMetrics),
+          /** metres per run, its interval, and as a share of the mean of all runs */
+          slope: number,
+          slope_ci95: interval.nullable(),
+          slope_share: nullable,
+          p: nullable,
+          /** slope x later, metres */
+          faked: nullable,
+        }),
+      ),
+    }),
+  ),
+  /** battery, mass and exclusions of the configurations flown */
+  configurations: z.record(
+    z.string(),
+    z.strictObject({
+      runs: counts,
+      /** packs as declared, and runs without one */
+      batteries: z.record(z.string(), z.int()),
+      battery_unknown: z.int(),
+      takeoff_mass: z.strictObject({ n: z.int(), mean: nullable, sd: nullable, least: nullable, most: nullable }),
+      added_mass: nullable,
+      /** declared counterweights' mass together; null where none is declared */
+      counterweights_mass: nullable,
+      /** mean share of the scored window with valid samples, used runs */
+      valid_fraction: z.partialRecord(z.enum(subjects), number),
+      /** checks per code, runs that have them */
+      checks: z.record(z.string(), z.int()),
+    }),
+  ),
+  /**
+   * With a sham, over the places of the family: `balancing` = candidate - sham (what balancing does at the same mass), `mass` =
+   * sham - baseline (what the mass alone does). Exploratory: no verdict.
+   */
+  sham: z.array(
+    z.strictObject({
+      trajectory: z.string(),
+      subject: z.enum(subjects),
+      axis: z.enum(axes),
+      metric: z.enum(cellMetrics),
+      values: vector,
+      runs: z.array(z.string()),
+      balancing: contrast,
+      mass: contrast,
+    }),
+  ),
+  findings: z.array(finding),
+});
+
+export type Audit = z.infer<typeof auditSchema>;
+export type AuditFinding = z.infer<typeof finding>;
+export type AuditCode = (typeof auditCodes)[number];
