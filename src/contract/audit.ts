@@ -43,6 +43,10 @@ const finding = z.strictObject({
   hint: z.string(),
 });
 
+/**
+ * Every run that is not used stands in one of three: aborted before excluded by a person before unusable, so that
+ * filed = used + aborted + excluded + unusable. Put back: by a person's word, whether or not it could be used.
+ */
 const counts = z.strictObject({
   filed: z.int(),
   used: z.int(),
@@ -52,7 +56,9 @@ const counts = z.strictObject({
   put_back: z.int(),
 });
 
+/** One configuration less another, as the verdicts take their difference. */
 const contrast = z.strictObject({
+  /** runs that enter: of the one taken off, of the other */
   runs: z.tuple([z.int(), z.int()]),
   difference: nullable,
   se: nullable,
@@ -79,9 +85,11 @@ export const auditSchema = z.strictObject({
       /** configurations of the used runs of the pair in the order flown, and their ids */
       sequence: z.array(z.string()),
       runs: z.array(z.string()),
-      /** places (1, 2, ...) by which the candidate was flown later, taken as the verdicts take their difference */
+      /** place of each of them (1, 2, ...) among all flights of the campaign, other trajectories and unused runs included */
+      places: z.array(z.int()),
+      /** places by which the candidate was flown later, taken as the verdicts take their difference */
       later: nullable,
-      /** share of the error that a steady drift of 2 % a run would fake: 0.02 x later */
+      /** share of the error that a steady drift of 2 % a flight would fake: 0.02 x later */
       faked: nullable,
       /** per cell of the family: drift per run within configurations (and blocks), and the difference it would have faked */
       drift: z.array(
@@ -89,12 +97,13 @@ export const auditSchema = z.strictObject({
           subject: z.enum(subjects),
           axis: z.enum(axes),
           metric: z.enum(cellMetrics),
-          /** metres per run, its interval, and as a share of the mean of all runs */
+          /** metres per place with its 95 % interval, and as a share of the mean of the runs */
           slope: number,
           slope_ci95: interval.nullable(),
           slope_share: nullable,
           p: nullable,
-          /** slope x later, metres */
+          /** slope x the places by which this cell's own runs of the candidate came later, metres: the difference without it is
+           * the cell's difference less this */
           faked: nullable,
         }),
       ),
@@ -105,7 +114,7 @@ export const auditSchema = z.strictObject({
     z.string(),
     z.strictObject({
       runs: counts,
-      /** packs as declared, and runs without one */
+      /** used runs per pack as declared, and used runs without one */
       batteries: z.record(z.string(), z.int()),
       battery_unknown: z.int(),
       takeoff_mass: z.strictObject({ n: z.int(), mean: nullable, sd: nullable, least: nullable, most: nullable }),
@@ -114,7 +123,7 @@ export const auditSchema = z.strictObject({
       counterweights_mass: nullable,
       /** mean share of the scored window with valid samples, used runs */
       valid_fraction: z.partialRecord(z.enum(subjects), number),
-      /** checks per code, runs that have them */
+      /** per code, how many of the filed runs have it */
       checks: z.record(z.string(), z.int()),
     }),
   ),

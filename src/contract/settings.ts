@@ -93,6 +93,9 @@ export const defaultSettings = {
   harmonic_neighbours: 8,
   /** seconds after the start of the cycles that are left out where that uncertainty is taken: the start-up is no noise */
   harmonic_settle: 2.5,
+  /** shared-rate: chance of one false alarm in a run; smallest share of the amplitude in the cycles that is told */
+  shared_rate_p: 1e-3,
+  shared_rate_share: 0.2,
   /**
    * hover drift: means over this long, s; highest order of the autoregressive noise model. At 0.2 s an order of 4 reaches
    * far enough for intervals that cover, at 0.1 s it does not (tests/numeric/slopeInColouredNoise.test.ts)
@@ -155,6 +158,32 @@ export const defaultSettings = {
   extras_level: 0.95,
   /** copied: share of a run's poses that also stand in an earlier run */
   copied_share: 0.5,
+  /**
+   * audit, order: a steady drift of this share of the error a flight must not fake a difference above that share. 2 % a
+   * flight is the figure by which orders are commonly compared (AAABBB 6 %, ABBA none); the limit is a house value
+   */
+  audit_drift_per_run: 0.02,
+  audit_faked_share: 0.01,
+  /** audit, drift seen: what it has faked is doubted above this share of the smallest difference, or of the cell's standard error */
+  audit_drift_of_smallest: 0.25,
+  audit_drift_of_error: 0.5,
+  /** audit, blocks: this many times as many runs of one configuration as of the other is uneven */
+  audit_block_ratio: 2,
+  /** audit, battery: share of the runs that can be matched with one of the other configuration on the same pack */
+  audit_pack_overlap: 1 / 3,
+  /** audit, battery: flights by which one configuration comes later on a charge */
+  audit_charge_later: 0.5,
+  /** audit, mass: weighed and declared may differ by this, kg, and by this many standard errors; a run by this share */
+  audit_mass: 0.01,
+  audit_mass_errors: 2,
+  audit_mass_outlier: 0.01,
+  /** audit, lost runs: Fisher's p below this; or this share of one configuration's runs where the other lost none */
+  audit_lost_p: 0.1,
+  audit_lost_share: 1 / 3,
+  /** audit, valid samples: mean and median share of the configurations differ by more than this */
+  audit_valid_apart: 0.02,
+  /** audit, looks: from this many on a reviewer will ask */
+  audit_many_looks: 5,
 } as const;
 
 export type Settings = { readonly [K in keyof typeof defaultSettings]: number };

@@ -1,4 +1,7 @@
-/** Codes of the checks of design section 5, and `frame-suspect` for measured motion that contradicts the declared axes. */
+/**
+ * Codes of the checks of design section 5, `frame-suspect` for measured motion that contradicts the declared axes, and
+ * `shared-rate` for air or a controller that move at the rate of the cycles.
+ */
 export const checkCodes = [
   "gap",
   "frozen",
@@ -25,6 +28,7 @@ export const checkCodes = [
   "recovered",
   "confounded",
   "frame-suspect",
+  "shared-rate",
 ] as const;
 export type CheckCode = (typeof checkCodes)[number];
 

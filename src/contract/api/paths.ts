@@ -11,6 +11,9 @@ export const apiPaths = {
   exclusions: "/api/exclusions",
   runs: "/api/runs",
   cells: "/api/cells",
+  reasons: "/api/reasons",
+  audit: "/api/audit",
+  plan: "/api/plan",
   run: (id: string): string => `/api/runs/${part(id)}`,
   series: (id: string): string => `/api/runs/${part(id)}/series`,
   cycles: (id: string): string => `/api/runs/${part(id)}/cycles`,
@@ -21,5 +24,8 @@ export const apiPaths = {
     evaluation: "/api/export/evaluation.json",
     cells: "/api/export/cells.csv",
     runs: "/api/export/runs.csv",
+    /** with the query of `/api/plan` */
+    nextRuns: "/api/export/next-runs.csv",
+    testCards: "/api/export/test-cards.html",
   },
 } as const;

@@ -62,3 +62,17 @@ export const hoverQuerySchema = z.strictObject({
   subject: subject.default("vehicle"),
   points: count(pointsLimit.least, pointsLimit.most).default(pointsLimit.usual),
 });
+
+export const planLimits = { runs: 40, blocks: 20, seed: 4_294_967_295 } as const;
+
+/**
+ * `GET /api/plan`, and the files made of it: runs per configuration and trajectory, blocks, seed of the order, and whether the
+ * sham is flown; left out, what the plan advises.
+ */
+export const planQuerySchema = z.strictObject({
+  runs: count(1, planLimits.runs).optional(),
+  blocks: count(1, planLimits.blocks).optional(),
+  seed: count(0, planLimits.seed).optional(),
+  sham: z.enum(["yes", "no"]).optional(),
+});
+export type PlanQuery = z.infer<typeof planQuerySchema>;
