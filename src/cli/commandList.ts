@@ -8,7 +8,8 @@ export const commands: readonly Command[] = [
     summary: "judge the runs of a campaign; writes evaluation.json",
     details: [
       "Prints the answer and the verdict board, every doubtful run with the reason,",
-      "what it would take to settle what is open, then tracking error and hover drift.",
+      "what else could have made the difference, what it would take to settle what is",
+      "open, why it is so, then tracking error and hover drift.",
       "Writes evaluation.json beside the manifest, and counts the look in looks.jsonl.",
     ],
     options: {
@@ -19,6 +20,7 @@ export const commands: readonly Command[] = [
       },
       json: { type: "boolean", help: "print the evaluation as JSON; the file is written too" },
       notes: { type: "boolean", help: "list the notes of every run, do not only count them" },
+      audit: { type: "boolean", help: "show the whole audit, not its findings alone" },
       strict: { type: "boolean", help: "exit with 1 if some run was unusable" },
       quiet: { type: "boolean", help: "print nothing, show no progress" },
     },

@@ -39,20 +39,20 @@ const shifted = z.strictObject({ difference: number, p_family: nullable, verdict
 
 /**
  * How an effector cell of the family would move if tool point and arm base were off by their uncertainty, the same in every
- * run; to first order, for rms and sd.
+ * run; exact, for rms and sd (a run's mean square is a quadratic form in the parameters).
  */
 export const frameEffectSchema = z.strictObject({
   trajectory: z.string(),
   axis: z.enum(axes),
   metric: z.enum(cellMetrics),
   uncertainty: z.strictObject({ length: number, angle: number }),
-  /** change of the difference, metres: every parameter off at once at its worst, and in quadrature */
+  /** greatest change of the difference, metres: every parameter anywhere within its uncertainty; and in quadrature, each alone */
   worst: number,
   quadrature: number,
   /** the parameter that moves it most when off alone, and by how much, metres */
   largest: z.strictObject({ parameter: z.string(), change: number }),
   verdict: z.enum(verdicts),
-  /** the cell with every parameter off so that the difference is smallest, and largest; the other cells kept */
+  /** the cell with the parameters where the difference is smallest, and largest; the other cells kept */
   lowest: shifted,
   highest: shifted,
 });

@@ -58,6 +58,12 @@ const axisSensitivity = z.strictObject({
   /** growth of rms and of sd per metre or radian, one per parameter */
   rms: column,
   sd: column,
+  /**
+   * means over the samples of (error, change per parameter), and of their products (upper triangle, row by row): with
+   * d = (1, shift of each parameter) the mean square of the error so shifted is d' products d
+   */
+  means: column,
+  products: column,
   /** first-order change, metres: every parameter off at once at its worst, and in quadrature */
   worst: number,
   quadrature: number,

@@ -184,6 +184,18 @@ export const defaultSettings = {
   audit_valid_apart: 0.02,
   /** audit, looks: from this many on a reviewer will ask */
   audit_many_looks: 5,
+  /**
+   * imbalance: moments of counterweights are told apart from this share of the largest; fewer runs than this are no setting;
+   * the influence is told from 0 below this p; the second harmonic is shown below this one
+   */
+  imbalance_moment_share: 0.05,
+  imbalance_runs: 2,
+  imbalance_level: 0.05,
+  imbalance_second_level: 0.01,
+  /** components: fewer pairs of neighbouring cycles than this say nothing of their correlation (standard error then 0.3) */
+  components_least_pairs: 10,
+  /** components: more cycles help where twice as many cut the standard error by this share at least */
+  components_helpful_cut: 0.1,
 } as const;
 
 export type Settings = { readonly [K in keyof typeof defaultSettings]: number };

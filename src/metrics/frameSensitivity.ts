@@ -16,6 +16,12 @@ export interface AxisSensitivity {
   /** the same of the sd */
   readonly worst_sd: number;
   readonly quadrature_sd: number;
+  /**
+   * Means over the samples of (error, change per parameter) and of their products (upper triangle, row by row): with
+   * d = (1, shift of each parameter) the mean square of the error so shifted is d' products d
+   */
+  readonly means: readonly number[];
+  readonly products: readonly number[];
   /** least and greatest rms with every parameter anywhere within its uncertainty, not only to first order */
   readonly rms_within: readonly [number, number];
 }
@@ -134,9 +140,13 @@ function describe(first: Float64Array, second: Float64Array, n: number, limits: 
   const moved = combineUncertainty(gradient, limits);
   const movedSd = combineUncertainty(gradientOfSd, limits);
   const form = (a: number, b: number): number => second[Math.min(a, b) * size + Math.max(a, b)]! / n;
+  const products: number[] = [];
+  for (let a = 0; a < size; a++) for (let b = a; b < size; b++) products.push(form(a, b));
   return {
     rms: gradient,
     sd: gradientOfSd,
+    means: Array.from(first, (sum) => sum / n),
+    products,
     worst: moved.worst,
     quadrature: moved.quadrature,
     worst_sd: movedSd.worst,

@@ -1,3 +1,4 @@
+import { auditCampaign } from "../comparison/audit/auditCampaign.ts";
 import { compareCampaign } from "../comparison/compareCampaign.ts";
 import { confoundedTrajectories } from "../comparison/confoundedTrajectories.ts";
 import { describeConfounding } from "../comparison/describeConfounding.ts";
@@ -15,7 +16,8 @@ import { type MeasuredRun, measureOne, type RunJob } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
 import { noiseCheck } from "./noiseCheck.ts";
 import { besideManifest, fromManifest } from "./paths.ts";
-import { readLooks, recordLook } from "./recordLook.ts";
+import { reasonsOf } from "./reasonsOf.ts";
+import { looksOnRecord, readLooks, recordLook } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { version } from "./version.ts";
 
@@ -62,6 +64,8 @@ export async function evaluateCampaign(
     effects?: Effects;
     settings?: Settings;
     measureRuns?: MeasureRuns;
+    /** false: the look is not counted, for what shows no verdicts; default true */
+    look?: boolean;
   } = {},
 ): Promise<CampaignEvaluation> {
   const effects = options.effects ?? diskEffects;
@@ -84,7 +88,12 @@ export async function evaluateCampaign(
   tell(measured.length, "", "hashing");
   const inputs = await listing;
   const judged = assemble(campaign, measured, captures, settings, inputs);
-  const evaluation = { ...judged, looks: await recordLook(judged, looks, manifestPath, effects) };
+  const looked = options.look === false ? looksOnRecord(looks) : await recordLook(judged, looks, manifestPath, effects);
+  const evaluation = {
+    ...judged,
+    looks: looked,
+    audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings),
+  };
   tell(measured.length, "", "done");
   return evaluation;
 }
@@ -95,7 +104,7 @@ function assemble(
   captures: Awaited<ReturnType<typeof readStaticCaptures>>,
   settings: Settings,
   inputs: CampaignEvaluation["inputs"],
-): Omit<CampaignEvaluation, "looks"> {
+): Omit<CampaignEvaluation, "looks" | "audit"> {
   const copies = findCopies(
     measured.map((run) => run.fingerprint),
     settings.copied_share,
@@ -130,7 +139,7 @@ function assemble(
     noise,
     runs,
     cells,
-    reasons: { budget: [], frames: [], synchronous: [], imbalance: [], components: [] },
+    reasons: reasonsOf(campaign, runs, cells, settings),
     plan: {
       runs_per_configuration: settings.least_runs,
       because: "",
@@ -142,7 +151,6 @@ function assemble(
       assumed: [],
       designs: [],
     },
-    audit: { blocks: [], order: [], configurations: {}, sham: [], findings: [] },
   };
 }
 

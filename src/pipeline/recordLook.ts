@@ -46,6 +46,11 @@ export async function recordLook(
   }
 }
 
+/** The count without this time: for what shows no verdicts. */
+export function looksOnRecord(looks: readonly Look[]): CampaignEvaluation["looks"] {
+  return { count: looks.length, first: looks[0]?.at ?? null, recorded: true };
+}
+
 function looksPath(manifestPath: string): string {
   return besideManifest(manifestPath, "looks.jsonl");
 }

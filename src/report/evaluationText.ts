@@ -1,5 +1,7 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { answerSentence } from "./answerSentence.ts";
+import { auditFindings } from "./audit/auditFindings.ts";
+import { auditText } from "./auditText.ts";
 import { findingsText } from "./findingsText.ts";
 import { hoverText } from "./hoverText.ts";
 import { settleText } from "./settleText.ts";
@@ -9,6 +11,7 @@ import { textStyle } from "./text/textStyle.ts";
 import { wrapText } from "./text/wrapText.ts";
 import { trackingText } from "./trackingText.ts";
 import { verdictBoard } from "./verdictBoard.ts";
+import { whyText } from "./whyText.ts";
 
 const caution =
   "Counterpoise judges logs. It never says that a vehicle is safe to fly: local aviation rules, site procedures and licensed practice prevail.";
@@ -16,8 +19,9 @@ const narrowest = 60;
 
 /**
  * An evaluation for a person who has to decide. First the answer in words and the board of verdicts with what is fragile
- * in them; then the runs that were left out or are doubtful and why, and what it would take to settle what is open; then
- * what the verdicts rest on: runs used, tracking error per trajectory, hover drift. Millimetres, milliseconds.
+ * in them; then the runs that were left out or are doubtful and why, what else could have made the difference, what it would
+ * take to settle what is open, and why it is so; then what the verdicts rest on: runs used, tracking error per trajectory,
+ * hover drift. Millimetres, milliseconds.
  *
  * Verdicts are those of the family in `cells`; without cells it says why there are none. Means and standard deviations are
  * over runs, never over samples or cycles.
@@ -25,11 +29,12 @@ const narrowest = 60;
  * @param options.width   columns; default 80, at least 60
  * @param options.colour  emphasis by ANSI sequences; the words carry everything without it
  * @param options.notes   list the notes instead of counting them
+ * @param options.audit   the whole audit instead of its findings
  * @returns lines that end in a line break
  */
 export function evaluationText(
   evaluation: CampaignEvaluation,
-  options: { width?: number; colour: boolean; notes?: boolean },
+  options: { width?: number; colour: boolean; notes?: boolean; audit?: boolean },
 ): string {
   const frame: TextFrame = { width: Math.max(narrowest, options.width ?? 80), style: textStyle(options.colour) };
   const flown = new Set(evaluation.runs.map(({ trajectory }) => trajectory));
@@ -40,7 +45,9 @@ export function evaluationText(
     wrapText(answerSentence(evaluation), frame.width),
     verdictBoard(evaluation, frame),
     findingsText(evaluation, frame, { notes: options.notes ?? false }),
+    options.audit === true ? auditText(evaluation, frame) : auditFindings(evaluation, frame),
     settleText(evaluation, frame),
+    whyText(evaluation, frame),
     summaryText(evaluation, frame),
     ...trajectories.map((trajectory) => trackingText(evaluation, trajectory, frame)),
     hoverText(evaluation, frame),

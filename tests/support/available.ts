@@ -4,7 +4,7 @@ import { delimiter, join } from "node:path";
 import { describe } from "vitest";
 
 /** What a suite may need beyond the npm packages. `.ci/run` installs or sets all of them. */
-export type Need = "rosbag" | "scipy" | "r" | "chromium" | "open-logs" | "bench" | "slow";
+export type Need = "rosbag" | "scipy" | "r" | "lme4" | "chromium" | "open-logs" | "bench" | "slow";
 
 /** Debian's python3, which carries Debian's packages; another python3 on the path may not. */
 export const python = "/usr/bin/python3";
@@ -13,6 +13,8 @@ const probes: Record<Need, () => string | null> = {
   rosbag: () => (imports("rosbag") ? null : "Debian's python3-rosbag"),
   scipy: () => (imports("scipy.stats") ? null : "Debian's python3-scipy"),
   r: () => (spawnSync("Rscript", ["--version"]).status === 0 ? null : "R (Debian's r-base-core)"),
+  lme4: () =>
+    hasPackages("lme4", "lmerTest") ? null : "R's lme4 and lmerTest (Debian's r-cran-lme4, r-cran-lmertest)",
   chromium: () => (foundInPath(chromiumNames) === null ? "Debian's chromium" : null),
   "open-logs": () =>
     existsSync(process.env.COUNTERPOISE_OPEN_LOGS ?? "") ? null : "COUNTERPOISE_OPEN_LOGS, the folder of open logs",
@@ -20,6 +22,11 @@ const probes: Record<Need, () => string | null> = {
     existsSync(process.env.COUNTERPOISE_BENCH ?? "") ? null : "COUNTERPOISE_BENCH, the folder of baselines",
   slow: () => (process.env.COUNTERPOISE_SLOW === "1" ? null : "COUNTERPOISE_SLOW=1, the slow suites"),
 };
+
+function hasPackages(...names: string[]): boolean {
+  const found = names.map((name) => `requireNamespace("${name}", quietly = TRUE)`).join(" && ");
+  return spawnSync("Rscript", ["--vanilla", "-e", `quit(status = if (${found}) 0 else 1)`]).status === 0;
+}
 
 function imports(module: string): boolean {
   return spawnSync(python, ["-c", `import ${module}`]).status === 0;

@@ -43,7 +43,7 @@ export async function evaluate(
     if (path === null || flags.has("json")) terminal.out(evaluationJson(evaluation));
     else if (!flags.has("quiet")) {
       const { width, colour } = terminal;
-      terminal.out(evaluationText(evaluation, { width, colour, notes: flags.has("notes") }));
+      terminal.out(evaluationText(evaluation, { width, colour, notes: flags.has("notes"), audit: flags.has("audit") }));
       terminal.out(`Written: ${plainText(path)}\n`);
     }
     const unusable = evaluation.runs.some(({ checks }) => checks.some(({ severity }) => severity === "unusable"));

@@ -20,6 +20,6 @@ export function some<T extends object>(record: T): T | null {
 }
 
 /** Five digits are more than a curve is good for, and halve the file. */
-export function rounded(values: Iterable<number>): number[] {
-  return Array.from(values, (value) => Number(value.toPrecision(5)));
+export function rounded(values: Iterable<number>, digits = 5): number[] {
+  return Array.from(values, (value) => Number(value.toPrecision(digits)));
 }

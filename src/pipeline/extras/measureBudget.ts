@@ -54,8 +54,16 @@ export function measureBudget(
   };
   const sensitivity = frameSensitivity(parts.total, vehicle, setpoint, parts.lever, { armBase, uncertainty });
   const digits = (axis: Axis): BudgetEvaluation["sensitivity"]["x"] => {
-    const { rms, sd, rms_within, ...rest } = sensitivity[axis];
-    return { ...rest, rms: rounded(rms), sd: rounded(sd), rms_within: [...rms_within] };
+    const { rms, sd, means, products, rms_within, ...rest } = sensitivity[axis];
+    return {
+      ...rest,
+      rms: rounded(rms),
+      sd: rounded(sd),
+      // a mean square is a difference of products: they need more digits than a curve
+      means: rounded(means, 10),
+      products: rounded(products, 10),
+      rms_within: [...rms_within],
+    };
   };
   return {
     window: place.name,

@@ -113,6 +113,17 @@ test("what may be left out may be left out: one clock, no frames, no vehicle, no
   expect(campaign.staticCaptures).toEqual([]);
 });
 
+test("how far tool point and arm base may be off is declared with units, either alone, and never below 0", async () => {
+  const declared = (text: string) => `${smallest}frames: { uncertainty: ${text} }\n`;
+  const { frames } = await read(declared("{ length: 2 mm, angle: 0.5 deg }"));
+  expect(frames.uncertainty.length).toBeCloseTo(0.002, 15);
+  expect(frames.uncertainty.angle).toBeCloseTo(Math.PI / 360, 15);
+  expect((await read(declared("{ angle: 1 deg }"))).frames.uncertainty.length).toBeNull();
+  await expect(read(declared("{ length: -2 mm }"))).rejects.toThrow(/uncertainty/);
+  await expect(read(declared("{ length: 2 }"))).rejects.toThrow(/uncertainty/);
+  await expect(read(declared("{ lenght: 2 mm }"))).rejects.toThrow(/length/);
+});
+
 test("one clock named by all signals needs no word on clocks, and one is allowed", async () => {
   const named = smallest
     .replace("topic: /p", "topic: /p, clock: onboard")

@@ -1,0 +1,69 @@
+import type { Audit } from "../../contract/audit.ts";
+import type { Campaign } from "../../contract/campaign.ts";
+import type { Cell } from "../../contract/cell.ts";
+import type { RunEvaluation } from "../../contract/evaluation.ts";
+import type { Settings } from "../../contract/settings.ts";
+import type { AuditedCampaign } from "./auditFinding.ts";
+import { auditOrder } from "./auditOrder.ts";
+import { batteryFindings } from "./batteryFindings.ts";
+import { blockFindings } from "./blockFindings.ts";
+import { blockTable } from "./blockTable.ts";
+import { configurationTable } from "./configurationTable.ts";
+import { driftFindings } from "./driftFindings.ts";
+import { lookFindings } from "./lookFindings.ts";
+import { lossFindings } from "./lossFindings.ts";
+import { massFindings } from "./massFindings.ts";
+import { orderFindings } from "./orderFindings.ts";
+import { shamContrasts } from "./shamContrasts.ts";
+import { shamFindings } from "./shamFindings.ts";
+import { validFindings } from "./validFindings.ts";
+
+/**
+ * What else than the counterweights could have made the difference: blocks, order and drift, battery, mass, lost runs, valid
+ * samples, looks, and with a sham what the mass alone does. It looks at the runs as filed and as used; verdicts are not changed.
+ *
+ * @param runs   all runs of the evaluation, in the manifest's order
+ * @param cells  of the same runs (`compareCampaign`)
+ * @param looks  how often the verdicts were looked at, this time included
+ * @returns findings: doubts first, each kind in a fixed order
+ * @source design, section 1 (row 10) and section 6 (10, 11); each part names its own
+ */
+export function auditCampaign(
+  campaign: Campaign,
+  runs: readonly RunEvaluation[],
+  cells: readonly Cell[],
+  looks: { readonly count: number },
+  settings: Settings,
+): Audit {
+  const used = runs.filter((run) => run.used);
+  const pair = used.filter(
+    ({ configuration, trajectory }) =>
+      (configuration === campaign.baseline || configuration === campaign.candidate) &&
+      campaign.trajectories[trajectory] !== undefined,
+  );
+  const audited: AuditedCampaign = { campaign, runs, used, pair, cells, settings };
+  const { order, flown } = auditOrder(audited);
+  const configurations = configurationTable(audited);
+  const sham = shamContrasts(audited);
+  const findings = [
+    ...blockFindings(audited),
+    ...orderFindings(audited, order, flown),
+    ...driftFindings(audited, order),
+    ...batteryFindings(audited, flown),
+    ...massFindings(audited, configurations),
+    ...lossFindings(audited, configurations),
+    ...validFindings(audited),
+    ...shamFindings(audited, { configurations, sham }),
+    ...lookFindings(audited, looks.count),
+  ];
+  return {
+    blocks: blockTable(audited),
+    order,
+    configurations,
+    sham,
+    findings: [
+      ...findings.filter(({ severity }) => severity === "doubt"),
+      ...findings.filter(({ severity }) => severity === "note"),
+    ],
+  };
+}

@@ -1,0 +1,44 @@
+import type { Campaign } from "../../contract/campaign.ts";
+
+/** A configuration's label; its key where it has none. */
+export function labelOf({ configurations }: Pick<Campaign, "configurations">, key: string): string {
+  return configurations[key]?.label || key;
+}
+
+/** A share for a reader: "2.0 %", "0.3 %", "33 %". */
+export function percentText(share: number): string {
+  const percent = Math.abs(share * 100);
+  return `${percent.toFixed(percent >= 10 ? 0 : 1)} %`;
+}
+
+/** Kilograms as grams: "540 g". */
+export function gramsText(kilograms: number): string {
+  return `${Math.round(kilograms * 1000)} g`;
+}
+
+/** Metres as millimetres, two figures or so: "0.42 mm", "12 mm". */
+export function millimetresText(metres: number): string {
+  const size = Math.abs(metres) * 1000;
+  return `${(metres * 1000).toFixed(size >= 10 ? 0 : size >= 1 ? 1 : size >= 0.1 ? 2 : 3)} mm`;
+}
+
+/** "a", "a and b", "a, b and c" */
+export function listText(words: readonly string[]): string {
+  return words.length < 2 ? (words[0] ?? "") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
+}
+
+/** The places of a trajectory in a sentence: "the vehicle along x and z, the effector along y". */
+export function placesText(places: readonly { readonly subject: string; readonly axis: string }[]): string {
+  const subjects = [...new Set(places.map(({ subject }) => subject))];
+  return listText(
+    subjects.map(
+      (subject) =>
+        `the ${subject} along ${listText(places.filter((place) => place.subject === subject).map(({ axis }) => axis))}`,
+    ),
+  );
+}
+
+/** A p in a sentence: two figures, "below 0.001" under that. */
+export function probabilityText(p: number): string {
+  return p < 0.001 ? "below 0.001" : String(Number(p.toPrecision(2)));
+}

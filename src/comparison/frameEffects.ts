@@ -1,0 +1,141 @@
+import type { Campaign } from "../contract/campaign.ts";
+import type { Cell } from "../contract/cell.ts";
+import type { RunEvaluation } from "../contract/evaluation.ts";
+import type { FrameEffect } from "../contract/reasons.ts";
+import type { Settings } from "../contract/settings.ts";
+import { familyPlaces } from "./cellPlaces.ts";
+import { type CellPlace, cellRuns } from "./cellRuns.ts";
+import { verdictLimits } from "./compareCampaign.ts";
+import type { VerdictLimits } from "./decideVerdict.ts";
+import { estimateDifference } from "./estimateDifference.ts";
+import { frameExtremes, type ShiftedDifference, shiftedDifference, shiftedValue } from "./frameExtremes.ts";
+import { type FrameRun, frameRuns } from "./frameRuns.ts";
+import { holmAmong } from "./holm.ts";
+import { testCell, verdictOf } from "./judgeFamily.ts";
+import { type RunValues, runValues } from "./runValues.ts";
+
+/**
+ * How the effector's differences would move if tool point and arm base were not where the manifest says: by the same amount in
+ * every run, so that what baseline and candidate have in common cancels.
+ *
+ * A run's error is linear in the parameters, so its mean square is a quadratic form in them (`budget.sensitivity`), and the
+ * value of the shifted run is had exactly, not only to first order: for arms of some decimetres the curvature counts, and an
+ * axis without bias does not move at all to first order. The difference is the cell's own, within blocks or of means:
+ *
+ *   difference(shift) = sum over runs of weight x value(shift)
+ *
+ * `lowest` and `highest` are where it is smallest and largest with every parameter anywhere within its uncertainty; the cell is
+ * judged again there with its spread as it then is, the family's other cells kept. `worst` is the greater change of the two;
+ * `quadrature` the root of the squares of what each parameter does alone, at the end that moves the difference more,
+ * never above `worst`.
+ *
+ * Cells of which some run has no budget in the window that the cell scores, or a budget of other parameters than the rest, are
+ * left out: they would move by fewer runs than they stand on.
+ *
+ * @param runs   all runs of the evaluation; those with `used` count
+ * @param cells  what `compareCampaign` says of the same runs
+ * @returns one per effector cell of the family with a difference, where the metric is rms or sd; in the order of the family
+ * @source combination: JCGM 100:2008 (GUM), 5.1.2 (quadrature, inputs that do not correlate) and note 1 to 5.2.2 (worst case)
+ */
+export function frameEffects(
+  campaign: Campaign,
+  runs: readonly RunEvaluation[],
+  cells: readonly Cell[],
+  settings: Settings,
+): FrameEffect[] {
+  const { primary } = campaign;
+  if (primary !== "rms" && primary !== "sd") return [];
+  const limits = verdictLimits(settings);
+  const used = runs.filter((run) => run.used);
+  const family = familyPlaces(campaign).map((place) => ({ place, entered: enteredP(campaign, used, place, limits) }));
+  return family.flatMap(({ place }, i): FrameEffect[] => {
+    if (place.subject !== "effector") return [];
+    const cell = cells.find((other) => other.in_family && isAt(other, place));
+    if (cell === undefined || cell.difference === null || cell.verdict === null) return [];
+    const frames = frameRuns(campaign, used, { ...place, metric: primary });
+    if (frames === null) return [];
+    const shifted: ShiftedDifference = {
+      limits: frames.limits,
+      weights: weightsOf(campaign, frames.runs),
+      forms: frames.runs.map(({ form }) => form),
+    };
+    const none = new Float64Array(frames.limits.length);
+    const unshifted = shiftedDifference(shifted, none);
+    const alone = frames.limits.map((limit, k) => {
+      const [more, less] = [limit, -limit].map((shift) => shiftedDifference(shifted, none.with(k, shift)) - unshifted);
+      return Math.abs(more!) >= Math.abs(less!) ? more! : less!;
+    });
+    const others = Float64Array.from(
+      family.filter((_, j) => j !== i),
+      ({ entered }) => entered,
+    ).sort();
+    const judged = (shift: Float64Array): FrameEffect["lowest"] => {
+      // what the budget's samples say of the change, on the value that the cell has
+      const moved = columnsOf(campaign, frames.runs, ({ value, form }) =>
+        Math.max(0, value + shiftedValue(form, shift) - shiftedValue(form, none)),
+      );
+      const test = testCell({ runs: moved, margin: cell.smallest_difference }, limits);
+      const pFamily = holmAmong(test.pEntered, others);
+      return { difference: differenceOf(moved), p_family: pFamily, verdict: verdictOf(test, pFamily, limits) };
+    };
+    let largest = 0;
+    for (const [k, change] of alone.entries()) if (Math.abs(change) > Math.abs(alone[largest]!)) largest = k;
+    const extremes = frameExtremes(shifted);
+    const worst = Math.max(
+      ...[extremes.lowest, extremes.highest].map((shift) => Math.abs(shiftedDifference(shifted, shift) - unshifted)),
+    );
+    return [
+      {
+        trajectory: place.trajectory,
+        axis: place.axis,
+        metric: primary,
+        uncertainty: frames.uncertainty,
+        worst,
+        // parts that partly stand for one another may come out above what all together can do
+        quadrature: Math.min(worst, Math.hypot(...alone)),
+        largest: { parameter: frames.parameters[largest]!, change: alone[largest]! },
+        verdict: cell.verdict,
+        lowest: judged(extremes.lowest),
+        highest: judged(extremes.highest),
+      },
+    ];
+  });
+}
+
+/** How much each run's value counts in the cell's difference, which is linear in the values. */
+function weightsOf(campaign: Campaign, runs: readonly FrameRun[]): number[] {
+  return runs.map((run) => differenceOf(columnsOf(campaign, runs, (other) => (other === run ? 1 : 0))));
+}
+
+function isAt(cell: Cell, { trajectory, subject, axis, metric }: CellPlace): boolean {
+  return cell.trajectory === trajectory && cell.subject === subject && cell.axis === axis && cell.metric === metric;
+}
+
+/** p of a cell as it enters the family. */
+function enteredP(campaign: Campaign, used: readonly RunEvaluation[], place: CellPlace, limits: VerdictLimits): number {
+  const runs = columnsOf(campaign, cellRuns(campaign, used, place), ({ value }) => value);
+  return testCell({ runs, margin: null }, limits).pEntered;
+}
+
+function columnsOf<T extends Pick<FrameRun, "block" | "configuration">>(
+  campaign: Campaign,
+  runs: readonly T[],
+  of: (run: T) => number,
+): RunValues {
+  return runValues(
+    runs.map((run) => ({ value: of(run), block: run.block, candidate: run.configuration === campaign.candidate })),
+  );
+}
+
+/** As the cell takes it; of the plain means where there are too few runs for an estimate. */
+function differenceOf(runs: RunValues): number {
+  const estimate = estimateDifference(runs);
+  if (estimate !== null) return estimate.difference;
+  const sums = [0, 0];
+  const counts = [0, 0];
+  for (const [i, value] of runs.values.entries()) {
+    sums[runs.candidate[i]!]! += value;
+    counts[runs.candidate[i]!]!++;
+  }
+  return sums[1]! / counts[1]! - sums[0]! / counts[0]!;
+}

@@ -1,0 +1,63 @@
+import type { CampaignEvaluation } from "../../contract/evaluation.ts";
+import type { SynchronousEffect } from "../../contract/reasons.ts";
+import { axes } from "../../foundation/signals.ts";
+import type { TextFrame } from "../text/frame.ts";
+import { decimalsFor, fixed, noValue } from "../text/numberText.ts";
+import { plainText } from "../text/plainText.ts";
+import { probabilityText } from "../text/probabilityText.ts";
+import { textTable } from "../text/textTable.ts";
+import { wrapText } from "../text/wrapText.ts";
+
+/** below this share of the largest amplitude of its subject a harmonic is not worth a line */
+const worthALine = 0.1;
+
+/**
+ * What the counterweights do to the part of the error that is in step with the arm: per trajectory, subject and axis the
+ * harmonic that stands out in the baseline, with its balancing ratio.
+ */
+export function synchronousLines(evaluation: CampaignEvaluation, { width }: TextFrame): string[] {
+  const judged = evaluation.reasons.synchronous.filter(({ subject }) => subject !== "arm");
+  const told = groupsOf(judged).flatMap((group) => {
+    const least = worthALine * Math.max(...group.map(larger));
+    return axes.flatMap((axis) => {
+      const own = group.filter((one) => one.axis === axis);
+      if (own.length === 0) return [];
+      const first = own.reduce((most, one) => (larger(one) > larger(most) ? one : most));
+      return larger(first) >= least ? [first] : [];
+    });
+  });
+  if (told.length === 0) return [];
+  const decimals = decimalsFor(told.map((one) => larger(one) * 1000));
+  const rows = told.map((one) => ({
+    label: `${plainText(one.trajectory)}, ${one.subject} ${one.axis}, ${one.k}x`,
+    cells: [
+      fixed(one.baseline.amplitude * 1000, decimals),
+      fixed(one.candidate.amplitude * 1000, decimals),
+      one.ratio === null ? noValue : fixed(one.ratio, 2),
+      intervalText(one),
+      one.hotelling === null ? noValue : probabilityText(one.hotelling.p).replace(/^p /, ""),
+      one.permutation === null ? noValue : probabilityText(one.permutation.p).replace(/^p /, ""),
+    ],
+  }));
+  const caption =
+    "In step with the arm: amplitude of the strongest harmonic of the cycle's rate per axis, mm, as a mean vector over runs; without, with, the balancing ratio (with / without; below 1: less) with its 95 % interval, and p of the difference of the vectors (Hotelling; permutation). Exploratory: no verdicts.";
+  return [...wrapText(caption, width), ...textTable(["without", "with", "ratio", "95 %", "p", "p perm."], rows, width)];
+}
+
+const larger = ({ baseline, candidate }: SynchronousEffect): number =>
+  Math.max(baseline.amplitude, candidate.amplitude);
+
+function groupsOf(effects: readonly SynchronousEffect[]): SynchronousEffect[][] {
+  const groups = new Map<string, SynchronousEffect[]>();
+  for (const one of effects) {
+    const key = JSON.stringify([one.trajectory, one.subject]);
+    groups.set(key, [...(groups.get(key) ?? []), one]);
+  }
+  return [...groups.values()];
+}
+
+function intervalText({ ratio_ci95: interval }: SynchronousEffect): string {
+  if (interval === null) return noValue;
+  const [low, high] = interval;
+  return `${fixed(low, 2)}-${high === null ? "?" : fixed(high, 2)}`;
+}
