@@ -9,6 +9,7 @@ import { cellRoutes } from "./routes/cellRoutes.ts";
 import { exclusionRoutes } from "./routes/exclusionRoutes.ts";
 import { exportRoutes } from "./routes/exportRoutes.ts";
 import { progressRoute } from "./routes/progressRoute.ts";
+import { reasonRoutes } from "./routes/reasonRoutes.ts";
 import { runRoutes } from "./routes/runRoutes.ts";
 import type { Service } from "./Service.ts";
 import { type Every, every } from "./ServiceEffects.ts";
@@ -47,6 +48,7 @@ export function createApp(service: Service, options: AppOptions): Express {
     campaignRoutes(service, reply),
     runRoutes(service, reply),
     cellRoutes(service, reply),
+    reasonRoutes(service, reply),
     exclusionRoutes(service, reply, options.now ?? (() => new Date())),
     progressRoute(service, options.every ?? every),
     exportRoutes(service),

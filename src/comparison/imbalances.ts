@@ -4,12 +4,12 @@ import type { Imbalance } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
 import { axes } from "../foundation/signals.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { counterweightMoment } from "./counterweightMoment.ts";
-import { imbalanceBest } from "./imbalanceBest.ts";
-import { imbalanceDirections, placeAlong } from "./imbalanceDirections.ts";
-import { type InfluenceFit, type InfluenceRun, imbalanceFit, vectorAt } from "./imbalanceFit.ts";
-import { withinHull } from "./imbalanceHull.ts";
-import { imbalanceTest } from "./imbalanceTest.ts";
+import { counterweightMoment } from "./imbalance/counterweightMoment.ts";
+import { imbalanceBest } from "./imbalance/imbalanceBest.ts";
+import { imbalanceDirections, placeAlong } from "./imbalance/imbalanceDirections.ts";
+import { type InfluenceFit, type InfluenceRun, imbalanceFit, vectorAt } from "./imbalance/imbalanceFit.ts";
+import { withinHull } from "./imbalance/imbalanceHull.ts";
+import { imbalanceTest } from "./imbalance/imbalanceTest.ts";
 
 type Thresholds = Pick<
   Settings,

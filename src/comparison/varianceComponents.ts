@@ -3,11 +3,11 @@ import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Components } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
 import { axes } from "../foundation/signals.ts";
-import { designEffect, intraclass } from "./intraclass.ts";
-import { nestedVariance } from "./nestedVariance.ts";
-import { nestedVarianceInterval } from "./nestedVarianceInterval.ts";
-import { neighbourCorrelation } from "./nestedVarianceNeighbours.ts";
-import { runSums } from "./nestedVarianceRuns.ts";
+import { designEffect, intraclass } from "./components/intraclass.ts";
+import { nestedVariance } from "./components/nestedVariance.ts";
+import { nestedVarianceInterval } from "./components/nestedVarianceInterval.ts";
+import { neighbourCorrelation } from "./components/nestedVarianceNeighbours.ts";
+import { runSums } from "./components/nestedVarianceRuns.ts";
 
 type ComponentsSettings = Pick<Settings, "interval_level" | "components_least_pairs" | "components_helpful_cut">;
 

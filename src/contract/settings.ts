@@ -196,6 +196,13 @@ export const defaultSettings = {
   components_least_pairs: 10,
   /** components: more cycles help where twice as many cut the standard error by this share at least */
   components_helpful_cut: 0.1,
+  /** plan: runs per configuration and trajectory are proposed up to this many: more is a campaign to think about, not a day */
+  plan_most_runs: 12,
+  /** plan: blocks proposed at least */
+  plan_least_blocks: 2,
+  /** plan: flights on one charge of a pack, at most; a day holds no more flights than this */
+  plan_flights_per_pack: 4,
+  plan_most_flights: 500,
 } as const;
 
 export type Settings = { readonly [K in keyof typeof defaultSettings]: number };

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
 import { frameEffects } from "../../src/comparison/frameEffects.ts";
-import { frameExtremes, shiftedDifference, shiftedValue } from "../../src/comparison/frameExtremes.ts";
+import { frameExtremes, shiftedDifference, shiftedValue } from "../../src/comparison/frames/frameExtremes.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { type FrameEffect, frameEffectSchema } from "../../src/contract/reasons.ts";

@@ -1,4 +1,4 @@
-import type { InfluenceRun } from "../../src/comparison/imbalanceFit.ts";
+import type { InfluenceRun } from "../../src/comparison/imbalance/imbalanceFit.ts";
 import type { SeededRandom } from "../../src/numeric/seededRandom.ts";
 
 /** A linear plant whose truth is known: vector = rest + sum of influence x place, with what varies from run to run. */

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { influenceCoefficients } from "../../src/comparison/influenceCoefficients.ts";
-import { type InfluenceColumn, influenceColumn } from "../../src/comparison/influenceColumn.ts";
-import { influenceCorrection } from "../../src/comparison/influenceCorrection.ts";
+import { influenceCoefficients } from "../../src/comparison/imbalance/influenceCoefficients.ts";
+import { type InfluenceColumn, influenceColumn } from "../../src/comparison/imbalance/influenceColumn.ts";
+import { influenceCorrection } from "../../src/comparison/imbalance/influenceCorrection.ts";
 import { CounterpoiseError, NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import published from "../published/data/balancing.json";

@@ -1,5 +1,5 @@
-import type { Configuration } from "../contract/campaign.ts";
-import type { Vector3 } from "../foundation/units.ts";
+import type { Configuration } from "../../contract/campaign.ts";
+import type { Vector3 } from "../../foundation/units.ts";
 
 /**
  * Moment of a configuration's counterweights: sum of mass x place, in the counterweights' own frame.

@@ -1,8 +1,8 @@
-import type { Campaign } from "../contract/campaign.ts";
-import type { RunEvaluation } from "../contract/evaluation.ts";
-import type { FrameEffect } from "../contract/reasons.ts";
-import type { BudgetEvaluation } from "../contract/runExtras.ts";
-import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
+import type { Campaign } from "../../contract/campaign.ts";
+import type { RunEvaluation } from "../../contract/evaluation.ts";
+import type { FrameEffect } from "../../contract/reasons.ts";
+import type { BudgetEvaluation } from "../../contract/runExtras.ts";
+import { type CellPlace, type CellRun, cellRuns } from "../cellRuns.ts";
 
 /** A run of an effector cell, and how its value moves with the frames' parameters. */
 export interface FrameRun extends CellRun {

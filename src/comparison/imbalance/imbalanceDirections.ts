@@ -1,4 +1,4 @@
-import type { Vector3 } from "../foundation/units.ts";
+import type { Vector3 } from "../../foundation/units.ts";
 
 /**
  * Directions in which moments differ: the first from the first moment to the second, further ones at right angles to those

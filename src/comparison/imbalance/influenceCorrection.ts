@@ -1,5 +1,5 @@
-import { CounterpoiseError, TooFewSamplesError } from "../foundation/errors.ts";
-import { leastSquares } from "../numeric/leastSquares.ts";
+import { CounterpoiseError, TooFewSamplesError } from "../../foundation/errors.ts";
+import { leastSquares } from "../../numeric/leastSquares.ts";
 import type { InfluenceColumn } from "./influenceColumn.ts";
 
 export interface InfluenceCorrection {

@@ -1,6 +1,6 @@
-import { CounterpoiseError } from "../foundation/errors.ts";
-import { requireFinite } from "../numeric/requireFinite.ts";
-import { requireSameLength } from "../numeric/requireSameLength.ts";
+import { CounterpoiseError } from "../../foundation/errors.ts";
+import { requireFinite } from "../../numeric/requireFinite.ts";
+import { requireSameLength } from "../../numeric/requireSameLength.ts";
 import type { InfluenceColumn } from "./influenceColumn.ts";
 
 /**

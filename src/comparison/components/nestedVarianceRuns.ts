@@ -1,4 +1,4 @@
-import { NotFiniteError, TooFewSamplesError } from "../foundation/errors.ts";
+import { NotFiniteError, TooFewSamplesError } from "../../foundation/errors.ts";
 
 /** The cycles of one run summed up: all that the components of the variance depend on. */
 export interface RunSums {

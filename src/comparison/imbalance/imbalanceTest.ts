@@ -1,4 +1,4 @@
-import { fUpperTail } from "../numeric/fUpperTail.ts";
+import { fUpperTail } from "../../numeric/fUpperTail.ts";
 import type { InfluenceFit } from "./imbalanceFit.ts";
 
 /**

@@ -1,4 +1,4 @@
-import { choleskyFactor, solveCholesky } from "../numeric/choleskyFactor.ts";
+import { choleskyFactor, solveCholesky } from "../../numeric/choleskyFactor.ts";
 
 /** a corner counts as flat, and a place as outside, beyond this part */
 const rounding = 1e-9;
