@@ -6,6 +6,7 @@ import { element } from "../app/element.ts";
 import { AnswerError, fetchAnswer } from "../app/fetchAnswer.ts";
 import type { Place } from "../app/place.ts";
 import type { View } from "../app/View.ts";
+import { budgetSection } from "./run/budgetSection.ts";
 import { checksSection } from "./run/checksSection.ts";
 import { clockSection } from "./run/clockSection.ts";
 import { phaseSection, vectorSection } from "./run/cycleSections.ts";
@@ -16,6 +17,9 @@ import { pathWindow } from "./run/pathWindow.ts";
 import { runPage } from "./run/RunPage.ts";
 import { runHeadline } from "./run/runHeadline.ts";
 import { settingsSection } from "./run/settingsSection.ts";
+import { spectrumSection } from "./run/spectrumSection.ts";
+import { stabilitySection } from "./run/stabilitySection.ts";
+import { standardPathSection } from "./run/standardPathSection.ts";
 import { subjectSwitch } from "./run/subjectSwitch.ts";
 import { trackingSection } from "./run/trackingSection.ts";
 import { clampWindow, windowText } from "./run/windowText.ts";
@@ -89,7 +93,11 @@ export const runView: View = async (root, { campaign, place, note, left }) => {
     path.section,
     phaseSection(page, cycles instanceof AnswerError ? null : cycles),
     vectorSection(page),
+    spectrumSection(page),
+    ...[budgetSection(page)].filter((section) => section !== null),
+    standardPathSection(page),
     hoverSection(page, hover instanceof AnswerError ? null : hover),
+    stabilitySection(page),
     ...foot,
   );
 };

@@ -1,0 +1,80 @@
+import type { AllanEvaluation } from "../../src/contract/runExtras.ts";
+import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { blankDrawing, group } from "./axes.ts";
+import type { Drawing } from "./Figure.ts";
+import { logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
+import type { Tone } from "./tone.ts";
+import { tableMillimetres } from "./uncertainMillimetres.ts";
+
+type Allan = NonNullable<AllanEvaluation["vehicle"]>;
+
+const width = 1160;
+const height = 320;
+const left = 62;
+const top = 30;
+const panelWidth = 330;
+const panelHeight = 236;
+const panelStep = 366;
+
+/**
+ * Overlapping Allan deviation over the averaging time, one panel per axis on the same scales: the line with its interval as
+ * a band, and dashed what the capture's noise alone would leave after averaging (white noise: sd / sqrt(samples)).
+ *
+ * @param options.noise  sd of the capture per axis, metres; null where unknown
+ */
+export function allanFigure(
+  { tau, x, y, z }: Allan,
+  options: { tone: Tone; label: string; noise: Readonly<Record<Axis, number | null>> },
+): Drawing {
+  const svg = blankDrawing(width, height, options.label);
+  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const own = { x, y, z };
+  const floor = (axis: Axis): number[] => {
+    const sd = options.noise[axis];
+    return sd === null || !(sd > 0) ? [] : tau.map((time) => sd * Math.sqrt(tau[0]! / time));
+  };
+  const across = logScale(tau, [0, panelWidth], 1.08);
+  const up = logScale(
+    axes.flatMap((axis) => [...own[axis].low, ...own[axis].high, ...own[axis].deviation, ...floor(axis)]),
+    [panelHeight, 0],
+  );
+  if (across !== null && up !== null) {
+    axes.forEach((axis, k) => {
+      const panel = group(svg, left + k * panelStep, top);
+      logLeftAxis(panel, up, { per: 1e3, lines: panelWidth, label: `${axis}, mm`, silent: k > 0 });
+      logBottomAxis(group(panel, 0, panelHeight), across, { lines: panelHeight, label: "averaged over, s" });
+      const { deviation, low, high } = own[axis];
+      const point = (at: number, value: number): string => `${across(tau[at]!).toFixed(1)},${up(value).toFixed(1)}`;
+      const shown = [...tau.keys()].filter((i) => deviation[i]! > 0 && low[i]! > 0);
+      if (shown.length === 0) return;
+      const ahead = shown.map((i) => point(i, high[i]!));
+      const back = [...shown].reverse().map((i) => point(i, low[i]!));
+      panel
+        .append("path")
+        .attr("class", "interval-curve")
+        .attr("d", `M${[...ahead, ...back].join("L")}Z`);
+      const line = floor(axis).map((value, i) => point(i, value));
+      if (line.length > 1)
+        panel
+          .append("path")
+          .attr("class", "noise-floor")
+          .attr("d", `M${line.join("L")}`);
+      panel
+        .append("path")
+        .attr("class", "curve mean")
+        .attr("d", `M${shown.map((i) => point(i, deviation[i]!)).join("L")}`);
+    });
+  }
+  return {
+    svg: svg.node()!,
+    table: {
+      columns: ["averaged over, s", ...axes.flatMap((axis) => [`${axis}, mm`, `${axis} from, mm`, `${axis} to, mm`])],
+      rows: tau.map((time, i) => [
+        time,
+        ...axes.flatMap((axis) =>
+          [own[axis].deviation, own[axis].low, own[axis].high].map((v) => tableMillimetres(v[i]!)),
+        ),
+      ]),
+    },
+  };
+}

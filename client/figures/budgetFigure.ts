@@ -1,0 +1,112 @@
+import { scaleLinear } from "d3";
+import type { BudgetEvaluation } from "../../src/contract/runExtras.ts";
+import { blankDrawing, bottomAxis, drawingId, group } from "./axes.ts";
+import type { Drawing } from "./Figure.ts";
+import { tableMillimetres } from "./uncertainMillimetres.ts";
+
+const channels = ["x", "y", "z", "norm"] as const;
+const parts = ["vehicle", "attitude", "arm"] as const;
+export const partWords = { vehicle: "vehicle", attitude: "tilt × reach", arm: "arm" } as const;
+
+const left = 150;
+const top = 34;
+const barWidth = 700;
+const barHeight = 26;
+const step = 42;
+
+/**
+ * Shares of the parts in the effector's mean square, a bar per axis: what adds goes to the right of nought, what makes up for
+ * another part to the left. Patterns tell the parts apart without colour.
+ */
+export function budgetFigure(
+  budget: Pick<BudgetEvaluation, "x" | "y" | "z" | "norm">,
+  options: { label: string },
+): Drawing {
+  const svg = blankDrawing(left + barWidth + 110, top + channels.length * step + 46, options.label);
+  svg.classed("run-drawing budget-drawing", true);
+  const shares = channels.map((channel) => budget[channel].shares);
+  const least = Math.min(
+    0,
+    ...shares.map((own) => parts.reduce((sum, part) => sum + Math.min(0, own?.[part] ?? 0), 0)),
+  );
+  const most = Math.max(1, ...shares.map((own) => parts.reduce((sum, part) => sum + Math.max(0, own?.[part] ?? 0), 0)));
+  const x = scaleLinear().domain([least, most]).range([0, barWidth]);
+  const hatch = drawingId("hatch");
+  const pattern = svg.append("defs").append("pattern").attr("id", hatch).attr("width", 6).attr("height", 6);
+  pattern.attr("patternUnits", "userSpaceOnUse").attr("patternTransform", "rotate(45)");
+  pattern.append("rect").attr("class", "part-attitude").attr("width", 6).attr("height", 6);
+  pattern.append("rect").attr("class", "part-line").attr("width", 2).attr("height", 6);
+  const panel = group(svg, left, top);
+  channels.forEach((channel, row) => {
+    const y = row * step;
+    const { rms, shares: own } = budget[channel];
+    panel
+      .append("text")
+      .attr("class", "value")
+      .attr("x", -12)
+      .attr("y", y + barHeight / 2)
+      .attr("dy", "0.34em")
+      .attr("text-anchor", "end")
+      .text(`${channel === "norm" ? "all axes" : channel}, ${(1e3 * rms).toFixed(2)} mm`);
+    if (own === null) return;
+    let [right, back] = [0, 0];
+    for (const part of parts) {
+      const share = own[part];
+      const [from, to] = share >= 0 ? [right, right + share] : [back + share, back];
+      if (share >= 0) right = to;
+      else back = from;
+      const bar = panel
+        .append("rect")
+        .attr("class", `part part-${part}`)
+        .attr("x", x(from))
+        .attr("y", y)
+        .attr("width", Math.max(0, x(to) - x(from)))
+        .attr("height", barHeight);
+      if (part === "attitude") bar.attr("fill", `url(#${hatch})`);
+      if (x(to) - x(from) < 30) continue;
+      panel
+        .append("text")
+        .attr("class", "number halo")
+        .attr("x", (x(from) + x(to)) / 2)
+        .attr("y", y + barHeight / 2)
+        .attr("dy", "0.34em")
+        .attr("text-anchor", "middle")
+        .text(`${Math.round(100 * share)} %`);
+    }
+  });
+  const foot = channels.length * step - step + barHeight + 10;
+  bottomAxis(group(panel, 0, foot), x, { per: 100, ticks: 6, label: "share of the mean square, %" });
+  panel.append("line").attr("class", "nought").attr("x1", x(0)).attr("x2", x(0)).attr("y1", -4).attr("y2", foot);
+  let at = 0;
+  const legend = group(panel, x(0), -16, "legend");
+  for (const part of parts) {
+    const mark = legend.append("rect").attr("class", `part part-${part}`).attr("x", at).attr("y", -10);
+    mark.attr("width", 14).attr("height", 12);
+    if (part === "attitude") mark.attr("fill", `url(#${hatch})`);
+    legend
+      .append("text")
+      .attr("class", "number")
+      .attr("x", at + 19)
+      .attr("y", 0)
+      .text(partWords[part]);
+    at += 120;
+  }
+  return {
+    svg: svg.node()!,
+    table: {
+      columns: [
+        "axis",
+        "rms, mm",
+        ...parts.flatMap((part) => [`${partWords[part]} rms, mm`, `${partWords[part]} share`]),
+      ],
+      rows: channels.map((channel) => [
+        channel === "norm" ? "all axes" : channel,
+        tableMillimetres(budget[channel].rms),
+        ...parts.flatMap((part) => [
+          tableMillimetres(budget[channel].parts[part]),
+          budget[channel].shares === null ? null : Number(budget[channel].shares[part].toFixed(4)),
+        ]),
+      ]),
+    },
+  };
+}

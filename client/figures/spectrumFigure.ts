@@ -1,0 +1,91 @@
+import type { SpectrumEvaluation } from "../../src/contract/runExtras.ts";
+import { axes } from "../../src/foundation/signals.ts";
+import { blankDrawing, type Group, group } from "./axes.ts";
+import type { Drawing } from "./Figure.ts";
+import { type LogScale, logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
+import type { Tone } from "./tone.ts";
+
+export type SubjectSpectrum = NonNullable<SpectrumEvaluation["subjects"]["vehicle"]>;
+
+const width = 1160;
+const height = 330;
+const left = 66;
+const top = 44;
+const panelWidth = 326;
+const panelHeight = 232;
+const panelStep = 366;
+
+/** Density of the error over frequency, one panel per axis on the same scales, the cycle's harmonics marked and numbered. */
+export function spectrumFigure(spectrum: SubjectSpectrum, options: { tone: Tone; label: string }): Drawing {
+  const svg = blankDrawing(width, height, options.label);
+  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const { frequency, harmonics, factors } = spectrum;
+  const first = frequency.findIndex((f) => f > 0);
+  const across = logScale(frequency, [0, panelWidth], 1.02);
+  const up = logScale(
+    axes.flatMap((axis) => spectrum[axis].slice(first)),
+    [panelHeight, 0],
+  );
+  if (first >= 0 && across !== null && up !== null) {
+    axes.forEach((axis, k) => {
+      const panel = group(svg, left + k * panelStep, top);
+      logLeftAxis(panel, up, { per: 1e6, lines: panelWidth, label: `${axis}, mm²/Hz`, silent: k > 0 });
+      logBottomAxis(group(panel, 0, panelHeight), across, { lines: panelHeight, label: "frequency, Hz" });
+      markHarmonics(panel, across, harmonics, panelHeight);
+      const values = spectrum[axis];
+      const line = frequency
+        .map((f, i) => (i < first || !(values[i]! > 0) ? null : `${across(f).toFixed(1)},${up(values[i]!).toFixed(1)}`))
+        .filter((point) => point !== null);
+      panel
+        .append("path")
+        .attr("class", "curve mean")
+        .attr("d", `M${line.join("L")}`);
+      if (k === 0) intervalBar(panel, up, factors);
+    });
+  }
+  return {
+    svg: svg.node()!,
+    table: {
+      columns: ["frequency, Hz", ...axes.map((axis) => `${axis}, mm²/Hz`)],
+      rows: frequency.map((f, i) => [f, ...axes.map((axis) => Number((1e6 * spectrum[axis][i]!).toPrecision(5)))]),
+    },
+  };
+}
+
+/** Dotted lines at the harmonics that lie within the scale, with their numbers above. */
+export function markHarmonics(
+  panel: Group,
+  across: LogScale,
+  harmonics: readonly { readonly k: number; readonly frequency: number }[],
+  panelHeight: number,
+): void {
+  const [low, high] = across.domain() as [number, number];
+  let free = Number.NEGATIVE_INFINITY;
+  for (const { k, frequency } of harmonics) {
+    if (frequency < low || frequency > high) continue;
+    const at = across(frequency);
+    panel.append("line").attr("class", "harmonic").attr("x1", at).attr("x2", at).attr("y1", 0).attr("y2", panelHeight);
+    // numbers that would touch are left out: the lines count on
+    if (at < free) continue;
+    free = at + 20;
+    const number = panel.append("text").attr("class", "number halo").attr("x", at).attr("y", 12);
+    number.attr("text-anchor", "middle").text(`${k}×`);
+  }
+}
+
+/** How far the density of one bin may lie off: the interval's two factors on the logarithmic scale, as one bar. */
+function intervalBar(panel: Group, up: LogScale, [from, to]: readonly [number, number]): void {
+  const [low, high] = up.domain() as [number, number];
+  const middle = Math.exp(0.25 * Math.log(low) + 0.75 * Math.log(high));
+  const [a, b] = [up(middle * to), up(middle * from)];
+  const bar = group(panel, panelWidth - 16, 0, "interval-bar");
+  bar.append("path").attr("class", "interval").attr("d", `M-4,${a}h8M0,${a}V${b}M-4,${b}h8`);
+  bar
+    .append("text")
+    .attr("class", "number halo")
+    .attr("x", -8)
+    .attr("y", (a + b) / 2)
+    .attr("dy", "0.34em")
+    .attr("text-anchor", "end")
+    .text("95 %");
+}
