@@ -29,7 +29,7 @@ export function synchronousLines(evaluation: CampaignEvaluation, { width }: Text
   if (told.length === 0) return [];
   const decimals = decimalsFor(told.map((one) => larger(one) * 1000));
   const rows = told.map((one) => ({
-    label: `${plainText(one.trajectory)}, ${one.subject} ${one.axis}, ${one.k}x`,
+    label: `${plainText(one.trajectory)} ${one.subject} ${one.axis} ${one.k}x`,
     cells: [
       fixed(one.baseline.amplitude * 1000, decimals),
       fixed(one.candidate.amplitude * 1000, decimals),
