@@ -2,6 +2,7 @@ import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { answerSentence } from "./answerSentence.ts";
 import { auditFindings } from "./audit/auditFindings.ts";
 import { auditText } from "./auditText.ts";
+import { familyCells } from "./familyCells.ts";
 import { findingsText } from "./findingsText.ts";
 import { hoverText } from "./hoverText.ts";
 import { settleText } from "./settleText.ts";
@@ -45,7 +46,7 @@ export function evaluationText(
     wrapText(answerSentence(evaluation), frame.width),
     verdictBoard(evaluation, frame),
     findingsText(evaluation, frame, { notes: options.notes ?? false }),
-    options.audit === true ? auditText(evaluation, frame) : auditFindings(evaluation, frame),
+    ...auditPart(evaluation, frame, options.audit ?? false),
     settleText(evaluation, frame),
     whyText(evaluation, frame),
     summaryText(evaluation, frame),
@@ -54,4 +55,10 @@ export function evaluationText(
     wrapText(caution, frame.width).map(frame.style.faint),
   ].filter((lines) => lines.length > 0);
   return `${sections.map((lines) => lines.join("\n")).join("\n\n")}\n`;
+}
+
+/** Findings only where there are differences that they could explain; the whole audit whenever it is asked for. */
+function auditPart(evaluation: CampaignEvaluation, frame: TextFrame, whole: boolean): string[][] {
+  if (whole) return [auditText(evaluation, frame)];
+  return familyCells(evaluation).length === 0 ? [] : [auditFindings(evaluation, frame)];
 }

@@ -56,10 +56,10 @@ test("help needs no more than 80 columns", async () => {
 });
 
 test.each([
-  [[], "found no command, expected one of evaluate, serve, inspect"],
+  [[], "found no command, expected one of evaluate, plan, serve, inspect"],
   [["evalute", "campaign.yaml"], "did you mean evaluate?"],
   [["serf", "campaign.yaml"], "did you mean serve?"],
-  [["plan", "campaign.yaml"], "found the unknown command plan"],
+  [["weigh", "campaign.yaml"], "found the unknown command weigh"],
   [["--vershun"], "did you mean --version?"],
   [["evaluate"], "found nothing, expected one MANIFEST"],
   [["evaluate", ""], "found nothing, expected one MANIFEST"],
