@@ -8,6 +8,7 @@ import { campaignRoutes } from "./routes/campaignRoutes.ts";
 import { cellRoutes } from "./routes/cellRoutes.ts";
 import { exclusionRoutes } from "./routes/exclusionRoutes.ts";
 import { exportRoutes } from "./routes/exportRoutes.ts";
+import { planRoutes } from "./routes/planRoutes.ts";
 import { progressRoute } from "./routes/progressRoute.ts";
 import { reasonRoutes } from "./routes/reasonRoutes.ts";
 import { runRoutes } from "./routes/runRoutes.ts";
@@ -49,6 +50,7 @@ export function createApp(service: Service, options: AppOptions): Express {
     runRoutes(service, reply),
     cellRoutes(service, reply),
     reasonRoutes(service, reply),
+    planRoutes(service, reply),
     exclusionRoutes(service, reply, options.now ?? (() => new Date())),
     progressRoute(service, options.every ?? every),
     exportRoutes(service),

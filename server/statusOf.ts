@@ -6,6 +6,8 @@ const statuses: Readonly<Record<string, number>> = {
   "bad-body": 400,
   "bad-address": 400,
   "reason-refused": 400,
+  "not-a-plan": 400,
+  "no-sham": 400,
   "foreign-origin": 403,
   "unknown-address": 404,
   "unknown-run": 404,

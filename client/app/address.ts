@@ -23,6 +23,16 @@ export function addressOf(place: Place): string {
     }
     case "synchronous":
       return `#/synchronous/${part(place.trajectory)}/${place.subject}`;
+    case "why":
+    case "audit":
+      return `#/${place.page}`;
+    case "plan": {
+      const asked = new URLSearchParams();
+      for (const key of ["runs", "blocks", "seed"] as const)
+        if (place[key] !== null) asked.set(key, String(place[key]));
+      if (place.sham) asked.set("sham", "yes");
+      return asked.size === 0 ? "#/plan" : `#/plan?${asked}`;
+    }
   }
 }
 
@@ -38,6 +48,8 @@ export function placeAt(address: string): Place | null {
     const wanted = asked.get("metric");
     return wanted === null || isMetric(wanted) ? { page: "answer", metric: wanted } : null;
   }
+  if (parts.length === 1 && (page === "why" || page === "audit")) return { page };
+  if (parts.length === 1 && page === "plan") return { page, ...wishIn(asked) };
   if (name === "" || !isSubject(subject)) return null;
   if (page === "cell") {
     if (!isAxis(axis) || !isMetric(metric)) return null;
@@ -54,6 +66,15 @@ function windowIn(asked: URLSearchParams): readonly [number, number] | null {
     text === null || text.trim() === "" ? Number.NaN : Number(text),
   ) as [number, number];
   return Number.isFinite(from) && Number.isFinite(to) && from < to ? [from, to] : null;
+}
+
+/** What is no whole number is left out: the plan's own advice is the better sight than an error. */
+function wishIn(asked: URLSearchParams): Omit<Place & { page: "plan" }, "page"> {
+  const whole = (key: string): number | null => {
+    const text = asked.get(key) ?? "";
+    return /^\d{1,10}$/.test(text) ? Number(text) : null;
+  };
+  return { runs: whole("runs"), blocks: whole("blocks"), seed: whole("seed"), sham: asked.get("sham") === "yes" };
 }
 
 function decoded(part: string): string | null {

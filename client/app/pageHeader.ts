@@ -69,6 +69,9 @@ function navigation(campaign: CampaignView, place: Place | null): HTMLElement {
           place?.page === "synchronous" && place.trajectory === name,
         ),
       ),
+      link("Why", { page: "why" }, place?.page === "why"),
+      link("Audit", { page: "audit" }, place?.page === "audit"),
+      link("Next flights", { page: "plan", runs: null, blocks: null, seed: null, sham: false }, place?.page === "plan"),
       element("li", {}, [themeSwitch()]),
     ]),
   ]);

@@ -18,4 +18,14 @@ export type Place =
       /** brushed window, seconds since the run's epoch; null: the whole run */
       readonly window: readonly [number, number] | null;
     }
-  | { readonly page: "synchronous"; readonly trajectory: string; readonly subject: Subject };
+  | { readonly page: "synchronous"; readonly trajectory: string; readonly subject: Subject }
+  | { readonly page: "why" }
+  | { readonly page: "audit" }
+  | {
+      readonly page: "plan";
+      /** what was asked for; null: what the plan advises */
+      readonly runs: number | null;
+      readonly blocks: number | null;
+      readonly seed: number | null;
+      readonly sham: boolean;
+    };

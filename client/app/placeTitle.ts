@@ -12,6 +12,12 @@ export function placeTitle(place: Place | null): string {
       return `Run ${place.run}`;
     case "synchronous":
       return `Arm-synchronous error, ${place.trajectory}`;
+    case "why":
+      return "Why";
+    case "audit":
+      return "Audit";
+    case "plan":
+      return "Next flights";
     default:
       return "Not found";
   }

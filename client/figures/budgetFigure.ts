@@ -1,5 +1,6 @@
 import { scaleLinear } from "d3";
 import type { BudgetEvaluation } from "../../src/contract/runExtras.ts";
+import { fixed } from "../app/words.ts";
 import { blankDrawing, bottomAxis, drawingId, group } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
@@ -36,6 +37,12 @@ export function budgetFigure(
   pattern.attr("patternUnits", "userSpaceOnUse").attr("patternTransform", "rotate(45)");
   pattern.append("rect").attr("class", "part-attitude").attr("width", 6).attr("height", 6);
   pattern.append("rect").attr("class", "part-line").attr("width", 2).attr("height", 6);
+  const dots = drawingId("dots");
+  const dotted = svg.select("defs").append("pattern").attr("id", dots).attr("width", 8).attr("height", 8);
+  dotted.attr("patternUnits", "userSpaceOnUse");
+  dotted.append("rect").attr("class", "part-ground").attr("width", 8).attr("height", 8);
+  dotted.append("circle").attr("class", "part-dot").attr("cx", 4).attr("cy", 4).attr("r", 1.2);
+  const fill = { vehicle: null, attitude: `url(#${hatch})`, arm: `url(#${dots})` } as const;
   const panel = group(svg, left, top);
   channels.forEach((channel, row) => {
     const y = row * step;
@@ -47,7 +54,7 @@ export function budgetFigure(
       .attr("y", y + barHeight / 2)
       .attr("dy", "0.34em")
       .attr("text-anchor", "end")
-      .text(`${channel === "norm" ? "all axes" : channel}, ${(1e3 * rms).toFixed(2)} mm`);
+      .text(`${channel === "norm" ? "all axes" : channel}, ${fixed(1e3 * rms, 2)} mm`);
     if (own === null) return;
     let [right, back] = [0, 0];
     for (const part of parts) {
@@ -62,7 +69,7 @@ export function budgetFigure(
         .attr("y", y)
         .attr("width", Math.max(0, x(to) - x(from)))
         .attr("height", barHeight);
-      if (part === "attitude") bar.attr("fill", `url(#${hatch})`);
+      if (fill[part] !== null) bar.attr("fill", fill[part]);
       if (x(to) - x(from) < 30) continue;
       panel
         .append("text")
@@ -82,7 +89,7 @@ export function budgetFigure(
   for (const part of parts) {
     const mark = legend.append("rect").attr("class", `part part-${part}`).attr("x", at).attr("y", -10);
     mark.attr("width", 14).attr("height", 12);
-    if (part === "attitude") mark.attr("fill", `url(#${hatch})`);
+    if (fill[part] !== null) mark.attr("fill", fill[part]);
     legend
       .append("text")
       .attr("class", "number")

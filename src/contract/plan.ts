@@ -47,6 +47,10 @@ export const planCellSchema = z.strictObject({
 export const planSchema = z.strictObject({
   /** per configuration and trajectory: what the forecasts are for, flown before or not */
   runs_per_configuration: z.int(),
+  /** of these, still to be flown; all of them where a repetition is planned */
+  runs_to_fly: z.int(),
+  /** fewest used runs of a configuration in a cell of the family */
+  flown: z.int(),
   /** why this many, in words */
   because: z.string(),
   blocks: z.int(),

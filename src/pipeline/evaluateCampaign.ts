@@ -2,6 +2,7 @@ import { auditCampaign } from "../comparison/audit/auditCampaign.ts";
 import { compareCampaign } from "../comparison/compareCampaign.ts";
 import { confoundedTrajectories } from "../comparison/confoundedTrajectories.ts";
 import { describeConfounding } from "../comparison/describeConfounding.ts";
+import { planCampaign } from "../comparison/plan/planCampaign.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } from "../contract/evaluation.ts";
 import { defaultSettings, type Settings } from "../contract/settings.ts";
@@ -140,17 +141,7 @@ function assemble(
     runs,
     cells,
     reasons: reasonsOf(campaign, runs, cells, settings),
-    plan: {
-      runs_per_configuration: settings.least_runs,
-      because: "",
-      blocks: 1,
-      power: settings.power,
-      level: settings.family_error,
-      family: cells.filter(({ in_family }) => in_family).length,
-      cells: [],
-      assumed: [],
-      designs: [],
-    },
+    plan: planCampaign(campaign, runs, cells, settings),
   };
 }
 

@@ -63,7 +63,9 @@ describeWith(["chromium"], "what explains a run's error, on its page", () => {
     });
     const frames = await rowsOf(".run-budget");
     axes.forEach((axis, k) => {
-      shows(frames[k]!, [budget[axis].rms, ...budget.sensitivity[axis].rms_within], 1e3);
+      const { rms, parts } = budget[axis];
+      const { rms_within: within } = budget.sensitivity[axis];
+      shows(frames[k]!, [rms, parts.vehicle, parts.attitude, parts.arm, ...within], 1e3);
     });
   });
 
@@ -95,7 +97,7 @@ describeWith(["chromium"], "what explains a run's error, on its page", () => {
     expect(await page.locator(".run-budget").count()).toBe(0);
     expect(await page.locator(".run-standard-path").count()).toBe(0);
     // the vehicle's set point rests: no path
-    await page.getByText("The command of the vehicle stands still: it is no path.").waitFor();
+    await page.getByText("The command of the vehicle stands still, or gives no path that could be followed.").waitFor();
   });
 
   test("at the width of a telephone nothing makes the page scroll sideways", async () => {

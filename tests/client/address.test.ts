@@ -21,6 +21,14 @@ const place: fc.Arbitrary<Place> = fc.oneof(
   }),
   fc.record({ page: fc.constant("run" as const), run: name, subject, window: fc.option(window) }),
   fc.record({ page: fc.constant("synchronous" as const), trajectory: name, subject }),
+  fc.record({ page: fc.constantFrom("why" as const, "audit" as const) }),
+  fc.record({
+    page: fc.constant("plan" as const),
+    runs: fc.option(fc.nat(40)),
+    blocks: fc.option(fc.nat(20)),
+    seed: fc.option(fc.nat(4_294_967_295)),
+    sham: fc.boolean(),
+  }),
 );
 
 describe("the address of a place", () => {
@@ -48,6 +56,10 @@ describe("the address of a place", () => {
     expect(addressOf(cell)).toBe("#/cell/orbit/vehicle/y/rms");
     expect(placeAt("")).toEqual({ page: "answer", metric: null });
     expect(placeAt("#/")).toEqual({ page: "answer", metric: null });
+    expect(addressOf({ page: "plan", runs: 8, blocks: null, seed: null, sham: true })).toBe("#/plan?runs=8&sham=yes");
+    expect(placeAt("#/plan?runs=eight")).toEqual({ page: "plan", runs: null, blocks: null, seed: null, sham: false });
+    expect(placeAt("#/why")).toEqual({ page: "why" });
+    expect(placeAt("#/why/more")).toBeNull();
     expect(placeAt("#/?metric=sd")).toEqual({ page: "answer", metric: "sd" });
   });
 

@@ -52,6 +52,8 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
     reasons: { budget: [], frames: [], synchronous: [], imbalance: [], components: [] },
     plan: {
       runs_per_configuration: 3,
+      runs_to_fly: 3,
+      flown: 0,
       because: "invented",
       blocks: 1,
       power: 0.8,

@@ -37,14 +37,15 @@ export function budgetSection({ run, subject }: RunPage): HTMLElement | null {
       { level: 2, wide: true },
     ),
     figuresTable({
-      name: `${run.id} effector frames`,
-      caption: `If tool point and arm base were off by up to ${lengthText(length)} and ${fixed((180 * angle) / Math.PI, 1)}° on every axis`,
-      columns: ["axis", "rms, mm", "least, mm", "largest, mm"],
-      fileColumns: ["axis", "rms, m", "least, m", "largest, m"],
+      name: `${run.id} effector budget and frames`,
+      caption: `Parts, and the rms if tool point and arm base were off by up to ${lengthText(length)} and ${fixed((180 * angle) / Math.PI, 1)}° on every axis`,
+      columns: ["axis", "rms, mm", ...parts.map((part) => `${partWords[part]}, mm`), "least, mm", "largest, mm"],
+      fileColumns: ["axis", "rms, m", ...parts.map((part) => `${partWords[part]}, m`), "least, m", "largest, m"],
       rows: axes.map((axis) => [
         { text: axis },
-        numberCell(budget[axis].rms, (metres) => millimetres(metres, 2)),
-        ...sensitivity[axis].rms_within.map((value) => numberCell(value, (metres) => millimetres(metres, 2))),
+        ...[budget[axis].rms, ...parts.map((part) => budget[axis].parts[part]), ...sensitivity[axis].rms_within].map(
+          (value) => numberCell(value, (metres) => millimetres(metres, 2)),
+        ),
       ]),
     }),
   ]);

@@ -3,7 +3,7 @@ import { element } from "../../app/element.ts";
 import { fixed, millimetres } from "../../app/words.ts";
 import { coherenceFigure } from "../../figures/coherenceFigure.ts";
 import { largeFigure } from "../../figures/largeFigure.ts";
-import { spectrumFigure } from "../../figures/spectrumFigure.ts";
+import { type SubjectSpectrum, spectrumFigure } from "../../figures/spectrumFigure.ts";
 import { figuresTable, numberCell } from "./figuresTable.ts";
 import { type RunPage, subjectWords } from "./RunPage.ts";
 
@@ -19,13 +19,13 @@ export function spectrumSection(page: RunPage): HTMLElement {
     ]);
   }
   const { window, coherence } = run.spectrum;
-  const { segment, segments, bandwidth, factors, harmonics } = spectrum;
+  const { segment, segments, overlap, bandwidth, factors, harmonics } = spectrum;
   return element("section", { class: "run-spectrum", "aria-label": title }, [
     largeFigure(
       {
         name: `${run.id} ${subject} spectrum`,
         title,
-        caption: `In the ${window === "cycles" ? "cycle window" : "hold window"}; Welch's method: ${segments} segments of ${fixed(segment, 1)} s, half overlapping, Hann taper, bandwidth ${fixed(bandwidth, 2)} Hz; bar: 95 % interval of one value (${fixed(factors[0], 2)} to ${fixed(factors[1], 2)} times).${harmonics.length > 0 ? " Dotted: harmonics of the cycle's rate." : ""}`,
+        caption: `In the ${window === "cycles" ? "cycle window" : "hold window"}; Welch's method: ${segments} segments of ${fixed(segment, 1)} s, overlapping by ${fixed(100 * overlap, 0)} %, Hann taper, bandwidth ${fixed(bandwidth, 2)} Hz; bar: 95 % interval of one value (${fixed(factors[0], 2)} to ${fixed(factors[1], 2)} times).${harmonics.length > 0 ? " Dotted: harmonics of the cycle's rate." : ""}`,
       },
       spectrumFigure(spectrum, {
         tone,
@@ -46,6 +46,7 @@ export function spectrumSection(page: RunPage): HTMLElement {
             ...axes.map((axis) => numberCell(amplitude[axis], (metres) => millimetres(metres, 2))),
           ]),
         }),
+    harmonics.length === 0 ? null : element("p", { class: "quiet small", text: strongestText(harmonics) }),
     subject !== "vehicle" || coherence === null
       ? null
       : largeFigure(
@@ -61,4 +62,17 @@ export function spectrumSection(page: RunPage): HTMLElement {
           { level: 3, wide: true },
         ),
   ]);
+}
+
+/** "Strongest: x 1× (24.22 mm), y 1× (2.57 mm), z 2× (6.03 mm)." */
+function strongestText(harmonics: SubjectSpectrum["harmonics"]): string {
+  const told = axes.flatMap((axis) => {
+    const known = harmonics.flatMap(({ k, amplitude }) =>
+      amplitude[axis] === null ? [] : [{ k, size: amplitude[axis] }],
+    );
+    if (known.length === 0) return [];
+    const { k, size } = known.reduce((most, one) => (one.size > most.size ? one : most));
+    return [`${axis} ${k}× (${millimetres(size, 2)} mm)`];
+  });
+  return `Strongest: ${told.join(", ")}.`;
 }

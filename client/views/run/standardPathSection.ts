@@ -5,6 +5,8 @@ import { type RunPage, subjectWords } from "./RunPage.ts";
 
 /** the standard's number of cycles */
 const standardCycles = 10;
+/** a larger share of samples nearest to the end of the search is told */
+const mostAtEdge = 0.02;
 
 /** Distance from the commanded path whatever the timing, and the path figures of ISO 9283. */
 export function standardPathSection(page: RunPage): HTMLElement {
@@ -15,7 +17,7 @@ export function standardPathSection(page: RunPage): HTMLElement {
     const why =
       run.windows.cycles.length === 0
         ? "No whole cycles were found in this run."
-        : `The command of the ${subjectWords[subject]} stands still: it is no path.`;
+        : `The command of the ${subjectWords[subject]} stands still, or gives no path that could be followed.`;
     return element("section", {}, [element("h2", { text: title }), element("p", { class: "quiet", text: why })]);
   }
   const { contour, velocity } = path;
@@ -78,6 +80,12 @@ export function standardPathSection(page: RunPage): HTMLElement {
         ),
       ],
     }),
+    path.contour.edge_share > mostAtEdge
+      ? element("p", {
+          class: "quiet small",
+          text: `${fixed(100 * path.contour.edge_share, 0)} % of the samples were nearest to the end of what was searched: the motion comes further behind than that, and these distances are upper bounds.`,
+        })
+      : null,
     path.accuracy === null
       ? element("p", { class: "quiet small", text: `${noValue}: no point of the path was reached in every cycle.` })
       : null,

@@ -5,8 +5,13 @@ import { CounterpoiseError } from "../../foundation/errors.ts";
  *
  * @throws CounterpoiseError  code `not-a-plan`
  */
-export function checkWish(wish: { readonly runsPerConfiguration?: number; readonly blocks?: number }): void {
-  const { runsPerConfiguration: runs, blocks } = wish;
+export function checkWish({
+  runs,
+  blocks,
+}: {
+  readonly runs?: number | undefined;
+  readonly blocks?: number | undefined;
+}): void {
   if (runs !== undefined && !(Number.isSafeInteger(runs) && runs >= 2)) {
     refuse(
       `found ${runs} runs per configuration, expected a whole number of at least 2`,

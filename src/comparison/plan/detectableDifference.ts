@@ -4,8 +4,8 @@ import { differencePower } from "../differencePower.ts";
 import { type Pair, plannedError } from "../plannedError.ts";
 import { welchPower } from "../welchPower.ts";
 
-/** The power's normal quantile is met to this, which is 3e-6 of the power and some 1e-6 of the difference. */
-const close = 1e-5;
+/** So near to the power wanted, in its normal quantile, one more step along the line needs no further look: it ends at six digits. */
+const close = 2e-3;
 
 /**
  * Smallest true difference that Welch's two-sided test finds with the power wanted: the inverse of the power that `runsNeeded`
@@ -31,20 +31,26 @@ export function detectableDifference(options: { runs: Pair; sd: Pair; level: num
   const planned = (ratio: number): number => gap(differencePower(ratio * standardError, aims));
   const whole = (ratio: number): number => Math.min(planned(ratio), gap(welchPower(ratio * standardError, aims)));
   const guess = Math.max(0.1, criticalValue(level / 2, degreesOfFreedom) + wanted);
-  return standardError * crossing(whole, crossing(planned, guess));
+  const first = crossing(planned, { x: guess, slope: 1 });
+  return standardError * crossing(whole, first).x;
+}
+
+/** A place on a curve, and how steeply it rises there. */
+interface Place {
+  readonly x: number;
+  readonly slope: number;
 }
 
 /**
  * Where a rising curve is 0: steps along the line through the last two points, kept between what is known to be too small
  * and too large.
  *
- * @param from  above 0; the first step takes the slope to be 1
+ * @param from  above 0; the first step takes its slope
  */
-function crossing(curve: (x: number) => number, from: number): number {
+function crossing(curve: (x: number) => number, from: Place): Place {
   let [small, large] = [0, Number.POSITIVE_INFINITY];
-  let x = from;
+  let { x, slope } = from;
   let y = curve(x);
-  let slope = 1;
   for (let look = 0; look < 60 && Math.abs(y) > close; look++) {
     if (y < 0) small = x;
     else large = x;
@@ -57,5 +63,5 @@ function crossing(curve: (x: number) => number, from: number): number {
     slope = (found - y) / (next - x);
     [x, y] = [next, found];
   }
-  return x;
+  return { x: x - y / slope, slope };
 }

@@ -3,7 +3,7 @@ import { criticalValue } from "../criticalValue.ts";
 import { both, type Pair, plannedError } from "../plannedError.ts";
 
 /** Points of the average over how the spread is split, as in `welchPower`. */
-const POINTS = 48;
+const POINTS = 24;
 
 /** With more degrees of freedom than this the planned ones serve: the half-width is then right to 1e-3. */
 const MANY = 60;

@@ -60,7 +60,8 @@ export function flownCell(
       flown: { baseline: found.length - candidates, candidate: candidates },
     },
     spread,
-    needed: spread === null ? unknown : runsForecast(spread, margin, { level, settings }),
+    needed:
+      spread === null ? unknown : runsForecast(spread, margin, { level, settings, known: judged?.runs_needed ?? null }),
     values: found.map(({ value }) => value),
   };
 }

@@ -35,11 +35,15 @@ export function forecast(
   };
 }
 
-/** Runs per configuration that settle a cell either way; null without a smallest difference. */
+/**
+ * Runs per configuration that settle a cell either way; null without a smallest difference.
+ *
+ * @param aims.known  runs for the difference where `runsNeeded` was asked the same already: it is most of the cost
+ */
 export function runsForecast(
   { sd, spreadDf }: SpreadToPlan,
   smallestDifference: number | null,
-  { level, settings }: Aims,
+  { level, settings, known = null }: Aims & { readonly known?: PlanCell["runs_for_difference"] },
 ): RunsForecast {
   if (smallestDifference === null) return { runs_for_difference: null, runs_for_equivalence: null };
   const wanted = {
@@ -51,7 +55,7 @@ export function runsForecast(
     spreadLevel: settings.spread_level,
     leastRuns: settings.least_runs,
   };
-  const difference = runsNeeded({ ...wanted, level });
+  const difference = known ?? runsNeeded({ ...wanted, level });
   const equivalence = runsForEquivalence({ ...wanted, level: (1 - settings.equivalence_level) / 2 });
   const told = <T>(answer: { low: T; middle: T; high: T }): { low: T; middle: T; high: T } =>
     spreadDf === null ? { low: answer.middle, middle: answer.middle, high: answer.middle } : answer;

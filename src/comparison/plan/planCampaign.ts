@@ -13,7 +13,8 @@ import { planDesigns } from "./planDesigns.ts";
 
 /** What a person asks of a plan instead of what it would propose. */
 export interface PlanWish {
-  readonly runsPerConfiguration?: number;
+  /** per configuration and trajectory, besides those flown */
+  readonly runsToFly?: number;
   readonly blocks?: number;
 }
 
@@ -37,7 +38,7 @@ export function planCampaign(
   settings: Settings,
   wish: PlanWish = {},
 ): Plan {
-  checkWish(wish);
+  checkWish({ runs: wish.runsToFly, blocks: wish.blocks });
   const used = runs.filter((run) => run.used);
   const places = familyPlaces(campaign);
   const level = settings.family_error / Math.max(1, places.length);
@@ -50,6 +51,8 @@ export function planCampaign(
   const planned = { runs: choice.runsPerConfiguration, ...aims };
   return {
     runs_per_configuration: choice.runsPerConfiguration,
+    runs_to_fly: choice.toFly,
+    flown: choice.flown,
     because: choice.because,
     blocks: choice.blocks,
     power: settings.power,

@@ -1,0 +1,69 @@
+import { scaleLog } from "d3";
+import type { SynchronousEffect } from "../../src/contract/reasons.ts";
+import { fixed } from "../app/words.ts";
+import { blankDrawing, group } from "./axes.ts";
+import type { Drawing } from "./Figure.ts";
+import { logBottomAxis } from "./logAxes.ts";
+
+const left = 150;
+const top = 16;
+const wide = 720;
+const step = 26;
+/** ratios beyond these are drawn at the edge, with an arrow */
+const edges = [0.05, 5] as const;
+
+/** Balancing ratios on a logarithmic axis, one line each: box, interval, an arrow where an end lies beyond the drawing. */
+export function ratioFigure(effects: readonly SynchronousEffect[], options: { label: string }): Drawing {
+  const height = Math.max(1, effects.length) * step;
+  const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
+  svg.classed("run-drawing ratio-drawing", true);
+  const x = scaleLog()
+    .domain([...edges])
+    .range([0, wide])
+    .clamp(true);
+  const panel = group(svg, left, top);
+  logBottomAxis(group(panel, 0, height), x, { lines: height, label: "balancing ratio: with over without" });
+  panel.append("line").attr("class", "nought").attr("x1", x(1)).attr("x2", x(1)).attr("y2", height);
+  effects.forEach((one, row) => {
+    const y = (row + 0.5) * step;
+    panel
+      .append("text")
+      .attr("class", "value")
+      .attr("x", -14)
+      .attr("y", y)
+      .attr("dy", "0.34em")
+      .attr("text-anchor", "end")
+      .text(`${one.subject} ${one.axis} ${one.k}×`);
+    const { ratio, ratio_ci95: interval } = one;
+    if (interval !== null) {
+      const [low, high] = interval;
+      const [a, b] = [x(Math.max(low, edges[0])), x(high === null ? edges[1] : Math.min(high, edges[1]))];
+      const begin = low < edges[0] ? `M${a + 6},${y - 4}L${a},${y}L${a + 6},${y + 4}` : `M${a},${y - 5}v10`;
+      const end =
+        high === null || high > edges[1] ? `M${b - 6},${y - 4}L${b},${y}L${b - 6},${y + 4}` : `M${b},${y - 5}v10`;
+      panel.append("path").attr("class", "interval").attr("d", `${begin}M${a},${y}H${b}${end}`);
+    }
+    if (ratio !== null) {
+      const at = x(Math.min(Math.max(ratio, edges[0]), edges[1]));
+      panel
+        .append("rect")
+        .attr("class", "estimate")
+        .attr("x", at - 5)
+        .attr("y", y - 5)
+        .attr("width", 10)
+        .attr("height", 10);
+    }
+  });
+  return {
+    svg: svg.node()!,
+    table: {
+      columns: ["what", "ratio", "from", "to"],
+      rows: effects.map(({ subject, axis, k, ratio, ratio_ci95: interval }) => [
+        `${subject} ${axis} ${k}×`,
+        ratio === null ? null : Number(fixed(ratio, 4)),
+        interval === null ? null : Number(fixed(interval[0], 4)),
+        interval?.[1] == null ? null : Number(fixed(interval[1], 4)),
+      ]),
+    },
+  };
+}

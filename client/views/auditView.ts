@@ -1,0 +1,41 @@
+import "../style/run.css";
+import "../style/why.css";
+import { apiPaths } from "../../src/contract/api/paths.ts";
+import type { AuditAnswer } from "../../src/contract/api/reasonsAnswers.ts";
+import { element } from "../app/element.ts";
+import { fetchAnswer } from "../app/fetchAnswer.ts";
+import type { View } from "../app/View.ts";
+import { countText } from "../app/words.ts";
+import { blocksPart } from "./audit/blocksPart.ts";
+import { configurationsPart } from "./audit/configurationsPart.ts";
+import { findingsPart } from "./audit/findingsPart.ts";
+import { fittedPart } from "./audit/fittedPart.ts";
+import { orderPart } from "./audit/orderPart.ts";
+import { shamPart } from "./audit/shamPart.ts";
+
+/** What else than the counterweights could have made the difference, and what a reviewer will ask about. */
+export const auditView: View = async (root, { campaign, left }) => {
+  const loading = element("p", { class: "quiet loading", role: "status", text: "Fetching the audit …" });
+  root.append(loading);
+  const { audit, fitted, looks } = await fetchAnswer<AuditAnswer>(apiPaths.audit, { signal: left });
+  const since = looks.first === null ? "" : `, first on ${looks.first.slice(0, 10)}`;
+  loading.replaceWith(
+    element("h1", { text: "Audit", tabindex: "-1" }),
+    element("p", {
+      class: "reading",
+      text: "What else than the counterweights could have made the difference: how the flights were laid out, in which order, from which packs, at which mass, and what was left out, fitted and looked at.",
+    }),
+    findingsPart(audit.findings),
+    blocksPart(campaign, audit.blocks),
+    orderPart(campaign, audit.order),
+    configurationsPart(campaign, audit.configurations),
+    ...[shamPart(campaign, audit.sham)].filter((part) => part !== null),
+    element("section", {}, [
+      element("h2", { text: "Looks" }),
+      element("p", {
+        text: `These flights were looked at ${countText(looks.count, "time")}${since}. A look is an evaluation with another set of used runs, primary metric or smallest difference; flying on, or choosing anew, until a verdict comes makes false alarms more frequent.`,
+      }),
+    ]),
+    fittedPart(fitted),
+  );
+};

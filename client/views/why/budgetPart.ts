@@ -1,0 +1,70 @@
+import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
+import type { ConfigurationBudget } from "../../../src/contract/reasons.ts";
+import { element } from "../../app/element.ts";
+import { countText, fixed, joinWords, lengthText } from "../../app/words.ts";
+import { budgetFigure, partWords } from "../../figures/budgetFigure.ts";
+import { figureFrame } from "../../figures/figureFrame.ts";
+import { configurationLabel } from "./configurationLabel.ts";
+
+const parts = ["vehicle", "attitude", "arm"] as const;
+
+/** Of what the effector's error is made, per trajectory and configuration. */
+export function budgetPart(campaign: CampaignView, budgets: readonly ConfigurationBudget[]): HTMLElement {
+  const head = element("h2", { text: "Of what the end effector's error is made" });
+  if (budgets.length === 0) {
+    return element("section", {}, [
+      head,
+      element("p", {
+        class: "quiet",
+        text: "No used run has both bodies, a set point and a window that can be scored.",
+      }),
+    ]);
+  }
+  const trajectories = [...new Set(budgets.map(({ trajectory }) => trajectory))];
+  return element("section", { class: "why-budget" }, [
+    head,
+    element("p", {
+      class: "reading",
+      text: "The error is the sum of three vectors: where the vehicle is off its set point, its tilt times the reach of the arm, and the arm's own error. Counterweights act on the first two. Shares of the mean square; to the left of nought: a part that makes up for another.",
+    }),
+    ...trajectories.map((trajectory) => {
+      const own = budgets.filter((one) => one.trajectory === trajectory);
+      return element("div", {}, [
+        element("h3", { text: `In ${trajectory}` }),
+        element("p", { text: changeText(campaign, own) }),
+        element(
+          "div",
+          { class: "figure-pair" },
+          own.map((one) => budgetOf(campaign, one)),
+        ),
+      ]);
+    }),
+  ]);
+}
+
+function budgetOf(campaign: CampaignView, one: ConfigurationBudget): HTMLElement {
+  const label = configurationLabel(campaign, one.configuration);
+  const window = one.window === "cycles" ? "cycle window" : "hold window";
+  return figureFrame(
+    {
+      name: `${one.trajectory} ${one.configuration} effector budget`,
+      title: label,
+      caption: `Mean square over ${countText(one.runs.length, "run")}, in the ${window}.`,
+    },
+    budgetFigure(one, {
+      label: `Shares of vehicle, tilt and arm in the end effector's error, ${label}, ${one.trajectory}`,
+    }),
+    { level: 4 },
+  );
+}
+
+/** "All axes together: Arm alone 24.1 mm, most from the arm (47 %); Counterweights fitted 22 mm, most from the arm (53 %)." */
+function changeText(campaign: CampaignView, budgets: readonly ConfigurationBudget[]): string {
+  const told = budgets.map(({ configuration, norm }) => {
+    const { shares } = norm;
+    const first = shares === null ? null : parts.reduce((most, part) => (shares[part] > shares[most] ? part : most));
+    const from = first === null ? "" : `, most from: ${partWords[first]} (${fixed(100 * shares![first], 0)} %)`;
+    return `${configurationLabel(campaign, configuration)} ${lengthText(norm.rms)}${from}`;
+  });
+  return `All axes together: ${joinWords(told)}.`;
+}

@@ -1,0 +1,44 @@
+import { type Response, Router } from "express";
+import { planQuerySchema } from "../../src/contract/api/queries.ts";
+import { planAnswerSchema } from "../../src/contract/api/reasonsAnswers.ts";
+import { type Planned, planOf } from "../../src/pipeline/planFlights.ts";
+import { planCardsPage } from "../../src/report/plan/planCardsPage.ts";
+import { planNames } from "../../src/report/plan/planNames.ts";
+import { readRequest } from "../readRequest.ts";
+import { recentlyUsed } from "../recentlyUsed.ts";
+import type { Reply } from "../reply.ts";
+import type { Judged, Service } from "../Service.ts";
+
+/**
+ * `GET /plan`, and the files made of the same query: `GET /export/next-runs.csv`, `GET /export/test-cards.html`. The page of
+ * cards has a style of its own, which this service's policy forbids to show: it is a file to keep and to print.
+ */
+export function planRoutes(service: Service, reply: Reply): Router {
+  // the page asks for the plan, then for its files with the same wish
+  const kept = recentlyUsed<Planned>({ most: 20, heaviest: Number.POSITIVE_INFINITY, weigh: () => 1 });
+  const planned = async (query: object): Promise<Planned & { readonly judged: Judged }> => {
+    const { sham, ...wish } = readRequest(planQuerySchema, { ...query }, "bad-query");
+    const judged = service.judged();
+    const asked = { ...wish, sham: sham === "yes" };
+    const key = JSON.stringify([judged.version, asked.runs, asked.blocks, asked.seed, asked.sham]);
+    const found = await kept.get(key, async () => planOf(judged.campaign, judged.evaluation, asked));
+    return { ...found, judged };
+  };
+  const send = (response: Response, name: string, type: string, text: string): void => {
+    response.attachment(name).type(type).send(text);
+  };
+  return Router()
+    .get("/plan", async (request, response) => {
+      const { plan, day } = await planned(request.query);
+      reply(response, planAnswerSchema, { plan, day });
+    })
+    .get("/export/next-runs.csv", async (request, response) => {
+      const { day } = await planned(request.query);
+      send(response, "next-runs.csv", "text/csv; charset=utf-8", day.runs_csv);
+    })
+    .get("/export/test-cards.html", async (request, response) => {
+      const { plan, day, judged } = await planned(request.query);
+      const page = planCardsPage(plan, day, planNames(judged.evaluation));
+      send(response, "test-cards.html", "text/html; charset=utf-8", page);
+    });
+}
