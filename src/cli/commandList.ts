@@ -27,6 +27,26 @@ export const commands: readonly Command[] = [
     load: async () => (await import("./commands/evaluate.ts")).evaluate,
   },
   {
+    name: "plan",
+    operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
+    summary: "what to fly next, and in which order",
+    details: [
+      "Reads the runs flown (at least one) for how far they scatter, and prints how",
+      "many runs would settle what is open, what designs could show, and a randomised,",
+      "mirrored order of flights. Counts no look: it shows no verdict.",
+    ],
+    options: {
+      runs: { type: "string", value: "N", help: "runs to fly per configuration and trajectory" },
+      blocks: { type: "string", value: "B", help: "blocks, such as days" },
+      sham: { type: "boolean", help: "fly the sham configuration too" },
+      seed: { type: "string", value: "S", help: "of the order; by default from the runs flown" },
+      cards: { type: "string", value: "FILE", help: "write test cards to print (HTML)" },
+      csv: { type: "string", value: "FILE", help: "write the new runs as a table for the manifest" },
+      json: { type: "boolean", help: "print plan and order as JSON" },
+    },
+    load: async () => (await import("./commands/plan.ts")).plan,
+  },
+  {
     name: "serve",
     operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
     summary: "evaluate a campaign and show it in the browser",

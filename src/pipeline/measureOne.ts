@@ -11,6 +11,7 @@ import { fittedInRun } from "./fittedList.ts";
 import { measureExtras } from "./measureExtras.ts";
 import { type BodyNoise, measureRun, type RunMeasures } from "./measureRun.ts";
 import { sharedRateCheck } from "./sharedRateCheck.ts";
+import { splitCyclesCheck } from "./splitCyclesCheck.ts";
 
 /** All that is needed to work through one run, as plain data: it may travel to another thread. */
 export interface RunJob extends AlignJob {
@@ -48,7 +49,11 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
   return {
     declaration,
     epoch: aligned.epoch,
-    checks: [...aligned.checks, ...sharedRateCheck(aligned, measures.synchronous, settings)],
+    checks: [
+      ...aligned.checks,
+      ...splitCyclesCheck(aligned, settings),
+      ...sharedRateCheck(aligned, measures.synchronous, settings),
+    ],
     clocks: aligned.clocks,
     hold: aligned.hold,
     cycles: aligned.cycles,

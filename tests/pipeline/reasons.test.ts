@@ -111,6 +111,66 @@ test("the counterweights' part shows as a smaller vector, with its ratio, and th
   expect(imbalance!.synchronous_rms.candidate).toBeLessThan(imbalance!.synchronous_rms.baseline);
 });
 
+test.each([1, 2, 4])(
+  "with %d cycles a run says that they are few for its harmonics; with one there are none",
+  async (cycles) => {
+    const change = {
+      trajectory: { shape: "circle", plane: "yz", radius: 0.06, speed: 0.25, cycles, rampIn: 0 },
+    } as const;
+    const few: Record<string, SimulatedFlight> = {};
+    const own = ["bare", "weighted", "bare", "weighted"].map((configuration, i): PlannedRun => {
+      few[`few-${i}.bag`] = shortFlight(60 + i, change);
+      return { log: `few-${i}.bag`, id: `few-${i}`, configuration, trajectory: "orbit", block: "day1" };
+    });
+    const found = await evaluateFlights(few, shortManifest(own, { configurations, flight: shortSettings(change) }));
+    for (const run of found.runs) {
+      const check = run.checks.find(({ code }) => code === "few-cycles")!;
+      expect(check.severity).toBe("note");
+      expect(check.message).toMatch(
+        cycles === 1 ? /^one whole cycle: / : new RegExp(`^${cycles} whole cycles: harmonics 1 to 5`),
+      );
+    }
+    expect(found.reasons.synchronous.length).toBe(cycles === 1 ? 0 : 3 * 3 * 5);
+    // a single cycle has no spread between cycles
+    expect(found.reasons.components.length).toBe(cycles === 1 ? 0 : 6);
+  },
+);
+
+test("one run of each configuration: no spread, so the plan has a table over plausible ones instead of a number", async () => {
+  const pair = runs.slice(0, 2);
+  const own = Object.fromEntries(pair.map(({ log }) => [log as string, logs[log as string]!]));
+  const { plan, reasons, cells } = await evaluateFlights(own, shortManifest(pair, { configurations }));
+  expect(plan.cells).toEqual([]);
+  // the smallest difference is 1 mm
+  expect(plan.assumed.map(({ sd }) => 1e3 * sd)).toEqual([0.25, 0.5, 1, 2, 4].map((sd) => expect.closeTo(sd, 9)));
+  expect(plan.because).toContain("how far runs spread is not known");
+  expect(reasons.components).toEqual([]);
+  expect(reasons.imbalance).toEqual([]);
+  expect(cells.every(({ in_family: own, verdict }) => !own || verdict === "too few runs")).toBe(true);
+});
+
+test("one block only, and configurations flown in separate blocks, are findings of the audit", async () => {
+  const one = await evaluateFlights(
+    logs,
+    shortManifest(
+      runs.map((run) => ({ ...run, block: "day1" })),
+      { configurations },
+    ),
+  );
+  expect(one.audit.findings.map(({ code }) => code)).toContain("one-block");
+  const apart = await evaluateFlights(
+    logs,
+    shortManifest(
+      runs.map((run) => ({ ...run, block: run.configuration === "bare" ? "day1" : "day2" })),
+      { configurations },
+    ),
+  );
+  const finding = apart.audit.findings.find(({ code }) => code === "separate-blocks")!;
+  expect(finding.severity).toBe("doubt");
+  expect(finding.message).toMatch(/^no block of orbit holds both configurations/);
+  expect(apart.cells.filter(({ in_family: own }) => own).every(({ method }) => method === "welch")).toBe(true);
+});
+
 test("flying again under no new configuration adds no look where none is wanted", async () => {
   const written = new Map<string, string>();
   const effects = memoryEffects(manifest(), logs, written);
