@@ -5,7 +5,7 @@ const column = 18;
 const line = (name: string, help: string): string => `  ${name.padEnd(column - 2)}${help}`;
 const exitCodes = [
   "Exit codes",
-  line("0", "done; the evaluation was written"),
+  line("0", "done; what was asked for was written"),
   line("1", "only with --strict: some run was unusable"),
   line("2", "manifest, log or arguments at fault; nothing was written"),
   line("3", "a fault of the tool"),
