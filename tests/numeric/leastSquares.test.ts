@@ -171,3 +171,19 @@ describe("what leastSquares refuses", () => {
     expect([...y]).toEqual([3, 1, 4, 1, 5]);
   });
 });
+
+test("the thermometer of the GUM: correction, its drift and what they are worth at 30 degrees", () => {
+  // JCGM 100:2008, H.3, table H.6: readings and corrections, degrees Celsius; results to half the last digit printed
+  const t = [21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.01, 26.511];
+  const b = [-171, -169, -166, -159, -164, -165, -156, -157, -159, -161, -160];
+  const fit = fitLine(
+    Float64Array.from(t, (reading) => reading - 20),
+    Float64Array.from(b, (correction) => correction / 1000),
+  );
+  expect(fit.intercept).toBeCloseTo(-0.1712, 4);
+  expect(fit.interceptStandardError).toBeCloseTo(0.0029, 4);
+  expect(fit.slope).toBeCloseTo(0.00218, 5);
+  expect(fit.slopeStandardError).toBeCloseTo(0.00067, 5);
+  expect(fit.residualStandardDeviation).toBeCloseTo(0.0035, 4);
+  expect(fit.intercept + 10 * fit.slope).toBeCloseTo(-0.1494, 4);
+});
