@@ -50,12 +50,14 @@ test.each([
   [1, 20, 5, 1],
   [1.5, 3, 5, 1],
   [0.5, 8, 6, 2],
+  [0.3, 0.5, 3, 1],
+  [1, 1, 5, 1],
 ])(
   "the interval holds a ratio of %d at %d run sd with %d runs of each in %d block(s)",
   (ratio, amplitude, n, blocks) => {
     const trials = 600;
     const held = coverage(ratio, amplitude, n, blocks, trials, Math.round(1000 * ratio + 10 * amplitude + n));
-    // 93 to 98 of 100 were measured over 54 such cases with 800 campaigns each
+    // 93 to 98 of 100 were measured over 54 such cases with 800 campaigns each, 94 to 99 below 3 run sd
     expect(held).toBeGreaterThan(0.93 - shareLimit(trials, 0.05, 9));
     expect(held).toBeLessThan(0.985 + shareLimit(trials, 0.05, 9));
   },

@@ -29,7 +29,8 @@ const turns = 48;
  * leaves the upper end open: there two numbers are asked for, and t^2 alone would hold 80 to 86 of 100.
  *
  * Covers 93 to 98 % for ratios of 0.1 to 1.5, amplitudes of 3 to 20 run sd, 3 to 8 runs of each (a ratio of 0: 94.5 to
- * 96 %), tests/comparison/amplitudeRatio.test.ts.
+ * 96 %), and 94 to 99 % for amplitudes of 0.5 to 2 run sd, where the upper end is mostly open
+ * (tests/comparison/amplitudeRatio.test.ts).
  *
  * @param level  of the interval, inside 0 to 1
  * @returns null where the baseline is nought; `interval` null without spread or with fewer than 2 degrees of freedom;
