@@ -28,7 +28,14 @@ test("one card per capture and flight in the order to be flown, each with what i
             "orbit: circle in yz",
             `${card.battery}, flight ${card.flight_on_battery} on it`,
             card.refit ? "Refit before this flight" : "No refit",
-            ...["Props sound", "fastened twice", "Take-off mass", "Battery voltage", "Both bodies tracked"],
+            ...[
+              "Props sound",
+              "fastened twice",
+              "Take-off mass",
+              "Battery voltage",
+              "one window for all flights",
+              "Both bodies tracked",
+            ],
             ...["Kill switch tested", "Arena clear", "Fence", "Tilt", "Voltage per cell", "Tracking lost for"],
             ...["Completed", "Aborted", "Remarks"],
           ]

@@ -10,7 +10,7 @@ const before = [
   "Props sound and tight",
   "Counterweights, where mounted: retained, fastened twice, clear of the props",
   `Take-off mass, weighed ${blank} g`,
-  `Battery voltage ${blank} V`,
+  `Battery voltage ${blank} V, within the day's window ${blank} to ${blank} V (one window for all flights)`,
   "Both bodies tracked: vehicle and tool",
   "Kill switch tested",
   "Arena clear, nobody inside",

@@ -36,7 +36,10 @@ export function synchronousLines(evaluation: CampaignEvaluation, { width }: Text
       one.ratio === null ? noValue : fixed(one.ratio, 2),
       intervalText(one),
       one.hotelling === null ? noValue : probabilityText(one.hotelling.p).replace(/^p /, ""),
-      one.permutation === null ? noValue : probabilityText(one.permutation.p).replace(/^p /, ""),
+      // a single way to deal the labels tells nothing
+      one.permutation === null || one.permutation.arrangements < 2
+        ? noValue
+        : probabilityText(one.permutation.p).replace(/^p /, ""),
     ],
   }));
   const caption =

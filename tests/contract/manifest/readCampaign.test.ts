@@ -124,6 +124,16 @@ test("how far tool point and arm base may be off is declared with units, either 
   await expect(read(declared("{ lenght: 2 mm }"))).rejects.toThrow(/length/);
 });
 
+test("a circle of 100 mm radius at 0.5 m/s has a period of 1.2566 s: ten cycles last 12.57 s, at 2.5 m/s2", async () => {
+  const circle = "{ shape: circle, plane: yz, radius: 100 mm, speed: 0.5 m/s, cycles: 10 }";
+  const { trajectories } = await read(smallest.replace("{ h: { shape: hold, duration: 60 s } }", `{ h: ${circle} }`));
+  const found = trajectories.h as Extract<(typeof trajectories)[string], { shape: "circle" }>;
+  // geometry: 2 pi r / v, and v^2 / r
+  expect(found.period).toBeCloseTo(1.2566, 4);
+  expect(found.cycles * found.period).toBeCloseTo(12.57, 2);
+  expect(found.speed ** 2 / found.radius).toBeCloseTo(2.5, 12);
+});
+
 test("one clock named by all signals needs no word on clocks, and one is allowed", async () => {
   const named = smallest
     .replace("topic: /p", "topic: /p, clock: onboard")
