@@ -150,10 +150,10 @@ export const defaultSettings = {
   spectrum_periods: 4,
   spectrum_segment: 5,
   spectrum_least_segments: 4,
-  spectrum_points: 200,
+  spectrum_points: 120,
   /** coherence is drawn up to this many times the cycle rate, at 60 points at most */
   coherence_harmonics: 8,
-  coherence_points: 60,
+  coherence_points: 48,
   /** level of all intervals, and of the coherence that chance exceeds */
   extras_level: 0.95,
   /** copied: share of a run's poses that also stand in an earlier run */

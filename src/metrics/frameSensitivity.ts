@@ -74,59 +74,88 @@ export function frameSensitivity(
   const { armBase, uncertainty } = options;
   const count = armBase === null ? 3 : 9;
   const size = count + 1;
-  // moments of [error, change per parameter] per axis: means, and the upper triangle of products
-  const sums = axes.map(() => ({ first: new Float64Array(size), second: new Float64Array(size * size) }));
-  const rows = axes.map(() => new Float64Array(size));
   const n = error.x.length;
-  for (let i = 0; i < n; i++) {
-    fillRotation(rows, 1, vehicle, i, 1);
-    if (armBase !== null) {
-      fillRotation(rows, 4, setpoint, i, -1);
-      const lx = lever.x[i]! - armBase[0];
-      const ly = lever.y[i]! - armBase[1];
-      const lz = lever.z[i]! - armBase[2];
-      for (let axis = 0; axis < 3; axis++) {
-        const row = rows[axis]!;
-        // -R0 (unit x l), from the columns of -R0 just written
-        row[7] = row[6]! * ly - row[5]! * lz;
-        row[8] = row[4]! * lz - row[6]! * lx;
-        row[9] = row[5]! * lx - row[4]! * ly;
-      }
-    }
-    for (let axis = 0; axis < 3; axis++) {
-      const row = rows[axis]!;
-      row[0] = error[axes[axis]!][i]!;
-      const { first, second } = sums[axis]!;
-      for (let a = 0; a < size; a++) {
-        const value = row[a]!;
-        first[a]! += value;
-        for (let b = a; b < size; b++) second[a * size + b]! += value * row[b]!;
-      }
-    }
-  }
+  const tool = rotationColumns(vehicle, n, 1);
+  const base = armBase === null ? null : rotationColumns(setpoint, n, -1);
+  // [error, change per parameter] per axis, as columns: their products are plain loops
+  const columns = axes.map((axis, row) => {
+    const own = [error[axis], ...tool[row]!];
+    return base === null || armBase === null
+      ? own
+      : [...own, ...base[row]!, ...turnColumns(base[row]!, lever, armBase)];
+  });
   const limits = Float64Array.from({ length: count }, (_, k) => (k < 6 ? uncertainty.length : uncertainty.angle));
-  const of = (axis: number): AxisSensitivity => describe(sums[axis]!.first, sums[axis]!.second, n, limits);
+  const of = (axis: number): AxisSensitivity => {
+    const first = Float64Array.from(columns[axis]!, sumOf);
+    const second = new Float64Array(size * size);
+    for (let a = 0; a < size; a++)
+      for (let b = a; b < size; b++) second[a * size + b] = productOf(columns[axis]![a]!, columns[axis]![b]!);
+    return describe(first, second, n, limits);
+  };
   return { x: of(0), y: of(1), z: of(2) };
 }
 
 type Attitude = Pick<PoseTrack, "qx" | "qy" | "qz" | "qw">;
 
-/** Writes sign R into three columns of the axes' rows. */
-function fillRotation(rows: readonly Float64Array[], column: number, q: Attitude, i: number, sign: 1 | -1): void {
-  const x = q.qx[i]!;
-  const y = q.qy[i]!;
-  const z = q.qz[i]!;
-  const w = q.qw[i]!;
-  const [first, second, third] = rows as [Float64Array, Float64Array, Float64Array];
-  first[column] = sign * (1 - 2 * (y * y + z * z));
-  first[column + 1] = sign * 2 * (x * y - z * w);
-  first[column + 2] = sign * 2 * (x * z + y * w);
-  second[column] = sign * 2 * (x * y + z * w);
-  second[column + 1] = sign * (1 - 2 * (x * x + z * z));
-  second[column + 2] = sign * 2 * (y * z - x * w);
-  third[column] = sign * 2 * (x * z - y * w);
-  third[column + 1] = sign * 2 * (y * z + x * w);
-  third[column + 2] = sign * (1 - 2 * (x * x + y * y));
+/** sign R: per row of the matrix its three columns over time. */
+function rotationColumns({ qx, qy, qz, qw }: Attitude, n: number, sign: 1 | -1): Float64Array[][] {
+  const rows = axes.map(() => axes.map(() => new Float64Array(n)));
+  const [[xx, xy, xz], [yx, yy, yz], [zx, zy, zz]] = rows as [Triple, Triple, Triple];
+  for (let i = 0; i < n; i++) {
+    const x = qx[i]!;
+    const y = qy[i]!;
+    const z = qz[i]!;
+    const w = qw[i]!;
+    xx[i] = sign * (1 - 2 * (y * y + z * z));
+    xy[i] = sign * 2 * (x * y - z * w);
+    xz[i] = sign * 2 * (x * z + y * w);
+    yx[i] = sign * 2 * (x * y + z * w);
+    yy[i] = sign * (1 - 2 * (x * x + z * z));
+    yz[i] = sign * 2 * (y * z - x * w);
+    zx[i] = sign * 2 * (x * z - y * w);
+    zy[i] = sign * 2 * (y * z + x * w);
+    zz[i] = sign * (1 - 2 * (x * x + y * y));
+  }
+  return rows;
+}
+
+type Triple = [Float64Array, Float64Array, Float64Array];
+
+/** -R0 (unit x l) about the three axes, from a row of -R0 and the lever about the arm base. */
+function turnColumns(row: readonly Float64Array[], lever: AxisColumns, armBase: Vector3): Float64Array[] {
+  const [x, y, z] = row as Triple;
+  const turns = axes.map(() => new Float64Array(x.length));
+  const [about, across, along] = turns as Triple;
+  for (let i = 0; i < x.length; i++) {
+    const lx = lever.x[i]! - armBase[0];
+    const ly = lever.y[i]! - armBase[1];
+    const lz = lever.z[i]! - armBase[2];
+    about[i] = z[i]! * ly - y[i]! * lz;
+    across[i] = x[i]! * lz - z[i]! * lx;
+    along[i] = y[i]! * lx - x[i]! * ly;
+  }
+  return turns;
+}
+
+function sumOf(column: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < column.length; i++) sum += column[i]!;
+  return sum;
+}
+
+/** Four sums side by side: additions that wait for one another would take longer. */
+function productOf(a: Float64Array, b: Float64Array): number {
+  let [s0, s1, s2, s3] = [0, 0, 0, 0];
+  const n = a.length;
+  let i = 0;
+  for (; i + 3 < n; i += 4) {
+    s0 += a[i]! * b[i]!;
+    s1 += a[i + 1]! * b[i + 1]!;
+    s2 += a[i + 2]! * b[i + 2]!;
+    s3 += a[i + 3]! * b[i + 3]!;
+  }
+  for (; i < n; i++) s0 += a[i]! * b[i]!;
+  return s0 + s1 + (s2 + s3);
 }
 
 function describe(first: Float64Array, second: Float64Array, n: number, limits: Float64Array): AxisSensitivity {
