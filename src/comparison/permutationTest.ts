@@ -1,3 +1,4 @@
+import { binomial } from "../numeric/binomial.ts";
 import { PositionBook } from "./drawPositions.ts";
 import { type BlockPart, fewerOf, relabelling } from "./relabelling.ts";
 import type { RunValues } from "./runValues.ts";
@@ -112,12 +113,4 @@ function drawnSums(parts: readonly BlockPart[], { drawn: draws, seed, book }: Pe
     }
   }
   return sums;
-}
-
-/** n over k, as a double; exact below 2^53. */
-function binomial(n: number, k: number): number {
-  const few = Math.min(k, n - k);
-  let result = 1;
-  for (let i = 1; i <= few; i++) result = (result * (n - few + i)) / i;
-  return Math.round(result);
 }

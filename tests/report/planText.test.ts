@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
-import { placesLater } from "../../src/comparison/plan/placesLater.ts";
+import { placesLater } from "../../src/comparison/placesLater.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
@@ -132,7 +132,7 @@ test.each([
   ["BBBAAA", "-6 % in orbit"],
 ])("what a drift fakes in %s", (order, words) => {
   const flights = [...order].map((letter, i) => ({ place: i + 1, block: "day1", candidate: letter === "B" }));
-  expect(driftSentence({ later: { orbit: placesLater(flights) } })).toContain(words);
+  expect(driftSentence({ later: { orbit: placesLater(flights)! } })).toContain(words);
 });
 
 test("names that no table holds, or that would steer a terminal, are told in lines that fit", () => {

@@ -2,6 +2,7 @@ import type { Audit } from "../../contract/audit.ts";
 import { familyPlaces } from "../cellPlaces.ts";
 import { cellRuns } from "../cellRuns.ts";
 import { estimateDifference } from "../estimateDifference.ts";
+import { placesLater } from "../placesLater.ts";
 import { runValues } from "../runValues.ts";
 import type { AuditedCampaign } from "./auditFinding.ts";
 import { type FlownOrder, orderFlown } from "./orderFlown.ts";
@@ -28,7 +29,7 @@ export function auditOrder(audited: AuditedCampaign): { order: Audit["order"]; f
     const places = own.map(({ id }) => flown.places.get(id)!);
     const later = placesLater(
       own.map(({ configuration, block }, i) => ({
-        value: places[i]!,
+        place: places[i]!,
         block,
         candidate: configuration === campaign.candidate,
       })),
@@ -49,17 +50,7 @@ export function auditOrder(audited: AuditedCampaign): { order: Audit["order"]; f
   return { order, flown };
 }
 
-/** By the verdicts' own estimator; with a lone run in a configuration by the means. */
-function placesLater(runs: Parameters<typeof runValues>[0]): number | null {
-  const estimate = estimateDifference(runValues(runs));
-  if (estimate !== null) return clean(estimate.difference);
-  const sides = [false, true].map((side) => runs.filter(({ candidate }) => candidate === side));
-  if (sides.some(({ length }) => length === 0)) return null;
-  const [baseline, candidate] = sides.map((side) => side.reduce((sum, { value }) => sum + value, 0) / side.length);
-  return clean(candidate! - baseline!);
-}
-
-/** Places are whole: what is left of a balanced order is rounding. */
+/** What is left of a balanced order is rounding. */
 function clean(later: number): number {
   return Math.abs(later) < 1e-9 ? 0 : later;
 }

@@ -3,12 +3,12 @@ import type { FlightDay, Plan, TestCard } from "../../contract/plan.ts";
 import { defaultSettings, type Settings } from "../../contract/settings.ts";
 import { CounterpoiseError } from "../../foundation/errors.ts";
 import { seededRandom } from "../../numeric/seededRandom.ts";
+import { placesLater } from "../placesLater.ts";
 import { checkWish } from "./checkWish.ts";
 import { closestPair } from "./closestPair.ts";
 import { flightOrder, type PlannedFlight } from "./flightOrder.ts";
 import { leastAttainable } from "./leastAttainable.ts";
 import { captureLogs, newBlocks, newRuns } from "./newNames.ts";
-import { placesLater } from "./placesLater.ts";
 import { runsCsv } from "./runsCsv.ts";
 import { spreadOverBlocks } from "./spreadOverBlocks.ts";
 
@@ -195,11 +195,11 @@ function cardsOf(campaign: Campaign, flights: readonly NamedFlight[]): TestCard[
 
 /** Places are counted over all flights of the day: a drift does not wait for a trajectory's turn. */
 function laterOf(campaign: Campaign, trajectory: string, flights: readonly NamedFlight[]): number {
-  return placesLater(
-    flights.flatMap(({ block, configuration, trajectory: own }, i) =>
-      own === trajectory && (configuration === campaign.baseline || configuration === campaign.candidate)
-        ? [{ place: i + 1, block, candidate: configuration === campaign.candidate }]
-        : [],
-    ),
+  const own = flights.flatMap(({ block, configuration, trajectory: flown }, i) =>
+    flown === trajectory && (configuration === campaign.baseline || configuration === campaign.candidate)
+      ? [{ place: i + 1, block, candidate: configuration === campaign.candidate }]
+      : [],
   );
+  // both are flown on every trajectory
+  return placesLater(own) ?? 0;
 }

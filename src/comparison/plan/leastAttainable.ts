@@ -1,3 +1,5 @@
+import { binomial } from "../../numeric/binomial.ts";
+
 /** What a design of blocks with equal numbers of both configurations can show by rearranging the labels. */
 export interface LeastAttainable {
   /** ways in which the labels could have fallen within blocks; a double beyond 2^53 */
@@ -18,13 +20,6 @@ export interface LeastAttainable {
  */
 export function leastAttainable(perBlock: readonly number[]): LeastAttainable {
   let arrangements = 1;
-  for (const runs of perBlock) arrangements *= central(runs);
+  for (const runs of perBlock) arrangements *= binomial(2 * runs, runs);
   return { arrangements, leastP: arrangements > 1 ? 2 / arrangements : 1 };
-}
-
-/** 2 k over k; exact below 2^53. */
-function central(k: number): number {
-  let result = 1;
-  for (let i = 1; i <= k; i++) result = (result * (k + i)) / i;
-  return Math.round(result);
 }

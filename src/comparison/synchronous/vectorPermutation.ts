@@ -1,3 +1,4 @@
+import { binomial } from "../../numeric/binomial.ts";
 import { choleskyFactor } from "../../numeric/choleskyFactor.ts";
 import type { PositionBook } from "../drawPositions.ts";
 import { subsetSums } from "../subsetSums.ts";
@@ -140,12 +141,4 @@ function drawnSums(
     }
     return sums;
   });
-}
-
-/** n over k, as a double; exact below 2^53. */
-function binomial(n: number, k: number): number {
-  const few = Math.min(k, n - k);
-  let result = 1;
-  for (let i = 1; i <= few; i++) result = (result * (n - few + i)) / i;
-  return Math.round(result);
 }

@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { permutationTest } from "../../../src/comparison/permutationTest.ts";
+import { placesLater } from "../../../src/comparison/placesLater.ts";
 import { type FlightDayWish, flightDay } from "../../../src/comparison/plan/flightDay.ts";
-import { placesLater } from "../../../src/comparison/plan/placesLater.ts";
 import { runValues } from "../../../src/comparison/runValues.ts";
 import type { Campaign, Trajectory } from "../../../src/contract/campaign.ts";
 import { type FlightDay, flightDaySchema, type TestCard } from "../../../src/contract/plan.ts";
