@@ -90,6 +90,7 @@ export function frameEffects(
         axis: place.axis,
         metric: primary,
         uncertainty: frames.uncertainty,
+        difference: cell.difference,
         worst,
         // parts that partly stand for one another may come out above what all together can do
         quadrature: Math.min(worst, Math.hypot(...alone)),

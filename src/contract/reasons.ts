@@ -46,6 +46,8 @@ export const frameEffectSchema = z.strictObject({
   axis: z.enum(axes),
   metric: z.enum(cellMetrics),
   uncertainty: z.strictObject({ length: number, angle: number }),
+  /** as flown, metres */
+  difference: number,
   /** greatest change of the difference, metres: every parameter anywhere within its uncertainty; and in quadrature, each alone */
   worst: number,
   quadrature: number,

@@ -59,10 +59,10 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     const frames = await rowsOf("The difference at its least and largest with the frames off");
     reasons.frames.forEach((one, k) => {
       const cells = frames[k]!.split("\t");
-      [one.worst, one.lowest.difference, one.highest.difference].forEach((value, i) => {
+      [one.difference, one.worst, one.lowest.difference, one.highest.difference].forEach((value, i) => {
         expect(isRounded(numbersIn(cells[2 + i]!)[0]!, 1e3 * value)).toBe(true);
       });
-      expect(cells[6]).toBe(one.verdict);
+      expect(cells[7]).toBe(one.verdict);
     });
     const words = await dashboard.page.locator(".why-imbalance").innerText();
     for (const sentence of imbalance) expect(words).toContain(sentence);

@@ -61,7 +61,7 @@ test("the files are those of the same wish, handed out to be kept", async () => 
 });
 
 test.each([
-  ["?runs=1", "not-a-plan"],
+  ["?runs=1", "bad-query"],
   ["?runs=2&blocks=3", "not-a-plan"],
   ["?sham=yes", "no-sham"],
   ["?runs=0", "bad-query"],

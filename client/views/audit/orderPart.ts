@@ -7,7 +7,7 @@ import { figuresTable, numberCell } from "../run/figuresTable.ts";
 import { configurationLabel, signedLabel } from "../why/configurationLabel.ts";
 
 const sources = {
-  started: "as `started` says",
+  started: "as declared (started)",
   "log times": "as the logs' own times say",
   manifest: "as the manifest lists them (nothing tells when they were flown)",
 } as const;

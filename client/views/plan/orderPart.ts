@@ -23,7 +23,7 @@ export function orderPart(
       element("a", { href: files.cards, download: "test-cards.html", text: "test cards to print" }),
       ", ",
       element("a", { href: files.csv, download: "next-runs.csv", text: "next-runs.csv" }),
-      " (for `runs:` in the manifest; add the rows to those flown).",
+      " (new rows for the runs of the manifest).",
     ]),
     element("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Order of flights" }, [
       element("table", { class: "figures" }, [

@@ -6,7 +6,7 @@ import type { Place } from "../../app/place.ts";
 type PlanPlace = Place & { page: "plan" };
 
 /** as in src/contract/api/queries.ts, which the bundle does not hold */
-const most = { runs: 40, blocks: 20, seed: 4_294_967_295 } as const;
+export const most = { runs: 40, blocks: 20, seed: 4_294_967_295 } as const;
 
 /** Runs, blocks, sham and seed; a change leads to the place that holds it. */
 export function planControls(
@@ -20,7 +20,19 @@ export function planControls(
       label,
       element("input", { type: "number", name: key, min: least, max: most[key], step: 1, value, required: true }),
     ]);
-  const form = element(
+  /** what the form asks for; null where a field is refused, which the form then says */
+  const asked = (): Omit<PlanPlace, "seed"> | null => {
+    if (!form.reportValidity()) return null;
+    const fields = new FormData(form);
+    const runs = Number(fields.get("runs"));
+    const blocks = Math.min(Number(fields.get("blocks")), runs);
+    return { page: "plan", runs, blocks, sham: fields.get("sham") === "yes" };
+  };
+  const lead = (seed: number | null): void => {
+    const wanted = asked();
+    if (wanted !== null) go({ ...wanted, seed });
+  };
+  const form: HTMLFormElement = element(
     "form",
     {
       class: "plan-controls no-print",
@@ -28,20 +40,13 @@ export function planControls(
       on: {
         submit: (event) => {
           event.preventDefault();
-          const asked = new FormData(form);
-          const whole = (key: string): number => Number(asked.get(key));
-          go({
-            ...place,
-            runs: whole("runs"),
-            blocks: Math.min(whole("blocks"), whole("runs")),
-            sham: asked.get("sham") === "yes",
-          });
+          lead(place.seed);
         },
       },
     },
     [
       number("Runs to fly per configuration and trajectory", "runs", day.runs_per_configuration, 2),
-      number("Blocks (days, packs)", "blocks", day.blocks, 1),
+      number("Blocks (days, packs), at most as many as runs", "blocks", day.blocks, 1),
       campaign.sham === null
         ? null
         : element("label", { class: "check" }, [
@@ -52,7 +57,7 @@ export function planControls(
       element("button", {
         type: "button",
         text: "Another order",
-        on: { click: () => go({ ...place, seed: Math.floor(Math.random() * most.seed) }) },
+        on: { click: () => lead(Math.floor(Math.random() * most.seed)) },
       }),
       element("span", { class: "quiet small", text: `seed ${day.seed}: the same seed gives the same order` }),
     ],

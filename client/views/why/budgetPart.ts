@@ -32,6 +32,7 @@ export function budgetPart(campaign: CampaignView, budgets: readonly Configurati
       return element("div", {}, [
         element("h3", { text: `In ${trajectory}` }),
         element("p", { text: changeText(campaign, own) }),
+        element("p", { class: "quiet", text: partsText(campaign, own) }),
         element(
           "div",
           { class: "figure-pair" },
@@ -67,4 +68,16 @@ function changeText(campaign: CampaignView, budgets: readonly ConfigurationBudge
     return `${configurationLabel(campaign, configuration)} ${lengthText(norm.rms)}${from}`;
   });
   return `All axes together: ${joinWords(told)}.`;
+}
+
+/** "vehicle 13.5 to 11.4 mm, tilt x reach 11.3 to 9.8 mm, arm 16.6 to 16 mm": from baseline to candidate. */
+function partsText(campaign: CampaignView, budgets: readonly ConfigurationBudget[]): string {
+  const of = (name: string): ConfigurationBudget | undefined =>
+    budgets.find(({ configuration }) => configuration === name);
+  const [before, after] = [of(campaign.baseline), of(campaign.candidate)];
+  if (before === undefined || after === undefined) return "";
+  const told = parts.map(
+    (part) => `${partWords[part]} ${lengthText(before.norm.parts[part])} → ${lengthText(after.norm.parts[part])}`,
+  );
+  return `Rms of each part, ${configurationLabel(campaign, campaign.baseline)} → ${configurationLabel(campaign, campaign.candidate)}: ${told.join(", ")}.`;
 }

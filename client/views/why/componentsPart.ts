@@ -41,6 +41,7 @@ export function componentsPart(components: readonly Components[]): HTMLElement {
         "as flown, mm",
         "twice the runs, mm",
         "twice the cycles, mm",
+        "design effect",
         "helps",
       ],
       fileColumns: [
@@ -52,6 +53,7 @@ export function componentsPart(components: readonly Components[]): HTMLElement {
         "se as flown, m",
         "se with twice the runs, m",
         "se with twice the cycles, m",
+        "design effect",
         "helps",
       ],
       rows: components.map((one) => [
@@ -68,6 +70,7 @@ export function componentsPart(components: readonly Components[]): HTMLElement {
         numberCell(one.standard_error.flown, mm),
         numberCell(one.standard_error.twice_runs, mm),
         numberCell(one.standard_error.twice_cycles, mm),
+        numberCell(one.design_effect, (times) => fixed(times, 1)),
         { text: one.helps },
       ]),
     }),

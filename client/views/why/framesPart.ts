@@ -1,6 +1,6 @@
 import type { FrameEffect } from "../../../src/contract/reasons.ts";
 import { element } from "../../app/element.ts";
-import { fixed, lengthText, millimetres, noValue, probabilityValue, signedMillimetres } from "../../app/words.ts";
+import { fixed, lengthText, millimetres, probabilityValue, signedMillimetres } from "../../app/words.ts";
 import { figuresTable, numberCell } from "../run/figuresTable.ts";
 
 /** How far tool point and arm base, off by their uncertainty, could move the effector's verdicts. */
@@ -17,7 +17,7 @@ export function framesPart(frames: readonly FrameEffect[]): HTMLElement {
     ]);
   }
   const { length, angle } = first.uncertainty;
-  const moved = frames.filter((one) => others(one) !== noValue).length;
+  const moved = frames.filter((one) => others(one) !== null).length;
   const mm = (metres: number): string => signedMillimetres(metres, 2);
   return element("section", { class: "why-frames" }, [
     head,
@@ -30,32 +30,35 @@ export function framesPart(frames: readonly FrameEffect[]): HTMLElement {
       columns: [
         "trajectory",
         "axis",
+        "as flown, mm",
         "moves by up to, mm",
         "least, mm",
         "largest, mm",
         "moved most by",
         "verdict",
-        "could be",
+        "with the frames off",
       ],
       fileColumns: [
         "trajectory",
         "axis",
+        "as flown, m",
         "moves by up to, m",
         "least, m",
         "largest, m",
         "moved most by",
         "verdict",
-        "could be",
+        "with the frames off",
       ],
       rows: frames.map((one) => [
         { text: one.trajectory },
         { text: one.axis },
+        numberCell(one.difference, mm),
         numberCell(one.worst, (metres) => millimetres(metres, 2)),
         numberCell(one.lowest.difference, mm),
         numberCell(one.highest.difference, mm),
         { text: `${parameterText(one.largest.parameter)} (${lengthText(one.largest.change)})` },
         { text: one.verdict },
-        { text: others(one) },
+        { text: others(one) ?? "the verdict stands" },
       ]),
     }),
     element("p", {
@@ -65,9 +68,10 @@ export function framesPart(frames: readonly FrameEffect[]): HTMLElement {
   ]);
 }
 
-function others({ verdict, lowest, highest }: FrameEffect): string {
+/** What it could be at either end; null where the verdict stands at both. */
+function others({ verdict, lowest, highest }: FrameEffect): string | null {
   const found = [...new Set([lowest.verdict, highest.verdict])].filter((other) => other !== verdict);
-  return found.length === 0 ? noValue : found.join(", or ");
+  return found.length === 0 ? null : `could be ${found.join(", or ")}`;
 }
 
 /** "tool_point.x" as a person says it. */

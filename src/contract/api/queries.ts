@@ -70,7 +70,7 @@ export const planLimits = { runs: 40, blocks: 20, seed: 4_294_967_295 } as const
  * sham is flown; left out, what the plan advises.
  */
 export const planQuerySchema = z.strictObject({
-  runs: count(1, planLimits.runs).optional(),
+  runs: count(2, planLimits.runs).optional(),
   blocks: count(1, planLimits.blocks).optional(),
   seed: count(0, planLimits.seed).optional(),
   sham: z.enum(["yes", "no"]).optional(),
