@@ -18,7 +18,7 @@ const bundle = await rolldown({
   },
   cwd: root,
   platform: "node",
-  external: ["@foxglove/wasm-lz4", "@foxglove/wasm-bz2"],
+  external: ["@foxglove/wasm-lz4", "@foxglove/wasm-bz2", "@foxglove/wasm-zstd"],
   // a library's writer, which is not called, evaluates text; nothing of ours does
   checks: { eval: false },
 });

@@ -137,6 +137,8 @@ export const defaultSettings = {
   /** path: points per cycle; a command slower than this share of its mean speed has no direction there */
   path_points: 50,
   path_slowest: 0.1,
+  /** path: of more samples than this only every n-th is measured from the path */
+  path_samples: 20_000,
   /** path: a command that travels less than this in a cycle is no path, m */
   path_least_length: 0.01,
   /** path: speeds are slopes over this long, s */

@@ -26,7 +26,7 @@ export interface Contour {
  * r (1 - cos(pi / n)) inside its arc.
  *
  * Exact, yet few segments are looked at: a point whose distance is d cannot be nearer than D to any part of the path
- * less than d - D along it.
+ * up to d - D along it; a command at rest is looked at once.
  *
  * @param t         n instants, seconds, increasing, within the command's time
  * @param measured  n positions, metres, no NaN
@@ -44,7 +44,7 @@ export function contourDistance(
   const make = (): Float64Array => new Float64Array(n);
   const out = { x: make(), y: make(), z: make(), distance: make(), behind: make() };
   const along = lengthAlong(path);
-  const best = { square: 0, x: 0, y: 0, z: 0, at: 0 };
+  const best = { square: 0, x: 0, y: 0, z: 0, at: 0, segment: 0 };
   let atEdge = 0;
   for (let i = 0; i < n; i++) {
     best.square = Number.POSITIVE_INFINITY;
@@ -88,30 +88,36 @@ interface Foot {
   y: number;
   z: number;
   at: number;
+  /** that holds the foot; of the sample before, where a search begins */
+  segment: number;
 }
 
 type Point = readonly [number, number, number];
 
-/** Walks outward from the segment of the sample's own time, and skips what cannot be nearer. */
+/**
+ * Walks outward from the segment of the sample's own time, and skips what cannot be nearer. The foot of the sample before is
+ * looked at first: it is near this one's, and the nearer the first, the more can be skipped.
+ */
 function search(path: PointTrack, along: Float64Array, time: Seconds, window: Seconds, point: Point, best: Foot): void {
   const segments = path.t.length - 1;
   const from = time - window;
   const to = time + window;
   const own = Math.min(Math.max(lowerBound(path.t, time) - 1, 0), segments - 1);
+  nearestOn(path, best.segment, from, to, time, point, best, best.segment);
   for (let k = own; k < segments && path.t[k]! <= to; ) {
     // distance from the segment's far end: NaN where nothing was commanded, and then nothing is skipped
     const far = nearestOn(path, k, from, to, time, point, best, k + 1);
     const reach = far - Math.sqrt(best.square);
     const end = along[k + 1]!;
     k++;
-    while (k < segments && along[k + 1]! - end < reach && !Number.isNaN(path.x[k + 1]!)) k++;
+    while (k < segments && along[k + 1]! - end <= reach && !Number.isNaN(path.x[k + 1]!)) k++;
   }
   for (let k = own - 1; k >= 0 && path.t[k + 1]! >= from; ) {
     const far = nearestOn(path, k, from, to, time, point, best, k);
     const reach = far - Math.sqrt(best.square);
     const end = along[k]!;
     k--;
-    while (k >= 0 && end - along[k]! < reach && !Number.isNaN(path.x[k]!)) k--;
+    while (k >= 0 && end - along[k]! <= reach && !Number.isNaN(path.x[k]!)) k--;
   }
 }
 
@@ -150,6 +156,7 @@ function nearestOn(
     // a path that comes back the way it went is as near on its way back: then the nearer in time
     if (square < best.square - tie || Math.abs(time - at) < Math.abs(time - best.at)) best.at = at;
     if (nearer) {
+      best.segment = k;
       best.square = square;
       best.x = px - fx;
       best.y = py - fy;

@@ -2,12 +2,14 @@ import { closeSync, openSync, readSync } from "node:fs";
 import { LogError } from "../foundation/errors.ts";
 
 /** Formats that can be read. */
-export type LogFormat = "rosbag1";
+export type LogFormat = "rosbag1" | "mcap";
 
 /** What each format's files start with. */
 const beginnings: readonly { readonly format: LogFormat; readonly name: string; readonly start: RegExp }[] = [
   // Other versions go to the same reader, which says what to do with them.
   { format: "rosbag1", name: "ROS 1 bags", start: /^#ROS(BAG|RECORD) V\d/ },
+  // So does a file that was copied as if it were text, and has lost the bytes that would tell.
+  { format: "mcap", name: "MCAP files", start: /^\x89MCAP/ },
 ];
 
 /**

@@ -8,7 +8,8 @@ import { logFormat } from "./logFormat.ts";
  * @param paths    the log, or the parts of one that its recorder split
  * @param requests what is wanted; nothing else is decoded
  * @param options.span  seconds after the log's first receipt time: only what was received in [start, end) is kept
- * @throws LogError  code `log-unreadable`: no part given, or a part that cannot be read or is of no known format
+ * @throws LogError  code `log-unreadable`: no part given, a part that cannot be read or is of no known format, or parts
+ *                   of two formats
  */
 export async function readLog(
   paths: readonly string[],
@@ -16,7 +17,17 @@ export async function readLog(
   options: { span?: readonly [number, number] | null } = {},
 ): Promise<Recording> {
   if (paths.length === 0) throw new LogError("log-unreadable", "found no file, expected a log");
-  for (const path of paths) logFormat(path);
+  const formats = paths.map(logFormat);
+  const other = formats.findIndex((format) => format !== formats[0]);
+  if (other >= 0)
+    throw new LogError("log-unreadable", "found parts of one log in two formats, expected one", {
+      place: paths[other]!,
+      hint: `give each log its own runs: ${paths[0]} is of another format`,
+    });
+  if (formats[0] === "mcap") {
+    const { readMcap } = await import("./mcap/readMcap.ts");
+    return readMcap(paths, requests, options);
+  }
   const { readRosbag } = await import("./rosbag/readRosbag.ts");
   return readRosbag(paths, requests, options);
 }

@@ -28,7 +28,10 @@ export async function readTopicStamps(path: string, topic: string): Promise<Topi
  * @throws LogError  code `log-unreadable`: the log cannot be read
  */
 export async function readStamps(path: string, topics: readonly string[]): Promise<ReadonlyMap<string, TopicStamps>> {
-  logFormat(path);
+  if (logFormat(path) === "mcap") {
+    const { readMcapStamps } = await import("./mcap/readMcapStamps.ts");
+    return readMcapStamps(path, topics);
+  }
   const { readRosbagStamps } = await import("./rosbag/readRosbagStamps.ts");
   return readRosbagStamps(path, topics);
 }

@@ -7,7 +7,10 @@ import { logFormat } from "./logFormat.ts";
  * @throws LogError  code `log-unreadable`: it cannot be read or is of no known format
  */
 export async function surveyLog(path: string): Promise<LogSurvey> {
-  logFormat(path);
+  if (logFormat(path) === "mcap") {
+    const { surveyMcap } = await import("./mcap/surveyMcap.ts");
+    return surveyMcap(path);
+  }
   const { surveyRosbag } = await import("./rosbag/surveyRosbag.ts");
   return surveyRosbag(path);
 }

@@ -31,7 +31,8 @@ export function measurePath(run: AlignedRun, settings: Settings): PathEvaluation
     const way = travelled(command, whole);
     if (way < settings.path_least_length * cycles.length) continue;
     const slice = sliceMeasured(track, whole);
-    const contour = contourFigures(contourDistance(slice.t, slice, command, { window }));
+    const thinned = everyNth(slice, Math.ceil(slice.t.length / settings.path_samples));
+    const contour = contourFigures(contourDistance(thinned.t, thinned, command, { window }));
     if (contour === null) continue;
     const longestStep = settings.gap_intervals * intervalOf(run, subject);
     // what comes after the last cycle is its stop: points that a late motion reaches only then are not reached
@@ -58,6 +59,14 @@ export function measurePath(run: AlignedRun, settings: Settings): PathEvaluation
     };
   }
   return some(found);
+}
+
+/** Every n-th sample: an hour of flight tells its distance from the path by a part of its samples as well as by all. */
+function everyNth<T extends { readonly t: Float64Array } & Record<Axis, Float64Array>>(slice: T, n: number): T {
+  if (n <= 1) return slice;
+  const rows = Math.ceil(slice.t.length / n);
+  const of = (column: Float64Array): Float64Array => Float64Array.from({ length: rows }, (_, i) => column[i * n]!);
+  return { ...slice, t: of(slice.t), x: of(slice.x), y: of(slice.y), z: of(slice.z) };
 }
 
 function velocityOf(

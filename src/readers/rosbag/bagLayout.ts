@@ -1,14 +1,6 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
-import type { BagFile } from "./BagFile.ts";
-
-/** One publisher of one topic. Several connections may share a topic. */
-export interface BagConnection {
-  readonly id: number;
-  readonly topic: string;
-  readonly type: string;
-  readonly md5: string;
-  readonly definition: string;
-}
+import type { LogFile } from "../messages/LogFile.ts";
+import type { LogConnection } from "../messages/LogPart.ts";
 
 /** Messages of one connection in one chunk. */
 export interface ChunkShare {
@@ -34,8 +26,8 @@ export interface BagChunk {
 
 /** A bag opened: everything but the messages. */
 export interface BagLayout {
-  readonly file: BagFile;
-  readonly connections: ReadonlyMap<number, BagConnection>;
+  readonly file: LogFile;
+  readonly connections: ReadonlyMap<number, LogConnection>;
   /** in the order of the file */
   readonly chunks: readonly BagChunk[];
   /** first and last receipt time; null where there is no message */
@@ -48,19 +40,4 @@ export interface BagLayout {
 /** Nanoseconds of the two 32-bit words in which ROS 1 keeps an instant. */
 export function instant(sec: number, nsec: number): Nanoseconds {
   return BigInt(sec) * 1_000_000_000n + BigInt(nsec);
-}
-
-/** First and last of several stretches of time, in whatever order; null where there are none. */
-export function timeRange(stretches: Iterable<{ readonly start: Nanoseconds; readonly end: Nanoseconds }>): {
-  start: Nanoseconds | null;
-  end: Nanoseconds | null;
-} {
-  let range: { start: Nanoseconds | null; end: Nanoseconds | null } = { start: null, end: null };
-  for (const { start, end } of stretches) {
-    range = {
-      start: range.start === null || start < range.start ? start : range.start,
-      end: range.end === null || end > range.end ? end : range.end,
-    };
-  }
-  return range;
 }

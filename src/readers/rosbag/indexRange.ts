@@ -1,5 +1,5 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
-import type { BagFile } from "./BagFile.ts";
+import type { LogFile } from "../messages/LogFile.ts";
 import { type BagChunk, instant } from "./bagLayout.ts";
 import { readChunkHeader } from "./readChunk.ts";
 import { opcode, readRecordHeader, uint32Field } from "./recordHeader.ts";
@@ -12,7 +12,7 @@ const entryBytes = 12;
  * where there was one. Where the index records are damaged: the chunk's own times.
  */
 export function readIndexRange(
-  file: BagFile,
+  file: LogFile,
   chunk: BagChunk,
   ids: ReadonlySet<number>,
 ): { start: Nanoseconds; end: Nanoseconds } {
@@ -33,7 +33,7 @@ export function readIndexRange(
   return { start: start ?? chunk.start, end: end ?? chunk.end };
 }
 
-function* indexTimes(file: BagFile, chunk: BagChunk, ids: ReadonlySet<number>): Generator<Nanoseconds> {
+function* indexTimes(file: LogFile, chunk: BagChunk, ids: ReadonlySet<number>): Generator<Nanoseconds> {
   const header = readChunkHeader(file, chunk.position);
   if (header === null) return;
   let position = header.dataPosition + header.dataLength;

@@ -1,6 +1,8 @@
 import { LogError } from "../../foundation/errors.ts";
-import { BagFile } from "./BagFile.ts";
-import { type BagChunk, type BagConnection, type BagLayout, instant, timeRange } from "./bagLayout.ts";
+import { LogFile } from "../messages/LogFile.ts";
+import type { LogConnection } from "../messages/LogPart.ts";
+import { timeRange } from "../messages/timeRange.ts";
+import { type BagChunk, type BagLayout, instant } from "./bagLayout.ts";
 import { newBagReader } from "./newBagReader.ts";
 import { type BagRecord, opcode, readRecordHeader, textField, uint32Field, uint64Field } from "./recordHeader.ts";
 import { scanBag } from "./scanBag.ts";
@@ -20,7 +22,7 @@ const longestIndex = 2 ** 28;
  *                   first record
  */
 export async function openBag(path: string): Promise<BagLayout> {
-  const file = new BagFile(path);
+  const file = new LogFile(path);
   try {
     const header = readBagHeader(file);
     const reason = indexFault(file, header);
@@ -45,7 +47,7 @@ interface BagHeader {
   readonly end: number;
 }
 
-function readBagHeader(file: BagFile): BagHeader {
+function readBagHeader(file: LogFile): BagHeader {
   const start = new TextDecoder("latin1").decode(file.slice(0, 32));
   if (!start.startsWith(magic)) throw notThisVersion(file, start);
   const record = readRecordHeader(file.slice(magic.length, 1 << 16));
@@ -63,7 +65,7 @@ function readBagHeader(file: BagFile): BagHeader {
   return { indexPosition, connections, chunks, end: magic.length + record.dataOffset + record.dataLength };
 }
 
-function notThisVersion(file: BagFile, start: string): LogError {
+function notThisVersion(file: LogFile, start: string): LogError {
   const version = /^#ROS(?:BAG|RECORD) V(\d+\.\d+)/.exec(start)?.[1];
   if (version === undefined)
     return new LogError("log-unreadable", "found no ROS 1 bag, expected one", { place: file.path });
@@ -73,7 +75,7 @@ function notThisVersion(file: BagFile, start: string): LogError {
   });
 }
 
-function refuseEncrypted(file: BagFile, record: BagRecord): void {
+function refuseEncrypted(file: LogFile, record: BagRecord): void {
   const encryptor = textField(record.fields, "encryptor");
   if (encryptor === "" || encryptor.endsWith("NoEncryptor")) return;
   throw new LogError("log-unreadable", `found a bag encrypted with ${encryptor}, expected one that is not encrypted`, {
@@ -83,7 +85,7 @@ function refuseEncrypted(file: BagFile, record: BagRecord): void {
 }
 
 /** Why the index cannot be read, in words; null where it looks sound. */
-function indexFault(file: BagFile, header: BagHeader): string | null {
+function indexFault(file: LogFile, header: BagHeader): string | null {
   const { indexPosition, connections, chunks, end } = header;
   if (indexPosition === 0) return end < file.bytes ? "it was not closed by its recorder and has no index" : null;
   if (indexPosition > file.bytes) return "it ends before its index";
@@ -95,7 +97,7 @@ function indexFault(file: BagFile, header: BagHeader): string | null {
   return first?.op === opcode.connection ? null : "its index does not start with a topic";
 }
 
-async function readIndex(file: BagFile, header: BagHeader): Promise<BagLayout> {
+async function readIndex(file: LogFile, header: BagHeader): Promise<BagLayout> {
   const nothing = header.connections === 0 && header.chunks === 0;
   if (nothing || header.indexPosition === 0) {
     return { file, connections: new Map(), chunks: [], start: null, end: null, notes: [] };
@@ -141,14 +143,16 @@ async function readIndex(file: BagFile, header: BagHeader): Promise<BagLayout> {
     })
     .sort((a, b) => a.position - b.position);
   const connections = new Map(
-    publishers.map((connection): [number, BagConnection] => [
+    publishers.map((connection): [number, LogConnection] => [
       connection.conn,
       {
         id: connection.conn,
         topic: connection.topic,
         type: connection.type ?? "",
+        encoding: "ros1",
         md5: connection.md5sum ?? "",
         definition: connection.messageDefinition,
+        definitionFormat: "msg",
       },
     ]),
   );

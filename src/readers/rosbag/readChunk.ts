@@ -1,9 +1,11 @@
 import { LogError } from "../../foundation/errors.ts";
-import type { BagFile } from "./BagFile.ts";
+import { codecFor, plausibleSize } from "../messages/codecs.ts";
+import type { LogFile } from "../messages/LogFile.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import type { Scratch } from "../messages/Scratch.ts";
 import type { BagChunk } from "./bagLayout.ts";
-import { codecFor, knownCompressions, plausibleSize } from "./codecs.ts";
 import { opcode, readRecordHeader, textField, uint32Field } from "./recordHeader.ts";
-import { RecordDamage, type RecordVisitor, type WalkState, walkRecords } from "./walkRecords.ts";
+import { type RecordVisitor, type WalkState, walkRecords } from "./walkRecords.ts";
 
 /** The header of a chunk: where its data lie and how they are packed. */
 export interface ChunkHeader {
@@ -18,8 +20,10 @@ export interface ChunkHeader {
 const smallWindow = 1 << 14;
 const largeWindow = 1 << 18;
 
+const knownCompressions: readonly string[] = ["none", "lz4", "bz2"];
+
 /** Reads a chunk's header; null where there is no chunk at this position. */
-export function readChunkHeader(file: BagFile, position: number): ChunkHeader | null {
+export function readChunkHeader(file: LogFile, position: number): ChunkHeader | null {
   const record = readRecordHeader(file.slice(position, 256));
   if (record?.op !== opcode.chunk) return null;
   const size = uint32Field(record.fields, "size");
@@ -30,16 +34,6 @@ export function readChunkHeader(file: BagFile, position: number): ChunkHeader | 
     dataPosition: position + record.dataOffset,
     dataLength: record.dataLength,
   };
-}
-
-/** Buffer that grows to the longest stretch needed and is used again for each chunk. */
-export class Scratch {
-  #bytes = new Uint8Array(0);
-
-  take(length: number): Uint8Array {
-    if (this.#bytes.length < length) this.#bytes = new Uint8Array(length);
-    return this.#bytes.subarray(0, length);
-  }
 }
 
 /**
@@ -55,7 +49,7 @@ export class Scratch {
  * @throws LogError      code `log-unreadable`: packed in a way that is not known
  */
 export async function readChunk(
-  file: BagFile,
+  file: LogFile,
   chunk: BagChunk,
   visitor: RecordVisitor,
   scratch: Scratch,
@@ -68,7 +62,8 @@ export async function readChunk(
     walkWindows(file, dataPosition, Math.min(dataLength, chunk.available ?? dataLength), scratch, visitor, state);
     return;
   }
-  const codec = await (codecFor(compression) ?? unknownCompression(file, compression));
+  const known = knownCompressions.includes(compression) ? codecFor(compression) : null;
+  const codec = await (known ?? unknownCompression(file, compression));
   if (dataPosition + dataLength > file.bytes) throw new RecordDamage("the file ends within it");
   if (!plausibleSize(compression, dataLength, size))
     throw new RecordDamage(`${dataLength} packed bytes cannot become ${size}`);
@@ -85,7 +80,7 @@ export async function readChunk(
 }
 
 function walkWindows(
-  file: BagFile,
+  file: LogFile,
   position: number,
   length: number,
   scratch: Scratch,
@@ -105,7 +100,7 @@ function walkWindows(
   }
 }
 
-function unknownCompression(file: BagFile, compression: string): never {
+function unknownCompression(file: LogFile, compression: string): never {
   if (!/^[a-z][a-z0-9]+$/.test(compression)) throw new RecordDamage("the name of its compression is none");
   throw new LogError(
     "log-unreadable",

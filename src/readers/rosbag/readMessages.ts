@@ -1,6 +1,8 @@
+import type { MessageTarget } from "../messages/LogPart.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
 import type { BagLayout } from "./bagLayout.ts";
-import { readChunk, Scratch } from "./readChunk.ts";
-import { type MessageTarget, RecordDamage } from "./walkRecords.ts";
+import { readChunk } from "./readChunk.ts";
 
 /**
  * Hands the messages of the wanted connections to their targets, in the order of the file, chunk by chunk.

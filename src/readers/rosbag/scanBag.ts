@@ -1,8 +1,12 @@
-import type { BagFile } from "./BagFile.ts";
-import { type BagChunk, type BagConnection, type BagLayout, instant, timeRange } from "./bagLayout.ts";
-import { readChunk, readChunkHeader, Scratch } from "./readChunk.ts";
+import type { LogFile } from "../messages/LogFile.ts";
+import type { LogConnection } from "../messages/LogPart.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
+import { timeRange } from "../messages/timeRange.ts";
+import { type BagChunk, type BagLayout, instant } from "./bagLayout.ts";
+import { readChunk, readChunkHeader } from "./readChunk.ts";
 import { opcode, readFields, readRecordHeader, textField, uint32Field } from "./recordHeader.ts";
-import { RecordDamage, type RecordVisitor } from "./walkRecords.ts";
+import type { RecordVisitor } from "./walkRecords.ts";
 
 /**
  * Recovers the layout of a bag without a usable index: walks the file record by record, and within each chunk
@@ -13,8 +17,8 @@ import { RecordDamage, type RecordVisitor } from "./walkRecords.ts";
  * @param from    position of the first record after the bag header
  * @param reason  why the index is not used, in words
  */
-export async function scanBag(file: BagFile, from: number, reason: string): Promise<BagLayout> {
-  const connections = new Map<number, BagConnection>();
+export async function scanBag(file: LogFile, from: number, reason: string): Promise<BagLayout> {
+  const connections = new Map<number, LogConnection>();
   const chunks: BagChunk[] = [];
   const damaged: string[] = [];
   const scratch = new Scratch();
@@ -47,11 +51,11 @@ function more(count: number): string {
 }
 
 async function scanChunk(
-  file: BagFile,
+  file: LogFile,
   position: number,
   end: number,
   scratch: Scratch,
-  connections: Map<number, BagConnection>,
+  connections: Map<number, LogConnection>,
 ): Promise<{ chunk: BagChunk | null; messages: number; damage: string | null }> {
   const header = readChunkHeader(file, position);
   if (header === null) return { chunk: null, messages: 0, damage: "its header is damaged" };
@@ -92,7 +96,7 @@ async function scanChunk(
 }
 
 /** Adds the connection of a record (header: id and topic; data: type, md5, definition). Records that are none are left out. */
-function keepConnection(connections: Map<number, BagConnection>, bytes: Uint8Array): void {
+function keepConnection(connections: Map<number, LogConnection>, bytes: Uint8Array): void {
   const record = readRecordHeader(bytes);
   if (record === null) return;
   const id = uint32Field(record.fields, "conn");
@@ -102,7 +106,9 @@ function keepConnection(connections: Map<number, BagConnection>, bytes: Uint8Arr
     id,
     topic: textField(record.fields, "topic"),
     type: textField(data, "type"),
+    encoding: "ros1",
     md5: textField(data, "md5sum"),
     definition: textField(data, "message_definition"),
+    definitionFormat: "msg",
   });
 }

@@ -1,7 +1,6 @@
+import type { MessageTarget } from "../messages/LogPart.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
 import { opcode } from "./recordHeader.ts";
-
-/** Called for one message; its bytes are `view` from `at` (inclusive) to `end` (exclusive), valid only during the call. */
-export type MessageTarget = (sec: number, nsec: number, view: DataView, at: number, end: number) => void;
 
 /** What a walk over records meets. */
 export interface RecordVisitor {
@@ -22,9 +21,6 @@ export interface WalkState {
   /** messages met so far, wanted or not */
   messages: number;
 }
-
-/** The bytes are not the records they should be. What was visited before it stands. */
-export class RecordDamage extends Error {}
 
 /** The first four letters of a field's name as a little-endian word; of "op=" there are three, and the kind follows. */
 const messageOp = 0x023d706f;

@@ -10,7 +10,7 @@ import { cannotRead } from "../logFormat.ts";
  *
  * @throws LogError  code `log-unreadable`: no such file, a folder, no permission
  */
-export class BagFile {
+export class LogFile {
   readonly path: string;
   readonly bytes: number;
   readonly #descriptor: number;

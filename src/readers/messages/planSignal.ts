@@ -1,8 +1,10 @@
 import { nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, SignalRequest } from "../../foundation/recording.ts";
-import type { BagConnection, BagLayout } from "./bagLayout.ts";
+import { connectionLayout } from "./definition.ts";
+import type { LogConnection, LogPart } from "./LogPart.ts";
 import type { DecoderFault, MessageDecoder } from "./MessageDecoder.ts";
 import { knownType, typesFor } from "./signalTypes.ts";
+import { Wire } from "./Wire.ts";
 
 /** A request that the log can serve: who decodes what. */
 export interface SignalPlan {
@@ -22,13 +24,13 @@ export interface SignalPlan {
  */
 export async function planSignal(
   request: SignalRequest,
-  parts: readonly BagLayout[],
+  parts: readonly LogPart[],
 ): Promise<SignalPlan | MissingSignal> {
   const topic = topicNamed(request.topic, parts);
   if (topic === null) return absent(request, parts);
   const all = parts.flatMap((part) => [...part.connections.values()].filter((each) => each.topic === topic));
-  const kinds = [...new Map(all.map((each) => [`${each.type} ${each.md5}`, each])).values()];
-  const able: { kind: BagConnection; decoder: MessageDecoder }[] = [];
+  const kinds = [...new Map(all.map((each) => [kindOf(each), each])).values()];
+  const able: { kind: LogConnection; decoder: MessageDecoder }[] = [];
   let fault: DecoderFault | null = null;
   for (const kind of kinds) {
     const decoder = await decoderFor(request, kind);
@@ -68,59 +70,79 @@ export function missing(request: SignalRequest, fault: DecoderFault): MissingSig
   };
 }
 
-/** Messages of some connections of a part, by its index. */
-export function messagesOf(part: BagLayout, connections: ReadonlySet<number>): number {
-  let sum = 0;
-  for (const chunk of part.chunks) for (const id of connections) sum += chunk.shares.get(id)?.count ?? 0;
-  return sum;
-}
-
-async function decoderFor(request: SignalRequest, kind: BagConnection): Promise<MessageDecoder | DecoderFault> {
+async function decoderFor(request: SignalRequest, kind: LogConnection): Promise<MessageDecoder | DecoderFault> {
+  const { type, encoding, md5 } = kind;
+  if (encoding !== "ros1" && encoding !== "cdr") return foreignEncoding(kind);
+  const wire = new Wire(encoding);
   if (request.fields !== undefined) {
     const { fieldsDecoder } = await import("./fieldsDecoder.ts");
-    return fieldsDecoder(kind.type, kind.definition, request.fields);
+    return fieldsDecoder(kind, wire, request.fields);
   }
-  const known = knownType(request.signal, kind.type);
+  const known = knownType(request.signal, type);
   if (known === null) {
     return {
       reason: "wrong-type",
-      message: `found type ${kind.type}, expected one of ${typesFor(request.signal).join(", ")}`,
+      message: `found type ${type}, expected one of ${typesFor(request.signal).join(", ")}`,
       hint: "name another topic, or say with `fields:` where its numbers are",
     };
   }
-  if (kind.md5 !== "*" && !known.md5.includes(kind.md5)) {
-    return {
-      reason: "wrong-type",
-      message: `found ${kind.type} in a version that is not known (md5sum ${kind.md5}), expected ${known.md5.join(" or ")}`,
-      hint: "say with `fields:` where its numbers are",
-    };
+  if (hasSum(kind)) {
+    if (known.md5.includes(md5)) return known.decoder(request, wire, md5);
+    return unknownVersion(type, `md5sum ${md5}`, known.md5);
   }
-  return known.decoder(request, kind.md5);
+  // without sum or definition the name must do; every length is still checked
+  const layout = md5 === "*" ? null : connectionLayout(kind);
+  if (layout === null || known.layouts.includes(layout)) return known.decoder(request, wire, layout ?? "");
+  return unknownVersion(type, `fields ${layout.length > 60 ? `${layout.slice(0, 60)}...` : layout}`, known.layouts);
+}
+
+function hasSum({ encoding, md5 }: LogConnection): boolean {
+  return encoding === "ros1" && md5 !== "*" && md5 !== "";
+}
+
+function unknownVersion(type: string, found: string, expected: readonly string[]): DecoderFault {
+  return {
+    reason: "wrong-type",
+    message: `found ${type} in a version that is not known (${found}), expected ${expected.join(" or ")}`,
+    hint: "say with `fields:` where its numbers are",
+  };
+}
+
+function foreignEncoding({ type, encoding }: LogConnection): DecoderFault {
+  return {
+    reason: "wrong-type",
+    message: `found ${type === "" ? "messages" : `messages of ${type}`} in the encoding ${encoding === "" ? "without a name" : `"${encoding}"`}, expected "cdr" (ROS 2) or "ros1"`,
+    hint: "record the topic as ROS messages",
+  };
+}
+
+/** What tells versions of types apart: name, encoding, and sum or else layout. */
+function kindOf(connection: LogConnection): string {
+  const { type, encoding, md5 } = connection;
+  return `${type} ${encoding} ${hasSum(connection) || md5 === "*" ? md5 : (connectionLayout(connection) ?? connection.definition)}`;
 }
 
 /** The topic as the log writes it: exactly, else with or without its leading slash; null where there is none. */
-function topicNamed(wanted: string, parts: readonly BagLayout[]): string | null {
+function topicNamed(wanted: string, parts: readonly LogPart[]): string | null {
   const topics = topicsOf(parts);
   const bare = (name: string): string => name.replace(/^\//, "");
   return topics.includes(wanted) ? wanted : (topics.find((topic) => bare(topic) === bare(wanted)) ?? null);
 }
 
-function topicsOf(parts: readonly BagLayout[]): string[] {
+function topicsOf(parts: readonly LogPart[]): string[] {
   return [...new Set(parts.flatMap((part) => [...part.connections.values()].map((each) => each.topic)))].sort();
 }
 
-function idsOf(part: BagLayout, topic: string, kind: BagConnection): ReadonlySet<number> {
-  const same = [...part.connections.values()].filter(
-    (each) => each.topic === topic && each.type === kind.type && each.md5 === kind.md5,
-  );
+function idsOf(part: LogPart, topic: string, kind: LogConnection): ReadonlySet<number> {
+  const same = [...part.connections.values()].filter((each) => each.topic === topic && kindOf(each) === kindOf(kind));
   return new Set(same.map((each) => each.id));
 }
 
-function countOf(parts: readonly BagLayout[], topic: string, kind: BagConnection): number {
-  return parts.reduce((sum, part) => sum + messagesOf(part, idsOf(part, topic, kind)), 0);
+function countOf(parts: readonly LogPart[], topic: string, kind: LogConnection): number {
+  return parts.reduce((sum, part) => sum + part.messagesOf(idsOf(part, topic, kind)), 0);
 }
 
-function absent(request: SignalRequest, parts: readonly BagLayout[]): MissingSignal {
+function absent(request: SignalRequest, parts: readonly LogPart[]): MissingSignal {
   const topics = topicsOf(parts);
   const near = nearestNames(request.topic, topics, 20);
   const rest = topics.length > near.length ? `, and ${topics.length - near.length} more` : "";
@@ -136,8 +158,10 @@ function absent(request: SignalRequest, parts: readonly BagLayout[]): MissingSig
   };
 }
 
-function twoTypes(request: SignalRequest, kinds: readonly BagConnection[]): MissingSignal {
-  const types = kinds.map((kind) => `${kind.type} (md5sum ${kind.md5.slice(0, 8)})`);
+function twoTypes(request: SignalRequest, kinds: readonly LogConnection[]): MissingSignal {
+  const types = kinds.map((kind) =>
+    hasSum(kind) ? `${kind.type} (md5sum ${kind.md5.slice(0, 8)})` : `${kind.type} (in ${kind.encoding})`,
+  );
   return missing(request, {
     reason: "wrong-type",
     message: `found messages of ${types.join(" and ")}, expected one type`,

@@ -1,5 +1,5 @@
 import type { MessageDecoder } from "./MessageDecoder.ts";
-import { skipArray, skipHeader } from "./messageBytes.ts";
+import type { Wire } from "./Wire.ts";
 
 /** A type whose numbers lie at fixed places behind its header and strings. */
 export interface FixedLayout {
@@ -50,22 +50,23 @@ export const rateLayouts: Readonly<Record<string, FixedLayout>> = {
   "geometry_msgs/Vector3": { header: false, strings: 0, size: 24, columns: { wx: 0, wy: 8, wz: 16 } },
 };
 
-/** A decoder that copies doubles from fixed places. */
-export function fixedDecoder(layout: FixedLayout): MessageDecoder {
+/** A decoder that copies doubles from fixed places. All that lies between them is doubles too, so CDR aligns only the first. */
+export function fixedDecoder(layout: FixedLayout, wire: Wire): MessageDecoder {
   const { header, strings, size } = layout;
   const places = Int32Array.from(Object.values(layout.columns));
   return {
     columns: Object.keys(layout.columns),
     stamped: header,
     decode(view, at, end, table) {
-      let body = header ? skipHeader(view, at, end, table) : at;
-      if (strings === 1) body = skipArray(view, body, end);
+      let body = wire.begin(view, at, end);
+      if (header) body = wire.skipHeader(view, body, end, table);
+      if (strings === 1) body = wire.skipString(view, body, end);
+      body = wire.align(body, 8);
       if (body < 0 || body + size > end) return false;
-      const row = header
-        ? table.addRow(view.getUint32(at + 4, true), view.getUint32(at + 8, true))
-        : table.addRow(0, 0);
+      const row = header ? table.addRow(wire.sec, wire.nsec) : table.addRow(0, 0);
       const columns = table.columns;
-      for (let i = 0; i < places.length; i++) columns[i]![row] = view.getFloat64(body + places[i]!, true);
+      const little = wire.little;
+      for (let i = 0; i < places.length; i++) columns[i]![row] = view.getFloat64(body + places[i]!, little);
       return true;
     },
   };

@@ -1,9 +1,11 @@
 import { parse } from "@foxglove/rosmsg";
 import { MessageReader } from "@foxglove/rosmsg-serialization";
+import { MessageReader as CdrMessageReader } from "@foxglove/rosmsg2-serialization";
 import { nearestNames } from "../../foundation/nearest.ts";
 import { startsWithHeader } from "./definition.ts";
+import type { LogConnection } from "./LogPart.ts";
 import type { DecoderFault, MessageDecoder } from "./MessageDecoder.ts";
-import { skipHeader } from "./messageBytes.ts";
+import type { Wire } from "./Wire.ts";
 
 type Definitions = ReturnType<typeof parse>;
 type Definition = Definitions[number];
@@ -19,19 +21,21 @@ type Step = string | number;
  * precision become doubles, true and false 1 and 0, times and durations seconds. An element that an array does not
  * have is NaN; a column that has nothing but those is a fault.
  *
- * @param type        the type's name, for messages to a person
- * @param definition  the message definition as the log holds it
+ * @param connection  the type with its definition, as the log holds them
+ * @param wire        how its messages are serialised
  * @param fields      column -> path
  * @returns the fault where the definition cannot be read or a path leads to no number
  */
 export function fieldsDecoder(
-  type: string,
-  definition: string,
+  connection: LogConnection,
+  wire: Wire,
   fields: Readonly<Record<string, string>>,
 ): MessageDecoder | DecoderFault {
+  const { type, definition } = connection;
+  if (connection.definitionFormat !== "msg" || definition.trim() === "") return noDefinition(connection);
   let definitions: Definitions;
   try {
-    definitions = parse(definition);
+    definitions = parse(definition, { ros2: wire.encoding === "cdr" });
   } catch {
     return {
       reason: "wrong-type",
@@ -54,7 +58,7 @@ export function fieldsDecoder(
       });
     paths.push(steps);
   }
-  const reader = new MessageReader(definitions);
+  const read = readerOf(definitions, wire);
   const stamped = startsWithHeader(definition);
   const anything = new Uint8Array(paths.length);
   return {
@@ -63,14 +67,13 @@ export function fieldsDecoder(
     decode(view, at, end, table) {
       let message: unknown;
       try {
-        message = reader.readMessage(new Uint8Array(view.buffer, view.byteOffset + at, end - at));
+        message = read(new Uint8Array(view.buffer, view.byteOffset + at, end - at));
       } catch {
         return false;
       }
-      if (stamped && skipHeader(view, at, end, table) < 0) return false;
-      const row = stamped
-        ? table.addRow(view.getUint32(at + 4, true), view.getUint32(at + 8, true))
-        : table.addRow(0, 0);
+      if (message === null) return false;
+      if (stamped && wire.skipHeader(view, wire.begin(view, at, end), end, table) < 0) return false;
+      const row = stamped ? table.addRow(wire.sec, wire.nsec) : table.addRow(0, 0);
       for (let i = 0; i < paths.length; i++) {
         const value = follow(message, paths[i]!);
         if (value !== undefined) anything[i] = 1;
@@ -88,6 +91,31 @@ export function fieldsDecoder(
         hint: "count array elements from 0",
       };
     },
+  };
+}
+
+/** The library's reader of one encoding; null for a message that says it is longer than it is. */
+function readerOf(definitions: Definitions, wire: Wire): (bytes: Uint8Array) => unknown {
+  if (wire.encoding === "ros1") {
+    const reader = new MessageReader(definitions);
+    return (bytes) => reader.readMessage(bytes);
+  }
+  const reader = new CdrMessageReader(definitions, { timeType: "sec,nsec" });
+  return (bytes) => {
+    const { buffer, byteOffset, length } = bytes;
+    // It looks at numbers in place where they happen to be aligned, and then does not see the message's end.
+    if (wire.begin(new DataView(buffer, byteOffset, length), 0, length) < 0) return null;
+    const message: unknown = reader.readMessage(bytes);
+    return reader.lastReadByteLength() > length ? null : message;
+  };
+}
+
+function noDefinition({ type, definition }: LogConnection): DecoderFault {
+  const found = definition.trim() === "" ? "no definition" : "a definition that is no ROS message text";
+  return {
+    reason: "wrong-type",
+    message: `found ${found} of ${type} in the log, expected one to find \`fields:\` by`,
+    hint: "record the topic with a recorder that stores message definitions (.msg)",
   };
 }
 
@@ -120,7 +148,7 @@ function faultOfPath(steps: readonly Step[], root: Definition, definitions: Defi
     definition = leaf.isComplex === true ? definitions.find((each) => each.name === next) : undefined;
   }
   if (leaf === null || leaf.isComplex === true) return "a group of fields";
-  if (leaf.type === "string") return "text";
+  if (leaf.type === "string" || leaf.type === "wstring") return "text";
   return leaf.isArray === true && typeof steps.at(-1) !== "number" ? "an array without an element" : null;
 }
 
@@ -137,7 +165,7 @@ function numericLeaves(root: Definition, definitions: Definitions): string[] {
       const path = `${prefix}${field.name}${field.isArray === true ? "[0]" : ""}`;
       const inner = field.isComplex === true ? definitions.find((each) => each.name === field.type) : undefined;
       if (inner !== undefined) groups.push({ definition: inner, prefix: `${path}.` });
-      else if (field.isComplex !== true && field.type !== "string") leaves.push(path);
+      else if (field.isComplex !== true && field.type !== "string" && field.type !== "wstring") leaves.push(path);
     }
   }
   return leaves;

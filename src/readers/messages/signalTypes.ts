@@ -1,21 +1,26 @@
 import type { SignalRequest } from "../../foundation/recording.ts";
 import { type SignalName, signalNames } from "../../foundation/signals.ts";
-import { fixedDecoder, poseLayouts, rateLayouts } from "./fixedDecoder.ts";
+import { withoutMsg } from "./definition.ts";
+import { type FixedLayout, fixedDecoder, poseLayouts, rateLayouts } from "./fixedDecoder.ts";
 import { jointDecoder } from "./jointDecoder.ts";
 import type { MessageDecoder } from "./MessageDecoder.ts";
 import { transformDecoder } from "./transformDecoder.ts";
 import { batteryDecoder, motorsDecoder, positionTargetDecoder, trajectoryDecoder } from "./vehicleDecoders.ts";
+import type { Wire } from "./Wire.ts";
 
 /** What a type known by heart can give. */
 interface KnownType {
   /** sums of the definitions whose bytes lie as the decoder expects; another sum is another layout */
   readonly md5: readonly string[];
-  readonly decoder: (request: SignalRequest, md5: string) => MessageDecoder;
+  /** the same for a log that holds definitions instead of sums: how their fields follow each other (see `layoutOf`) */
+  readonly layouts: readonly string[];
+  /** @param version  the sum or layout that the log gives; "" where it gives none */
+  readonly decoder: (request: SignalRequest, wire: Wire, version: string) => MessageDecoder;
 }
 
 const measured = ["vehicle_pose", "effector_pose", "vehicle_estimate"] as const;
 const commanded = ["vehicle_setpoint", "effector_command"] as const;
-const withTemperature = "4ddae7f048e32fda22cac764685e3974";
+const sumWithoutTemperature = "476f837fa6771f6e16e3bf4ef96f8770";
 
 /** Sums computed with Debian's genmsg from the definitions of ROS Noetic (BatteryState also of Kinetic; mavros_msgs of its repository). */
 const poseSums: Readonly<Record<string, string>> = {
@@ -30,45 +35,64 @@ const poseSums: Readonly<Record<string, string>> = {
   "geometry_msgs/Vector3": "4a842b65f413084dc2b10fb484ea7f17",
 };
 
+/** A layout in letters: header, strings, doubles. */
+function lettersOf({ header, strings, size }: FixedLayout): string {
+  return (header ? "H" : "") + "s".repeat(strings) + "d".repeat(size / 8);
+}
+
+function fixedType(sum: string, layout: FixedLayout): KnownType {
+  return { md5: [sum], layouts: [lettersOf(layout)], decoder: (_, wire) => fixedDecoder(layout, wire) };
+}
+
+function treeType(): KnownType {
+  return {
+    md5: [treeSum],
+    layouts: [`[${transformLetters}]`],
+    decoder: ({ child }, wire) => transformDecoder({ wire, tree: true, child }),
+  };
+}
+
+const transformLetters = "Hsddddddd";
 const treeSum = "94810edda583a504dfda3829e70d7eec";
 const poses: Readonly<Record<string, KnownType>> = {
   ...Object.fromEntries(
-    Object.entries(poseLayouts).map(([type, layout]) => [
-      type,
-      { md5: [poseSums[type]!], decoder: () => fixedDecoder(layout) },
-    ]),
+    Object.entries(poseLayouts).map(([type, layout]) => [type, fixedType(poseSums[type]!, layout)]),
   ),
   "geometry_msgs/TransformStamped": {
     md5: ["b5764a33bfeb3588febc2682852579b0"],
-    decoder: ({ child }) => transformDecoder({ tree: false, child }),
+    layouts: [transformLetters],
+    decoder: ({ child }, wire) => transformDecoder({ wire, tree: false, child }),
   },
-  "tf2_msgs/TFMessage": { md5: [treeSum], decoder: ({ child }) => transformDecoder({ tree: true, child }) },
-  "tf/tfMessage": { md5: [treeSum], decoder: ({ child }) => transformDecoder({ tree: true, child }) },
+  "tf2_msgs/TFMessage": treeType(),
+  "tf/tfMessage": treeType(),
 };
 const commands: Readonly<Record<string, KnownType>> = {
   ...poses,
-  "mavros_msgs/PositionTarget": { md5: ["dedb0081aaf8cb20209737746bb49117"], decoder: positionTargetDecoder },
-  "trajectory_msgs/MultiDOFJointTrajectory": { md5: ["ef145a45a5f47b77b7f5cdde4b16c942"], decoder: trajectoryDecoder },
+  "mavros_msgs/PositionTarget": {
+    md5: ["dedb0081aaf8cb20209737746bb49117"],
+    layouts: ["Hbhdddddddddff"],
+    decoder: (_, wire) => positionTargetDecoder(wire),
+  },
+  "trajectory_msgs/MultiDOFJointTrajectory": {
+    md5: ["ef145a45a5f47b77b7f5cdde4b16c942"],
+    layouts: ["H[s][[ddddddd][dddddd][dddddd]D]"],
+    decoder: (_, wire) => trajectoryDecoder(wire),
+  },
 };
 const joints: Readonly<Record<string, KnownType>> = {
   "sensor_msgs/JointState": {
     md5: ["3066dcd76a6cfaef579bd0f34173e9fd"],
-    decoder: ({ joint }) => jointDecoder({ joint }),
+    layouts: ["H[s][d][d][d]"],
+    decoder: ({ joint }, wire) => jointDecoder({ wire, joint }),
   },
 };
 const rates: Readonly<Record<string, KnownType>> = {
-  "sensor_msgs/Imu": {
-    md5: ["6a62c6daae103f4ff57a132d6f95cec2"],
-    decoder: () => fixedDecoder(rateLayouts["sensor_msgs/Imu"]!),
-  },
-  "geometry_msgs/Vector3Stamped": {
-    md5: [poseSums["geometry_msgs/Vector3Stamped"]!],
-    decoder: () => fixedDecoder(rateLayouts["geometry_msgs/Vector3Stamped"]!),
-  },
-  "geometry_msgs/Vector3": {
-    md5: [poseSums["geometry_msgs/Vector3"]!],
-    decoder: () => fixedDecoder(rateLayouts["geometry_msgs/Vector3"]!),
-  },
+  "sensor_msgs/Imu": fixedType("6a62c6daae103f4ff57a132d6f95cec2", rateLayouts["sensor_msgs/Imu"]!),
+  "geometry_msgs/Vector3Stamped": fixedType(
+    poseSums["geometry_msgs/Vector3Stamped"]!,
+    rateLayouts["geometry_msgs/Vector3Stamped"]!,
+  ),
+  "geometry_msgs/Vector3": fixedType(poseSums["geometry_msgs/Vector3"]!, rateLayouts["geometry_msgs/Vector3"]!),
 };
 
 const bySignal: Readonly<Record<SignalName, Readonly<Record<string, KnownType>>>> = {
@@ -82,16 +106,29 @@ const bySignal: Readonly<Record<SignalName, Readonly<Record<string, KnownType>>>
   vehicle_rate: rates,
   battery: {
     "sensor_msgs/BatteryState": {
-      md5: [withTemperature, "476f837fa6771f6e16e3bf4ef96f8770"],
-      decoder: (_, md5) => batteryDecoder({ temperature: md5 === withTemperature || md5 === "*" }),
+      md5: ["4ddae7f048e32fda22cac764685e3974", sumWithoutTemperature],
+      // the second array: temperatures of the cells, since ROS 2 Foxy and ROS Noetic
+      layouts: ["Hfffffffbbbb[f][f]ss", "Hfffffffbbbb[f]ss", "Hffffffbbbb[f][f]ss", "Hffffffbbbb[f]ss"],
+      decoder: (_, wire, version) =>
+        batteryDecoder({
+          wire,
+          temperature: version !== sumWithoutTemperature && !version.startsWith("Hffffffb"),
+        }),
     },
   },
-  motors: { "mavros_msgs/RCOut": { md5: ["52cacf104bab5ae3b103cfe176590713"], decoder: motorsDecoder } },
+  motors: {
+    "mavros_msgs/RCOut": {
+      md5: ["52cacf104bab5ae3b103cfe176590713"],
+      layouts: ["H[h]"],
+      decoder: (_, wire) => motorsDecoder(wire),
+    },
+  },
 };
 
-/** How a type known by heart serves a signal; null where it cannot. */
+/** How a type known by heart serves a signal, with or without ROS 2's /msg/ in its name; null where it cannot. */
 export function knownType(signal: SignalName, type: string): KnownType | null {
-  return Object.hasOwn(bySignal[signal], type) ? bySignal[signal][type]! : null;
+  const name = withoutMsg(type);
+  return Object.hasOwn(bySignal[signal], name) ? bySignal[signal][name]! : null;
 }
 
 /** Types that can serve a signal without `fields`. */
@@ -99,7 +136,15 @@ export function typesFor(signal: SignalName): string[] {
   return Object.keys(bySignal[signal]);
 }
 
-export const treeTypes: readonly string[] = ["tf2_msgs/TFMessage", "tf/tfMessage"];
+/** Whether a type is a tree of transforms. */
+export function isTree(type: string): boolean {
+  return ["tf2_msgs/TFMessage", "tf/tfMessage"].includes(withoutMsg(type));
+}
+
+/** Whether a type known by heart starts with a header; false where the type is not known. */
+export function headerByHeart(type: string): boolean {
+  return signalNames.some((signal) => knownType(signal, type)?.layouts[0]?.startsWith("H") === true);
+}
 
 /** What speaks in a topic's name for a signal. */
 const clues: Readonly<Record<SignalName, RegExp>> = {

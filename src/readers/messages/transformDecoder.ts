@@ -1,5 +1,5 @@
 import type { DecoderFault, MessageDecoder } from "./MessageDecoder.ts";
-import { headerBytes, sameBytes, skipArray, skipHeader, textAt } from "./messageBytes.ts";
+import { sameBytes, textAt, type Wire } from "./Wire.ts";
 
 const names = ["x", "y", "z", "qx", "qy", "qz", "qw"] as const;
 const transformSize = 56;
@@ -14,7 +14,8 @@ const slash = 0x2f;
  * @param options.tree   whether a message holds an array of transforms
  * @param options.child  child_frame_id wanted
  */
-export function transformDecoder(options: { tree: boolean; child?: string | undefined }): MessageDecoder {
+export function transformDecoder(options: { wire: Wire; tree: boolean; child?: string | undefined }): MessageDecoder {
+  const { wire } = options;
   const encoder = new TextEncoder();
   const others = new Set<string>();
   let child = options.child === undefined ? null : encoder.encode(withoutSlash(options.child));
@@ -23,25 +24,26 @@ export function transformDecoder(options: { tree: boolean; child?: string | unde
 
   /** One transform; returns where the next starts, or -1. */
   const decodeOne: (...parameters: Parameters<MessageDecoder["decode"]>) => number = (view, at, end, table) => {
-    const childAt = skipHeader(view, at, end, null);
-    if (childAt < 0) return -1;
-    const body = skipArray(view, childAt, end);
+    const childAt = wire.skipHeader(view, at, end, null);
+    const body = wire.align(wire.skipString(view, childAt, end), 8);
     if (body < 0 || body + transformSize > end) return -1;
-    const name = bare(view, childAt + 4, body);
-    if (child === null) child = encoder.encode(textAt(view, name, body - name));
-    if (!sameBytes(view, name, body - name, child)) {
-      others.add(textAt(view, name, body - name));
+    const nameEnd = wire.textAt + wire.textLength;
+    const name = bare(view, wire.textAt, nameEnd);
+    if (child === null) child = encoder.encode(textAt(view, name, nameEnd - name));
+    if (!sameBytes(view, name, nameEnd - name, child)) {
+      others.add(textAt(view, name, nameEnd - name));
       return body + transformSize;
     }
-    const from = bare(view, at + headerBytes, childAt);
+    const frameEnd = wire.frameAt + wire.frameLength;
+    const from = bare(view, wire.frameAt, frameEnd);
     if (parent === null) {
-      parent = new Uint8Array(view.buffer, view.byteOffset + from, childAt - from).slice();
-      table.frameId = textAt(view, at + headerBytes, childAt - at - headerBytes);
-    } else if (otherParent === null && !sameBytes(view, from, childAt - from, parent)) {
-      otherParent = textAt(view, from, childAt - from);
+      parent = new Uint8Array(view.buffer, view.byteOffset + from, frameEnd - from).slice();
+      table.frameId = textAt(view, wire.frameAt, wire.frameLength);
+    } else if (otherParent === null && !sameBytes(view, from, frameEnd - from, parent)) {
+      otherParent = textAt(view, from, frameEnd - from);
     }
-    const row = table.addRow(view.getUint32(at + 4, true), view.getUint32(at + 8, true));
-    for (let i = 0; i < names.length; i++) table.columns[i]![row] = view.getFloat64(body + 8 * i, true);
+    const row = table.addRow(wire.sec, wire.nsec);
+    for (let i = 0; i < names.length; i++) table.columns[i]![row] = view.getFloat64(body + 8 * i, wire.little);
     return body + transformSize;
   };
 
@@ -49,10 +51,11 @@ export function transformDecoder(options: { tree: boolean; child?: string | unde
     columns: names,
     stamped: true,
     decode(view, at, end, table) {
-      if (!options.tree) return decodeOne(view, at, end, table) >= 0;
-      if (end - at < 4) return false;
-      const count = view.getUint32(at, true);
-      let next = at + 4;
+      const start = wire.begin(view, at, end);
+      if (!options.tree) return decodeOne(view, start, end, table) >= 0;
+      const count = wire.count(view, start, end);
+      if (count < 0) return false;
+      let next = wire.first(start, 1);
       for (let i = 0; i < count && next >= 0; i++) next = decodeOne(view, next, end, table);
       return next >= 0;
     },

@@ -4,13 +4,15 @@ import { createRequire } from "node:module";
 export type Codec = (bytes: Uint8Array, size: number) => Promise<Uint8Array>;
 
 type Lz4 = ((bytes: Uint8Array, size: number) => Uint8Array) & { readonly isLoaded: Promise<unknown> };
+type Zstd = { decompress(bytes: Uint8Array, size: number): Uint8Array; readonly isLoaded: Promise<unknown> };
 type Bzip2 = { init(): Promise<{ decompress(bytes: Uint8Array, size: number): Uint8Array }> };
 
 /**
  * Largest growth a codec can bring about, to refuse sizes that no chunk can have before anything is allocated.
- * lz4: a length byte adds at most 255. bzip2: a block of 900 000 bytes takes no less than about 40.
+ * lz4: a length byte adds at most 255. bzip2: a block of 900 000 bytes takes no less than about 40. zstd: a block
+ * of 128 KiB takes no less than four.
  */
-const growth: Readonly<Record<string, number>> = { lz4: 255, bz2: 24_000 };
+const growth: Readonly<Record<string, number>> = { lz4: 255, bz2: 24_000, zstd: 32_768 };
 const largestChunk = 2 ** 30;
 
 /** Whether a chunk can become as long as it says. */
@@ -18,7 +20,7 @@ export function plausibleSize(compression: string, compressed: number, size: num
   return size <= Math.min(largestChunk, (compressed + 64) * (growth[compression] ?? 1));
 }
 
-const codecs: Readonly<Record<string, () => Promise<Codec>>> = { lz4: loadLz4, bz2: loadBzip2 };
+const codecs: Readonly<Record<string, () => Promise<Codec>>> = { lz4: loadLz4, bz2: loadBzip2, zstd: loadZstd };
 const loaded = new Map<string, Promise<Codec>>();
 
 /** The codec of a chunk, loaded when a chunk first needs it; null where the name is unknown. */
@@ -29,8 +31,6 @@ export function codecFor(compression: string): Promise<Codec> | null {
   loaded.set(compression, codec);
   return codec;
 }
-
-export const knownCompressions: readonly string[] = ["none", ...Object.keys(codecs)];
 
 async function loadLz4(): Promise<Codec> {
   let lz4 = await freshLz4();
@@ -59,6 +59,41 @@ async function freshLz4(): Promise<Lz4> {
   const lz4 = load(name) as Lz4;
   await lz4.isLoaded;
   return lz4;
+}
+
+async function loadZstd(): Promise<Codec> {
+  const zstd = createRequire(import.meta.url)("@foxglove/wasm-zstd") as Zstd;
+  await zstd.isLoaded;
+  return async (bytes, size) => {
+    const told = zstdContentSize(bytes);
+    // Asked before the decoder takes memory for `size` bytes, which it keeps.
+    if (told !== null && told !== BigInt(size)) throw new RangeError(`a frame of ${told} bytes, expected ${size}`);
+    return zstd.decompress(bytes, size);
+  };
+}
+
+/**
+ * How long a zstd frame says its content is; null where it does not say.
+ *
+ * @source RFC 8878, section 3.1.1.1
+ * @throws RangeError  no zstd frame
+ */
+export function zstdContentSize(bytes: Uint8Array): bigint | null {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  if (view.getUint32(0, true) !== 0xfd2fb528) throw new RangeError("no zstd frame");
+  const descriptor = view.getUint8(4);
+  const oneSegment = (descriptor & 0x20) !== 0;
+  const at = 5 + (oneSegment ? 0 : 1) + [0, 1, 2, 4][descriptor & 3]!;
+  switch (descriptor >> 6) {
+    case 0:
+      return oneSegment ? BigInt(view.getUint8(at)) : null;
+    case 1:
+      return BigInt(view.getUint16(at, true) + 256);
+    case 2:
+      return BigInt(view.getUint32(at, true));
+    default:
+      return view.getBigUint64(at, true);
+  }
 }
 
 async function loadBzip2(): Promise<Codec> {

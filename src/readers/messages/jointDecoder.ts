@@ -1,6 +1,6 @@
 import { nearestNames } from "../../foundation/nearest.ts";
 import type { MessageDecoder } from "./MessageDecoder.ts";
-import { sameBytes, skipArray, skipHeader, skipStrings, textAt } from "./messageBytes.ts";
+import { sameBytes, textAt, type Wire } from "./Wire.ts";
 
 /**
  * Decodes the position of one joint of sensor_msgs/JointState (column `position`; radians, or metres of a slide).
@@ -8,7 +8,8 @@ import { sameBytes, skipArray, skipHeader, skipStrings, textAt } from "./message
  * A message without the joint gives no row and is no fault: drivers may report their joints in turn. A joint
  * without a position is NaN. Without a wanted joint the only one there is serves.
  */
-export function jointDecoder(options: { joint?: string | undefined }): MessageDecoder {
+export function jointDecoder(options: { wire: Wire; joint?: string | undefined }): MessageDecoder {
+  const { wire } = options;
   const encoder = new TextEncoder();
   const others = new Set<string>();
   let joint = options.joint === undefined ? null : encoder.encode(options.joint);
@@ -16,21 +17,21 @@ export function jointDecoder(options: { joint?: string | undefined }): MessageDe
     columns: ["position"],
     stamped: true,
     decode(view, at, end, table) {
-      const namesAt = skipHeader(view, at, end, table);
-      if (namesAt < 0) return false;
-      const positionsAt = skipStrings(view, namesAt, end);
-      if (positionsAt < 0 || skipArray(view, positionsAt, end, 8) < 0) return false;
-      const count = view.getUint32(namesAt, true);
-      const positions = view.getUint32(positionsAt, true);
-      let name = namesAt + 4;
+      const namesAt = wire.skipHeader(view, wire.begin(view, at, end), end, table);
+      const positionsAt = wire.skipStrings(view, namesAt, end);
+      if (positionsAt < 0 || wire.skipArray(view, positionsAt, end, 8) < 0) return false;
+      const count = wire.count(view, namesAt, end);
+      const positions = wire.count(view, positionsAt, end);
+      const firstPosition = wire.first(positionsAt, 8);
+      let name = wire.first(namesAt, 1);
       for (let i = 0; i < count; i++) {
-        const length = view.getUint32(name, true);
-        if (joint === null) joint = encoder.encode(textAt(view, name + 4, length));
-        if (sameBytes(view, name + 4, length, joint)) {
-          const row = table.addRow(view.getUint32(at + 4, true), view.getUint32(at + 8, true));
-          table.columns[0]![row] = i < positions ? view.getFloat64(positionsAt + 4 + 8 * i, true) : Number.NaN;
-        } else others.add(textAt(view, name + 4, length));
-        name += 4 + length;
+        name = wire.skipString(view, name, end);
+        const { textAt: from, textLength: length } = wire;
+        if (joint === null) joint = encoder.encode(textAt(view, from, length));
+        if (sameBytes(view, from, length, joint)) {
+          const row = table.addRow(wire.sec, wire.nsec);
+          table.columns[0]![row] = i < positions ? view.getFloat64(firstPosition + 8 * i, wire.little) : Number.NaN;
+        } else others.add(textAt(view, from, length));
       }
       return true;
     },

@@ -1,0 +1,67 @@
+import type { Nanoseconds } from "../../foundation/units.ts";
+import type { LogFile } from "../messages/LogFile.ts";
+import type { LogConnection } from "../messages/LogPart.ts";
+import type { Channel, Schema } from "./records.ts";
+
+/** Messages of one channel in one chunk, as a scan counts them. */
+export interface Share {
+  readonly count: number;
+  readonly start: Nanoseconds;
+  readonly end: Nanoseconds;
+}
+
+/** A chunk, or a stretch of records that lie outside of chunks. */
+export interface McapChunk {
+  readonly kind: "chunk" | "loose";
+  /** where its record, or the first of its records, starts */
+  readonly position: number;
+  /** from there to its end */
+  readonly length: number;
+  /** first and last receipt time, start <= end */
+  readonly start: Nanoseconds;
+  readonly end: Nanoseconds;
+  /** its messages */
+  readonly messages: number;
+  /** "" for none */
+  readonly compression: string;
+  /** by channel that has messages in it: what a scan found, or where the index record lies */
+  readonly channels: ReadonlyMap<number, Share | number>;
+  /** length of its records that is really there and sound; null: all of it */
+  readonly available: number | null;
+}
+
+/** An MCAP file opened: everything but the messages. */
+export interface McapLayout {
+  readonly file: LogFile;
+  readonly connections: ReadonlyMap<number, LogConnection>;
+  /** in the order of the file, only those with messages */
+  readonly chunks: readonly McapChunk[];
+  /** messages by channel */
+  readonly counts: ReadonlyMap<number, number>;
+  /** what was lost and how the rest was found, in words */
+  readonly notes: readonly string[];
+}
+
+const text = new TextDecoder();
+
+/** Channels with their schemas, as the readers of messages want them. A channel without schema has a type without name. */
+export function connectionsOf(
+  channels: ReadonlyMap<number, Channel>,
+  schemas: ReadonlyMap<number, Schema>,
+): Map<number, LogConnection> {
+  return new Map(
+    [...channels].map(([id, { schema, topic, encoding, metadata }]) => {
+      const found = schemas.get(schema);
+      const connection: LogConnection = {
+        id,
+        topic,
+        type: found?.name ?? "",
+        encoding,
+        md5: encoding === "ros1" ? (metadata.get("md5sum") ?? "") : "",
+        definition: found === undefined ? "" : text.decode(found.data),
+        definitionFormat: found === undefined || /^ros[12]msg$/.test(found.encoding) ? "msg" : "other",
+      };
+      return [id, connection];
+    }),
+  );
+}

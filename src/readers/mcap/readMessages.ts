@@ -1,0 +1,53 @@
+import type { MessageTarget, Wanted } from "../messages/LogPart.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
+import type { McapLayout } from "./mcapLayout.ts";
+import { readChunk } from "./readChunk.ts";
+import { newWalk } from "./walkRecords.ts";
+
+/**
+ * Hands the messages of the wanted channels to their targets, in the order of the file, chunk by chunk.
+ * Chunks without a wanted message are not read.
+ *
+ * @returns what could not be read, in words
+ * @throws LogError  code `log-unreadable`: a chunk is packed in a way that is not known
+ */
+export async function readMessages(
+  layout: McapLayout,
+  targets: ReadonlyMap<number, MessageTarget>,
+  wanted?: Wanted,
+): Promise<readonly string[]> {
+  const scratch = new Scratch();
+  const notes: string[] = [];
+  let lost = 0;
+  let handed = 0;
+  for (const chunk of layout.chunks) {
+    if (wanted !== undefined && !wanted(chunk.start, chunk.end)) continue;
+    if (![...chunk.channels.keys()].some((id) => targets.has(id))) continue;
+    const state = newWalk();
+    let reason = "its messages are fewer than the index says";
+    let sound = true;
+    try {
+      sound = await readChunk(layout.file, chunk, { targets }, scratch, state);
+    } catch (cause) {
+      if (!(cause instanceof RecordDamage)) throw cause;
+      reason = cause.message;
+    }
+    handed += state.handed;
+    const missing = chunk.messages - state.messages;
+    if (missing > 0) {
+      lost += missing;
+      notes.push(`the chunk at byte ${chunk.position} lost ${missing} of ${chunk.messages} message(s): ${reason}`);
+    } else if (!sound)
+      notes.push(
+        `the chunk at byte ${chunk.position} does not match its checksum: its ${state.messages} message(s) are read as they are`,
+      );
+  }
+  if (notes.length > 3)
+    notes.splice(3, notes.length - 3, `${notes.length} damaged chunks lost ${lost} message(s) in all`);
+  if (notes.length === 0 && wanted === undefined) {
+    const expected = [...targets.keys()].reduce((sum, id) => sum + (layout.counts.get(id) ?? 0), 0);
+    if (handed !== expected) notes.push(`${handed} message(s) found where the index says ${expected}`);
+  }
+  return notes;
+}

@@ -1,0 +1,152 @@
+import { Fields } from "./Fields.ts";
+
+/** Kinds of records. @source MCAP specification, version 0 */
+export const opcode = {
+  header: 0x01,
+  footer: 0x02,
+  schema: 0x03,
+  channel: 0x04,
+  message: 0x05,
+  chunk: 0x06,
+  messageIndex: 0x07,
+  chunkIndex: 0x08,
+  statistics: 0x0b,
+  dataEnd: 0x0f,
+} as const;
+
+/** The kind of a record (one byte) and the length of what follows (eight). */
+export const headBytes = 9;
+
+/** Channel, sequence, log time and publish time of a message, before its own bytes. */
+export const messageHeadBytes = 22;
+
+export interface RecordHead {
+  readonly op: number;
+  /** length of the record without its head */
+  readonly length: number;
+}
+
+/** The head of a record; null where the bytes are too few. A length beyond every file stays what it is. */
+export function readHead(bytes: Uint8Array): RecordHead | null {
+  if (bytes.length < headBytes) return null;
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  return { op: view.getUint8(0), length: view.getUint32(1, true) + view.getUint32(5, true) * 4_294_967_296 };
+}
+
+export interface Schema {
+  readonly id: number;
+  readonly name: string;
+  readonly encoding: string;
+  readonly data: Uint8Array;
+}
+
+/** What a schema record holds after its head; its data are a view. Throws RecordDamage, as all of these do. */
+export function schemaOf(bytes: Uint8Array): Schema {
+  const fields = new Fields(bytes);
+  return { id: fields.uint16(), name: fields.string(), encoding: fields.string(), data: fields.bytes() };
+}
+
+export interface Channel {
+  readonly id: number;
+  readonly schema: number;
+  readonly topic: string;
+  readonly encoding: string;
+  readonly metadata: ReadonlyMap<string, string>;
+}
+
+export function channelOf(bytes: Uint8Array): Channel {
+  const fields = new Fields(bytes);
+  return {
+    id: fields.uint16(),
+    schema: fields.uint16(),
+    topic: fields.string(),
+    encoding: fields.string(),
+    metadata: fields.map(
+      (inner) => inner.string(),
+      (inner) => inner.string(),
+    ),
+  };
+}
+
+export interface ChunkHead {
+  readonly start: bigint;
+  readonly end: bigint;
+  /** length of the records once unpacked */
+  readonly size: number;
+  /** of the unpacked records; 0: none */
+  readonly crc: number;
+  /** "" for none */
+  readonly compression: string;
+  /** length of the packed records */
+  readonly packed: number;
+  /** bytes before the packed records, the record's head not counted */
+  readonly bytes: number;
+}
+
+export function chunkHeadOf(bytes: Uint8Array): ChunkHead {
+  const fields = new Fields(bytes);
+  return {
+    start: fields.time(),
+    end: fields.time(),
+    size: fields.size(),
+    crc: fields.uint32(),
+    compression: fields.string(),
+    packed: fields.size(),
+    bytes: fields.at,
+  };
+}
+
+export interface ChunkIndex {
+  readonly start: bigint;
+  readonly end: bigint;
+  readonly position: number;
+  readonly length: number;
+  /** by channel: where its index record of this chunk lies */
+  readonly indexPositions: ReadonlyMap<number, number>;
+  /** length of all these records */
+  readonly indexLength: number;
+  readonly compression: string;
+}
+
+export function chunkIndexOf(bytes: Uint8Array): ChunkIndex {
+  const fields = new Fields(bytes);
+  return {
+    start: fields.time(),
+    end: fields.time(),
+    position: fields.size(),
+    length: fields.size(),
+    indexPositions: fields.map(
+      (inner) => inner.uint16(),
+      (inner) => inner.size(),
+    ),
+    indexLength: fields.size(),
+    compression: fields.string(),
+  };
+}
+
+export interface Statistics {
+  readonly messages: number;
+  readonly chunks: number;
+  /** messages by channel */
+  readonly counts: ReadonlyMap<number, number>;
+}
+
+export function statisticsOf(bytes: Uint8Array): Statistics {
+  const fields = new Fields(bytes);
+  const messages = fields.size();
+  fields.uint16(); // schemas
+  fields.uint32(); // channels
+  fields.uint32(); // attachments
+  fields.uint32(); // metadata
+  const chunks = fields.uint32();
+  fields.time(); // first message
+  fields.time(); // last message
+  return {
+    messages,
+    chunks,
+    counts: fields.map(
+      (inner) => inner.uint16(),
+      (inner) => inner.size(),
+    ),
+  };
+}

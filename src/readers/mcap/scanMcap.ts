@@ -1,0 +1,160 @@
+import type { LogFile } from "../messages/LogFile.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
+import { timeRange } from "../messages/timeRange.ts";
+import { connectionsOf, type McapChunk, type McapLayout, type Share } from "./mcapLayout.ts";
+import { readChunk, readChunkHead } from "./readChunk.ts";
+import { type Channel, channelOf, headBytes, opcode, readHead, type Schema, schemaOf } from "./records.ts";
+import { newWalk, type RecordVisitor } from "./walkRecords.ts";
+
+/** What a scan has found so far. */
+interface Found {
+  readonly file: LogFile;
+  readonly scratch: Scratch;
+  readonly schemas: Map<number, Schema>;
+  readonly channels: Map<number, Channel>;
+  readonly chunks: McapChunk[];
+  readonly damaged: string[];
+}
+
+/**
+ * Finds what the index of an MCAP file would have said, record by record, and within each chunk message by message.
+ *
+ * Stops where a record reaches beyond the file or cannot be one. Cost: one pass over what is not stepped over.
+ *
+ * @param from    position of the first record
+ * @param reason  why the index is not used, in words; null where the file is sound and has none that would do
+ */
+export async function scanMcap(file: LogFile, from: number, reason: string | null): Promise<McapLayout> {
+  const found: Found = {
+    file,
+    scratch: new Scratch(),
+    schemas: new Map(),
+    channels: new Map(),
+    chunks: [],
+    damaged: [],
+  };
+  let position = Math.min(from, file.bytes);
+  let closed = false;
+  while (position < file.bytes && !closed) {
+    const record = readHead(file.slice(position, headBytes));
+    if (record === null || record.op === 0) break;
+    const end = position + headBytes + record.length;
+    if (record.op === opcode.message) {
+      position = await scanLoose(found, position);
+      if (readHead(file.slice(position, headBytes))?.op === opcode.message) break;
+      continue;
+    }
+    if (record.op === opcode.chunk) await scanChunk(found, position, end);
+    if (end > file.bytes) break;
+    if (record.op === opcode.schema || record.op === opcode.channel)
+      keepDescription(found, record.op, file.slice(position + headBytes, record.length));
+    closed = record.op === opcode.footer;
+    position = end;
+  }
+  const { chunks, damaged } = found;
+  const messages = chunks.reduce((sum, chunk) => sum + chunk.messages, 0);
+  const notes: string[] = [];
+  const whole = closed && damaged.length === 0;
+  if (reason !== null || !whole) {
+    const packed = chunks.filter(({ kind }) => kind === "chunk").length;
+    notes.push(`${reason ?? "it is damaged"}: scanned, ${packed} chunk(s) with ${messages} message(s) found`);
+  }
+  if (!closed && position < file.bytes)
+    notes.push(`the last ${file.bytes - position} of ${file.bytes} bytes are no whole record`);
+  if (damaged.length > 0) notes.push(`damaged: ${damaged.slice(0, 3).join("; ")}${more(damaged.length - 3)}`);
+  const counts = new Map<number, number>();
+  for (const { channels } of chunks)
+    for (const [id, share] of channels) counts.set(id, (counts.get(id) ?? 0) + (share as Share).count);
+  return { file, connections: connectionsOf(found.channels, found.schemas), chunks, counts, notes };
+}
+
+function more(count: number): string {
+  return count > 0 ? `; and ${count} more` : "";
+}
+
+async function scanChunk(found: Found, position: number, end: number): Promise<void> {
+  const { file } = found;
+  const cut = end > file.bytes;
+  try {
+    const { compression, bytes } = readChunkHead(file, position);
+    const available = cut ? Math.max(0, file.bytes - position - headBytes - bytes) : null;
+    const place = { kind: "chunk", position, length: Math.min(end, file.bytes) - position, compression } as const;
+    const { damage, sound } = await scanRecords(found, { ...place, available });
+    if (damage !== null)
+      found.damaged.push(`the chunk at byte ${position}: ${cut ? "the file ends within it" : damage}`);
+    // What was stepped over at the damage must not be met again: the chunk is read as far as it was sound.
+    const last = found.chunks.at(-1);
+    if (damage !== null && compression === "" && last?.position === position)
+      found.chunks[found.chunks.length - 1] = { ...last, available: sound };
+  } catch (cause) {
+    if (!(cause instanceof RecordDamage)) throw cause;
+    found.damaged.push(`the chunk at byte ${position}: ${cut ? "the file ends within it" : cause.message}`);
+  }
+}
+
+/** Messages outside of chunks, up to the next record that is none of theirs; returns where that starts. */
+async function scanLoose(found: Found, position: number): Promise<number> {
+  const length = found.file.bytes - position;
+  const { damage, sound } = await scanRecords(found, {
+    kind: "loose",
+    position,
+    length,
+    compression: "",
+    available: null,
+  });
+  if (damage !== null) found.damaged.push(`the records at byte ${position + sound}: ${damage}`);
+  const last = found.chunks.at(-1);
+  if (last?.position === position) found.chunks[found.chunks.length - 1] = { ...last, length: sound };
+  return position + sound;
+}
+
+/** Walks a chunk or stretch and keeps it where it holds a message. */
+async function scanRecords(
+  found: Found,
+  place: Pick<McapChunk, "kind" | "position" | "length" | "compression" | "available">,
+): Promise<{ damage: string | null; sound: number }> {
+  const drafts = new Map<number, { count: number; start: bigint; end: bigint }>();
+  const visitor: RecordVisitor = {
+    targets: new Map(),
+    seen: (channel, high, low) => {
+      const time = (BigInt(high) << 32n) | BigInt(low);
+      const share = drafts.get(channel);
+      if (share === undefined) drafts.set(channel, { count: 1, start: time, end: time });
+      else {
+        share.count++;
+        if (time < share.start) share.start = time;
+        if (time > share.end) share.end = time;
+      }
+    },
+    described: (op, bytes) => keepDescription(found, op, bytes),
+  };
+  const state = newWalk();
+  let damage: string | null = null;
+  try {
+    await readChunk(found.file, place, visitor, found.scratch, state);
+  } catch (cause) {
+    if (!(cause instanceof RecordDamage)) throw cause;
+    damage = cause.message;
+  }
+  const { start, end } = timeRange(drafts.values());
+  if (start !== null && end !== null)
+    found.chunks.push({ ...place, start, end, messages: state.messages, channels: drafts });
+  return { damage, sound: state.next };
+}
+
+/** Keeps a schema or channel; the first of an id counts. Records that are none are left out. */
+function keepDescription(found: Pick<Found, "schemas" | "channels">, op: number, bytes: Uint8Array): void {
+  try {
+    if (op === opcode.schema) {
+      const schema = schemaOf(bytes);
+      // a copy: the bytes are a window that is filled again
+      if (!found.schemas.has(schema.id)) found.schemas.set(schema.id, { ...schema, data: schema.data.slice() });
+    } else {
+      const channel = channelOf(bytes);
+      if (!found.channels.has(channel.id)) found.channels.set(channel.id, channel);
+    }
+  } catch (cause) {
+    if (!(cause instanceof RecordDamage)) throw cause;
+  }
+}

@@ -1,0 +1,120 @@
+import type { MessageTarget } from "../messages/LogPart.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { headBytes, messageHeadBytes, opcode } from "./records.ts";
+
+/** What a walk over records meets. */
+export interface RecordVisitor {
+  /** by channel, who wants its messages; those of other channels are stepped over unread */
+  readonly targets: ReadonlyMap<number, MessageTarget>;
+  /** called for every message, wanted or not, with the two words of its log time */
+  readonly seen?: (channel: number, high: number, low: number) => void;
+  /** called for every schema and channel record with what follows its head */
+  readonly described?: (op: number, bytes: Uint8Array) => void;
+}
+
+/** Where a walk stands. Positions count from the start of the records. */
+export interface WalkState {
+  /** where the next record starts, or the damaged one; may lie beyond the window where a long record was stepped over */
+  next: number;
+  /** bytes from `next` that must be in the window to go on; 0: any */
+  needed: number;
+  /** messages met so far, wanted or not */
+  messages: number;
+  /** messages handed to targets */
+  handed: number;
+  /** whether a record was met that cannot be in a stretch outside of chunks: the stretch ends before it */
+  stopped: boolean;
+}
+
+export function newWalk(): WalkState {
+  return { next: 0, needed: 0, messages: 0, handed: 0, stopped: false };
+}
+
+/** Records that lie neither in a chunk nor in a stretch between chunks; 0 is no kind. */
+function isBoundary(op: number): boolean {
+  return op <= opcode.footer || op === opcode.chunk || op === opcode.dataEnd;
+}
+
+/**
+ * Walks the records of a chunk, or of a stretch outside of chunks, that lie in a window of it; stops where the window ends.
+ *
+ * Every length is checked against the chunk's end before it is used. Kinds of records that are not known are stepped
+ * over, as the format wants it. This loop runs once for each message of the log.
+ *
+ * @param window  bytes of the records from position `from` on
+ * @param total   length of all the records
+ * @param options.loose  whether the records lie outside of chunks
+ * @throws RecordDamage  a length or kind of record that cannot be
+ */
+export function walkRecords(
+  window: Uint8Array,
+  from: number,
+  total: number,
+  state: WalkState,
+  visitor: RecordVisitor,
+  options: { loose: boolean } = { loose: false },
+): void {
+  const view = new DataView(window.buffer, window.byteOffset, window.length);
+  const size = window.length;
+  const chunkEnd = total - from;
+  const { targets, seen, described } = visitor;
+  let at = state.next - from;
+  let needed = 0;
+  while (at < size) {
+    const dataAt = at + headBytes;
+    if (dataAt > chunkEnd) throw damageAt(state, from + at, `${chunkEnd - at} byte(s) where a record should start`);
+    if (dataAt > size) {
+      needed = headBytes;
+      break;
+    }
+    const op = view.getUint8(at);
+    if (isBoundary(op)) {
+      if (!options.loose) throw damageAt(state, from + at, `a record of kind ${op} inside a chunk`);
+      state.stopped = true;
+      break;
+    }
+    const length = view.getUint32(at + 1, true) + view.getUint32(at + 5, true) * 4_294_967_296;
+    const recordEnd = dataAt + length;
+    if (recordEnd > chunkEnd)
+      throw damageAt(
+        state,
+        from + at,
+        `a record of ${length} bytes reaches beyond its ${options.loose ? "file" : "chunk"}`,
+      );
+    if (op === opcode.message) {
+      if (length < messageHeadBytes) throw damageAt(state, from + at, `a message record of ${length} bytes`);
+      if (dataAt + messageHeadBytes > size) {
+        needed = headBytes + messageHeadBytes;
+        break;
+      }
+      const channel = view.getUint16(dataAt, true);
+      const target = targets.get(channel);
+      if (recordEnd > size && target !== undefined) {
+        needed = recordEnd - at;
+        break;
+      }
+      const low = view.getUint32(dataAt + 6, true);
+      const high = view.getUint32(dataAt + 10, true);
+      state.messages++;
+      if (seen !== undefined) seen(channel, high, low);
+      if (target !== undefined) {
+        state.handed++;
+        target(high, low, view, dataAt + messageHeadBytes, recordEnd);
+      }
+    } else if (described !== undefined && (op === opcode.schema || op === opcode.channel)) {
+      if (recordEnd > size) {
+        needed = recordEnd - at;
+        break;
+      }
+      described(op, window.subarray(dataAt, recordEnd));
+    }
+    at = recordEnd;
+  }
+  state.next = from + at;
+  state.needed = needed;
+}
+
+function damageAt(state: WalkState, position: number, words: string): RecordDamage {
+  state.next = position;
+  return new RecordDamage(words);
+}

@@ -1,0 +1,51 @@
+import type { Nanoseconds } from "../../foundation/units.ts";
+
+/** One publisher of one topic, or one channel. Several may share a topic. */
+export interface LogConnection {
+  readonly id: number;
+  readonly topic: string;
+  /** as the log writes it: geometry_msgs/PoseStamped, or geometry_msgs/msg/PoseStamped in ROS 2 */
+  readonly type: string;
+  /** how its messages are serialised; only "ros1" and "cdr" can be decoded */
+  readonly encoding: string;
+  /** ROS 1's sum over the definition; "*" or "" where the log does not say */
+  readonly md5: string;
+  readonly definition: string;
+  /** how the definition is written: as ROS message text, or otherwise */
+  readonly definitionFormat: "msg" | "other";
+}
+
+/**
+ * Called for one message; its bytes are `view` from `at` (inclusive) to `end` (exclusive), valid only during the call.
+ * The two words are its receipt time as the format keeps it; the part's `clock` turns them into seconds.
+ */
+export type MessageTarget = (first: number, second: number, view: DataView, at: number, end: number) => void;
+
+/** Whether messages received in this stretch of time (both ends included) can be wanted. */
+export type Wanted = (start: Nanoseconds, end: Nanoseconds) => boolean;
+
+/** One file of a log, opened: everything but its messages. */
+export interface LogPart {
+  readonly path: string;
+  readonly bytes: number;
+  readonly connections: ReadonlyMap<number, LogConnection>;
+  /** first and last receipt time; null where there is no message */
+  readonly start: Nanoseconds | null;
+  readonly end: Nanoseconds | null;
+  readonly compression: () => readonly string[];
+  /** what was lost and how the rest was found, in words */
+  readonly notes: readonly string[];
+  /** messages of some connections, as far as the index tells; with `wanted` it may tell too many */
+  messagesOf(ids: ReadonlySet<number>, wanted?: Wanted): number;
+  /** first and last receipt time of some connections */
+  rangeOf(ids: ReadonlySet<number>): { start: Nanoseconds | null; end: Nanoseconds | null };
+  /**
+   * Hands the messages of connections that have a target to it, in the order of the file. What holds none is not read.
+   *
+   * @returns what could not be read, in words
+   */
+  readMessages(targets: ReadonlyMap<number, MessageTarget>, wanted?: Wanted): Promise<readonly string[]>;
+  /** seconds from `start` to the instant of two words, rounded once */
+  clock(start: Nanoseconds): (first: number, second: number) => number;
+  close(): void;
+}

@@ -1,0 +1,98 @@
+import type { StampColumn } from "../../foundation/recording.ts";
+import { startsWithHeader } from "./definition.ts";
+import type { LogConnection, LogPart, MessageTarget } from "./LogPart.ts";
+import type { MessageDecoder } from "./MessageDecoder.ts";
+import { SignalTable } from "./SignalTable.ts";
+import { headerByHeart, isTree } from "./signalTypes.ts";
+import { stampDecoder, treeStampDecoder } from "./stampDecoder.ts";
+import { Wire } from "./Wire.ts";
+
+/** Times of one topic; rows in order of receipt. */
+export interface PartStamps {
+  readonly topic: string;
+  readonly type: string;
+  readonly received: StampColumn;
+  readonly stamped: StampColumn | null;
+  readonly zeroStamps: number;
+}
+
+/**
+ * Times of the messages of some topics, in one pass; of transform trees, one row per transform.
+ *
+ * A topic of several types gives the times of all its messages, without stamps unless all types have a header.
+ *
+ * @returns by topic; topics that the log does not have are left out
+ */
+export async function partStamps(part: LogPart, topics: readonly string[]): Promise<Map<string, PartStamps>> {
+  const start = part.start ?? 0n;
+  const clock = part.clock(start);
+  const tables = new Map<string, { type: string; table: SignalTable }>();
+  const targets = new Map<number, MessageTarget>();
+  for (const topic of new Set(topics)) {
+    const connections = [...part.connections.values()].filter((each) => each.topic === topic);
+    if (connections.length === 0) continue;
+    const { stamped, decoders } = decodersOf(connections);
+    const ids = new Set(connections.map((each) => each.id));
+    const table = new SignalTable([], { capacity: part.messagesOf(ids), stamped });
+    tables.set(topic, { type: [...new Set(connections.map((each) => each.type))].join(", "), table });
+    for (const id of ids) {
+      const decoder = decoders.get(id)!;
+      targets.set(id, (first, second, view, at, end) => {
+        table.receipt = clock(first, second);
+        decoder.decode(view, at, end, table);
+      });
+    }
+  }
+  await part.readMessages(targets);
+  return new Map(
+    [...tables].map(([topic, { type, table }]) => {
+      const { received, stamped, zeroStamps } = table.finish(start);
+      return [topic, { topic, type, received, stamped, zeroStamps }];
+    }),
+  );
+}
+
+function decodersOf(connections: readonly LogConnection[]): {
+  stamped: boolean;
+  decoders: ReadonlyMap<number, MessageDecoder>;
+} {
+  const tree = connections.every((each) => isTree(each.type) && wireOf(each) !== null);
+  const stamped = tree || connections.every(hasHeader);
+  const decoders = connections.map((each): [number, MessageDecoder] => {
+    const wire = wireOf(each) ?? new Wire("ros1");
+    return [each.id, tree ? treeStampDecoder(wire, new Set()) : stampDecoder({ wire, stamped })];
+  });
+  return { stamped, decoders: new Map(decoders) };
+}
+
+function wireOf({ encoding }: LogConnection): Wire | null {
+  return encoding === "ros1" || encoding === "cdr" ? new Wire(encoding) : null;
+}
+
+/** By the definition; without one that can be followed, by what is known of the type. */
+function hasHeader(connection: LogConnection): boolean {
+  const { type, definition, definitionFormat } = connection;
+  if (wireOf(connection) === null) return false;
+  return definitionFormat === "msg" && definition !== "" ? startsWithHeader(definition) : headerByHeart(type);
+}
+
+/** The child frames of all transform trees of a log, by topic. */
+export async function readChildren(part: LogPart): Promise<Map<string, readonly string[]>> {
+  const found = new Map<string, Set<string>>();
+  const targets = new Map<number, MessageTarget>();
+  // Only the names are kept.
+  const nothing = new SignalTable([], { capacity: 0, stamped: false });
+  for (const connection of part.connections.values()) {
+    const wire = wireOf(connection);
+    if (!isTree(connection.type) || wire === null) continue;
+    const children = found.get(connection.topic) ?? new Set<string>();
+    found.set(connection.topic, children);
+    const decoder = treeStampDecoder(wire, children);
+    targets.set(connection.id, (_first, _second, view, at, end) => {
+      nothing.rows = 0;
+      decoder.decode(view, at, end, nothing);
+    });
+  }
+  if (targets.size > 0) await part.readMessages(targets);
+  return new Map([...found].map(([topic, children]) => [topic, [...children].sort()]));
+}

@@ -1,0 +1,60 @@
+import type { LogSurvey, TopicSurvey } from "../../foundation/recording.ts";
+import type { LogConnection, LogPart } from "./LogPart.ts";
+import { readChildren } from "./partStamps.ts";
+import { signalsFor } from "./signalTypes.ts";
+
+/**
+ * What is in one file of a log of ROS messages. From its index alone, except the child frames of transform trees, which
+ * only the messages know. A topic of two types is listed once for each.
+ *
+ * @param format  the format's name, for a person
+ */
+export async function surveyPart(part: LogPart, format: string): Promise<LogSurvey> {
+  const children = await readChildren(part);
+  const groups = new Map<string, LogConnection[]>();
+  for (const connection of part.connections.values()) {
+    const key = `${connection.topic}\n${shownType(connection)}`;
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, [connection]);
+    else group.push(connection);
+  }
+  const topics = [...groups.values()]
+    .map((connections) => surveyTopic(part, connections, children))
+    .sort((a, b) => (a.topic < b.topic ? -1 : a.topic > b.topic ? 1 : 0));
+  return {
+    file: part.path,
+    format,
+    bytes: part.bytes,
+    compression: part.compression(),
+    start: part.start,
+    end: part.end,
+    messages: topics.reduce((sum, topic) => sum + topic.messages, 0),
+    topics,
+    recovered: part.notes.length === 0 ? null : part.notes.join("; "),
+  };
+}
+
+function surveyTopic(
+  part: LogPart,
+  connections: readonly LogConnection[],
+  children: ReadonlyMap<string, readonly string[]>,
+): TopicSurvey {
+  const { topic, type, encoding } = connections[0]!;
+  const shown = shownType(connections[0]!);
+  const ids = new Set(connections.map((each) => each.id));
+  const couldBe = encoding === "ros1" || encoding === "cdr" ? signalsFor(topic, type) : [];
+  return {
+    topic,
+    type: shown,
+    messages: part.messagesOf(ids),
+    ...part.rangeOf(ids),
+    couldBe,
+    known: couldBe.length > 0,
+    children: children.get(topic) ?? [],
+  };
+}
+
+/** The type, with the encoding where it is none that can be read. */
+function shownType({ type, encoding }: LogConnection): string {
+  return encoding === "ros1" || encoding === "cdr" ? type : `${type} (${encoding || "no encoding"})`.trim();
+}
