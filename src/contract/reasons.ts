@@ -62,7 +62,7 @@ export const frameEffectSchema = z.strictObject({
 const synchronousSide = z.strictObject({
   /** ids of the used runs that have this harmonic */
   runs: z.array(z.string()),
-  /** of the mean vector over runs, metres */
+  /** of the mean vector over runs (within blocks: over blocks, weighed as the difference is), metres */
   cos: number,
   sin: number,
   amplitude: number,

@@ -34,9 +34,28 @@ export function imbalanceSentences(evaluation: CampaignEvaluation): string[] {
   const trajectories = new Set(suggesting.map(({ trajectory }) => trajectory));
   return [
     ...imbalance.map((one) => `${placeText(one)}: ${findingText(one, evaluation)}`),
+    ...contradictions(imbalance),
     ...(trajectories.size > 1 ? [severalTrajectories] : []),
     ...(suggesting.length > 0 ? [counterweightCaution] : []),
   ];
+}
+
+/** Trajectories of which the intervals have no change in common: one set of counterweights cannot serve both. */
+function contradictions(imbalance: readonly Imbalance[]): string[] {
+  const first = imbalance.filter(({ k, directions }) => k === 1 && directions.length === 1);
+  const told = first.flatMap((one) => {
+    const [along] = one.remaining.along;
+    return along !== undefined && isTold(along) ? [{ one, interval: along.ci95 }] : [];
+  });
+  return told.flatMap(({ one, interval: [low, high] }, i) =>
+    told
+      .slice(i + 1)
+      .filter(({ interval: [otherLow, otherHigh] }) => otherLow > high || otherHigh < low)
+      .map(
+        ({ one: other }) =>
+          `${shortName(one.trajectory)} and ${shortName(other.trajectory)} contradict each other: no change lies in both intervals. What is left in one of them is then not the counterweights' to take away (the arm's own geometry, the controller), or the straight line does not hold: do not build on either alone.`,
+      ),
+  );
 }
 
 function placeText({ trajectory, k }: Imbalance): string {

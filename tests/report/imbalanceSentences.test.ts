@@ -159,3 +159,15 @@ test("nothing to tell: nothing", () => {
 test("names from a manifest do not steer a terminal", () => {
   for (const line of sentences(invented({ trajectory: "or\u001b[2Jbit" }))) expect(line).not.toContain("\u001b");
 });
+
+test("two trajectories whose intervals have nothing in common are said to contradict each other; that overlap are not", () => {
+  const other = (ci95: [number, number]): Imbalance =>
+    invented({ trajectory: "reach" }, { value: (ci95[0] + ci95[1]) / 2, ci95 });
+  const says = (one: Imbalance): boolean =>
+    sentences(invented(), one).some((text) => text.startsWith("orbit and reach contradict each other"));
+  // orbit's is 8 to 17 g m
+  expect(says(other([0.018, 0.03]))).toBe(true);
+  expect(says(other([-0.004, 0.007]))).toBe(true);
+  expect(says(other([0.016, 0.03]))).toBe(false);
+  expect(says(other([-0.004, 0.023]))).toBe(false);
+});

@@ -22,7 +22,7 @@ export function framesPart(frames: readonly FrameEffect[]): HTMLElement {
   return element("section", { class: "why-frames" }, [
     head,
     element("p", {
-      text: `Off by up to ${lengthText(length)} and ${fixed((180 * angle) / Math.PI, 1)}° on every axis at once, the same in every run: ${moved === 0 ? "every verdict of the end effector stands." : `${moved} of ${frames.length} verdicts of the end effector could be others.`} Measure the tool point and state its uncertainty in the manifest (frames: uncertainty) to narrow this.`,
+      text: `Off by up to ${lengthText(length)} and ${fixed((180 * angle) / Math.PI, 1)}° on every axis at once, the same in every run: ${moved === 0 ? "every verdict of the end effector stands at both ends of its difference." : `at least ${moved} of ${frames.length} verdicts of the end effector could be others.`} Measure the tool point and state its uncertainty in the manifest (frames: uncertainty) to narrow this.`,
     }),
     figuresTable({
       name: "effector frames",

@@ -14,16 +14,17 @@ export function frameLines({ reasons }: CampaignEvaluation): string[] {
   const off = `If tool point and arm base were off by up to ${lengthText(length)} and ${fixed((angle * 180) / Math.PI, 1)}° on every axis at once, the same in every run`;
   const moved = frames.filter((one) => changes(one).length > 0);
   const farthest = frames.reduce((most, one) => (one.worst > most.worst ? one : most), first);
-  const reach = `the difference moves by ${lengthText(farthest.worst)} at most (${shortName(farthest.trajectory)}, along ${farthest.axis})`;
+  const stands = moved.length > 0 && !moved.includes(farthest) ? ", where the verdict stands" : "";
+  const reach = `the difference moves by ${lengthText(farthest.worst)} at most (${shortName(farthest.trajectory)}, along ${farthest.axis}${stands})`;
   if (moved.length === 0) {
     const all =
       frames.length === 1
         ? "the verdict of the effector's cell"
         : `the verdicts of all ${frames.length} effector cells`;
-    return [`${off}, ${all} would stand: ${reach}.`];
+    return [`${off}, ${all} would stand at both ends of the difference: ${reach}.`];
   }
   return [
-    `${off}, ${moved.length} of ${frames.length} effector verdicts could be others; ${reach}:`,
+    `${off}, at least ${moved.length} of ${frames.length} effector verdicts could be others; ${reach}:`,
     ...moved.map(
       (one) =>
         `- ${shortName(one.trajectory)}, effector along ${one.axis}: "${one.verdict}" could be ${joinWords(changes(one).map((verdict) => `"${verdict}"`))} (moves by up to ${lengthText(one.worst)}, most by ${parameterWords(one.largest.parameter)}).`,
