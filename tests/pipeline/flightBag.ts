@@ -2,7 +2,7 @@ import type { RecordedSignal, StampColumn } from "../../src/foundation/recording
 import type { SimulatedFlight } from "../../src/simulation/simulateFlight.ts";
 import { type BagMessage, f64s, header } from "../support/writeBag.ts";
 
-/** How each type of the simulation is written; sums as in ROS Noetic (see src/readers/rosbag/signalTypes.ts). */
+/** How each type of the simulation is written; sums as in ROS Noetic (see src/readers/messages/signalTypes.ts). */
 const types: Readonly<Record<string, { md5: string; body: (row: readonly number[]) => Uint8Array }>> = {
   "geometry_msgs/PoseStamped": { md5: "d3812c3cbc69362b77dc0b19b345f8f5", body: (row) => f64s(...row) },
   "geometry_msgs/PointStamped": { md5: "c63aecb41bfdfd6b7e1fac37c7cbe7bf", body: (row) => f64s(...row) },
