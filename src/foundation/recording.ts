@@ -1,5 +1,5 @@
 import type { SignalName } from "./signals.ts";
-import type { Nanoseconds } from "./units.ts";
+import type { Nanoseconds, Vector3 } from "./units.ts";
 
 /**
  * One column of stamps: instant i is `epoch` + `seconds[i]`.
@@ -11,9 +11,10 @@ export interface StampColumn {
   readonly seconds: Float64Array;
 }
 
-/** What a reader is asked for: one signal of the manifest. */
+/** What a reader is asked for: one signal of the manifest. Exactly one of topic, `columns` and `markers` says where it is. */
 export interface SignalRequest {
   readonly signal: SignalName;
+  /** "" where the log is not one of messages */
   readonly topic: string;
   /** child_frame_id wanted from a transform tree */
   readonly child?: string;
@@ -21,6 +22,25 @@ export interface SignalRequest {
   readonly joint?: string;
   /** column -> path in the message, for message types no reader knows by heart */
   readonly fields?: Readonly<Record<string, string>>;
+  /** role -> name of the column of a table; `t` is the time */
+  readonly columns?: Readonly<Record<string, string>>;
+  /** seconds per unit of `t`, where the manifest declares it; else the table has to say it */
+  readonly timeUnit?: number;
+  /** label -> place in the body's marker frame, metres: the markers of a point file that make up one body */
+  readonly markers?: Readonly<Record<string, Vector3>>;
+}
+
+/** How well a body's markers fit the places declared for them. */
+export interface MarkerFit {
+  readonly markers: readonly string[];
+  /** frames of the file, and those with at least three measured markers */
+  readonly frames: number;
+  readonly solved: number;
+  /** readings without a measurement, and readings that were modelled (filled in) instead of measured: both left out */
+  readonly missing: number;
+  readonly modelled: number;
+  /** root mean square over all solved frames and their markers, metres, divided by what is left after the fit (3 m - 6) */
+  readonly residual: number;
 }
 
 /**
@@ -47,6 +67,9 @@ export interface RecordedSignal {
   readonly columns: Readonly<Record<string, Float64Array>>;
   /** only for columns the message type can mask (position target): 1 = given, 0 = to be ignored */
   readonly given: Readonly<Record<string, Uint8Array>>;
+  /** the format says its own units and the columns are SI already */
+  readonly si?: true;
+  readonly fit?: MarkerFit;
 }
 
 /** Why a requested signal is not in the recording. */
@@ -70,6 +93,8 @@ export interface Recording {
   readonly end: Nanoseconds | null;
   /** what was lost and how the rest was recovered, where the log was damaged; else null */
   readonly recovered: string | null;
+  /** settings of the autopilot at the start, by name; absent where the format keeps none */
+  readonly parameters?: ReadonlyMap<string, number>;
 }
 
 /** One topic as `inspect` shows it. */
@@ -88,6 +113,68 @@ export interface TopicSurvey {
   readonly children: readonly string[];
 }
 
+/** One column of a table as `inspect` shows it. */
+export interface ColumnSurvey {
+  readonly name: string;
+  /** as the heading writes it, such as "[mm]"; null where it does not */
+  readonly unit: string | null;
+  /** cells that hold a number (or an instant), that are blank, and that hold something else */
+  readonly numbers: number;
+  readonly blank: number;
+  readonly texts: number;
+  readonly lowest: number | null;
+  readonly highest: number | null;
+}
+
+/** A signal that some columns of a table could give. */
+export interface ColumnProposal {
+  readonly signal: SignalName;
+  /** role -> name of the column */
+  readonly columns: Readonly<Record<string, string>>;
+  /** as a manifest declares them; only what the headings say or the values show */
+  readonly units: Readonly<Record<string, string>>;
+}
+
+/** A table as `inspect` shows it. */
+export interface TableSurvey {
+  /** in words: "comma", "tab", "blanks" ... */
+  readonly separator: string;
+  readonly decimal: "point" | "comma";
+  /** lines before the heading, and lines of the heading */
+  readonly preamble: number;
+  readonly headingLines: number;
+  readonly rows: number;
+  readonly columns: readonly ColumnSurvey[];
+  readonly proposals: readonly ColumnProposal[];
+}
+
+/** One marker of a point file as `inspect` shows it. */
+export interface MarkerSurvey {
+  readonly label: string;
+  /** frames in which it was measured, modelled (filled in), and missing */
+  readonly measured: number;
+  readonly modelled: number;
+  readonly missing: number;
+}
+
+/** Markers that keep their distances over the log, as a manifest would declare them. */
+export interface BodyProposal {
+  /** label -> mean place about the markers' centre, metres */
+  readonly markers: Readonly<Record<string, Vector3>>;
+  /** by how much their distances vary, root mean square, metres */
+  readonly residual: number;
+}
+
+/** A point file as `inspect` shows it. */
+export interface PointSurvey {
+  /** as the file writes it, such as "mm" */
+  readonly unit: string;
+  /** frames per second */
+  readonly rate: number;
+  readonly markers: readonly MarkerSurvey[];
+  readonly bodies: readonly BodyProposal[];
+}
+
 /** A whole log as `inspect` shows it. */
 export interface LogSurvey {
   readonly file: string;
@@ -99,4 +186,8 @@ export interface LogSurvey {
   readonly messages: number;
   readonly topics: readonly TopicSurvey[];
   readonly recovered: string | null;
+  readonly table?: TableSurvey;
+  readonly points?: PointSurvey;
+  /** settings of the autopilot at the start, by name */
+  readonly parameters?: ReadonlyMap<string, number>;
 }

@@ -2,46 +2,82 @@ import { closeSync, openSync, readSync } from "node:fs";
 import { LogError } from "../foundation/errors.ts";
 
 /** Formats that can be read. */
-export type LogFormat = "rosbag1" | "mcap";
+export type LogFormat = "rosbag1" | "mcap" | "ros2" | "ulog" | "parquet" | "c3d" | "table";
 
-/** What each format's files start with. */
-const beginnings: readonly { readonly format: LogFormat; readonly name: string; readonly start: RegExp }[] = [
+const names: Readonly<Record<LogFormat, string>> = {
+  rosbag1: "ROS 1 bags",
+  mcap: "MCAP files",
+  ros2: "ROS 2 bags (the folder, or one of its files)",
+  ulog: "ULog files",
+  parquet: "Parquet files",
+  c3d: "C3D files",
+  table: "tables as text (CSV and the like)",
+};
+
+/** What the files of each format start with, read as Latin-1. */
+const beginnings: readonly { readonly format: LogFormat; readonly start: RegExp }[] = [
   // Other versions go to the same reader, which says what to do with them.
-  { format: "rosbag1", name: "ROS 1 bags", start: /^#ROS(BAG|RECORD) V\d/ },
+  { format: "rosbag1", start: /^#ROS(BAG|RECORD) V\d/ },
   // So does a file that was copied as if it were text, and has lost the bytes that would tell.
-  { format: "mcap", name: "MCAP files", start: /^\x89MCAP/ },
+  { format: "mcap", start: /^\x89MCAP/ },
+  { format: "ros2", start: /^SQLite format 3\0/ },
+  // a file that the recorder packed as a whole (zstd's magic number)
+  { format: "ros2", start: /^\x28\xb5\x2f\xfd/ },
+  { format: "ulog", start: /^ULog/ },
+  { format: "parquet", start: /^PAR1/ },
 ];
 
+/** How many bytes tell text from something else. */
+const looked = 4096;
+
 /**
- * Recognises a log by its first bytes, whatever its name.
+ * Recognises a log by its first bytes, whatever its name; a folder is one of ROS 2.
  *
- * @throws LogError  code `log-unreadable`: no such file, a folder, empty, or no format that can be read; the message
- *                   shows the first bytes and names the formats
+ * @throws LogError  code `log-unreadable`: no such file, empty, or no format that can be read; the message shows the
+ *                   first bytes and names the formats
  */
 export function logFormat(path: string): LogFormat {
   const first = firstBytes(path);
+  if (first === null) return "ros2";
   const text = first.toString("latin1");
   const known = beginnings.find(({ start }) => start.test(text));
   if (known !== undefined) return known.format;
-  const supported = beginnings.map(({ name }) => name).join(", ");
+  if (first.length > 0 && isText(first)) return "table";
+  if (isPointFile(first)) return "c3d";
+  const supported = Object.values(names).join(", ");
   if (first.length === 0)
     throw new LogError("log-unreadable", `found an empty file (0 bytes), expected a log: ${supported}`, {
       place: path,
       hint: "the recorder wrote nothing, or the copy failed: copy it again",
     });
-  throw new LogError("log-unreadable", `found a file that starts with ${shown(first)}, expected a log: ${supported}`, {
+  const start = shown(first.subarray(0, 16));
+  throw new LogError("log-unreadable", `found a file that starts with ${start}, expected a log: ${supported}`, {
     place: path,
     hint: "name a log as the recorder wrote it; its name does not matter, its contents do",
   });
 }
 
-function firstBytes(path: string): Buffer {
-  const bytes = Buffer.alloc(16);
+/** Text has no control characters but blanks and line ends; UTF-16 says so by its first two bytes. */
+function isText(bytes: Buffer): boolean {
+  if (bytes.length >= 2 && /^(\xff\xfe|\xfe\xff)/.test(bytes.toString("latin1", 0, 2))) return true;
+  for (const byte of bytes) if (byte < 32 && !(byte >= 9 && byte <= 13) && byte !== 27) return false;
+  return true;
+}
+
+/** C3D: the block its parameters start at, then 0x50. */
+function isPointFile(bytes: Buffer): boolean {
+  return bytes.length >= 2 && bytes[0]! > 0 && bytes[1] === 0x50;
+}
+
+/** null for a folder */
+function firstBytes(path: string): Buffer | null {
+  const bytes = Buffer.alloc(looked);
   let file: number | null = null;
   try {
     file = openSync(path, "r");
     return bytes.subarray(0, readSync(file, bytes, 0, bytes.length, 0));
   } catch (cause) {
+    if ((cause as NodeJS.ErrnoException).code === "EISDIR") return null;
     throw cannotRead(path, cause);
   } finally {
     if (file !== null) closeSync(file);
@@ -71,7 +107,7 @@ export function cannotRead(path: string, cause: unknown): LogError {
   );
 }
 
-/** Bytes as text where they are text, else in hexadecimal. */
+/** The first bytes as text where they are text, else in hexadecimal. */
 function shown(bytes: Buffer): string {
   const text = bytes.toString("latin1");
   return /^[\x20-\x7e\r\n\t]*$/.test(text)

@@ -1,20 +1,21 @@
 import { LogError } from "../foundation/errors.ts";
 import type { Recording, SignalRequest } from "../foundation/recording.ts";
+import type { ReadOptions } from "./LogReader.ts";
 import { logFormat } from "./logFormat.ts";
+import { readerOf } from "./readerOf.ts";
 
 /**
  * Reads the requested signals of one log, whatever its format; only that format's reader is loaded.
  *
  * @param paths    the log, or the parts of one that its recorder split
  * @param requests what is wanted; nothing else is decoded
- * @param options.span  seconds after the log's first receipt time: only what was received in [start, end) is kept
  * @throws LogError  code `log-unreadable`: no part given, a part that cannot be read or is of no known format, or parts
  *                   of two formats
  */
 export async function readLog(
   paths: readonly string[],
   requests: readonly SignalRequest[],
-  options: { span?: readonly [number, number] | null } = {},
+  options: ReadOptions = {},
 ): Promise<Recording> {
   if (paths.length === 0) throw new LogError("log-unreadable", "found no file, expected a log");
   const formats = paths.map(logFormat);
@@ -24,10 +25,5 @@ export async function readLog(
       place: paths[other]!,
       hint: `give each log its own runs: ${paths[0]} is of another format`,
     });
-  if (formats[0] === "mcap") {
-    const { readMcap } = await import("./mcap/readMcap.ts");
-    return readMcap(paths, requests, options);
-  }
-  const { readRosbag } = await import("./rosbag/readRosbag.ts");
-  return readRosbag(paths, requests, options);
+  return (await readerOf(formats[0]!)).read(paths, requests, options);
 }

@@ -1,15 +1,6 @@
-import type { StampColumn } from "../foundation/recording.ts";
+import type { TopicStamps } from "./LogReader.ts";
 import { logFormat } from "./logFormat.ts";
-
-/** When the messages of one topic were received and what their own headers say; rows in order of receipt. */
-export interface TopicStamps {
-  readonly topic: string;
-  readonly type: string;
-  readonly received: StampColumn;
-  /** null where the type carries no header */
-  readonly stamped: StampColumn | null;
-  readonly zeroStamps: number;
-}
+import { readerOf } from "./readerOf.ts";
 
 /**
  * Times of one topic's messages, for rates, gaps and stamps against receipt.
@@ -28,10 +19,5 @@ export async function readTopicStamps(path: string, topic: string): Promise<Topi
  * @throws LogError  code `log-unreadable`: the log cannot be read
  */
 export async function readStamps(path: string, topics: readonly string[]): Promise<ReadonlyMap<string, TopicStamps>> {
-  if (logFormat(path) === "mcap") {
-    const { readMcapStamps } = await import("./mcap/readMcapStamps.ts");
-    return readMcapStamps(path, topics);
-  }
-  const { readRosbagStamps } = await import("./rosbag/readRosbagStamps.ts");
-  return readRosbagStamps(path, topics);
+  return (await readerOf(logFormat(path))).stamps(path, topics);
 }

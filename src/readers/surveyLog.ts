@@ -1,16 +1,12 @@
 import type { LogSurvey } from "../foundation/recording.ts";
 import { logFormat } from "./logFormat.ts";
+import { readerOf } from "./readerOf.ts";
 
 /**
- * What is in one log: topics, types, counts, times.
+ * What is in one log: topics or columns, types, counts, times.
  *
  * @throws LogError  code `log-unreadable`: it cannot be read or is of no known format
  */
 export async function surveyLog(path: string): Promise<LogSurvey> {
-  if (logFormat(path) === "mcap") {
-    const { surveyMcap } = await import("./mcap/surveyMcap.ts");
-    return surveyMcap(path);
-  }
-  const { surveyRosbag } = await import("./rosbag/surveyRosbag.ts");
-  return surveyRosbag(path);
+  return (await readerOf(logFormat(path))).survey(path);
 }

@@ -1,4 +1,4 @@
-import type { StampColumn } from "../../foundation/recording.ts";
+import type { TopicStamps } from "../LogReader.ts";
 import { startsWithHeader } from "./definition.ts";
 import type { LogConnection, LogPart, MessageTarget } from "./LogPart.ts";
 import type { MessageDecoder } from "./MessageDecoder.ts";
@@ -7,15 +7,6 @@ import { headerByHeart, isTree } from "./signalTypes.ts";
 import { stampDecoder, treeStampDecoder } from "./stampDecoder.ts";
 import { Wire } from "./Wire.ts";
 
-/** Times of one topic; rows in order of receipt. */
-export interface PartStamps {
-  readonly topic: string;
-  readonly type: string;
-  readonly received: StampColumn;
-  readonly stamped: StampColumn | null;
-  readonly zeroStamps: number;
-}
-
 /**
  * Times of the messages of some topics, in one pass; of transform trees, one row per transform.
  *
@@ -23,7 +14,7 @@ export interface PartStamps {
  *
  * @returns by topic; topics that the log does not have are left out
  */
-export async function partStamps(part: LogPart, topics: readonly string[]): Promise<Map<string, PartStamps>> {
+export async function partStamps(part: LogPart, topics: readonly string[]): Promise<Map<string, TopicStamps>> {
   const start = part.start ?? 0n;
   const clock = part.clock(start);
   const tables = new Map<string, { type: string; table: SignalTable }>();

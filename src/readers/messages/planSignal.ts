@@ -26,6 +26,7 @@ export async function planSignal(
   request: SignalRequest,
   parts: readonly LogPart[],
 ): Promise<SignalPlan | MissingSignal> {
+  if (request.columns !== undefined || request.markers !== undefined) return notMessages(request, parts);
   const topic = topicNamed(request.topic, parts);
   if (topic === null) return absent(request, parts);
   const all = parts.flatMap((part) => [...part.connections.values()].filter((each) => each.topic === topic));
@@ -65,7 +66,7 @@ export function missing(request: SignalRequest, fault: DecoderFault): MissingSig
     signal: request.signal,
     topic: request.topic,
     reason: fault.reason,
-    message: `${request.signal}, topic ${request.topic}: ${fault.message}`,
+    message: `${request.signal}${request.topic === "" ? "" : `, topic ${request.topic}`}: ${fault.message}`,
     hint: fault.hint,
   };
 }
@@ -156,6 +157,19 @@ function absent(request: SignalRequest, parts: readonly LogPart[]): MissingSigna
         : `${request.signal}: found no topic ${request.topic}; there are ${near.join(", ")}${rest}`,
     hint: near[0] === undefined ? "record the flight again" : `did you mean ${near[0]}?`,
   };
+}
+
+/** A request for a table's columns or a point file's markers. */
+function notMessages(request: SignalRequest, parts: readonly LogPart[]): MissingSignal {
+  const wanted = request.columns !== undefined ? "columns" : "markers";
+  const topics = topicsOf(parts);
+  const shown =
+    topics.length > 12 ? `${topics.slice(0, 12).join(", ")}, and ${topics.length - 12} more` : topics.join(", ");
+  return missing(request, {
+    reason: "wrong-type",
+    message: `found a log of messages, expected one with ${wanted}${shown === "" ? "" : `; its topics: ${shown}`}`,
+    hint: `say topic: instead of ${wanted}: for this signal, or name another log`,
+  });
 }
 
 function twoTypes(request: SignalRequest, kinds: readonly LogConnection[]): MissingSignal {

@@ -3,8 +3,7 @@ import { join } from "node:path";
 import { expect, test } from "vitest";
 import type { RecordedSignal, SignalRequest } from "../../../src/foundation/recording.ts";
 import type { SignalName } from "../../../src/foundation/signals.ts";
-import { readRosbag } from "../../../src/readers/rosbag/readRosbag.ts";
-import { surveyRosbag } from "../../../src/readers/rosbag/surveyRosbag.ts";
+import { rosbagReader } from "../../../src/readers/rosbag/rosbagReader.ts";
 import { describeWith, missing, openLogs } from "../../support/available.ts";
 import { type Reference, readWithReference, writeWithReference } from "./reference.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";
@@ -66,11 +65,11 @@ describeWith(["rosbag"], "every type known by heart equals the reference impleme
     test(`in a bag packed with ${compression}${backwards ? ", its chunks in falling order of time" : ""}`, async () => {
       const reference = writeWithReference({ path, compression, seed, count: 150, backwards });
       for (const [topic, request] of Object.entries(asked)) {
-        const { signals, missing: lacking, recovered } = await readRosbag([path], [{ ...request, topic }]);
+        const { signals, missing: lacking, recovered } = await rosbagReader.read([path], [{ ...request, topic }], {});
         expect({ topic, lacking, recovered }).toEqual({ topic, lacking: [], recovered: null });
         expectSame(signals.get(request.signal)!, reference, topic);
       }
-      const survey = await surveyRosbag(path);
+      const survey = await rosbagReader.survey(path);
       expect(Object.fromEntries(survey.topics.map(({ topic, messages }) => [topic, messages]))).toEqual(
         Object.fromEntries(Object.entries(reference.topics).map(([topic, { count }]) => [topic, count])),
       );
@@ -87,19 +86,21 @@ describeWith(["rosbag"], "every type known by heart equals the reference impleme
   test("reading several signals at once gives what reading each alone gives", async () => {
     const path = join(folder, "none-11.bag");
     const requests = ["/pose", "/target", "/tf", "/imu", "/battery"].map((topic) => ({ ...asked[topic]!, topic }));
-    const together = await readRosbag([path], requests);
+    const together = await rosbagReader.read([path], requests, {});
     for (const request of requests) {
-      const alone = await readRosbag([path], [request]);
+      const alone = await rosbagReader.read([path], [request], {});
       expect(together.signals.get(request.signal)).toEqual(alone.signals.get(request.signal));
     }
   });
 
   test("a span keeps the messages received in [start, end) and no other", async () => {
     const path = join(folder, "none-14.bag");
-    const all = (await readRosbag([path], [{ signal: "vehicle_pose", topic: "/pose" }])).signals.get("vehicle_pose")!;
+    const all = (await rosbagReader.read([path], [{ signal: "vehicle_pose", topic: "/pose" }], {})).signals.get(
+      "vehicle_pose",
+    )!;
     const times = all.received.seconds;
     const span = [times[20]!, times[70]!] as const;
-    const some = (await readRosbag([path], [{ signal: "vehicle_pose", topic: "/pose" }], { span })).signals.get(
+    const some = (await rosbagReader.read([path], [{ signal: "vehicle_pose", topic: "/pose" }], { span })).signals.get(
       "vehicle_pose",
     )!;
     expect(some.received.seconds).toEqual(times.slice(20, 70));
@@ -110,7 +111,7 @@ describeWith(["rosbag"], "every type known by heart equals the reference impleme
     const paths = [join(folder, "none-11.bag"), join(folder, "lz4-12.bag")];
     const reference = readWithReference(paths);
     for (const order of [paths, [...paths].reverse()]) {
-      const { signals, files } = await readRosbag(order, [{ signal: "vehicle_pose", topic: "/bare/pose" }]);
+      const { signals, files } = await rosbagReader.read(order, [{ signal: "vehicle_pose", topic: "/bare/pose" }], {});
       expect(files).toEqual(order);
       const signal = signals.get("vehicle_pose")!;
       expect(signal.received.seconds.length).toBe(300);
@@ -146,7 +147,7 @@ describeWith(["rosbag", "open-logs"], "real bags of the folder of open logs", ()
   for (const path of paths) {
     test(`${path.slice(folder.length + 1)}: counts per topic, times and every pose equal the reference`, async () => {
       const reference = readWithReference([path], { child: { ...children } });
-      const survey = await surveyRosbag(path);
+      const survey = await rosbagReader.survey(path);
       expect(survey.recovered).toBeNull();
       expect(Object.fromEntries(survey.topics.map(({ topic, messages }) => [topic, messages]))).toEqual(
         Object.fromEntries(Object.entries(reference.topics).map(([topic, { count }]) => [topic, count])),
@@ -157,7 +158,11 @@ describeWith(["rosbag", "open-logs"], "real bags of the folder of open logs", ()
         const signal = poses[type];
         if (signal === undefined || Object.keys(columns).length === 0) continue;
         const child = children[topic];
-        const { signals } = await readRosbag([path], [{ signal, topic, ...(child === undefined ? {} : { child }) }]);
+        const { signals } = await rosbagReader.read(
+          [path],
+          [{ signal, topic, ...(child === undefined ? {} : { child }) }],
+          {},
+        );
         expectSame(signals.get(signal)!, reference, topic);
       }
     });

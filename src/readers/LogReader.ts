@@ -1,0 +1,29 @@
+import type { LogSurvey, Recording, SignalRequest, StampColumn } from "../foundation/recording.ts";
+
+/** When the messages of one topic were received and what their own headers say; rows in order of receipt. */
+export interface TopicStamps {
+  readonly topic: string;
+  readonly type: string;
+  readonly received: StampColumn;
+  /** null where the type carries no header */
+  readonly stamped: StampColumn | null;
+  readonly zeroStamps: number;
+}
+
+export interface ReadOptions {
+  /** seconds after the log's first receipt time: only what was received in [start, end) is kept */
+  readonly span?: readonly [number, number] | null | undefined;
+}
+
+/** What is known of a log format. All three throw a LogError (code `log-unreadable`) where a log cannot be read. */
+export interface LogReader {
+  /**
+   * The requested signals of one log, or of the parts of one that its recorder split; nothing else is decoded. A request
+   * that the log cannot serve is among the recording's `missing`, with words that say what there is instead.
+   */
+  read(paths: readonly string[], requests: readonly SignalRequest[], options: ReadOptions): Promise<Recording>;
+  /** what is in one log: topics or columns, types, counts, times */
+  survey(path: string): Promise<LogSurvey>;
+  /** times of the messages of several topics, in one pass, by topic; topics that the log does not have are left out */
+  stamps(path: string, topics: readonly string[]): Promise<ReadonlyMap<string, TopicStamps>>;
+}

@@ -1,0 +1,5 @@
+import { messageReader } from "../messages/messageReader.ts";
+import { mcapPart } from "./mcapPart.ts";
+
+/** Reads MCAP files of ROS 1 or ROS 2 messages. Received: the log time. */
+export const mcapReader = messageReader(mcapPart, "MCAP");

@@ -1,0 +1,3 @@
+import type { LogReader } from "../LogReader.ts";
+
+export const ros2Reader: LogReader = undefined as unknown as LogReader;

@@ -1,0 +1,3 @@
+import type { LogReader } from "../LogReader.ts";
+
+export const tableReader: LogReader = undefined as unknown as LogReader;
