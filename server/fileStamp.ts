@@ -1,13 +1,18 @@
 import { stat } from "node:fs/promises";
+import { filesOfLog } from "../src/readers/filesOfLog.ts";
 
 /** What tells that a file is no longer the same, without reading it; "" where there is none. */
 export type FileStamp = (path: string) => Promise<string>;
 
-/** Times of change, size and inode of a file on the disk. */
+/** Times of change, size and inode of a file on the disk; of a folder also those of the files in it. */
 export const fileStamp: FileStamp = async (path) => {
   try {
-    const { mtimeMs, ctimeMs, size, ino } = await stat(path);
-    return `${mtimeMs} ${ctimeMs} ${size} ${ino}`;
+    const found = await stat(path);
+    const { mtimeMs, ctimeMs, size, ino } = found;
+    const own = `${mtimeMs} ${ctimeMs} ${size} ${ino}`;
+    if (!found.isDirectory()) return own;
+    const within = await stampsOf(await filesOfLog(path), fileStamp);
+    return [own, ...[...within].map(([file, stamp]) => `${file} ${stamp}`)].join("; ");
   } catch {
     return "";
   }

@@ -18,10 +18,10 @@ import { findHoldWindow } from "./holdWindow.ts";
 import { powerChecks } from "./powerChecks.ts";
 import { apart, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
 import { runChecks } from "./runChecks.ts";
-import { scaleOf } from "./signalScale.ts";
 import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "./subjectTracks.ts";
 import { findSwaps } from "./swappedBodies.ts";
 import { onboardOf, type PreparedSignal, prepareSignal } from "./timedSignals.ts";
+import { turnAxes } from "./turnAxes.ts";
 import { validFraction } from "./validFraction.ts";
 
 /** A run on one clock, in one frame: what each subject did and was asked to do, the windows, and what is wrong with it. */
@@ -143,15 +143,14 @@ export function alignRun(
     const signal = prepared.get(name);
     if (!signal || signal.timeline.t.length === 0) return null;
     const source = campaign.signals[name];
-    const scale = scaleOf(source, "position");
-    return buildCommandTrack(
+    const track = buildCommandTrack(
       signal.signal,
       onRun(signal, signal.timeline.t),
       signal.timeline.order,
       source?.between ?? null,
-      scale,
       settings,
     );
+    return turnCommand(track, source);
   };
   const markers = posesOf("vehicle_pose")!;
   if (!Number.isFinite(markers.t[0]!)) return { ...empty([]), clocks };
@@ -241,6 +240,19 @@ export function alignRun(
       "cycles.from": cyclesOf === commandRaw ? "effector_command" : "vehicle_setpoint",
     },
   };
+}
+
+/**
+ * A command in the campaign's axes. One in the vehicle's or the arm's frame turns as the body does; one without an attitude
+ * of its own is level in the logged world and so in the campaign's.
+ */
+function turnCommand(track: CommandTrack, source: Campaign["signals"][SignalName]): CommandTrack {
+  const axes = source?.axes ?? null;
+  if (axes === null) return track;
+  if (source?.frame !== "world")
+    return turnAxes(track, { world: axes.body === "frd" ? "frd" : "enu", body: axes.body });
+  const upsideDown = axes.world !== "enu";
+  return turnAxes(track, track.attitude === "given" ? axes : { ...axes, body: upsideDown ? "frd" : "flu" });
 }
 
 /** The first instant of any signal on the reference clock, nanoseconds. */

@@ -8,7 +8,6 @@ import { extent } from "../numeric/extent.ts";
 import { gather } from "../numeric/gather.ts";
 import { type ClockEstimate, estimateClock, type OffsetCovariance, type SightKind } from "./clock/estimateClock.ts";
 import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
-import { scaleOf } from "./signalScale.ts";
 import { isDate, type Timeline } from "./stamps.ts";
 
 /** A signal with its instants on its own clock. */
@@ -55,8 +54,8 @@ export function mapClocks(
     maps.set(
       name,
       rule.kind === "offset"
-        ? fixedOffset(rule.offset, contradiction(campaign, name, rule.offset, signals, runEpoch, settings), runEpoch)
-        : fromMotion(campaign, name, rule, signals, runEpoch, settings),
+        ? fixedOffset(rule.offset, contradiction(name, rule.offset, signals, runEpoch, settings), runEpoch)
+        : fromMotion(name, rule, signals, runEpoch, settings),
     );
   }
   return maps;
@@ -97,7 +96,6 @@ function fixedOffset(offset: number, checks: readonly Check[], runEpoch: bigint)
  * The declared offset stays in force; the doubt says what the motion shows.
  */
 function contradiction(
-  campaign: Campaign,
   name: string,
   offset: number,
   signals: ReadonlyMap<SignalName, TimedSignal>,
@@ -109,7 +107,7 @@ function contradiction(
   if (!pose || !rate || pose.clock !== name || rate.clock === name) return [];
   if (pose.timeline.t.length < 2 || rate.timeline.t.length < 2) return [];
   const rule = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_rate"], search: 2, near: offset } as const;
-  const { estimate } = fromMotion(campaign, name, rule, signals, runEpoch, settings);
+  const { estimate } = fromMotion(name, rule, signals, runEpoch, settings);
   if (estimate === null) return [];
   const apart = estimate.offset - offset;
   if (Math.abs(apart) < Math.max(settings.clock_contradiction, 5 * (estimate.offset_se ?? 0))) return [];
@@ -130,7 +128,6 @@ function contradiction(
 }
 
 function fromMotion(
-  campaign: Campaign,
   name: string,
   rule: Extract<ClockRule, { kind: "same-motion" }>,
   signals: ReadonlyMap<SignalName, TimedSignal>,
@@ -163,8 +160,8 @@ function fromMotion(
   const { estimate, covariance, checks } = estimateClock(
     name,
     kind,
-    sightOf(that, kind, campaign),
-    shifted(sightOf(reference, kind, campaign), referenceShift),
+    sightOf(that, kind),
+    shifted(sightOf(reference, kind), referenceShift),
     { near, search: rule.search, signals: rule.pair, nearDeclared: rule.near !== null },
     settings,
   );
@@ -199,15 +196,12 @@ function sightKind(that: TimedSignal, reference: TimedSignal): SightKind {
   return turns(that) && turns(reference) ? "attitude" : "position";
 }
 
-function sightOf(timed: TimedSignal, kind: SightKind, campaign: Campaign): MotionSight {
+function sightOf(timed: TimedSignal, kind: SightKind): MotionSight {
   const longest = longestStepIntervals * timed.interval;
   if (timed.signal.signal === "vehicle_rate") {
     const pick = (name: string): Float64Array => {
       const column = timed.signal.columns[name] ?? new Float64Array(timed.signal.received.seconds.length);
-      const scale = scaleOf(campaign.signals.vehicle_rate, "rate");
-      const { order } = timed.timeline;
-      const out = gather(column, order);
-      return scale === 1 ? out : out.map((rate) => rate * scale);
+      return gather(column, timed.timeline.order);
     };
     return sightOfRate(timed.timeline.t, [pick("wx"), pick("wy"), pick("wz")], longest);
   }

@@ -37,14 +37,12 @@ const stepWidth = 1e-6;
  * @param order     message index of each instant
  * @param declared  what the manifest says of the time between two messages; null: hold where the command steps or comes
  *                  less often than every `command_interval`, else linear
- * @param scale     metres per unit of the position columns
  */
 export function buildCommandTrack(
   signal: RecordedSignal,
   t: Float64Array,
   order: Uint32Array,
   declared: "hold" | "linear" | null,
-  scale: number,
   settings: Settings,
 ): CommandTrack {
   const n = t.length;
@@ -58,9 +56,7 @@ export function buildCommandTrack(
   };
   // a copy in any case: setpoints that were never filled are blanked in it
   const position = (name: string): Float64Array => {
-    const column = pick(name);
-    if (column === null) return new Float64Array(n).fill(Number.NaN);
-    return scale === 1 ? column.slice() : column.map((value) => value * scale);
+    return pick(name)?.slice() ?? new Float64Array(n).fill(Number.NaN);
   };
   const x = position("x");
   const y = position("y");

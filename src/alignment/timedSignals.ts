@@ -9,9 +9,10 @@ import { gatherBy } from "../numeric/gather.ts";
 import type { TimedSignal } from "./clockMap.ts";
 import type { Excursion } from "./excursions.ts";
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
+import { type PolledPoses, polledPoses } from "./polledPoses.ts";
 import { type Fault, medianInterval, screenPoses } from "./poseFaults.ts";
-import { scaleOf } from "./signalScale.ts";
 import { buildTimeline, type Timeline } from "./stamps.ts";
+import { turnAxes, turnRates } from "./turnAxes.ts";
 
 /** A signal ready to be put on the run's clock, with what was found wrong with it on the way. */
 export interface PreparedSignal extends TimedSignal {
@@ -46,7 +47,7 @@ export function prepareSignal(
       ["wx", "wy", "wz"].map((name) => signal.columns[name]),
     );
     return {
-      signal,
+      signal: turnRates(signal, source?.axes ?? null),
       timeline,
       clock,
       poses: null,
@@ -68,12 +69,16 @@ export function prepareSignal(
       checks,
     };
   }
-  const raw = rawPoses(signal, whole, scaleOf(source, "position"));
-  const screened = screenPoses(raw, settings);
+  const logged = rawPoses(signal, whole);
+  const polled = polledPoses(logged);
+  const screened = screenPoses(polled?.track ?? logged, settings);
   const isCapture = signal.signal !== "vehicle_estimate";
+  const own = turnAxes(screened.track, source?.axes ?? null);
   const turned = isCapture
-    ? turnCapture(screened.track, campaign)
-    : transformPoses(screened.track, onboardOf(campaign, run));
+    ? source?.axes
+      ? own
+      : turnCapture(own, campaign)
+    : transformPoses(own, onboardOf(campaign, run));
   return {
     signal: withoutColumns(signal),
     timeline: whole,
@@ -82,7 +87,7 @@ export function prepareSignal(
     interval: screened.interval,
     faults: screened.faults,
     excursions: screened.excursions,
-    checks: [...checks, ...magnitudeCheck(signal, turned)],
+    checks: [...checks, ...(polled === null ? [] : [polledCheck(signal, polled)]), ...magnitudeCheck(signal, turned)],
   };
 }
 
@@ -113,22 +118,18 @@ function turnCapture(track: PoseTrack, campaign: Campaign): PoseTrack {
   return Math.abs(up[1]) > Math.abs(up[2]) ? turnBodyAxes(turned) : turned;
 }
 
-function rawPoses(signal: RecordedSignal, timeline: Timeline, scale: number): PoseTrack {
+function rawPoses(signal: RecordedSignal, timeline: Timeline): PoseTrack {
   const n = timeline.order.length;
   const inOrder = gatherBy(timeline.order);
   const pick = (name: string, absent: number): Float64Array => {
     const column = signal.columns[name];
     return column === undefined ? new Float64Array(n).fill(absent) : inOrder(column);
   };
-  const position = (name: string): Float64Array => {
-    const column = pick(name, Number.NaN);
-    return scale === 1 ? column : column.map((value) => value * scale);
-  };
   return {
     t: timeline.t,
-    x: position("x"),
-    y: position("y"),
-    z: position("z"),
+    x: pick("x", Number.NaN),
+    y: pick("y", Number.NaN),
+    z: pick("z", Number.NaN),
     qx: pick("qx", 0),
     qy: pick("qy", 0),
     qz: pick("qz", 0),
@@ -164,6 +165,16 @@ function notFinite(signal: RecordedSignal, dropped: number): Check {
     message: `${dropped} messages of ${signal.topic} hold no finite rate and were left out`,
     evidence: { topic: signal.topic, dropped },
     hint: "look at the driver of this sensor",
+  };
+}
+
+function polledCheck({ signal, topic }: RecordedSignal, { typical, dropped, track }: PolledPoses): Check {
+  return {
+    code: "frozen",
+    severity: "note",
+    message: `the log of ${signal} is filled faster than the capture delivers: a pose stands ${typical} times in it (median); the first of each was kept, ${dropped} copies were left out`,
+    evidence: { topic, times: typical, copies: dropped, poses: track.t.length },
+    hint: "a copy bears a later stamp than its measurement: log each pose once, when it comes, with the capture's own stamp",
   };
 }
 

@@ -74,7 +74,18 @@ export interface Frames {
   readonly uncertainty: { readonly length: Metres | null; readonly angle: Radians | null };
 }
 
-/** Where one signal comes from. Exactly one of `topic` and `columns` is set. */
+/** The axes a signal is logged in, where they are not the campaign's own (z up; body x forward, y left, z up). */
+export interface SignalAxes {
+  /**
+   * of positions and attitudes: `ned` (x north, y east, z down) is turned to x east, y north, z up; `frd` (forward, right,
+   * down, fixed to the ground) is turned by half a turn about x
+   */
+  readonly world: "enu" | "ned" | "frd";
+  /** of attitudes and rates: forward, left, up or forward, right, down */
+  readonly body: "flu" | "frd";
+}
+
+/** Where one signal comes from. Exactly one of `topic`, `columns` and `markers` is set. */
 export interface SignalSource {
   readonly topic: string | null;
   readonly clock: string;
@@ -87,6 +98,10 @@ export interface SignalSource {
   readonly fields: Readonly<Record<string, string>> | null;
   readonly columns: Readonly<Record<string, string>> | null;
   readonly units: Readonly<Record<string, string>> | null;
+  /** label -> place in the body's marker frame, of a point file */
+  readonly markers: Readonly<Record<string, Vector3>> | null;
+  /** null: not declared, so the campaign's own */
+  readonly axes: SignalAxes | null;
   readonly stamp: "header" | "log";
   /** null: not declared, decided from the data and listed in `settings` */
   readonly between: "hold" | "linear" | null;

@@ -24,8 +24,8 @@ export interface SignalRequest {
   readonly fields?: Readonly<Record<string, string>>;
   /** role -> name of the column of a table; `t` is the time */
   readonly columns?: Readonly<Record<string, string>>;
-  /** seconds per unit of `t`, where the manifest declares it; else the table has to say it */
-  readonly timeUnit?: number;
+  /** units as the manifest declares them, by column or by group (t, position, angle, rate ...) */
+  readonly units?: Readonly<Record<string, string>>;
   /** label -> place in the body's marker frame, metres: the markers of a point file that make up one body */
   readonly markers?: Readonly<Record<string, Vector3>>;
 }
@@ -67,8 +67,12 @@ export interface RecordedSignal {
   readonly columns: Readonly<Record<string, Float64Array>>;
   /** only for columns the message type can mask (position target): 1 = given, 0 = to be ignored */
   readonly given: Readonly<Record<string, Uint8Array>>;
-  /** the format says its own units and the columns are SI already */
+  /** the format says its own units and the columns are SI already, whatever the manifest declares */
   readonly si?: true;
+  /** of a table: units as its heading writes them, by column; null where it does not */
+  readonly units?: Readonly<Record<string, string | null>>;
+  /** what was taken for granted or decided on the way, in words */
+  readonly notes?: readonly string[];
   readonly fit?: MarkerFit;
 }
 

@@ -1,4 +1,5 @@
 import { readFile, rename, stat, unlink, writeFile } from "node:fs/promises";
+import { filesOfLog } from "../readers/filesOfLog.ts";
 import { readLog } from "../readers/readLog.ts";
 import { hashBeside } from "./hashBeside.ts";
 
@@ -8,6 +9,8 @@ export interface Effects {
   /** size in bytes; null where there is no such file */
   readonly size: (path: string) => Promise<number | null>;
   readonly sha256: (path: string) => Promise<string>;
+  /** the files that a log is made of: itself, or those in its folder */
+  readonly filesOf: (path: string) => Promise<readonly string[]>;
   readonly readLog: typeof readLog;
   readonly now: () => Date;
   /** all or nothing: a reader never sees half a file */
@@ -24,6 +27,7 @@ export const diskEffects: Effects = {
     }
   },
   sha256: (path) => hashBeside(path),
+  filesOf: filesOfLog,
   readLog,
   now: () => new Date(),
   writeAtomically: async (path, text) => {

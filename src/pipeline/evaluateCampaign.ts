@@ -238,10 +238,16 @@ async function listInputs(
   effects: Effects,
 ): Promise<CampaignEvaluation["inputs"]> {
   const logs = new Set([...campaign.staticCaptures, ...campaign.runs.flatMap((run) => Object.values(run.logs).flat())]);
-  const files = [
-    ...texts.map((at) => ({ path: fromManifest(manifestPath, at), at })),
-    ...[...logs].map((path) => ({ path, at: besideManifest(manifestPath, path) })),
-  ];
+  const parts = await Promise.all(
+    [...logs].map(async (path) => {
+      const at = besideManifest(manifestPath, path);
+      return (await effects.filesOf(at)).map((file) => ({
+        path: file === at ? path : `${path}${file.slice(at.length)}`,
+        at: file,
+      }));
+    }),
+  );
+  const files = [...texts.map((at) => ({ path: fromManifest(manifestPath, at), at })), ...parts.flat()];
   const found = await Promise.all(
     files.map(async ({ path, at }) => {
       const bytes = await effects.size(at);
@@ -249,7 +255,7 @@ async function listInputs(
       try {
         return { path, sha256: await effects.sha256(at), bytes };
       } catch {
-        // a folder, or a file that may not be read: the run's own check says so
+        // a file that may not be read: the run's own check says so
         return null;
       }
     }),

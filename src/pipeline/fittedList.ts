@@ -25,6 +25,16 @@ export function declaredTransforms(campaign: Campaign): Fitted {
   if (campaign.signals.effector_command?.frame === "arm_base") {
     list.push(entry("arm base in the vehicle body frame", frames.armBaseDeclared, transformText(frames.armBase)));
   }
+  for (const [name, source] of Object.entries(campaign.signals)) {
+    if (!source?.axes) continue;
+    const { world, body } = source.axes;
+    list.push({
+      what: `${name} turned to the campaign's axes`,
+      on: "declared in the manifest",
+      value: `${axesText[world]}; body ${axesText[body]}`,
+      moved: null,
+    });
+  }
   if (frames.worldUp === "y") {
     list.push({
       what: "capture world turned from y up to z up",
@@ -69,6 +79,13 @@ export function fittedInRun(campaign: Campaign, declaration: RunDeclaration, run
   }
   return list;
 }
+
+const axesText = {
+  enu: "world with z up, as logged",
+  ned: "north, east, down: x becomes y, y becomes x, z becomes -z",
+  frd: "forward, right, down: x stays, y becomes -y, z becomes -z",
+  flu: "forward, left, up, as logged",
+} as const;
 
 function entry(what: string, isDeclared: boolean, value: string): Fitted[number] {
   return {

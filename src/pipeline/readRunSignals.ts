@@ -27,7 +27,11 @@ export async function readRunSignals(
     const paths = parts.map((part) => besideManifest(manifestPath, part));
     try {
       const recording = await effects.readLog(paths, requests, { span: run.span });
-      for (const [name, signal] of recording.signals) signals.set(name, signal);
+      for (const [name, signal] of recording.signals) {
+        signals.set(name, signal);
+        if (signal.notes !== undefined && signal.notes.length > 0) checks.push(takenForGranted(signal));
+        checks.push(...markerChecks(signal));
+      }
       for (const missing of recording.missing) checks.push(missingCheck(campaign, missing));
       if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.recovered));
     } catch (error) {
@@ -54,6 +58,9 @@ export function request(signal: SignalName, source: SignalSource): SignalRequest
     ...(source.child === null ? {} : { child: source.child }),
     ...(source.joint === null ? {} : { joint: source.joint }),
     ...(source.fields === null ? {} : { fields: source.fields }),
+    ...(source.columns === null ? {} : { columns: source.columns }),
+    ...(source.units === null ? {} : { units: source.units }),
+    ...(source.markers === null ? {} : { markers: source.markers }),
   };
 }
 
@@ -77,6 +84,38 @@ function missingCheck(campaign: Campaign, missing: MissingSignal): Check {
     },
     hint: missing.hint,
   };
+}
+
+function takenForGranted({ signal, notes = [] }: RecordedSignal): Check {
+  return {
+    code: "frame-suspect",
+    severity: "note",
+    message: `${signal}: ${notes.join("; ")}`,
+    evidence: { signal, decisions: notes.length },
+    hint: "declare it on the signal, such as `units: { t: s, position: m }`",
+  };
+}
+
+/** What a body solved from markers rests on; nothing to say where every marker was measured throughout. */
+function markerChecks({ signal, fit }: RecordedSignal): Check[] {
+  if (fit === undefined || fit.missing + fit.modelled === 0) return [];
+  const readings = fit.frames * fit.markers.length;
+  return [
+    {
+      code: "gap",
+      severity: "note",
+      message: `${signal}: of ${readings} readings of ${fit.markers.length} marker(s) ${fit.missing} are missing and ${fit.modelled} were filled in instead of measured; poses rest on the others, ${fit.solved} of ${fit.frames} frames have one`,
+      evidence: {
+        markers: fit.markers.join(", "),
+        frames: fit.frames,
+        solved: fit.solved,
+        missing: fit.missing,
+        modelled: fit.modelled,
+        residual_m: fit.residual,
+      },
+      hint: "look for occluded markers, and switch off gap filling before the export",
+    },
+  ];
 }
 
 function recoveredCheck(parts: readonly string[], recovered: string): Check {

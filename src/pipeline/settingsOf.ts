@@ -1,5 +1,6 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { originOf } from "../contract/originOf.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { CommonLengths } from "./commonLength.ts";
@@ -19,8 +20,18 @@ export function settingsOf(
   const signals: Record<string, Record<string, string>> = {};
   for (const [name, source] of Object.entries(campaign.signals)) {
     signals[name] = {
-      ...(source.topic === null ? {} : { topic: source.topic }),
+      // what is no topic has no name of its own: the columns or markers stand for it
+      [source.topic === null ? "origin" : "topic"]: originOf(source),
+      ...(source.log === null ? {} : { log: source.log }),
       clock: source.clock,
+      ...(source.axes === null ? {} : { axes: `world ${source.axes.world}, body ${source.axes.body}` }),
+      ...(source.units === null
+        ? {}
+        : {
+            units: Object.entries(source.units)
+              .map((pair) => pair.join(" "))
+              .join(", "),
+          }),
       ...(name === "effector_command" ? { frame: source.frame } : {}),
       ...(source.between === null ? {} : { between: source.between }),
     };
@@ -41,8 +52,10 @@ export function settingsOf(
         : [...byValue].map(([value, runs]) => `${value} (${runs.join(", ")})`).join("; ");
     signals[signal] = { ...signals[signal], [field]: words };
   }
-  const topic = (name: SignalName): string | null =>
-    campaign.signals[name]?.topic ?? campaign.signals[name]?.log ?? null;
+  const topic = (name: SignalName): string | null => {
+    const source = campaign.signals[name];
+    return source === undefined ? null : originOf(source);
+  };
   return {
     thresholds: { ...settings },
     primary: campaign.primary,

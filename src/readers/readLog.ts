@@ -1,11 +1,12 @@
 import { LogError } from "../foundation/errors.ts";
 import type { Recording, SignalRequest } from "../foundation/recording.ts";
+import { inSI } from "./inSI.ts";
 import type { ReadOptions } from "./LogReader.ts";
 import { logFormat } from "./logFormat.ts";
 import { readerOf } from "./readerOf.ts";
 
 /**
- * Reads the requested signals of one log, whatever its format; only that format's reader is loaded.
+ * Reads the requested signals of one log, whatever its format, in SI; only that format's reader is loaded.
  *
  * @param paths    the log, or the parts of one that its recorder split
  * @param requests what is wanted; nothing else is decoded
@@ -25,5 +26,8 @@ export async function readLog(
       place: paths[other]!,
       hint: `give each log its own runs: ${paths[0]} is of another format`,
     });
-  return (await readerOf(formats[0]!)).read(paths, requests, options);
+  const recording = await (await readerOf(formats[0]!)).read(paths, requests, options);
+  const byName = new Map(requests.map((request) => [request.signal, request]));
+  const signals = [...recording.signals].map(([name, signal]) => [name, inSI(signal, byName.get(name)!)] as const);
+  return { ...recording, signals: new Map(signals) };
 }

@@ -12,13 +12,10 @@ import { campaign, evenTimes, oneRun, poseSignal, poses, signal, someDate, sourc
 const runEpoch = someDate;
 const second = 1_000_000_000n;
 
-function withClock(rule: ClockRule, signals: Partial<Record<SignalName, "mocap" | "onboard">> = {}, degrees = false) {
-  const units = (name: string) => (degrees && name === "vehicle_rate" ? { rate: "deg/s" } : null);
+function withClock(rule: ClockRule, signals: Partial<Record<SignalName, "mocap" | "onboard">> = {}) {
   return campaign({
     clocks: { reference: "onboard", others: { mocap: rule } },
-    signals: Object.fromEntries(
-      Object.entries(signals).map(([name, clock]) => [name, source({ clock, units: units(name) })]),
-    ),
+    signals: Object.fromEntries(Object.entries(signals).map(([name, clock]) => [name, source({ clock })])),
   });
 }
 
@@ -76,9 +73,8 @@ function maps(
   rule: ClockRule,
   recorded: readonly RecordedSignal[],
   clocks: Partial<Record<SignalName, "mocap" | "onboard">> = pairClocks,
-  degrees = false,
 ) {
-  const declared = withClock(rule, clocks, degrees);
+  const declared = withClock(rule, clocks);
   const prepared = new Map<SignalName, TimedSignal>(
     recorded.map((one) => [one.signal, prepareSignal(declared, oneRun, one, defaultSettings)]),
   );
@@ -135,11 +131,6 @@ describe("an offset from the same motion", () => {
     for (const time of [1, 29]) {
       expect(Math.abs(map.toRun(time - 0.137 + 2e-4 * time, someDate) - time)).toBeLessThan(4e-4);
     }
-  });
-
-  test("a gyro in degrees per second serves as well", () => {
-    const map = maps(gyroPair, [capture(-0.137, someDate), gyro(180 / Math.PI)], pairClocks, true).get("mocap")!;
-    expect(Math.abs(map.estimate!.offset + 0.137)).toBeLessThan(2e-4);
   });
 
   test("a gyro in degrees per second that is taken for radians is refused", () => {

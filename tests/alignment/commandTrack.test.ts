@@ -10,13 +10,9 @@ interface Wanted {
   readonly columns?: Record<string, Float64Array>;
   readonly given?: Record<string, Uint8Array>;
   readonly between?: "hold" | "linear" | null;
-  readonly scale?: number;
 }
 
-function build(
-  t: Float64Array,
-  { x = new Float64Array(t.length), columns = {}, given = {}, between = null, scale = 1 }: Wanted,
-) {
+function build(t: Float64Array, { x = new Float64Array(t.length), columns = {}, given = {}, between = null }: Wanted) {
   const recorded: RecordedSignal = signal({
     signal: "vehicle_setpoint",
     at: t,
@@ -24,7 +20,7 @@ function build(
     given,
   });
   const order = Uint32Array.from(t, (_, i) => i);
-  return buildCommandTrack(recorded, t, order, between, scale, defaultSettings);
+  return buildCommandTrack(recorded, t, order, between, defaultSettings);
 }
 
 const at = (track: ReturnType<typeof build>, ...times: number[]): number[] => [
@@ -117,7 +113,6 @@ describe("what is no command", () => {
       t,
       Uint32Array.from(t, (_, i) => i),
       null,
-      1,
       defaultSettings,
     );
     expect([...track.x].filter(Number.isFinite)).toEqual([]);
@@ -206,11 +201,6 @@ describe("attitude", () => {
   });
 });
 
-test("positions in millimetres become metres", () => {
-  const track = build(evenTimes(50, 2), { x: new Float64Array(100).fill(400), scale: 1e-3 });
-  expect(at(track, 1)[0]).toBe(0.4);
-});
-
 test("messages are taken in the order of the timeline, not of the log", () => {
   const recorded = signal({
     columns: { x: Float64Array.of(2, 0, 1), y: new Float64Array(3), z: new Float64Array(3) },
@@ -220,7 +210,6 @@ test("messages are taken in the order of the timeline, not of the log", () => {
     Float64Array.of(0, 0.02, 0.04),
     Uint32Array.of(1, 2, 0),
     "linear",
-    1,
     defaultSettings,
   );
   expect([...track.x]).toEqual([0, 1, 2]);

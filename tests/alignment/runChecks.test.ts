@@ -18,7 +18,6 @@ function facts(changes: Partial<Facts> = {}, x = (_: number): number => 0, asked
     t,
     Uint32Array.from(t, (_, i) => i),
     "linear",
-    1,
     defaultSettings,
   );
   return {

@@ -148,6 +148,8 @@ export function source(changes: Partial<SignalSource> = {}): SignalSource {
     fields: null,
     columns: null,
     units: null,
+    markers: null,
+    axes: null,
     stamp: "header",
     between: null,
     ...changes,

@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { onboardOf, prepareSignal } from "../../src/alignment/timedSignals.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { campaign, evenTimes, expectNear, noisyFlight, oneRun, poseSignal, poses, signal, source } from "./signals.ts";
+import { campaign, evenTimes, noisyFlight, oneRun, poseSignal, poses, signal } from "./signals.ts";
 
 const prepare = (recorded: ReturnType<typeof signal>, changes: Parameters<typeof campaign>[0] = {}) =>
   prepareSignal(campaign(changes), oneRun, recorded, defaultSettings);
@@ -15,19 +15,6 @@ describe("units and size", () => {
     y: flight.y.map((v) => v * 1000),
     z: flight.z.map((v) => v * 1000),
   };
-
-  test("declared millimetres become metres", () => {
-    const {
-      poses: track,
-      checks,
-      faults,
-    } = prepare(poseSignal("vehicle_pose", thousandfold), {
-      signals: { vehicle_pose: source({ units: { position: "mm" } }) },
-    });
-    expect(checks).toEqual([]);
-    expect(faults).toEqual([]);
-    expectNear(track!.x, flight.x, 1e-12);
-  });
 
   test("millimetres taken for metres are unusable, and the hint says what to declare", () => {
     const { checks } = prepare(poseSignal("vehicle_pose", thousandfold));

@@ -58,7 +58,16 @@ export function inventedCampaign(
   const trajectory: Trajectory = { shape: "circle", plane: "yz", radius: 0.06, speed: 0.25, period: 1.508, cycles: 12 };
   const source = { clock: "onboard", log: null, frame: "world", child: null, joint: null, fields: null } as const;
   const signal = (topic: string) =>
-    ({ ...source, topic, columns: null, units: null, stamp: "header", between: null }) as const;
+    ({
+      ...source,
+      topic,
+      columns: null,
+      units: null,
+      markers: null,
+      axes: null,
+      stamp: "header",
+      between: null,
+    }) as const;
   const still = { translation: [0, 0, 0], rotation: [1, 0, 0, 0] } as const;
   return {
     title: "Invented campaign",

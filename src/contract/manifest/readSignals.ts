@@ -1,7 +1,9 @@
+import type * as z from "zod";
 import { type SignalName, signalNames } from "../../foundation/signals.ts";
-import type { Campaign, SignalSource } from "../campaign.ts";
+import type { Vector3 } from "../../foundation/units.ts";
+import type { Campaign, SignalAxes, SignalSource } from "../campaign.ts";
 import type { Complaint } from "./complaint.ts";
-import { choice, mapping, optional, text, withDefault } from "./fields.ts";
+import { choice, mapping, optional, text, triple, withDefault } from "./fields.ts";
 import type { Reading } from "./reading.ts";
 import { lackingColumns, unknownColumn, wrongUnit } from "./signalColumns.ts";
 import { isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
@@ -11,7 +13,20 @@ type Signals = Campaign["signals"];
 /** The clock of all signals where none names one. */
 export const onlyClock = "only";
 
-const names = { columns: "columns by name", fields: "fields by name", units: "units by name" };
+const names = {
+  columns: "columns by name",
+  fields: "fields by name",
+  units: "units by name",
+  markers: "places of markers by their labels",
+};
+const axes = mapping(
+  {
+    world: withDefault(choice(["enu", "ned", "frd"], "the axes of the world it is logged in"), "enu"),
+    body: optional(choice(["flu", "frd"], "the axes of the body it is logged in")),
+  },
+  "axes",
+);
+const place = triple("length", "a place of three lengths such as [60 mm, 0 mm, -12 mm]");
 const nameInLog = text("a name");
 const source = mapping(
   {
@@ -24,6 +39,8 @@ const source = mapping(
     fields: optional(namedTexts(names.fields)),
     columns: optional(namedTexts(names.columns)),
     units: optional(namedTexts(names.units)),
+    markers: optional(namedTexts(names.markers)),
+    axes: optional(axes),
     stamp: withDefault(choice(["header", "log"], "which stamp to use"), "header"),
     between: optional(choice(["hold", "linear"], "what a command means between two messages")),
   },
@@ -70,10 +87,57 @@ function readSource(reading: Reading, name: SignalName, entry: TextTree): Signal
   const columns = readNamedTexts(reading, entry.columns, [...path, "columns"]);
   const fields = readNamedTexts(reading, entry.fields, [...path, "fields"]);
   const units = readNamedTexts(reading, entry.units, [...path, "units"]);
+  const markers = readMarkers(reading, name, entry.markers, [...path, "markers"]);
   checkOrigin(reading, path, found);
   checkColumns(reading, name, { columns, fields, units });
   const frame = commandFrame(reading, name, found.frame);
-  return { topic, clock: clock ?? "", log, frame, child, joint, fields, columns, units, stamp, between };
+  const origin = { topic, clock: clock ?? "", log, child, joint, fields, columns, units, markers };
+  return { ...origin, frame, axes: readAxes(reading, name, { axes: found.axes, frame, path }), stamp, between };
+}
+
+/** Signals that have a position, which markers can give. */
+const poses: readonly SignalName[] = ["vehicle_pose", "effector_pose", "vehicle_estimate"];
+
+/** One marker gives a point, three or more a pose; two fix no attitude. */
+function readMarkers(
+  reading: Reading,
+  name: SignalName,
+  tree: TextTree | undefined,
+  path: Path,
+): Record<string, Vector3> | null {
+  if (!isMapping(tree)) return null;
+  if (!poses.includes(name)) {
+    reading.complain(path, `found markers for ${name}, expected them only for ${poses.join(", ")}`);
+    return null;
+  }
+  const markers: Record<string, Vector3> = {};
+  for (const [label, value] of Object.entries(tree)) {
+    const found = reading.read(place, value, [...path, label]);
+    if (found !== null) markers[label] = found;
+  }
+  const count = Object.keys(tree).length;
+  if (count === 0 || count === 2)
+    reading.complain(
+      path,
+      `found ${count} markers, expected one (a point) or at least three (a pose)`,
+      "two points fix no attitude",
+    );
+  return markers;
+}
+
+/** Who logs a world with z down logs the body so as well, unless it says otherwise. */
+function readAxes(
+  reading: Reading,
+  name: SignalName,
+  { axes: found, frame, path }: { axes: z.output<typeof axes> | null; frame: SignalSource["frame"]; path: Path },
+): SignalAxes | null {
+  if (found === null) return null;
+  const at = [...path, "axes"];
+  if (name === "battery" || name === "motors")
+    reading.complain(at, `found axes for ${name}, which has no direction`, "leave them out");
+  if (frame !== "world" && found.world !== "enu")
+    reading.complain(at, `found axes of the world for a command in the frame ${frame}`, "say body: frd instead");
+  return { world: found.world, body: found.body ?? (found.world === "enu" ? "flu" : "frd") };
 }
 
 function readNamedTexts(reading: Reading, tree: TextTree | undefined, path: Path): Record<string, string> | null {
@@ -89,12 +153,21 @@ function readNamedTexts(reading: Reading, tree: TextTree | undefined, path: Path
 function checkOrigin(
   reading: Reading,
   path: Path,
-  found: { topic: string | null; columns: unknown; fields: unknown; child: string | null; joint: string | null },
+  found: {
+    topic: string | null;
+    columns: unknown;
+    markers: unknown;
+    fields: unknown;
+    child: string | null;
+    joint: string | null;
+  },
 ): void {
-  if ((found.topic === null) === (found.columns === null)) {
-    const both = found.topic !== null;
-    const message = `found ${both ? "both topic and columns" : "neither topic nor columns"}, expected one of them`;
-    reading.complain(path, message, "topic for a log of messages, columns for a table");
+  const origins = ["topic", "columns", "markers"] as const;
+  const given = origins.filter((key) => found[key] !== null);
+  if (given.length !== 1) {
+    const what = given.length === 0 ? "neither topic nor columns" : `both ${given.join(" and ")}`;
+    const message = `found ${what}, expected one of them`;
+    reading.complain(path, message, "topic for a log of messages, columns for a table, markers for a point file");
   }
   for (const key of ["child", "joint", "fields"] as const) {
     if (found[key] === null || found.topic !== null) continue;

@@ -1,7 +1,17 @@
 import { describe, expect, test } from "vitest";
 import { changed, example, read } from "./support.ts";
 
-const plain = { log: null, frame: "world", child: null, joint: null, fields: null, columns: null, units: null };
+const plain = {
+  log: null,
+  frame: "world",
+  child: null,
+  joint: null,
+  fields: null,
+  columns: null,
+  units: null,
+  markers: null,
+  axes: null,
+};
 const logged = { ...plain, stamp: "header", between: null };
 
 // written by hand from the specification: mm / 1000, g / 1000, period = 2 pi r / v

@@ -1,0 +1,109 @@
+import { unitFactor } from "../contract/manifest/unitFactor.ts";
+import type { RecordedSignal, SignalRequest } from "../foundation/recording.ts";
+import { quaternionFromEuler } from "../numeric/quaternion/quaternionFromEuler.ts";
+
+/** Groups of `units` by column, with the SI unit and what it is called where it has to be assumed. */
+const groups: Readonly<Record<string, { readonly keys: readonly string[]; readonly si: string }>> = {
+  ...shared(["x", "y", "z"], ["position"], "m"),
+  ...shared(["roll", "pitch", "yaw"], ["angle", "attitude"], "rad"),
+  ...shared(["wx", "wy", "wz"], ["rate"], "rad/s"),
+  voltage: { keys: ["voltage"], si: "V" },
+  current: { keys: ["current"], si: "A" },
+};
+
+function shared(columns: readonly string[], keys: readonly string[], si: string) {
+  return Object.fromEntries(columns.map((column) => [column, { keys, si }]));
+}
+
+/** Spelled as headings do, for the units that mathjs calls otherwise. */
+const spellings: Readonly<Record<string, string>> = {
+  "-": "1",
+  degrees: "deg",
+  degree: "deg",
+  radians: "rad",
+  "°/s": "deg/s",
+  dps: "deg/s",
+  radps: "rad/s",
+  millimetres: "mm",
+  millimeters: "mm",
+  millimetre: "mm",
+  millimeter: "mm",
+  centimetres: "cm",
+  centimeters: "cm",
+  metres: "m",
+  meters: "m",
+  metre: "m",
+  meter: "m",
+};
+
+/** SI per unit as a heading or a manifest writes it; null where there is no such unit. */
+export function factorOf(unit: string): number | null {
+  const plain = unit.trim();
+  const spelled = spellings[plain.toLowerCase()] ?? plain;
+  return unitFactor(spelled)?.factor ?? unitFactor(spelled.toLowerCase())?.factor ?? null;
+}
+
+/**
+ * A signal in SI: each column by the unit that the manifest declares, else by the one that the log's heading writes, else
+ * as it stands, which is said. Roll, pitch and yaw of a measured pose become a quaternion.
+ *
+ * The columns handed in are not changed.
+ */
+export function inSI(signal: RecordedSignal, request: SignalRequest): RecordedSignal {
+  if (signal.si === true) return signal;
+  const notes = [...(signal.notes ?? [])];
+  const assumed: Record<string, string[]> = {};
+  const columns: Record<string, Float64Array> = {};
+  for (const [name, column] of Object.entries(signal.columns)) {
+    const group = groups[name];
+    const declared = request.units?.[name] ?? group?.keys.map((key) => request.units?.[key]).find(Boolean) ?? null;
+    const written = signal.units?.[name] ?? null;
+    const factor = declared !== null ? factorOf(declared) : written !== null ? factorOf(written) : null;
+    if (declared !== null && written !== null && differ(factorOf(declared), factorOf(written)))
+      notes.push(
+        `the heading says ${written} for ${nameOf(request, name)}, the manifest ${declared}: taken for ${declared}`,
+      );
+    if (factor === null && group !== undefined && signal.units !== undefined) {
+      const members = assumed[group.si] ?? [];
+      assumed[group.si] = members;
+      members.push(nameOf(request, name));
+    }
+    columns[name] =
+      factor === null || factor === 1 || group === undefined ? column : column.map((value) => value * factor);
+  }
+  for (const [unit, names] of Object.entries(assumed))
+    notes.push(`nothing says the unit of ${names.join(", ")}: taken for ${unit}`);
+  return { ...signal, columns: withQuaternion(signal, columns, notes), ...(notes.length > 0 ? { notes } : {}) };
+}
+
+function differ(a: number | null, b: number | null): boolean {
+  return a !== null && b !== null && Math.abs(a - b) > 1e-12 * Math.abs(b);
+}
+
+function nameOf(request: SignalRequest, role: string): string {
+  return request.columns?.[role] ?? request.fields?.[role] ?? role;
+}
+
+const measured: readonly string[] = ["vehicle_pose", "effector_pose", "vehicle_estimate"];
+
+/** Commands keep their angles: what is masked in them is a statement. */
+function withQuaternion(
+  { signal }: RecordedSignal,
+  columns: Readonly<Record<string, Float64Array>>,
+  notes: string[],
+): Readonly<Record<string, Float64Array>> {
+  const { roll, pitch, yaw } = columns;
+  if (columns.qw !== undefined || yaw === undefined) return columns;
+  const whole = roll !== undefined && pitch !== undefined;
+  if (!whole && !measured.includes(signal)) return columns;
+  if (!whole) notes.push(`only the yaw of ${signal} is logged: roll and pitch are taken for 0`);
+  const [qx, qy, qz, qw] = [0, 1, 2, 3].map(() => new Float64Array(yaw.length));
+  for (let i = 0; i < yaw.length; i++) {
+    const q = quaternionFromEuler(whole ? roll[i]! : 0, whole ? pitch[i]! : 0, yaw[i]!);
+    qx![i] = q[0];
+    qy![i] = q[1];
+    qz![i] = q[2];
+    qw![i] = q[3];
+  }
+  return { ...columns, qx: qx!, qy: qy!, qz: qz!, qw: qw! };
+}

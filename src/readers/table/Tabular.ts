@@ -1,0 +1,32 @@
+import type { TableSurvey } from "../../foundation/recording.ts";
+import type { ColumnKind, ReadColumn } from "./ColumnSink.ts";
+import type { ColumnStats } from "./ColumnStats.ts";
+
+/** A table of some format, opened: what it says of its columns, and how to read some of them. */
+export interface Tabular {
+  readonly path: string;
+  readonly bytes: number;
+  /** the format's name, for a person */
+  readonly format: string;
+  readonly compression: readonly string[];
+  readonly names: readonly string[];
+  readonly units: readonly (string | null)[];
+  /** a unit of length for all columns that have none of their own */
+  readonly lengthUnit: string | null;
+  /** some cells of a column as text, for its kind of time */
+  sample(column: number): readonly string[];
+  /** the columns wanted, in one pass; a time is read by the kind that goes with it */
+  read(wanted: ReadonlyMap<number, ColumnKind>): Promise<TabularRows>;
+  /** figures of all columns, in one pass */
+  stats(): Promise<{ rows: number; columns: readonly ColumnStats[]; notes: readonly string[] }>;
+  /** how it is written, for a person */
+  readonly shape: Pick<TableSurvey, "separator" | "decimal" | "preamble" | "headingLines">;
+  close(): void;
+}
+
+export interface TabularRows {
+  readonly rows: number;
+  readonly columns: ReadonlyMap<number, ReadColumn>;
+  /** what was lost on the way, in words */
+  readonly notes: readonly string[];
+}

@@ -1,0 +1,152 @@
+import { columnNames } from "./columnNames.ts";
+import { splitLine } from "./splitLine.ts";
+import type { TableLayout } from "./TableLayout.ts";
+
+/** Separators that are tried, likeliest first where two fit equally well. */
+const separators: readonly TableLayout["separator"][] = [9, 59, 124, 44, "blanks"];
+
+const withPoint = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
+const withComma = /^[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?$/;
+const emptyCell = /^([+-]?(nan|inf|infinity)|null|none|n\/?a|nil|-+|\?+|#n\/a)?$/i;
+const dateCell = /^\d{4}[-/.]\d\d?[-/.]\d\d?([Tt ].*)?$/;
+
+/** Rows that in a row must look like data before they count as such. */
+const rowsInARow = 3;
+const mostHeadingLines = 8;
+
+/**
+ * Finds out how a text is made up as a table: line ends, brackets before the cells, separator, decimal mark, and the
+ * lines before the first row.
+ *
+ * @param text  the first lines of the file, whole ones
+ * @param mark  bytes of the byte order mark before it
+ * @returns null where no two columns of numbers can be made out
+ */
+export function findLayout(text: string, mark: number): TableLayout | null {
+  const lineEnd = text.includes("\n") || !text.includes("\r") ? 10 : 13;
+  const lines = text.split(lineEnd === 10 ? /\r?\n/ : "\r");
+  if (lines.at(-1) === "") lines.pop();
+  const brackets = bracketGroups(lines);
+  const ranked = separators
+    .map((separator) => ({ separator, ...regularity(lines, { separator, brackets }) }))
+    .filter(({ columns, share, numbers }) => columns >= 2 && share >= 0.8 && numbers >= 0.4)
+    .sort((a, b) => b.numbers * b.share - a.numbers * a.share);
+  const best = ranked[0];
+  if (best === undefined) return null;
+  const { separator, columns } = best;
+  const cells = lines.map((line) => splitLine(line, { separator, brackets }));
+  const first = firstRow(cells, columns, separator);
+  if (first < 0) return null;
+  const heading = headingOf(lines, cells, first, columns);
+  const rows = cells.slice(first).flat();
+  const comma =
+    separator !== 44 && rows.some((cell) => withComma.test(cell)) && !rows.some((cell) => /^[+-]?\d+\.\d/.test(cell));
+  const head = lines
+    .slice(heading, first)
+    .map((line) => splitLine(withoutComment(line), { separator, brackets: line.startsWith("[") ? brackets : 0 }))
+    .map((row, k) => (cells[heading + k]!.length === columns + 1 && row[0] === "" ? row.slice(1) : row))
+    .map((row) => [...Array<string>(lines[heading]!.startsWith("[") ? 0 : brackets).fill(""), ...row]);
+  return {
+    separator,
+    point: comma ? 44 : 46,
+    lineEnd,
+    brackets,
+    mark,
+    preamble: heading,
+    headingLines: first - heading,
+    ...columnNames(head, columns, brackets),
+    lengthUnit: lengthUnitOf(lines.slice(0, heading)),
+  };
+}
+
+/** Bracketed groups that at least nine of ten lines start with. */
+function bracketGroups(lines: readonly string[]): number {
+  const later = lines.slice(lines.length >> 1).filter((line) => line.trim() !== "");
+  const counts = later.map((line) => {
+    let rest = line;
+    let count = 0;
+    for (let group = /^\s*\[[^\]]*\]/.exec(rest); group !== null; group = /^\s*\[[^\]]*\]/.exec(rest)) {
+      rest = rest.slice(group[0].length);
+      count++;
+    }
+    return count;
+  });
+  const least = [...counts].sort((a, b) => a - b)[Math.floor(counts.length / 10)] ?? 0;
+  return least;
+}
+
+/** The commonest number of cells in the later half, the share of lines that have it, and of numbers among their cells. */
+function regularity(
+  lines: readonly string[],
+  cut: Pick<TableLayout, "separator" | "brackets">,
+): { columns: number; share: number; numbers: number } {
+  const later = lines.slice(lines.length >> 1).filter((line) => line.trim() !== "");
+  const split = later.map((line) => splitLine(line, cut));
+  const counts = new Map<number, number>();
+  for (const { length } of split) counts.set(length, (counts.get(length) ?? 0) + 1);
+  const [columns, having] = [...counts].reduce((best, entry) => (entry[1] > best[1] ? entry : best), [0, 0]);
+  const filled = split
+    .filter(({ length }) => length === columns)
+    .flatMap((row) => row.slice(cut.brackets))
+    .filter((cell) => !emptyCell.test(cell));
+  const numbers = filled.filter((cell) => isNumber(cell, cut.separator)).length;
+  return {
+    columns,
+    share: later.length === 0 ? 0 : having / later.length,
+    numbers: filled.length === 0 ? 0 : numbers / filled.length,
+  };
+}
+
+function isNumber(cell: string, separator: TableLayout["separator"]): boolean {
+  return withPoint.test(cell) || (separator !== 44 && withComma.test(cell)) || dateCell.test(cell);
+}
+
+/** The first of `rowsInARow` lines that look like data; fewer are enough at the end of the text. */
+function firstRow(cells: readonly (readonly string[])[], columns: number, separator: TableLayout["separator"]): number {
+  const isRow = (row: readonly string[]): boolean => {
+    if (Math.abs(row.length - columns) > 1) return false;
+    const filled = row.filter((cell) => !emptyCell.test(cell));
+    const numbers = filled.filter((cell) => isNumber(cell, separator)).length;
+    return numbers > 0 && numbers >= 0.4 * filled.length;
+  };
+  for (let k = 0; k < cells.length; k++) {
+    const next = cells.slice(k, k + rowsInARow);
+    if (next.every(isRow)) return k;
+  }
+  return -1;
+}
+
+/** The line at which the heading above the first row begins; the first row itself where there is none. */
+function headingOf(
+  lines: readonly string[],
+  cells: readonly (readonly string[])[],
+  first: number,
+  columns: number,
+): number {
+  let at = first;
+  while (at > 0 && first - at < mostHeadingLines) {
+    const above = cells[at - 1]!;
+    const lowest = at === first;
+    const enough = lowest ? above.length >= columns - 1 : above.length > columns / 2 && above.length >= 2;
+    if (lines[at - 1]!.trim() === "" || !enough || above.length > columns + 1) break;
+    at--;
+  }
+  return at;
+}
+
+/** A heading may be marked as a comment. */
+function withoutComment(line: string): string {
+  return line.replace(/^\s*(#+|%+|\/\/)/, "");
+}
+
+/** "Length units, millimetres" and the like before the heading. */
+function lengthUnitOf(lines: readonly string[]): string | null {
+  for (const line of lines) {
+    const found =
+      /(?:length|position|distance|translation)?\s*units?\b["\s]*[,;:=\t ]\s*"?(millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?|mm|cm|m)\b/i.exec(
+        line,
+      );
+    if (found !== null) return found[1]!.toLowerCase().replace("metre", "meter");
+  }
+  return null;
+}

@@ -1,0 +1,54 @@
+import type { ReadColumn } from "./ColumnSink.ts";
+import { openTable } from "./openTable.ts";
+import { readColumns, walkTable } from "./readColumns.ts";
+import { statSink } from "./statSink.ts";
+import type { Tabular } from "./Tabular.ts";
+
+/**
+ * A table written as text, opened.
+ *
+ * @throws LogError  code `log-unreadable`: see `openTable`
+ */
+export async function textTable(path: string): Promise<Tabular> {
+  const table = openTable(path);
+  const { file, layout, sample } = table;
+  return {
+    path,
+    bytes: file.bytes,
+    format: "table",
+    compression: [],
+    names: layout.names,
+    units: layout.units,
+    lengthUnit: layout.lengthUnit,
+    sample: (column) => sample.map((row) => row[column] ?? ""),
+    read: async (wanted) => {
+      const { rows, uneven, columns } = readColumns(table, wanted);
+      const notes = [...columns].flatMap(([column, { texts }]) => textNote(layout.names[column]!, texts));
+      if (uneven > 0) notes.push(unevenNote(uneven, rows, layout.names.length));
+      return { rows, columns, notes };
+    },
+    stats: async () => {
+      const sinks = layout.names.map(() => statSink(layout.point));
+      const { rows, uneven } = walkTable(table, sinks);
+      const notes = uneven > 0 ? [unevenNote(uneven, rows, layout.names.length)] : [];
+      return { rows, columns: sinks.map(({ figures }) => figures.finish()), notes };
+    },
+    shape: {
+      separator: separatorNames[layout.separator] ?? "blanks",
+      decimal: layout.point === 44 ? "comma" : "point",
+      preamble: layout.preamble,
+      headingLines: layout.headingLines,
+    },
+    close: () => file.close(),
+  };
+}
+
+const separatorNames: Readonly<Record<string, string>> = { 9: "tab", 44: "comma", 59: "semicolon", 124: "bar" };
+
+function unevenNote(uneven: number, rows: number, columns: number): string {
+  return `${uneven} of ${rows} row(s) end before the last of ${columns} columns`;
+}
+
+function textNote(name: string, texts: ReadColumn["texts"]): string[] {
+  return texts === 0 ? [] : [`the column ${name} holds text in ${texts} row(s) where a number was expected`];
+}

@@ -1,0 +1,54 @@
+import type { SignalRequest } from "../../foundation/recording.ts";
+import { factorOf } from "../inSI.ts";
+import type { ColumnKind } from "./ColumnSink.ts";
+
+/** How the time of a table is to be read. */
+export interface TimeKind {
+  readonly kind: ColumnKind;
+  /** seconds per unit, where the column is read as numbers; else 1 */
+  readonly scale: number;
+  /** what was decided without being told, in words */
+  readonly note: string | null;
+}
+
+const dated = /^\d{4}[-/.]\d\d?[-/.]\d\d?/;
+/** Instants of this century as counted from 1970: from 2001-09-09 to 2096-10-02 (1e9 to 4e9 s). */
+const dates: readonly { readonly power: number; readonly name: string }[] = [
+  { power: 0, name: "s" },
+  { power: 3, name: "ms" },
+  { power: 6, name: "us" },
+  { power: 9, name: "ns" },
+];
+
+/**
+ * The unit of a table's time: as declared, else as the heading writes it, else dates for what reads as dates, else from
+ * the magnitude where the numbers can only be dates of this century; else seconds, which is said.
+ *
+ * @param cells  some cells of the column
+ * @param head   the heading's unit, and the column's name for the note
+ */
+export function timeKind(
+  { units }: Pick<SignalRequest, "units">,
+  cells: readonly string[],
+  head: { unit: string | null; name: string },
+): TimeKind {
+  const filled = cells.filter((cell) => cell !== "");
+  if (filled.length > 0 && filled.every((cell) => dated.test(cell)))
+    return { kind: { kind: "date" }, scale: 1, note: null };
+  const declared = units?.t ?? null;
+  const factor = declared !== null ? factorOf(declared) : head.unit !== null ? factorOf(head.unit) : null;
+  if (factor !== null) {
+    const power = Math.round(-Math.log10(factor));
+    if (power >= 0 && power <= 9 && Math.abs(factor * 10 ** power - 1) < 1e-9)
+      return { kind: { kind: "instant", power }, scale: 1, note: null };
+    return { kind: { kind: "number" }, scale: factor, note: null };
+  }
+  const first = Number((filled.find((cell) => /^\d/.test(cell)) ?? "").replace(",", "."));
+  const century = dates.find(({ power }) => first >= 1e9 * 10 ** power && first < 4e9 * 10 ** power);
+  if (century !== undefined) return { kind: { kind: "instant", power: century.power }, scale: 1, note: null };
+  return {
+    kind: { kind: "instant", power: 0 },
+    scale: 1,
+    note: `nothing says the unit of the time ${head.name}: taken for s`,
+  };
+}

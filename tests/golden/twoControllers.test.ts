@@ -1,0 +1,83 @@
+import { readFileSync } from "node:fs";
+import { basename, dirname, join } from "node:path";
+import { beforeAll, expect, test } from "vitest";
+import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
+import { axes } from "../../src/foundation/signals.ts";
+import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
+import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
+import { describeWith, openLogs } from "../support/available.ts";
+import { runPython } from "../support/run.ts";
+import { effectsAt } from "./effectsAt.ts";
+
+const here = import.meta.dirname;
+
+interface Expected {
+  readonly runs: readonly {
+    readonly rows: number;
+    readonly samples: number;
+    readonly rms: number[];
+    readonly delay: number;
+  }[];
+  readonly p: readonly number[];
+  readonly t: readonly number[];
+}
+
+/** A real comparison with repeats: tables of 52 columns with capture and command; see the SOURCE.md beside them. */
+describeWith(["open-logs", "scipy"], "eleven public flights under two controllers", () => {
+  let evaluation: CampaignEvaluation;
+  let expected: Expected;
+
+  beforeAll(async () => {
+    const folder = join(openLogs(), "csv", "two-controllers");
+    const at = (path: string): string => join(folder, basename(dirname(path)), basename(path));
+    evaluation = await evaluateCampaign(join(here, "two-controllers.yaml"), { effects: effectsAt(at) });
+    expected = runPython(readFileSync(join(here, "two_controllers.py"), "utf8"), {
+      logs: evaluation.runs.map(({ log, windows }) => [at(log[0]!), windows.cycles[0]![0], windows.cycles.at(-1)![1]]),
+      split: 6,
+    });
+  });
+
+  test("are evaluated to an evaluation that keeps its schema, all of them used", () => {
+    expect(() => evaluationJson(evaluation)).not.toThrow();
+    expect(evaluation.runs.map(({ used }) => used)).toEqual(Array(11).fill(true));
+    expect(evaluation.settings.truth.vehicle).toBe("columns px, py, pz and 4 more");
+  });
+
+  test("rms per run and axis is numpy's", () => {
+    evaluation.runs.forEach(({ tracking }, run) => {
+      for (const [k, axis] of axes.entries()) {
+        const { rms } = tracking.cycles!.vehicle![axis]!;
+        // the same samples by the same formula: rounding
+        expect(Math.abs(rms / expected.runs[run]!.rms[k]! - 1)).toBeLessThan(1e-9);
+      }
+    });
+  });
+
+  test("the response delay is found between 0.4 and 0.65 s, as by shifting samples, and left in the verdict", () => {
+    evaluation.runs.forEach(({ tracking }, run) => {
+      const { delay, x, y, z } = tracking.cycles!.vehicle!;
+      expect(delay).toBeGreaterThan(0.4);
+      expect(delay).toBeLessThan(0.65);
+      // numpy's in steps of 2 ms, with the command held before the flight's first sample
+      expect(Math.abs(delay! - expected.runs[run]!.delay)).toBeLessThan(0.02);
+      for (const { rms, rms_delay_removed } of [x, y, z]) expect(rms_delay_removed).not.toBe(rms);
+    });
+    for (const { axis, baseline, candidate } of evaluation.cells.filter(({ in_family }) => in_family))
+      for (const { runs, values } of [baseline, candidate])
+        runs.forEach((id, k) => {
+          const run = evaluation.runs.find((one) => one.id === id)!;
+          expect(values[k]).toBe(run.tracking.cycles!.vehicle![axis as "x"]!.rms);
+        });
+  });
+
+  test("the verdicts rest on Welch's test, as scipy computes it from numpy's values", () => {
+    const cells = evaluation.cells.filter(({ in_family }) => in_family);
+    expect(cells).toHaveLength(3);
+    cells.forEach(({ method, p, difference, se }, k) => {
+      expect(method).toBe("welch");
+      expect(Math.abs(p! / expected.p[k]! - 1)).toBeLessThan(1e-6);
+      expect(Math.abs(difference! / se! / expected.t[k]! - 1)).toBeLessThan(1e-6);
+    });
+    expect(cells.map(({ verdict }) => verdict)).toEqual(["less steady", "less steady", "steadier"]);
+  });
+});
