@@ -1,3 +1,6 @@
 import type { LogReader } from "../LogReader.ts";
+import { tabularReader } from "../table/tabularReader.ts";
+import { parquetTable } from "./parquetTable.ts";
 
-export const parquetReader: LogReader = undefined as unknown as LogReader;
+/** Reads Parquet files as tables: every column that is no list and no structure. */
+export const parquetReader: LogReader = tabularReader(parquetTable);

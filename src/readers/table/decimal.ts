@@ -103,7 +103,8 @@ function exactRest(a: number, b: number, product: number): number {
 /** Exponents, many digits, written NaN and infinity, and what is no number at all. */
 function slowly(bytes: Uint8Array, from: number, to: number, point: number): number {
   const text = cellText(bytes, from, to);
-  const written = point === 46 ? text : text.replace(",", ".");
+  // with a decimal comma a point parts thousands, which a log does not
+  const written = point === 46 ? text : text.includes(".") ? "" : text.replace(",", ".");
   if (wellFormed.test(written)) return Number(written);
   const infinite = writtenInfinity.exec(text);
   return infinite === null ? Number.NaN : infinite[1] === "-" ? Number.NEGATIVE_INFINITY : Number.POSITIVE_INFINITY;

@@ -10,6 +10,11 @@ const withComma = /^[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?$/;
 const emptyCell = /^([+-]?(nan|inf|infinity)|null|none|n\/?a|nil|-+|\?+|#n\/a)?$/i;
 const dateCell = /^\d{4}[-/.]\d\d?[-/.]\d\d?([Tt ].*)?$/;
 
+const comment = /^\s*(#+|%+|\/\/)/;
+
+/** Whether a line may be a row or a heading: no comment, not empty. */
+const isFilled = (line: string): boolean => line.trim() !== "" && !comment.test(line);
+
 /** Rows that in a row must look like data before they count as such. */
 const rowsInARow = 3;
 const mostHeadingLines = 8;
@@ -35,7 +40,13 @@ export function findLayout(text: string, mark: number): TableLayout | null {
   if (best === undefined) return null;
   const { separator, columns } = best;
   const cells = lines.map((line) => splitLine(line, { separator, brackets }));
-  const first = firstRow(cells, columns, separator);
+  const filled = lines.flatMap((line, k) => (isFilled(line) ? [k] : []));
+  const found = firstRow(
+    filled.map((k) => cells[k]!),
+    columns,
+    separator,
+  );
+  const first = filled[found] ?? -1;
   if (first < 0) return null;
   const heading = headingOf(lines, cells, first, columns);
   const rows = cells.slice(first).flat();
@@ -44,7 +55,7 @@ export function findLayout(text: string, mark: number): TableLayout | null {
   const head = lines
     .slice(heading, first)
     .map((line) => splitLine(withoutComment(line), { separator, brackets: line.startsWith("[") ? brackets : 0 }))
-    .map((row, k) => (cells[heading + k]!.length === columns + 1 && row[0] === "" ? row.slice(1) : row))
+    .map((row, k) => (comment.test(lines[heading + k]!) && row.length > columns && row[0] === "" ? row.slice(1) : row))
     .map((row) => [...Array<string>(lines[heading]!.startsWith("[") ? 0 : brackets).fill(""), ...row]);
   return {
     separator,
@@ -61,7 +72,7 @@ export function findLayout(text: string, mark: number): TableLayout | null {
 
 /** Bracketed groups that at least nine of ten lines start with. */
 function bracketGroups(lines: readonly string[]): number {
-  const later = lines.slice(lines.length >> 1).filter((line) => line.trim() !== "");
+  const later = lines.slice(lines.length >> 1).filter(isFilled);
   const counts = later.map((line) => {
     let rest = line;
     let count = 0;
@@ -80,7 +91,7 @@ function regularity(
   lines: readonly string[],
   cut: Pick<TableLayout, "separator" | "brackets">,
 ): { columns: number; share: number; numbers: number } {
-  const later = lines.slice(lines.length >> 1).filter((line) => line.trim() !== "");
+  const later = lines.slice(lines.length >> 1).filter(isFilled);
   const split = later.map((line) => splitLine(line, cut));
   const counts = new Map<number, number>();
   for (const { length } of split) counts.set(length, (counts.get(length) ?? 0) + 1);
@@ -136,7 +147,7 @@ function headingOf(
 
 /** A heading may be marked as a comment. */
 function withoutComment(line: string): string {
-  return line.replace(/^\s*(#+|%+|\/\/)/, "");
+  return line.replace(comment, "");
 }
 
 /** "Length units, millimetres" and the like before the heading. */

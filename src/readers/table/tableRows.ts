@@ -94,7 +94,7 @@ export function signalOfRows(
       columns,
       given: {},
       units,
-      notes,
+      ...(notes.length > 0 ? { notes } : {}),
     },
     timeless: kept.reduce((sum, part) => sum + part.timeless, 0),
   };

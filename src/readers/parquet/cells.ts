@@ -1,0 +1,72 @@
+import type { ColumnKind, ReadColumn } from "../table/ColumnSink.ts";
+
+/** What a cell of a Parquet file comes as. */
+export type CellValue = number | bigint | boolean | string | Date | { readonly nanoseconds: bigint } | null | undefined;
+
+const billion = 1_000_000_000n;
+
+/**
+ * The cells of a column as numbers, or as instants exact to the nanosecond: whole numbers are never rounded on the way.
+ */
+export function readCells(cells: readonly CellValue[], kind: ColumnKind): ReadColumn {
+  const n = cells.length;
+  const values = new Float64Array(n);
+  const nsec = kind.kind === "number" ? null : new Float64Array(n);
+  let blank: Uint8Array | null = null;
+  let texts = 0;
+  for (let row = 0; row < n; row++) {
+    const cell = cells[row];
+    if (cell === null || cell === undefined) {
+      blank ??= new Uint8Array(n);
+      blank[row] = 1;
+      values[row] = Number.NaN;
+      if (nsec !== null) nsec[row] = Number.NaN;
+      continue;
+    }
+    const instant = nanosecondsOf(cell, kind);
+    if (nsec === null) values[row] = secondsOf(cell);
+    else if (instant !== null) {
+      const whole = instant / billion - (instant % billion < 0n ? 1n : 0n);
+      values[row] = Number(whole);
+      nsec[row] = Number(instant - whole * billion);
+    } else {
+      values[row] = Number.NaN;
+      nsec[row] = Number.NaN;
+    }
+    if (typeof cell === "string" && Number.isNaN(values[row]!)) texts++;
+  }
+  return { values, nsec, blank, texts };
+}
+
+/** A cell as a number; dates in seconds since 1970; NaN for text that is none. */
+export function secondsOf(cell: CellValue): number {
+  if (typeof cell === "number") return cell;
+  if (typeof cell === "bigint" || typeof cell === "boolean") return Number(cell);
+  if (typeof cell === "string") return cell.trim() === "" ? Number.NaN : Number(cell);
+  if (cell instanceof Date) return cell.getTime() / 1000;
+  return cell === null || cell === undefined ? Number.NaN : Number(cell.nanoseconds) / 1e9;
+}
+
+/** A cell as text, for the kind of its column: instants as dates. */
+export function textOf(cell: CellValue): string {
+  if (cell === null || cell === undefined) return "";
+  if (cell instanceof Date) return cell.toISOString();
+  if (typeof cell === "object") return new Date(Number(cell.nanoseconds / 1_000_000n)).toISOString();
+  return String(cell);
+}
+
+function nanosecondsOf(cell: CellValue, kind: ColumnKind): bigint | null {
+  if (cell instanceof Date) {
+    const milliseconds = cell.getTime();
+    return Number.isFinite(milliseconds) ? BigInt(milliseconds) * 1_000_000n : null;
+  }
+  if (typeof cell === "object" && cell !== null) return cell.nanoseconds;
+  const power = kind.kind === "instant" ? kind.power : 0;
+  if (typeof cell === "bigint") return cell * 10n ** BigInt(9 - power);
+  const value = secondsOf(cell);
+  if (!Number.isFinite(value)) return null;
+  // whole part and rest apart: their product with 1e9 would be rounded as one
+  const scale = 10 ** power;
+  const sec = Math.floor(value / scale);
+  return BigInt(sec) * billion + BigInt(Math.round(((value - sec * scale) / scale) * 1e9));
+}

@@ -1,0 +1,149 @@
+import { type FileMetaData, parquetMetadataAsync, parquetRead, type SchemaElement } from "hyparquet";
+import { LogError } from "../../foundation/errors.ts";
+import { LogFile } from "../messages/LogFile.ts";
+import type { ReadColumn } from "../table/ColumnSink.ts";
+import { ColumnFigures } from "../table/ColumnStats.ts";
+import { columnNames } from "../table/columnNames.ts";
+import type { Tabular } from "../table/Tabular.ts";
+import { type CellValue, readCells, secondsOf, textOf } from "./cells.ts";
+import { decompressors } from "./decompressors.ts";
+
+/** More rows than any flight day has; a damaged file may claim any number. */
+const mostRows = 100_000_000;
+const sampleRows = 200;
+
+/** Dates and instants come as nanoseconds since 1970, exactly. */
+const parsers = {
+  timestampFromMilliseconds: (value: bigint): CellValue => new Date(Number(value)),
+  timestampFromMicroseconds: (value: bigint): CellValue => ({ nanoseconds: value * 1000n }),
+  timestampFromNanoseconds: (value: bigint): CellValue => ({ nanoseconds: value }),
+  dateFromDays: (days: number): CellValue => new Date(days * 86_400_000),
+};
+
+/**
+ * A Parquet file, opened by its footer; a column is read when it is asked for.
+ *
+ * @throws LogError  code `log-unreadable`: no file, cut short, damaged, encrypted, more rows than a log can have
+ */
+export async function parquetTable(path: string): Promise<Tabular> {
+  const file = new LogFile(path);
+  try {
+    const buffer = {
+      byteLength: file.bytes,
+      slice: (start: number, end = file.bytes): ArrayBuffer => {
+        const bytes = file.slice(start, end - start);
+        return bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer;
+      },
+    };
+    const metadata = await inWords(path, () => parquetMetadataAsync(buffer));
+    const rows = Number(metadata.num_rows);
+    if (!(rows >= 0 && rows <= mostRows)) throw damaged(path, `it claims ${rows} rows`);
+    const compressors = await decompressors(codecsOf(metadata));
+    const leaves = flatColumns(metadata.schema);
+    const readOne = (name: string, until: number): Promise<readonly CellValue[]> =>
+      inWords(path, async () => {
+        const values: CellValue[] = [];
+        await parquetRead({
+          file: buffer,
+          metadata,
+          columns: [name],
+          rowStart: 0,
+          rowEnd: until,
+          compressors,
+          parsers,
+          utf8: true,
+          rowFormat: "array",
+          onComplete: (found) => {
+            for (const row of found) values.push(row[0] as CellValue);
+          },
+        });
+        return values;
+      });
+    const samples = new Map<number, readonly string[]>();
+    for (const [k, name] of leaves.entries())
+      samples.set(k, (await readOne(name, Math.min(rows, sampleRows))).map(textOf));
+    const { units } = columnNames([leaves], leaves.length, 0);
+    return {
+      path,
+      bytes: file.bytes,
+      format: "Parquet",
+      compression: codecsOf(metadata).map((codec) => (codec === "UNCOMPRESSED" ? "none" : codec.toLowerCase())),
+      names: leaves,
+      units,
+      lengthUnit: null,
+      sample: (column) => samples.get(column) ?? [],
+      read: async (wanted) => {
+        const columns = new Map<number, ReadColumn>();
+        for (const [column, kind] of wanted) columns.set(column, readCells(await readOne(leaves[column]!, rows), kind));
+        const notes = [...columns].flatMap(([column, { texts }]) =>
+          texts === 0 ? [] : [`the column ${leaves[column]} holds text in ${texts} row(s) where a number was expected`],
+        );
+        return { rows, columns, notes };
+      },
+      stats: async () => {
+        const columns = [];
+        for (const name of leaves) columns.push(figuresOf(await readOne(name, rows)).finish());
+        return { rows, columns, notes: [] };
+      },
+      shape: { separator: "none", decimal: "point", preamble: 0, headingLines: 0 },
+      close: () => file.close(),
+    };
+  } catch (error) {
+    file.close();
+    throw error;
+  }
+}
+
+/** Columns directly under the root that hold one value a row. */
+function flatColumns(schema: readonly SchemaElement[]): string[] {
+  const names: string[] = [];
+  // the root stands first; a column with children is followed by them
+  let at = 1;
+  const skip = (count: number): void => {
+    for (let k = 0; k < count && at < schema.length; k++) {
+      const children = schema[at++]!.num_children ?? 0;
+      skip(children);
+    }
+  };
+  while (at < schema.length) {
+    const { name, num_children = 0, repetition_type } = schema[at++]!;
+    if (num_children > 0) skip(num_children);
+    else if (repetition_type !== "REPEATED") names.push(name);
+  }
+  return names;
+}
+
+function codecsOf({ row_groups }: FileMetaData): string[] {
+  const codecs = row_groups.flatMap(({ columns }) => columns.flatMap(({ meta_data }) => meta_data?.codec ?? []));
+  return [...new Set(codecs)].sort();
+}
+
+function figuresOf(values: readonly CellValue[]): ColumnFigures {
+  const figures = new ColumnFigures();
+  for (const value of values) {
+    const number = secondsOf(value);
+    if (value === null || value === undefined || Number.isNaN(number)) {
+      if (typeof value === "string") figures.texts++;
+      else figures.blank++;
+    } else figures.add(number);
+  }
+  return figures;
+}
+
+/** What the library throws on a damaged file says little to a person. */
+async function inWords<T>(path: string, read: () => T | Promise<T>): Promise<T> {
+  try {
+    return await read();
+  } catch (cause) {
+    if (cause instanceof LogError) throw cause;
+    throw damaged(path, cause instanceof Error ? cause.message : String(cause), cause);
+  }
+}
+
+function damaged(path: string, why: string, cause?: unknown): LogError {
+  return new LogError("log-unreadable", `found a Parquet file that cannot be read (${why}), expected a whole one`, {
+    place: path,
+    hint: "a Parquet file that was not closed has no index at its end: write or copy it again",
+    cause,
+  });
+}
