@@ -5,11 +5,16 @@ import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
+import { gatherBy } from "../numeric/gather.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { epochStrangers, mixedStamps } from "./clockChecks.ts";
 import { type ClockMap, mapClocks } from "./clockMap.ts";
 import { commandChecks } from "./commandChecks.ts";
 import { buildCommandTrack, type CommandTrack } from "./commandTrack.ts";
+import { directionCheck } from "./conventions/directionCheck.ts";
+import { gyroCheck } from "./conventions/gyroCheck.ts";
+import { takeOffCheck } from "./conventions/takeOffCheck.ts";
+import { yawUnitCheck } from "./conventions/yawUnitCheck.ts";
 import { findCycles } from "./cycles/findCycles.ts";
 import { describeFaults } from "./describeFaults.ts";
 import { frameChecks } from "./frameChecks.ts";
@@ -212,6 +217,7 @@ export function alignRun(
   }
   checks.push(
     ...frameChecks({ vehicle, tool, setpoint, subjects, scored: scored ?? hold }, settings),
+    ...conventionChecks({ prepared, markers, subjects, frame, scored, hold, onRun }, settings),
     ...runChecks(
       { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval },
       settings,
@@ -241,6 +247,57 @@ export function alignRun(
     },
   };
 }
+
+/** Axes and units against physics: where the motion goes, about what it turns, and which way is up. */
+function conventionChecks(
+  {
+    prepared,
+    markers,
+    subjects,
+    frame,
+    scored,
+    hold,
+    onRun,
+  }: {
+    prepared: PreparedSignals;
+    markers: PoseTrack;
+    subjects: AlignedRun["subjects"];
+    frame: "world" | "vehicle" | "arm_base";
+    scored: Window | null;
+    hold: Window | null;
+    onRun: (signal: PreparedSignal, t: Float64Array) => Float64Array;
+  },
+  settings: Settings,
+): Check[] {
+  const arm = frame === "world" ? "effector" : "arm";
+  const rate = prepared.get("vehicle_rate");
+  const { wx, wy, wz } = rate?.signal.columns ?? {};
+  const inOrder = rate === undefined ? null : gatherBy(rate.timeline.order);
+  return [
+    ...(["vehicle", arm] as const).flatMap((subject) =>
+      subjects[subject] === undefined ? [] : directionCheck(subject, subjects[subject], scored, settings),
+    ),
+    ...(rate === undefined || inOrder === null || !wx || !wy || !wz
+      ? []
+      : gyroCheck(
+          markers,
+          {
+            t: onRun(rate, rate.timeline.t),
+            wx: inOrder(wx),
+            wy: inOrder(wy),
+            wz: inOrder(wz),
+            topic: rate.signal.topic,
+          },
+          clockSlack,
+          settings,
+        )),
+    ...takeOffCheck(markers, scored ?? hold, settings),
+    ...(["vehicle_setpoint", "effector_command"] as const).flatMap((name) => yawUnitCheck(prepared.get(name)?.signal)),
+  ];
+}
+
+/** By how much clocks that were joined may still be apart, seconds: a delay of the estimator, a driver's latency. */
+const clockSlack = 0.3;
 
 /**
  * A command in the campaign's axes. One in the vehicle's or the arm's frame turns as the body does; one without an attitude

@@ -34,6 +34,17 @@ export const defaultSettings = {
   implausible_arm_offset: 0.05,
   /** another reading of axes or roles must bring the distance down to this share to be believed */
   reading_explains: 0.25,
+  /** commanded and measured motion: this share unexplained by the axes as declared, and at most this by others, is a suspicion */
+  direction_unexplained: 0.5,
+  direction_explained: 0.1,
+  /** gyro and captured attitude: the same motion from this agreement on (1: identical), another one below that */
+  gyro_agreement: 0.8,
+  gyro_disagreement: 0.4,
+  /** a gyro this many times as fast as the attitude is in degrees (57.3) */
+  gyro_degrees: 20,
+  /** a flight this far below the place where the vehicle stood is upside down, m; standing: within this, peak to peak, m */
+  takeoff_drop: 0.3,
+  standing_still: 2e-3,
   /** a mean yaw further than this from an assumed 0 makes the assumption doubtful, rad */
   assumed_yaw: 0.17,
   /** a command whose attitude is missing in more than this share of its messages has none */

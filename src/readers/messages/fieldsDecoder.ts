@@ -94,6 +94,18 @@ export function fieldsDecoder(
   };
 }
 
+/** Whether a type's definition has a number at a path; false where the definition cannot be read. */
+export function hasField({ definition, definitionFormat }: LogConnection, wire: Wire, path: string): boolean {
+  if (definitionFormat !== "msg" || definition.trim() === "") return false;
+  try {
+    const definitions = parse(definition, { ros2: wire.encoding === "cdr" });
+    const root = definitions.find((each) => each.name === undefined) ?? definitions[0];
+    return root !== undefined && faultOfPath(stepsOf(path), root, definitions) === null;
+  } catch {
+    return false;
+  }
+}
+
 /** The library's reader of one encoding; null for a message that says it is longer than it is. */
 function readerOf(definitions: Definitions, wire: Wire): (bytes: Uint8Array) => unknown {
   if (wire.encoding === "ros1") {

@@ -1,5 +1,6 @@
 import { nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, SignalRequest } from "../../foundation/recording.ts";
+import { autopilotSignal } from "./autopilotTypes.ts";
 import { connectionLayout } from "./definition.ts";
 import type { LogConnection, LogPart } from "./LogPart.ts";
 import type { DecoderFault, MessageDecoder } from "./MessageDecoder.ts";
@@ -78,6 +79,11 @@ async function decoderFor(request: SignalRequest, kind: LogConnection): Promise<
   if (request.fields !== undefined) {
     const { fieldsDecoder } = await import("./fieldsDecoder.ts");
     return fieldsDecoder(kind, wire, request.fields);
+  }
+  const autopilot = autopilotSignal(request.signal, type);
+  if (autopilot !== null) {
+    const { autopilotDecoder } = await import("./autopilotDecoder.ts");
+    return autopilotDecoder(kind, wire, autopilot);
   }
   const known = knownType(request.signal, type);
   if (known === null) {

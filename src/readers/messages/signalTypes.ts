@@ -1,5 +1,6 @@
 import type { SignalRequest } from "../../foundation/recording.ts";
 import { type SignalName, signalNames } from "../../foundation/signals.ts";
+import { signalsOfAutopilotType } from "./autopilotTypes.ts";
 import { withoutMsg } from "./definition.ts";
 import { type FixedLayout, fixedDecoder, poseLayouts, rateLayouts } from "./fixedDecoder.ts";
 import { jointDecoder } from "./jointDecoder.ts";
@@ -160,6 +161,8 @@ const clues: Readonly<Record<SignalName, RegExp>> = {
 
 /** Signals a topic could serve as, best guess first: by type, ordered by what its name says. */
 export function signalsFor(topic: string, type: string): SignalName[] {
+  const autopilot = signalsOfAutopilotType(type);
+  if (autopilot.length > 0) return autopilot;
   return signalNames
     .filter((signal) => knownType(signal, type) !== null)
     .map((signal, order) => ({ signal, order, clue: clues[signal].test(topic) ? 0 : 1 }))

@@ -76,7 +76,7 @@ const layouts: readonly (readonly [string, string | Uint8Array, Partial<SignalRe
 ];
 
 describe("the same rows are read from", () => {
-  test.each(layouts)("%s", async (_, text, request = {}) => {
+  test.each(layouts.map(([name, text, request = {}]) => [name, text, request] as const))("%s", async (_, text, request) => {
     const { recording, signal } = await read(text, { units: { t: "s", position: "m" }, ...request });
     expect(recording.missing).toEqual([]);
     expect(recording.recovered).toBeNull();

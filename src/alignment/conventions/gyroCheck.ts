@@ -1,0 +1,119 @@
+import type { Settings } from "../../contract/settings.ts";
+import type { Check } from "../../foundation/checks.ts";
+import type { RecordedSignal } from "../../foundation/recording.ts";
+import type { PoseTrack } from "../../foundation/tracks.ts";
+import { sightOfAttitude, sightOfRate } from "../clock/motionSight.ts";
+import { gridRates, type RateGrid } from "../clock/rateGrid.ts";
+import { agreement, axisReadings, type CrossSums, readingText } from "./axisReadings.ts";
+
+const step = 0.02;
+const smoothing = 0.06;
+
+/**
+ * Whether the gyro and the captured attitude turn about the same axes, by the same amount. Looked for at every shift within
+ * `search`, so that a clock which could not be found because of just that does not hide it.
+ *
+ * @param pose    captured attitude of the vehicle, campaign's axes
+ * @param rates   the gyro, rows in the order of `t`
+ * @param t       instants of the gyro's rows, seconds, on the pose's time to within `search`
+ * @param search  seconds
+ */
+export function gyroCheck(
+  pose: PoseTrack,
+  {
+    t,
+    wx,
+    wy,
+    wz,
+    topic,
+  }: { t: Float64Array; wx: Float64Array; wy: Float64Array; wz: Float64Array } & Pick<RecordedSignal, "topic">,
+  search: number,
+  settings: Settings,
+): Check[] {
+  if (pose.t.length < 100 || t.length < 100) return [];
+  const captured = gridRates(sightOfAttitude(pose, 0.1), step, smoothing);
+  const gyro = gridRates(sightOfRate(t, [wx, wy, wz], 0.1), step, smoothing);
+  const shift = Math.round((captured.start - gyro.start) / step);
+  const most = Math.round(search / step);
+  const found: CrossSums[] = [];
+  let straight = { found: 0, ratio: Number.NaN };
+  for (let k = 0; k <= 2 * most && straight.found <= settings.gyro_agreement; k++) {
+    // 0, 1, -1, 2, -2 ...: nearly every run ends at the first
+    const sums = crossSums(captured, gyro, shift + (k % 2 === 0 ? -k / 2 : (k + 1) / 2));
+    if (sums === null) continue;
+    found.push(sums);
+    const agreed = agreement(sums, axisReadings[0]!);
+    if (agreed > straight.found) straight = { found: agreed, ratio: ratioOf(sums) };
+  }
+  if (straight.found > settings.gyro_agreement) return degreesCheck(straight, topic, settings);
+  let best = { found: 0, reading: axisReadings[0]! };
+  for (const sums of found)
+    for (const reading of axisReadings.slice(1)) {
+      const agreed = agreement(sums, reading);
+      if (agreed > best.found + 1e-3) best = { found: agreed, reading };
+    }
+  if (!(best.found > settings.gyro_agreement && straight.found < settings.gyro_disagreement)) return [];
+  const inverse = isReversed(best.reading);
+  return [
+    {
+      code: "frame-suspect",
+      severity: "doubt",
+      message: `gyro (${topic}) and captured attitude do not turn about the same axes: as declared they agree by ${straight.found.toFixed(2)} of 1, but with the gyro's axes read otherwise (${readingText(best.reading)}) by ${best.found.toFixed(2)}${inverse ? "; all three reversed is what a quaternion of the inverse turn (world in body) looks like" : ""}`,
+      evidence: {
+        topic,
+        agreement: straight.found,
+        agreement_if_read_so: best.found,
+        reading: readingText(best.reading),
+      },
+      hint: "look at the axes of gyro and capture (`axes: { body: frd }`), at the order of the quaternion's columns and at how the marker body was defined; nothing was turned",
+    },
+  ];
+}
+
+/** How many times as fast the second turns. */
+function ratioOf({ first, second }: CrossSums): number {
+  return Math.sqrt((second[0] + second[1] + second[2]) / (first[0] + first[1] + first[2]));
+}
+
+function degreesCheck(straight: { found: number; ratio: number }, topic: string, settings: Settings): Check[] {
+  if (!(straight.ratio > settings.gyro_degrees)) return [];
+  return [
+    {
+      code: "frame-suspect",
+      severity: "doubt",
+      message: `the gyro (${topic}) turns ${straight.ratio.toFixed(1)} times as fast as the captured attitude: a rate in degrees per second taken for radians is 57.3 times too fast`,
+      evidence: { topic, ratio: straight.ratio, agreement: straight.found },
+      hint: "say `units: { rate: deg/s }` on vehicle_rate",
+    },
+  ];
+}
+
+function isReversed({ order, signs }: (typeof axisReadings)[number]): boolean {
+  return order.every((axis, i) => axis === i) && signs.every((sign) => sign < 0);
+}
+
+/** Sums over the grid points that both know, the gyro's `shift` points later. */
+function crossSums(captured: RateGrid, gyro: RateGrid, shift: number): CrossSums | null {
+  const from = Math.max(0, -shift);
+  const to = Math.min(captured.known.length, gyro.known.length - shift);
+  const first = [0, 0, 0] as [number, number, number];
+  const second = [0, 0, 0] as [number, number, number];
+  const cross = [
+    [0, 0, 0],
+    [0, 0, 0],
+    [0, 0, 0],
+  ];
+  let n = 0;
+  for (let k = from; k < to; k++) {
+    if (captured.known[k] === 0 || gyro.known[k + shift] === 0) continue;
+    n++;
+    for (let i = 0; i < 3; i++) {
+      const a = captured.rates[i]![k]!;
+      first[i]! += a * a;
+      const b = gyro.rates[i]![k + shift]!;
+      second[i]! += b * b;
+      for (let j = 0; j < 3; j++) cross[i]![j]! += a * gyro.rates[j]![k + shift]!;
+    }
+  }
+  return n < 100 ? null : { first, second, cross };
+}

@@ -1,0 +1,150 @@
+import { LogError } from "../../foundation/errors.ts";
+import type { Nanoseconds } from "../../foundation/units.ts";
+import { clockOfWords } from "../messages/clocks.ts";
+import type { LogConnection, LogPart, MessageTarget, Wanted } from "../messages/LogPart.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
+import { builtInDefinition } from "./builtInDefinition.ts";
+import { indexMessages, type MessageIndex } from "./messageIndex.ts";
+import { PageFile } from "./sqlite/PageFile.ts";
+import { readRows, type Table, tablesOf } from "./sqlite/tables.ts";
+import { gatherRecord } from "./sqlite/walkTable.ts";
+
+/**
+ * An SQLite file of a ROS 2 bag as a part of a log. Received: the row's timestamp.
+ *
+ * Any version of the storage: columns are found by their names, definitions where the file has them (since version 4).
+ *
+ * @throws LogError  code `log-unreadable`: no SQLite database, or none with topics and messages
+ */
+export function db3Part(path: string): LogPart {
+  const file = new PageFile(path);
+  try {
+    const tables = tablesOf(file);
+    const messages = needed(tables, "messages", ["topic_id", "timestamp", "data"], path);
+    const topics = needed(tables, "topics", ["name", "type", "serialization_format"], path);
+    const index = indexMessages(file, messages);
+    const { rows, notes } = readRows(file, topics, ["id", "name", "type", "serialization_format"]);
+    const definitions = definitionsOf(file, tables.get("message_definitions"));
+    const connections = new Map<number, LogConnection>();
+    for (const { rowid, id, name, type, serialization_format } of rows) {
+      const number = Number(id ?? rowid);
+      const own = definitions.get(String(type));
+      connections.set(number, {
+        id: number,
+        topic: String(name ?? ""),
+        type: String(type ?? ""),
+        encoding: String(serialization_format ?? ""),
+        md5: "",
+        definition: own?.text ?? builtInDefinition(String(type)),
+        definitionFormat: own === undefined || own.encoding === "ros2msg" ? "msg" : "other",
+      });
+    }
+    return { ...partOf(file, index, connections), notes: [...file.notes, ...notes, ...index.notes] };
+  } catch (error) {
+    file.close();
+    throw error;
+  }
+}
+
+function needed(tables: ReadonlyMap<string, Table>, name: string, columns: readonly string[], path: string): Table {
+  const table = tables.get(name);
+  const lacking = table === undefined ? [] : columns.filter((column) => !table.columns.has(column));
+  if (table !== undefined && lacking.length === 0) return table;
+  const found = [...tables.keys()].sort().join(", ") || "none";
+  throw new LogError(
+    "log-unreadable",
+    table === undefined
+      ? `found an SQLite database without the table ${name} (its tables: ${found}), expected a ROS 2 bag`
+      : `found the table ${name} without ${lacking.join(", ")}, expected a ROS 2 bag`,
+    { place: path, hint: "name the .db3 file, or the folder with its metadata.yaml, as the recorder wrote it" },
+  );
+}
+
+function definitionsOf(file: PageFile, table: Table | undefined): Map<string, { text: string; encoding: string }> {
+  if (table === undefined) return new Map();
+  const { rows } = readRows(file, table, ["topic_type", "encoding", "encoded_message_definition"]);
+  return new Map(
+    rows.map(({ topic_type, encoding, encoded_message_definition }) => [
+      String(topic_type),
+      { text: String(encoded_message_definition ?? ""), encoding: String(encoding ?? "") },
+    ]),
+  );
+}
+
+function partOf(
+  file: PageFile,
+  index: MessageIndex,
+  connections: ReadonlyMap<number, LogConnection>,
+): Omit<LogPart, "notes"> {
+  const instant = (row: number): Nanoseconds => (BigInt(index.high[row]!) << 32n) + BigInt(index.low[row]!);
+  const wantedRow = (row: number, wanted: Wanted | undefined): boolean =>
+    wanted === undefined || wanted(instant(row), instant(row));
+  const rangeOf = (isWanted: (topic: number) => boolean): { start: Nanoseconds | null; end: Nanoseconds | null } => {
+    let [first, last] = [-1, -1];
+    const isBefore = (a: number, b: number): boolean =>
+      index.high[a]! < index.high[b]! || (index.high[a] === index.high[b] && index.low[a]! < index.low[b]!);
+    for (let row = 0; row < index.count; row++) {
+      if (!isWanted(index.topic[row]!)) continue;
+      if (first < 0 || isBefore(row, first)) first = row;
+      if (last < 0 || isBefore(last, row)) last = row;
+    }
+    return { start: first < 0 ? null : instant(first), end: last < 0 ? null : instant(last) };
+  };
+  return {
+    path: file.path,
+    bytes: file.bytes,
+    connections,
+    ...rangeOf(() => true),
+    compression: () => ["none"],
+    messagesOf: (ids, wanted) => {
+      let count = 0;
+      for (let row = 0; row < index.count; row++) if (ids.has(index.topic[row]!) && wantedRow(row, wanted)) count++;
+      return count;
+    },
+    rangeOf: (ids) => rangeOf((topic) => ids.has(topic)),
+    readMessages: async (targets, wanted) => readMessages(file, index, targets, (row) => wantedRow(row, wanted)),
+    clock: clockOfWords,
+    close: () => file.close(),
+  };
+}
+
+function readMessages(
+  file: PageFile,
+  index: MessageIndex,
+  targets: ReadonlyMap<number, MessageTarget>,
+  isWanted: (row: number) => boolean,
+): readonly string[] {
+  const scratch = new Scratch();
+  let lost = 0;
+  let reason = "";
+  for (let row = 0; row < index.count; row++) {
+    const target = targets.get(index.topic[row]!);
+    if (target === undefined || !isWanted(row)) continue;
+    const length = index.length[row]!;
+    const local = index.local[row]!;
+    const dataAt = index.dataAt[row]!;
+    const dataLength = index.dataLength[row]!;
+    try {
+      const page = index.page[row]!;
+      const offset = index.offset[row]!;
+      if (local === length) {
+        const { view, at } = file.page(page);
+        const from = at + offset + dataAt;
+        target(index.high[row]!, index.low[row]!, view, from, from + dataLength);
+      } else {
+        // no row can be longer than the pages it lies on
+        if (length > file.pages * file.pageSize) throw new RecordDamage(`a message claims ${dataLength} bytes`);
+        const bytes = scratch.take(length);
+        gatherRecord(file, { rowid: row, page, offset, length, local }, bytes);
+        const view = new DataView(bytes.buffer, bytes.byteOffset, length);
+        target(index.high[row]!, index.low[row]!, view, dataAt, dataAt + dataLength);
+      }
+    } catch (cause) {
+      if (!(cause instanceof RecordDamage)) throw cause;
+      lost++;
+      if (reason === "") reason = cause.message;
+    }
+  }
+  return lost === 0 ? [] : [`${lost} message(s) cannot be read (${reason})`];
+}

@@ -1,0 +1,114 @@
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import type { PageFile } from "./sqlite/PageFile.ts";
+import { isBlob, placeValues, type Value, wholeNumber } from "./sqlite/record.ts";
+import type { Table } from "./sqlite/tables.ts";
+import { walkTable } from "./sqlite/walkTable.ts";
+
+/** Where every message of a database lies, in the order of the rows. Columns of equal length. */
+export interface MessageIndex {
+  readonly count: number;
+  readonly topic: Int32Array;
+  /** receipt, nanoseconds, in two words */
+  readonly high: Int32Array;
+  readonly low: Uint32Array;
+  readonly page: Uint32Array;
+  /** record within the page, its length, and how much of it is on the page */
+  readonly offset: Uint32Array;
+  readonly length: Float64Array;
+  readonly local: Uint32Array;
+  /** the message's bytes within the record */
+  readonly dataAt: Uint32Array;
+  readonly dataLength: Float64Array;
+  readonly notes: readonly string[];
+}
+
+/** A message larger than this is no ROS message. */
+const longestMessage = 2 ** 31;
+
+/**
+ * Looks through the rows of a table of messages once: all but the messages themselves.
+ *
+ * @param table  with the columns topic_id, timestamp and data
+ */
+export function indexMessages(file: PageFile, table: Table): MessageIndex {
+  const places = ["topic_id", "timestamp", "data"].map((name) => table.columns.get(name)!) as [number, number, number];
+  const values: Value[] = Array.from({ length: Math.max(...places) + 1 }, () => ({ serial: 0, at: 0, bytes: 0 }));
+  const [topicValue, timeValue, dataValue] = places.map((place) => values[place]!) as [Value, Value, Value];
+  const columns = new IndexColumns();
+  let lost = 0;
+  const notes = walkTable(file, table.root, (cell, view, pageStart) => {
+    try {
+      const at = pageStart + cell.offset;
+      const found = placeValues(view, at, at + cell.local, at + cell.length, values);
+      // a timestamp behind the message lies on another page where the message spills over
+      const timeHere =
+        timeValue.at + timeValue.bytes <= at + cell.local && topicValue.at + topicValue.bytes <= at + cell.local;
+      if (found < values.length || !timeHere || !isBlob(dataValue) || dataValue.bytes > longestMessage) {
+        lost++;
+        return;
+      }
+      const row = columns.add();
+      const topic = wholeNumber(view, topicValue);
+      columns.topic[row] = Number.isNaN(topic) ? -1 : topic;
+      if (timeValue.serial === 6) {
+        columns.high[row] = view.getInt32(timeValue.at);
+        columns.low[row] = view.getUint32(timeValue.at + 4);
+      } else {
+        const time = wholeNumber(view, timeValue);
+        columns.high[row] = Math.floor(time / 4_294_967_296);
+        columns.low[row] = time - Math.floor(time / 4_294_967_296) * 4_294_967_296;
+      }
+      columns.page[row] = cell.page;
+      columns.offset[row] = cell.offset;
+      columns.length[row] = cell.length;
+      columns.local[row] = cell.local;
+      columns.dataAt[row] = dataValue.at - at;
+      columns.dataLength[row] = dataValue.bytes;
+    } catch (cause) {
+      if (!(cause instanceof RecordDamage)) throw cause;
+      lost++;
+    }
+  });
+  if (lost > 0) notes.push(`${lost} row(s) hold no message that can be read`);
+  return columns.finish(notes);
+}
+
+/** The columns of the index while they grow. */
+class IndexColumns {
+  count = 0;
+  topic = new Int32Array(1024);
+  high = new Int32Array(1024);
+  low = new Uint32Array(1024);
+  page = new Uint32Array(1024);
+  offset = new Uint32Array(1024);
+  length = new Float64Array(1024);
+  local = new Uint32Array(1024);
+  dataAt = new Uint32Array(1024);
+  dataLength = new Float64Array(1024);
+
+  add(): number {
+    if (this.count === this.topic.length) this.#grow();
+    return this.count++;
+  }
+
+  #grow(): void {
+    const size = 2 * this.topic.length;
+    const longer = <T extends Int32Array | Uint32Array | Float64Array>(old: T, grown: T): T => {
+      grown.set(old);
+      return grown;
+    };
+    this.topic = longer(this.topic, new Int32Array(size));
+    this.high = longer(this.high, new Int32Array(size));
+    this.low = longer(this.low, new Uint32Array(size));
+    this.page = longer(this.page, new Uint32Array(size));
+    this.offset = longer(this.offset, new Uint32Array(size));
+    this.length = longer(this.length, new Float64Array(size));
+    this.local = longer(this.local, new Uint32Array(size));
+    this.dataAt = longer(this.dataAt, new Uint32Array(size));
+    this.dataLength = longer(this.dataLength, new Float64Array(size));
+  }
+
+  finish(notes: readonly string[]): MessageIndex {
+    return { ...this, notes };
+  }
+}
