@@ -99,6 +99,8 @@ export interface Recording {
   readonly recovered: string | null;
   /** settings of the autopilot at the start, by name; absent where the format keeps none */
   readonly parameters?: ReadonlyMap<string, number>;
+  /** times the logger could not keep up, and seconds lost to it; absent where it always could or does not say */
+  readonly dropouts?: { readonly count: number; readonly seconds: number };
 }
 
 /** One topic as `inspect` shows it. */

@@ -34,6 +34,7 @@ export async function readRunSignals(
       }
       for (const missing of recording.missing) checks.push(missingCheck(campaign, missing));
       if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.recovered));
+      if (recording.dropouts !== undefined) checks.push(dropoutCheck(parts, recording.dropouts));
     } catch (error) {
       if (!(error instanceof CounterpoiseError)) throw error;
       checks.push(unreadable(parts, error));
@@ -125,6 +126,16 @@ function recoveredCheck(parts: readonly string[], recovered: string): Check {
     message: `${parts.join(", ")}: ${recovered}`,
     evidence: { log: parts.join(", ") },
     hint: "the recorder was not closed properly; the end of the run may be missing",
+  };
+}
+
+function dropoutCheck(parts: readonly string[], { count, seconds }: { count: number; seconds: number }): Check {
+  return {
+    code: "gap",
+    severity: "note",
+    message: `${parts.join(", ")}: the logger could not keep up ${count} time(s) and lost ${seconds.toFixed(3)} s in all; what it lost shows as gaps of its signals`,
+    evidence: { log: parts.join(", "), count, seconds },
+    hint: "use a faster memory card, or log fewer topics",
   };
 }
 

@@ -1,3 +1,10 @@
 import type { LogReader } from "../LogReader.ts";
+import { readUlog } from "./readUlog.ts";
+import { stampsOfUlog, surveyUlog } from "./surveyUlog.ts";
 
-export const ulogReader: LogReader = undefined as unknown as LogReader;
+/** Reads ULogs of the PX4 autopilot, versions 0 and 1. Times count from boot. */
+export const ulogReader: LogReader = {
+  read: readUlog,
+  survey: async (path) => surveyUlog(path),
+  stamps: async (path, topics) => stampsOfUlog(path, topics),
+};

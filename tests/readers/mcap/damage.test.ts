@@ -1,4 +1,4 @@
-import { writeFileSync } from "node:fs";
+import { mkdtempSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { LogError } from "../../../src/foundation/errors.ts";
@@ -112,7 +112,7 @@ describe("what is no readable MCAP file is refused in words, with the file's nam
     ["a missing file", () => join(folder, "none.mcap"), /no such file/],
     ["an empty file", () => file(""), /empty file \(0 bytes\)/],
     ["a text file", () => file("notes of the day\n"), /starts with "notes of the day\\n", expected a log/],
-    ["a folder", () => folder, /found a folder/],
+    ["a folder", () => mkdtempSync(join(folder, "empty-")), /found a folder/],
     ["half of the first bytes", () => file(magic.subarray(0, 5)), /found 5 bytes without a whole MCAP beginning/],
     ["the first bytes alone", () => file(magic), /found 8 bytes without a whole record/],
     ["another version", () => file(Buffer.from("894d434150310d0a00", "hex")), /of version "1", expected "0"/],

@@ -1,4 +1,4 @@
-import { writeFileSync } from "node:fs";
+import { mkdtempSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { LogError } from "../../../src/foundation/errors.ts";
@@ -53,7 +53,7 @@ describe("what is no readable bag is refused in words, with the file's name", ()
     ["an empty file", () => file(""), /empty file \(0 bytes\)/],
     ["a text file", () => file("notes of the day\n"), /starts with "notes of the day\\n", expected a log/],
     ["a binary file", () => file(Uint8Array.of(0, 255, 16)), /starts with bytes 00 ff 10/],
-    ["a folder", () => folder, /found a folder/],
+    ["a folder", () => mkdtempSync(join(folder, "empty-")), /found a folder/],
     ["a bag of version 1.2", () => file("#ROSBAG V1.2\nabc"), /version 1\.2, expected 2\.0/],
     ["a record of version 1.1", () => file("#ROSRECORD V1.1\nabc"), /version 1\.1, expected 2\.0/],
     ["a bag of its first line alone", () => file("#ROSBAG V2.0\n"), /13 bytes without a whole bag header/],

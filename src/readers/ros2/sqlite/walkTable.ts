@@ -116,7 +116,7 @@ export function gatherRecord(file: PageFile, cell: Readonly<Cell>, into: Uint8Ar
   const from = at + cell.offset;
   into.set(new Uint8Array(view.buffer, view.byteOffset + from, cell.local));
   let done = cell.local;
-  let next = view.getUint32(from + cell.local);
+  let next = cell.length > cell.local ? view.getUint32(from + cell.local) : 0;
   for (let steps = 0; done < cell.length; steps++) {
     if (next === 0 || steps > pages)
       throw new RecordDamage(`row ${cell.rowid} ends after ${done} of ${cell.length} bytes`);

@@ -1,0 +1,255 @@
+import { LogError } from "../../foundation/errors.ts";
+import { LogFile } from "../messages/LogFile.ts";
+import { Formats } from "./formats.ts";
+
+/** One topic that the log subscribed to, one entry for each of its instances. */
+export interface Subscription {
+  /** "battery_status", and "battery_status/1" for the second instance */
+  readonly topic: string;
+  /** the format's name */
+  readonly format: string;
+}
+
+/** What stands in a log besides its data. */
+export interface UlogFacts {
+  readonly path: string;
+  readonly bytes: number;
+  readonly version: number;
+  /** start of the log, microseconds since boot */
+  readonly start: number;
+  readonly formats: Formats;
+  readonly parameters: ReadonlyMap<string, number>;
+  readonly dropouts: { readonly count: number; readonly seconds: number };
+  /** what was lost and how the rest was found, in words */
+  readonly notes: readonly string[];
+}
+
+/** Called for each data message: its topic, and its fields in `view` from `at` (inclusive) to `end` (exclusive). */
+export type DataTarget = (view: DataView, at: number, end: number) => void;
+
+export interface WalkOptions {
+  /** asked once for each subscription, when it comes; null: its data are passed over */
+  readonly onSubscription: (subscription: Subscription, formats: Formats) => DataTarget | null;
+}
+
+const magic = [0x55, 0x4c, 0x6f, 0x67, 0x01, 0x12, 0x35];
+const headerLength = 16;
+const blockLength = 4 * 1024 * 1024;
+const longestMessage = 3 + 65_535;
+const kinds = new Set([..."BFIMPQARDLCSO"].map((letter) => letter.charCodeAt(0)));
+const [kindB, kindF, kindP, kindA, kindR, kindD, kindO] = [..."BFPARDO"].map((letter) => letter.charCodeAt(0)) as [
+  number,
+  number,
+  number,
+  number,
+  number,
+  number,
+  number,
+];
+/** How many messages in a row must look sound where the next one is searched for. */
+const soundInARow = 4;
+
+/**
+ * Walks a ULog once, in the order of the file: definitions are kept, data messages handed to whoever asked for their topic.
+ *
+ * Where bytes are no messages the walk goes on at the next place from which several follow each other, and says how much
+ * was passed over.
+ *
+ * @source PX4 User Guide, ULog File Format
+ * @throws LogError  code `log-unreadable`: cannot be opened; no ULog; a feature that readers of its time cannot know
+ */
+export function walkUlog(path: string, { onSubscription }: WalkOptions): UlogFacts {
+  const file = new LogFile(path);
+  try {
+    const { version, start } = readHeader(file);
+    const formats = new Formats();
+    const parameters = new Map<string, number>();
+    const targets = new Map<number, { target: DataTarget; size: number }>();
+    const notes: string[] = [];
+    const text = new TextDecoder();
+    let [dropouts, lostMilliseconds, wrongSize, passed, stretches, dataSeen] = [0, 0, 0, 0, 0, false];
+    let appended: number[] = [];
+    const textAt = (view: DataView, from: number, to: number): string =>
+      text.decode(new Uint8Array(view.buffer, view.byteOffset + from, Math.max(0, to - from)));
+    const take = (kind: number, view: DataView, at: number, end: number): void => {
+      if (kind === kindD) {
+        dataSeen = true;
+        if (end - at < 2) return;
+        const wanted = targets.get(view.getUint16(at, true));
+        if (wanted === undefined) return;
+        if (end - at - 2 < wanted.size) wrongSize++;
+        else wanted.target(view, at + 2, end);
+      } else if (kind === kindF) formats.add(textAt(view, at, end));
+      else if (kind === kindP) {
+        const found = parameterAt(view, at, end, textAt);
+        // what is set in flight is not what the flight began with
+        if (found !== null && !dataSeen && !parameters.has(found.name)) parameters.set(found.name, found.value);
+      } else if (kind === kindA && end - at > 3) {
+        const format = textAt(view, at + 3, end);
+        const instance = view.getUint8(at);
+        const topic = instance === 0 ? format : `${format}/${instance}`;
+        const size = formats.sizeOf(format);
+        const id = view.getUint16(at + 1, true);
+        targets.delete(id);
+        const target = size === null ? null : onSubscription({ topic, format }, formats);
+        if (target !== null && size !== null) targets.set(id, { target, size });
+      } else if (kind === kindR && end - at >= 2) targets.delete(view.getUint16(at, true));
+      else if (kind === kindO && end - at >= 2) {
+        dropouts++;
+        lostMilliseconds += view.getUint16(at, true);
+      } else if (kind === kindB && end - at >= 16) appended = flagsAt(view, at, end, path);
+    };
+    // flags come first, if at all; what they say of appended data parts the file
+    const cursor = new Cursor(file);
+    let at = headerLength;
+    let limit = file.bytes;
+    while (at < file.bytes) {
+      const next = cursor.message(at, limit);
+      if (next === null) {
+        const found = limit < file.bytes ? limit : cursor.resume(at + 1, limit);
+        const skipped = (found ?? file.bytes) - at;
+        if (limit >= file.bytes || skipped >= 3) {
+          passed += skipped;
+          stretches++;
+        }
+        at = found ?? file.bytes;
+      } else {
+        take(cursor.kind, cursor.view, cursor.from, cursor.to);
+        at = next;
+      }
+      limit = Math.min(file.bytes, appended.find((offset) => offset > at) ?? file.bytes);
+    }
+    if (passed > 0)
+      notes.push(
+        `${passed} byte(s) in ${stretches} place(s) are no messages${stretches === 1 && limit === file.bytes ? ": the log was cut short there, or damaged" : ""}`,
+      );
+    if (wrongSize > 0) notes.push(`${wrongSize} message(s) are shorter than their format: left out`);
+    if (version > 1) notes.push(`it is of version ${version}; versions 0 and 1 are known`);
+    return {
+      path,
+      bytes: file.bytes,
+      version,
+      start,
+      formats,
+      parameters,
+      dropouts: { count: dropouts, seconds: lostMilliseconds / 1000 },
+      notes,
+    };
+  } finally {
+    file.close();
+  }
+}
+
+/**
+ * Version and start (microseconds since boot) of a ULog, from its header alone.
+ *
+ * @throws LogError  code `log-unreadable`: cannot be opened; no ULog
+ */
+export function headerOf(path: string): { version: number; start: number } {
+  const file = new LogFile(path);
+  try {
+    return readHeader(file);
+  } finally {
+    file.close();
+  }
+}
+
+function readHeader(file: LogFile): { version: number; start: number } {
+  const bytes = file.slice(0, headerLength);
+  if (bytes.length < headerLength || magic.some((byte, k) => bytes[k] !== byte))
+    throw new LogError(
+      "log-unreadable",
+      bytes.length < headerLength
+        ? `found ${bytes.length} bytes without a whole ULog header, expected ${headerLength}`
+        : "found a damaged ULog header, expected its seven first bytes to be 55 4c 6f 67 01 12 35",
+      { place: file.path, hint: "copy the log again from the vehicle; a copy as text ruins it" },
+    );
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  return { version: bytes[7]!, start: view.getUint32(12, true) * 4_294_967_296 + view.getUint32(8, true) };
+}
+
+/** Offsets of appended data; only that bit of the incompatible ones is known. */
+function flagsAt(view: DataView, at: number, end: number, path: string): number[] {
+  const incompatible = Array.from({ length: 8 }, (_, k) => view.getUint8(at + 8 + k));
+  if ((incompatible[0]! & ~1) !== 0 || incompatible.slice(1).some((byte) => byte !== 0))
+    throw new LogError(
+      "log-unreadable",
+      `found a ULog with features that are not known (flags ${incompatible.join(" ")}), expected at most appended data`,
+      {
+        place: path,
+        hint: "convert the log with the autopilot's own tools to one without them",
+      },
+    );
+  const offsets: number[] = [];
+  for (let k = at + 16; k + 8 <= end; k += 8) {
+    const offset = view.getUint32(k + 4, true) * 4_294_967_296 + view.getUint32(k, true);
+    if (offset > 0) offsets.push(offset);
+  }
+  return offsets.sort((a, b) => a - b);
+}
+
+function parameterAt(
+  view: DataView,
+  at: number,
+  end: number,
+  textAt: (view: DataView, from: number, to: number) => string,
+): { name: string; value: number } | null {
+  if (end - at < 1) return null;
+  const value = at + 1 + view.getUint8(at);
+  if (value + 4 > end) return null;
+  const [type, name] = textAt(view, at + 1, value).split(" ");
+  if (name === undefined) return null;
+  if (type === "float") return { name, value: view.getFloat32(value, true) };
+  return type === "int32_t" ? { name, value: view.getInt32(value, true) } : null;
+}
+
+/** A window on the file in which the message at hand lies whole. */
+class Cursor {
+  kind = 0;
+  view: DataView = new DataView(new ArrayBuffer(0));
+  from = 0;
+  to = 0;
+  readonly #file: LogFile;
+  #start = 0;
+
+  constructor(file: LogFile) {
+    this.#file = file;
+  }
+
+  /** Finds the message at a place of the file; gives the place after it, or null where there is none that ends by `limit`. */
+  message(at: number, limit: number): number | null {
+    if (at + 3 > limit) return null;
+    this.#reach(at);
+    const local = at - this.#start;
+    const size = this.view.getUint16(local, true);
+    const kind = this.view.getUint8(local + 2);
+    if (!kinds.has(kind) || size === 0 || at + 3 + size > limit) return null;
+    this.kind = kind;
+    this.from = local + 3;
+    this.to = this.from + size;
+    return at + 3 + size;
+  }
+
+  /** The next place from which several messages follow each other; null where there is none. */
+  resume(from: number, limit: number): number | null {
+    for (let at = from; at + 3 <= limit; at++) {
+      let next: number | null = at;
+      let sound = 0;
+      while (sound < soundInARow && next !== null && next < limit) {
+        next = this.message(next, limit);
+        if (next !== null) sound++;
+      }
+      // at the end of the file fewer must do
+      if (sound >= soundInARow || (next === limit && sound > 0)) return at;
+    }
+    return null;
+  }
+
+  #reach(at: number): void {
+    const end = this.#start + this.view.byteLength;
+    if (at >= this.#start && (at + longestMessage <= end || end >= this.#file.bytes)) return;
+    const bytes = this.#file.slice(at, blockLength);
+    this.#start = at;
+    this.view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  }
+}
