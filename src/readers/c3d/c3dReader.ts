@@ -1,3 +1,46 @@
+import type { LogSurvey } from "../../foundation/recording.ts";
+import { factorOf } from "../inSI.ts";
 import type { LogReader } from "../LogReader.ts";
+import { openC3d, state } from "./openC3d.ts";
+import { proposeBodies } from "./proposeBodies.ts";
+import { endOf, readC3d } from "./readC3d.ts";
 
-export const c3dReader: LogReader = undefined as unknown as LogReader;
+/** Reads point files in the C3D format. Times count from the first frame: the format does not say when that was. */
+export const c3dReader: LogReader = {
+  read: readC3d,
+  survey: async (path) => survey(path),
+  stamps: async () => new Map(),
+};
+
+function survey(path: string): LogSurvey {
+  const file = openC3d(path);
+  const { labels, frames, states, unit, rate, notes } = file;
+  const count = (point: number, wanted: number): number => {
+    let found = 0;
+    for (let frame = 0; frame < frames; frame++) if (states[frame * labels.length + point] === wanted) found++;
+    return found;
+  };
+  const metres = factorOf(unit);
+  return {
+    file: path,
+    format: "C3D",
+    bytes: file.bytes,
+    compression: [],
+    start: frames === 0 ? null : 0n,
+    end: frames === 0 ? null : endOf(file),
+    messages: frames,
+    topics: [],
+    recovered: notes.length === 0 ? null : notes.join("; "),
+    points: {
+      unit,
+      rate,
+      markers: labels.map((label, point) => ({
+        label,
+        measured: count(point, state.measured),
+        modelled: count(point, state.modelled),
+        missing: count(point, state.missing),
+      })),
+      bodies: metres === null ? [] : proposeBodies(file, metres),
+    },
+  };
+}

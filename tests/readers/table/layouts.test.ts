@@ -76,16 +76,19 @@ const layouts: readonly (readonly [string, string | Uint8Array, Partial<SignalRe
 ];
 
 describe("the same rows are read from", () => {
-  test.each(layouts.map(([name, text, request = {}]) => [name, text, request] as const))("%s", async (_, text, request) => {
-    const { recording, signal } = await read(text, { units: { t: "s", position: "m" }, ...request });
-    expect(recording.missing).toEqual([]);
-    expect(recording.recovered).toBeNull();
-    expect([...signal!.columns.x!]).toEqual(rows.map(({ x }) => x));
-    expect([...signal!.columns.y!]).toEqual(rows.map(({ y }) => y));
-    expect([...signal!.columns.z!]).toEqual(rows.map(({ z }) => z));
-    expect([...signal!.stamped!.seconds]).toEqual(rows.map(({ t }) => t));
-    expect(signal!.stamped!.epoch).toBe(0n);
-  });
+  test.each(layouts.map(([name, text, request = {}]) => [name, text, request] as const))(
+    "%s",
+    async (_, text, request) => {
+      const { recording, signal } = await read(text, { units: { t: "s", position: "m" }, ...request });
+      expect(recording.missing).toEqual([]);
+      expect(recording.recovered).toBeNull();
+      expect([...signal!.columns.x!]).toEqual(rows.map(({ x }) => x));
+      expect([...signal!.columns.y!]).toEqual(rows.map(({ y }) => y));
+      expect([...signal!.columns.z!]).toEqual(rows.map(({ z }) => z));
+      expect([...signal!.stamped!.seconds]).toEqual(rows.map(({ t }) => t));
+      expect(signal!.stamped!.epoch).toBe(0n);
+    },
+  );
 });
 
 describe("units", () => {

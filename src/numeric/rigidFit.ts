@@ -1,0 +1,156 @@
+import { TooFewSamplesError } from "../foundation/errors.ts";
+import type { Quaternion, Vector3 } from "../foundation/units.ts";
+
+/** The turn and shift that carry one set of points onto another. */
+export interface RigidFit {
+  /** x y z w, unit norm, w >= 0: body to world */
+  readonly rotation: Quaternion;
+  readonly translation: Vector3;
+  /** sum of squared distances that are left */
+  readonly squares: number;
+}
+
+/**
+ * Rotation and translation that carry the points of a body onto where they were measured, by least squares in closed form.
+ *
+ * The quaternion is the eigenvector to the largest eigenvalue of a symmetric 4 x 4 matrix of cross sums. Never a mirrored
+ * solution. Points on one line fix no rotation about it: not for them (see `areCollinear`).
+ *
+ * @param body      places in the body's own frame, one point after the other: x y z x y z ...
+ * @param measured  the same points in the world, the same length
+ * @throws TooFewSamplesError  fewer than three points
+ * @source B. K. P. Horn, Closed-form solution of absolute orientation using unit quaternions, J. Opt. Soc. Am. A 4 (1987)
+ *   629-642, section 4
+ */
+export function rigidFit(body: ArrayLike<number>, measured: ArrayLike<number>): RigidFit {
+  const n = Math.floor(body.length / 3);
+  if (n < 3) throw new TooFewSamplesError("rigidFit", 3, n);
+  const a = centroid(body, n);
+  const b = centroid(measured, n);
+  let [xx, xy, xz, yx, yy, yz, zx, zy, zz, sizes] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0];
+  for (let i = 0; i < 3 * n; i += 3) {
+    const px = body[i]! - a[0];
+    const py = body[i + 1]! - a[1];
+    const pz = body[i + 2]! - a[2];
+    const qx = measured[i]! - b[0];
+    const qy = measured[i + 1]! - b[1];
+    const qz = measured[i + 2]! - b[2];
+    xx += px * qx;
+    xy += px * qy;
+    xz += px * qz;
+    yx += py * qx;
+    yy += py * qy;
+    yz += py * qz;
+    zx += pz * qx;
+    zy += pz * qy;
+    zz += pz * qz;
+    sizes += px * px + py * py + pz * pz + qx * qx + qy * qy + qz * qz;
+  }
+  // rows of Horn's matrix in the order w x y z
+  const { value, vector } = largestEigenvector([
+    [xx + yy + zz, yz - zy, zx - xz, xy - yx],
+    [yz - zy, xx - yy - zz, xy + yx, zx + xz],
+    [zx - xz, xy + yx, -xx + yy - zz, yz + zy],
+    [xy - yx, zx + xz, yz + zy, -xx - yy + zz],
+  ]);
+  const sign = vector[0]! < 0 ? -1 : 1;
+  const rotation: Quaternion = [sign * vector[1]!, sign * vector[2]!, sign * vector[3]!, sign * vector[0]!];
+  const turned = turn(rotation, a);
+  return {
+    rotation,
+    translation: [b[0] - turned[0], b[1] - turned[1], b[2] - turned[2]],
+    // |q - R p|^2 summed is |p|^2 + |q|^2 - 2 q.Rp, and the last sum is the eigenvalue
+    squares: Math.max(0, sizes - 2 * value),
+  };
+}
+
+/**
+ * Whether points lie so nearly on one line that they fix no rotation about it: the triangle of largest area among them is
+ * flatter than a hundredth of the square of their extent.
+ */
+export function areCollinear(points: ArrayLike<number>): boolean {
+  const n = Math.floor(points.length / 3);
+  let extent = 0;
+  let area = 0;
+  for (let i = 0; i < n; i++)
+    for (let j = i + 1; j < n; j++) {
+      const u = difference(points, i, j);
+      extent = Math.max(extent, Math.hypot(...u));
+      for (let k = j + 1; k < n; k++) {
+        const v = difference(points, i, k);
+        const cross = Math.hypot(u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]);
+        area = Math.max(area, cross);
+      }
+    }
+  return !(area > 0.01 * extent * extent);
+}
+
+function difference(points: ArrayLike<number>, i: number, j: number): [number, number, number] {
+  return [
+    points[3 * j]! - points[3 * i]!,
+    points[3 * j + 1]! - points[3 * i + 1]!,
+    points[3 * j + 2]! - points[3 * i + 2]!,
+  ];
+}
+
+function centroid(points: ArrayLike<number>, n: number): Vector3 {
+  let [x, y, z] = [0, 0, 0];
+  for (let i = 0; i < 3 * n; i += 3) {
+    x += points[i]!;
+    y += points[i + 1]!;
+    z += points[i + 2]!;
+  }
+  return [x / n, y / n, z / n];
+}
+
+function turn([x, y, z, w]: Quaternion, [a, b, c]: Vector3): Vector3 {
+  const tx = 2 * (y * c - z * b);
+  const ty = 2 * (z * a - x * c);
+  const tz = 2 * (x * b - y * a);
+  return [a + w * tx + (y * tz - z * ty), b + w * ty + (z * tx - x * tz), c + w * tz + (x * ty - y * tx)];
+}
+
+/** Largest eigenvalue of a symmetric matrix with its unit eigenvector, by Jacobi's rotations (1846). */
+function largestEigenvector(m: number[][]): { value: number; vector: readonly number[] } {
+  const size = m.length;
+  const v: number[][] = Array.from({ length: size }, (_, i) => Array.from({ length: size }, (_, j) => Number(i === j)));
+  // converges quadratically: six sweeps are plenty, a bound for NaN
+  for (let sweep = 0; sweep < 20; sweep++) {
+    let off = 0;
+    let all = 0;
+    for (let i = 0; i < size; i++)
+      for (let j = 0; j < size; j++) {
+        all += m[i]![j]! * m[i]![j]!;
+        if (i !== j) off += m[i]![j]! * m[i]![j]!;
+      }
+    if (!(off > 1e-32 * all)) break;
+    for (let p = 0; p < size; p++)
+      for (let q = p + 1; q < size; q++) {
+        const apq = m[p]![q]!;
+        if (apq === 0) continue;
+        const theta = (m[q]![q]! - m[p]![p]!) / (2 * apq);
+        const t = (theta >= 0 ? 1 : -1) / (Math.abs(theta) + Math.sqrt(theta * theta + 1));
+        const c = 1 / Math.sqrt(t * t + 1);
+        const s = t * c;
+        for (let k = 0; k < size; k++) {
+          const kp = m[k]![p]!;
+          const kq = m[k]![q]!;
+          m[k]![p] = c * kp - s * kq;
+          m[k]![q] = s * kp + c * kq;
+        }
+        for (let k = 0; k < size; k++) {
+          const pk = m[p]![k]!;
+          const qk = m[q]![k]!;
+          m[p]![k] = c * pk - s * qk;
+          m[q]![k] = s * pk + c * qk;
+          const vp = v[k]![p]!;
+          const vq = v[k]![q]!;
+          v[k]![p] = c * vp - s * vq;
+          v[k]![q] = s * vp + c * vq;
+        }
+      }
+  }
+  let best = 0;
+  for (let i = 1; i < size; i++) if (m[i]![i]! > m[best]![best]!) best = i;
+  return { value: m[best]![best]!, vector: v.map((row) => row[best]!) };
+}

@@ -1,0 +1,133 @@
+import { LogError } from "../../foundation/errors.ts";
+import { LogFile } from "../messages/LogFile.ts";
+import { byteOrder } from "./byteOrder.ts";
+import { type Parameter, readParameters } from "./parameters.ts";
+
+/** A point file, read whole: captures have megabytes. */
+export interface PointFile {
+  readonly path: string;
+  readonly bytes: number;
+  readonly labels: readonly string[];
+  /** as the file writes it; "" where it does not */
+  readonly unit: string;
+  /** frames per second */
+  readonly rate: number;
+  readonly frames: number;
+  /** x y z of each point of each frame, in the file's unit; NaN where it is missing */
+  readonly positions: Float64Array;
+  /** of each point of each frame */
+  readonly states: Uint8Array;
+  readonly notes: readonly string[];
+}
+
+/** What a point of a frame is. */
+export const state = { missing: 0, measured: 1, modelled: 2 } as const;
+
+const block = 512;
+/** Larger ones are no capture of a flight. */
+const largest = 2 ** 31;
+
+/**
+ * Reads a point file: Intel, DEC or MIPS, integers or floating point.
+ *
+ * A negative fourth word says that a point is missing, a residual of 0 that it was modelled (filled in, filtered) and not
+ * measured. Where all points of a file have the residual 0 no residuals were recorded: they count as measured, which is told.
+ *
+ * @source c3d.org, The C3D File Format; byte layouts also in the manual's examples
+ * @throws LogError  code `log-unreadable`: cannot be opened, or no whole header and parameters
+ */
+export function openC3d(path: string): PointFile {
+  const file = new LogFile(path);
+  try {
+    const refused = (found: string): LogError =>
+      new LogError("log-unreadable", `found a C3D file ${found}, expected a whole one`, {
+        place: path,
+        hint: "the copy was cut short, or the file was written wrongly: export it again",
+      });
+    if (file.bytes > largest) throw refused(`of ${file.bytes} bytes`);
+    const bytes = file.slice(0, file.bytes);
+    if (bytes.length < 2 * block) throw refused(`of ${bytes.length} bytes`);
+    const parametersAt = (bytes[0]! - 1) * block;
+    const order = byteOrder(bytes[parametersAt + 3] ?? 0);
+    if (order === null)
+      throw refused(
+        `whose parameters are of no known processor (${bytes[parametersAt + 3] ?? "none"} at byte ${parametersAt + 3})`,
+      );
+    const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+    const word = (number: number): number => view.getUint16(2 * (number - 1), order.little);
+    const parameters = readParameters(bytes.subarray(parametersAt), order);
+    const one = (name: string): number | null => parameters.get(name)?.numbers[0] ?? null;
+    const points = word(2);
+    const scale = one("POINT:SCALE") ?? order.float(view, 12);
+    const floating = scale < 0;
+    const width = floating ? 4 : 2;
+    const frameBytes = width * (4 * points + word(3));
+    const start = (word(9) > 0 ? word(9) - 1 : ((one("POINT:DATA_START") ?? 0) & 0xffff) - 1) * block;
+    const rate = one("POINT:RATE") ?? order.float(view, 20);
+    if (points === 0 || start < 0 || frameBytes === 0) throw refused("without points");
+    if (!(rate > 0 && rate < 1e5)) throw refused(`with a frame rate of ${rate}`);
+    const claimed = framesOf(parameters, word(4), word(5));
+    const there = Math.max(0, Math.floor((bytes.length - start) / frameBytes));
+    const frames = Math.min(claimed, there);
+    const notes = claimed > there ? [`it ends after ${there} of ${claimed} frames`] : [];
+    const positions = new Float64Array(3 * points * frames).fill(Number.NaN);
+    const states = new Uint8Array(points * frames);
+    let residuals = 0;
+    let valid = 0;
+    for (let k = 0; k < points * frames; k++) {
+      const at = start + Math.floor(k / points) * frameBytes + (k % points) * 4 * width;
+      const last = floating ? order.float(view, at + 12) : view.getInt16(at + 6, order.little);
+      const coordinate = (axis: number): number =>
+        floating ? order.float(view, at + 4 * axis) : view.getInt16(at + 2 * axis, order.little) * scale;
+      const [x, y, z] = [coordinate(0), coordinate(1), coordinate(2)];
+      // NaN is missing as well
+      if (!(last >= 0) || !Number.isFinite(x + y + z)) continue;
+      positions[3 * k] = x;
+      positions[3 * k + 1] = y;
+      positions[3 * k + 2] = z;
+      valid++;
+      const measured = (Math.trunc(last) & 0xff) !== 0;
+      if (measured) residuals++;
+      states[k] = measured ? state.measured : state.modelled;
+    }
+    if (residuals === 0 && valid > 0) {
+      for (let k = 0; k < states.length; k++) if (states[k] === state.modelled) states[k] = state.measured;
+      notes.push("no point has a residual: points that were filled in cannot be told from measured ones");
+    }
+    return {
+      path,
+      bytes: file.bytes,
+      labels: labelsOf(parameters, points),
+      unit: parameters.get("POINT:UNITS")?.texts[0] ?? "",
+      rate,
+      frames,
+      positions,
+      states,
+      notes,
+    };
+  } finally {
+    file.close();
+  }
+}
+
+/** Frames as the file says: the header's 16 bits, or what was added later for longer captures. */
+function framesOf(parameters: ReadonlyMap<string, Parameter>, first: number, last: number): number {
+  const long = (name: string): number | null => {
+    const words = parameters.get(name)?.numbers;
+    return words === undefined || words.length < 2 ? null : (words[0]! & 0xffff) + 65_536 * (words[1]! & 0xffff);
+  };
+  const [from, to] = [long("TRIAL:ACTUAL_START_FIELD"), long("TRIAL:ACTUAL_END_FIELD")];
+  if (from !== null && to !== null && to >= from) return to - from + 1;
+  const parameter = parameters.get("POINT:FRAMES")?.numbers[0];
+  const inHeader = last >= first ? last - first + 1 : 0;
+  const told = parameter === undefined ? 0 : parameter < 0 ? parameter + 65_536 : Math.floor(parameter);
+  return inHeader > 0 && last < 65_535 ? inHeader : Math.max(told, inHeader);
+}
+
+/** Labels of all points: LABELS holds 255, LABELS2 and so on the others. Points without one are named by their number. */
+function labelsOf(parameters: ReadonlyMap<string, Parameter>, points: number): string[] {
+  const labels = ["", 2, 3, 4, 5, 6, 7, 8, 9].flatMap((k) => parameters.get(`POINT:LABELS${k}`)?.texts ?? []);
+  return Array.from({ length: points }, (_, k) =>
+    labels[k] === undefined || labels[k] === "" ? `#${k + 1}` : labels[k],
+  );
+}

@@ -1,0 +1,85 @@
+import type { MarkerFit } from "../../foundation/recording.ts";
+import type { Vector3 } from "../../foundation/units.ts";
+import { areCollinear, rigidFit } from "../../numeric/rigidFit.ts";
+import { type PointFile, state } from "./openC3d.ts";
+
+/** Poses of a body, one row for each frame in which its measured markers fix it. */
+export interface SolvedBody {
+  readonly frames: Uint32Array;
+  readonly columns: Readonly<Record<string, Float64Array>>;
+  readonly fit: MarkerFit;
+}
+
+/**
+ * The pose of a body in each frame from its measured markers; those that are missing or modelled take no part. Frames with
+ * fewer than three, or with all on one line, give no row.
+ *
+ * @param points  numbers of the body's markers in the file
+ * @param places  the same markers in the body's frame, metres
+ * @param metres  metres per unit of the file
+ * @param from,to frames [from, to)
+ */
+export function solveBody(
+  file: PointFile,
+  { points, places, labels }: { points: readonly number[]; places: readonly Vector3[]; labels: readonly string[] },
+  metres: number,
+  [from, to]: readonly [number, number],
+): SolvedBody {
+  const count = points.length;
+  const total = Math.max(0, to - from);
+  const rows = new Uint32Array(total);
+  const out = Array.from({ length: 7 }, () => new Float64Array(total));
+  const usable = new Map<string, boolean>();
+  const body = new Float64Array(3 * count);
+  const measured = new Float64Array(3 * count);
+  const all = file.labels.length;
+  let [solved, missing, modelled, squares, freedom] = [0, 0, 0, 0, 0];
+  for (let frame = from; frame < to; frame++) {
+    let n = 0;
+    let present = "";
+    for (let k = 0; k < count; k++) {
+      const at = frame * all + points[k]!;
+      const found = file.states[at]!;
+      if (found === state.missing) missing++;
+      else if (found === state.modelled) modelled++;
+      if (found !== state.measured) continue;
+      present += `${k},`;
+      for (let axis = 0; axis < 3; axis++) {
+        body[3 * n + axis] = places[k]![axis]!;
+        measured[3 * n + axis] = file.positions[3 * at + axis]! * metres;
+      }
+      n++;
+    }
+    if (count === 1) {
+      if (n === 0) continue;
+      for (let axis = 0; axis < 3; axis++) out[axis]![solved] = measured[axis]!;
+      rows[solved++] = frame;
+      continue;
+    }
+    let sound = usable.get(present);
+    if (sound === undefined) {
+      sound = n >= 3 && !areCollinear(body.subarray(0, 3 * n));
+      usable.set(present, sound);
+    }
+    if (!sound) continue;
+    const { rotation, translation, squares: left } = rigidFit(body.subarray(0, 3 * n), measured.subarray(0, 3 * n));
+    for (let axis = 0; axis < 3; axis++) out[axis]![solved] = translation[axis]!;
+    for (let k = 0; k < 4; k++) out[3 + k]![solved] = rotation[k]!;
+    squares += left;
+    freedom += 3 * n - 6;
+    rows[solved++] = frame;
+  }
+  const names = count === 1 ? ["x", "y", "z"] : ["x", "y", "z", "qx", "qy", "qz", "qw"];
+  return {
+    frames: rows.subarray(0, solved),
+    columns: Object.fromEntries(names.map((name, k) => [name, out[k]!.slice(0, solved)])),
+    fit: {
+      markers: labels,
+      frames: total,
+      solved,
+      missing,
+      modelled,
+      residual: freedom > 0 ? Math.sqrt(squares / freedom) : 0,
+    },
+  };
+}

@@ -1,0 +1,200 @@
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { LogError } from "../../../src/foundation/errors.ts";
+import type { Vector3 } from "../../../src/foundation/units.ts";
+import { rotateVector } from "../../../src/numeric/quaternion/rotateVector.ts";
+import { seededRandom } from "../../../src/numeric/seededRandom.ts";
+import { readLog } from "../../../src/readers/readLog.ts";
+import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
+import { type BuiltC3d, buildC3d } from "./buildC3d.ts";
+
+const folder = temporaryFolder();
+let files = 0;
+
+function file(bytes: Uint8Array): string {
+  const path = join(folder, `points-${files++}.c3d`);
+  writeFileSync(path, bytes);
+  return path;
+}
+
+/** Four markers on the airframe, metres in its own frame. */
+const markers: Readonly<Record<string, Vector3>> = {
+  F1: [0.12, 0, 0.02],
+  F2: [-0.08, 0.1, 0],
+  F3: [-0.08, -0.1, 0.01],
+  F4: [0, 0, 0.06],
+};
+const labels = Object.keys(markers);
+
+/** A slow climb with a swinging attitude, 100 Hz. */
+function truth(k: number): { q: [number, number, number, number]; p: Vector3 } {
+  const angle = 0.3 * Math.sin(k / 20);
+  return {
+    q: [0.6 * Math.sin(angle / 2), 0, 0.8 * Math.sin(angle / 2), Math.cos(angle / 2)],
+    p: [0.1 * Math.cos(k / 15), 0.002 * k, 1 + 0.001 * k],
+  };
+}
+
+function capture(count: number, noise = 0, residual = 0.05): [number, number, number, number][][] {
+  const random = seededRandom(641);
+  return Array.from({ length: count }, (_, k) => {
+    const { q, p } = truth(k);
+    return labels.map((label): [number, number, number, number] => {
+      const turned = rotateVector(q, markers[label]!);
+      const [x, y, z] = turned.map((value, axis) => 1000 * (value + p[axis]! + noise * random.normal()));
+      return [x!, y!, z!, residual];
+    });
+  });
+}
+
+const built = (changes: Partial<BuiltC3d> = {}): Buffer =>
+  buildC3d({ order: "Intel", integers: 0, labels, rate: 100, unit: "mm", frames: capture(50), ...changes });
+const request = { signal: "vehicle_pose", topic: "", markers } as const;
+const pose = async (bytes: Uint8Array, changes = {}) => {
+  const recording = await readLog([file(bytes)], [{ ...request, ...changes }]);
+  return { recording, signal: recording.signals.get("vehicle_pose") };
+};
+
+describe("the same capture as", () => {
+  test.each(["Intel", "DEC", "MIPS"] as const)("%s floating point gives the true poses", async (order) => {
+    const { signal, recording } = await pose(built({ order }));
+    expect(recording.recovered).toBeNull();
+    expect([...signal!.stamped!.seconds]).toEqual(Array.from({ length: 50 }, (_, k) => k / 100));
+    for (let k = 0; k < 50; k++) {
+      const { p, q } = truth(k);
+      // single precision of numbers up to 1000 mm: 0.06 um, times the leverage of 0.1 m
+      expect(Math.hypot(...p.map((value, axis) => value - signal!.columns["xyz"[axis]!]![k]!))).toBeLessThan(5e-7);
+      expect(Math.hypot(...q.map((value, axis) => value - signal!.columns[`q${"xyzw"[axis]}`]![k]!))).toBeLessThan(
+        3e-6,
+      );
+    }
+  });
+
+  test.each(["Intel", "DEC", "MIPS"] as const)("%s integers gives them to the step of the integers", async (order) => {
+    const { signal } = await pose(built({ order, integers: 0.05 }));
+    for (let k = 0; k < 50; k++) {
+      const { p } = truth(k);
+      // half a step of 0.05 mm on each axis of four markers
+      expect(Math.hypot(...p.map((value, axis) => value - signal!.columns["xyz"[axis]!]![k]!))).toBeLessThan(5e-5);
+    }
+  });
+
+  test("metres instead of millimetres gives the same", async () => {
+    const metres = capture(5).map((points) =>
+      points.map(([x, y, z, r]): [number, number, number, number] => [x / 1000, y / 1000, z / 1000, r]),
+    );
+    const { signal } = await pose(built({ unit: "m", frames: metres }));
+    expect(signal!.columns.z![0]).toBeCloseTo(1, 6);
+    const { recording } = await pose(built({ unit: "" }));
+    expect(recording.missing[0]!.message).toContain("found no unit of lengths in the file");
+  });
+});
+
+describe("what was not measured takes no part", () => {
+  test("a missing marker leaves the pose to the three others, a modelled one as well, and both are counted", async () => {
+    const frames = capture(20);
+    frames[3]![0] = [0, 0, 0, -1];
+    // filled in: wrong by a centimetre, residual 0
+    const [x, y, z] = frames[4]![1]!;
+    frames[4]![1] = [x + 10, y, z, 0];
+    const { signal } = await pose(built({ frames }));
+    expect(signal!.received.seconds).toHaveLength(20);
+    for (const k of [3, 4]) expect(signal!.columns.x![k]).toBeCloseTo(truth(k).p[0], 5);
+    expect(signal!.fit).toMatchObject({ frames: 20, solved: 20, missing: 1, modelled: 1, markers: labels });
+  });
+
+  test("fewer than three measured markers, or three on one line, are a gap and no pose", async () => {
+    const line: Readonly<Record<string, Vector3>> = { ...markers, F4: [0.02, 0.05, 0.01] };
+    const frames = capture(6);
+    frames[2]![0] = [0, 0, 0, -1];
+    frames[2]![1] = [0, 0, 0, -1];
+    // F1, F2 and the middle between them
+    frames[4]![2] = [0, 0, 0, -1];
+    const { signal } = await pose(built({ frames }), { markers: line });
+    expect([...signal!.stamped!.seconds]).toEqual([0, 1, 3, 5].map((k) => k / 100));
+  });
+
+  test("a file without any residual cannot tell: its points count as measured, and that is told", async () => {
+    const { recording, signal } = await pose(built({ frames: capture(5, 0, 0) }));
+    expect(signal!.received.seconds).toHaveLength(5);
+    expect(recording.recovered).toContain("no point has a residual");
+  });
+});
+
+test("the residual of the fit is the noise of a marker's coordinate", async () => {
+  const noise = 0.3e-3;
+  const { signal } = await pose(built({ frames: capture(800, noise) }));
+  // 800 frames x (12 - 6) degrees of freedom: relative standard error 1 / sqrt(2 x 4800) = 1 %; four of them
+  expect(Math.abs(signal!.fit!.residual / noise - 1)).toBeLessThan(0.042);
+});
+
+describe("requests", () => {
+  test("one marker is a point without attitude; two, and three on a line, are refused", async () => {
+    const { signal } = await pose(built(), { markers: { F4: [0, 0, 0] } });
+    expect(Object.keys(signal!.columns)).toEqual(["x", "y", "z"]);
+    const two = await pose(built(), { markers: { F1: [0, 0, 0], F2: [1, 0, 0] } });
+    expect(two.recording.missing[0]!.message).toContain("found two markers");
+    const line = await pose(built(), { markers: { F1: [0, 0, 0], F2: [1, 0, 0], F3: [2, 0, 0] } });
+    expect(line.recording.missing[0]!.message).toContain("found markers on one line");
+  });
+
+  test("names that are not there, topics and columns are told with what there is", async () => {
+    const { recording } = await pose(built(), { markers: { F1: [0, 0, 0], F2: [1, 0, 0], F9: [0, 1, 0] } });
+    expect(recording.missing[0]).toMatchObject({
+      reason: "absent",
+      message: expect.stringContaining("found no marker F9; there are F1, F2, F3, F4"),
+    });
+    const topic = await readLog([file(built())], [{ signal: "vehicle_pose", topic: "/mocap" }]);
+    expect(topic.missing[0]!.message).toContain("found a C3D file, expected a log with topic /mocap");
+    await expect(readLog([file(built()), file(built())], [request])).rejects.toThrow(/2 C3D files/);
+  });
+
+  test("a span counts from the first frame", async () => {
+    const path = file(built());
+    const { signals } = await readLog([path], [request], { span: [0.1, 0.13] });
+    expect([...signals.get("vehicle_pose")!.stamped!.seconds]).toEqual([0.1, 0.11, 0.12]);
+  });
+});
+
+test("a survey tells how often each marker was measured, and which keep their distances", async () => {
+  const frames = capture(60, 0.2e-3).map((points, k) => [
+    ...points,
+    [3000 + 20 * k, 0, 500, k < 20 ? -1 : 0.1] as [number, number, number, number],
+  ]);
+  const { points } = await surveyLog(file(built({ labels: [...labels, "loose"], frames })));
+  expect(points!.markers[4]).toEqual({ label: "loose", measured: 40, modelled: 0, missing: 20 });
+  expect(points!.bodies).toHaveLength(1);
+  const found = points!.bodies[0]!.markers;
+  expect(Object.keys(found).sort()).toEqual(labels);
+  const apart = (places: Readonly<Record<string, Vector3>>, a: string, b: string): number =>
+    Math.hypot(...places[a]!.map((value, axis) => value - places[b]![axis]!));
+  for (const a of labels)
+    for (const b of labels) expect(Math.abs(apart(found, a, b) - apart(markers, a, b))).toBeLessThan(3e-4);
+});
+
+test("files cut anywhere or with damaged bytes are read or refused in bounded time, never with a fault of the tool", async () => {
+  const whole = built({ frames: capture(30) });
+  const random = seededRandom(642);
+  const started = performance.now();
+  const damaged: Buffer[] = [];
+  for (let end = 0; end < whole.length; end += 61) damaged.push(whole.subarray(0, end));
+  for (let k = 0; k < 300; k++) {
+    const copy = Buffer.from(whole);
+    const reach = k % 3 === 0 ? copy.length : 1024;
+    for (let n = 0; n <= k % 5; n++) copy[Math.floor(reach * random.uniform())] = Math.floor(256 * random.uniform());
+    damaged.push(copy);
+  }
+  for (const bytes of damaged) {
+    const path = file(bytes);
+    try {
+      const { signals } = await readLog([path], [request]);
+      await surveyLog(path);
+      expect(signals.get("vehicle_pose")?.received.seconds.length ?? 0).toBeLessThanOrEqual(200);
+    } catch (error) {
+      expect(error).toBeInstanceOf(LogError);
+    }
+  }
+  expect(performance.now() - started).toBeLessThan(30_000);
+}, 60_000);
