@@ -66,13 +66,18 @@ export const commands: readonly Command[] = [
   },
   {
     name: "inspect",
-    operand: { name: "LOG", what: "a log file" },
-    summary: "show what is in a log, and a manifest to start from",
+    operand: { name: "LOG", what: "a log file, the folder of a ROS 2 bag, or a folder of logs" },
+    summary: "show what is in a log or a folder of logs, and a manifest to start from",
     details: [
-      "Topics, types, rates, gaps, stamps against receipt, which topics seem to share",
-      "a clock, which signal each could be, and a manifest with places to fill in.",
+      "Of a log: topics or columns, types, rates, gaps, stamps against receipt, which",
+      "topics seem to share a clock, which signal each could be. Of a folder: each log",
+      "with duration and rates, and which are copies. Then a manifest with places to",
+      "fill in.",
     ],
-    options: { json: { type: "boolean", help: "print the findings as JSON instead of tables" } },
+    options: {
+      draft: { type: "string", value: "FILE", help: "write the manifest to a new file" },
+      json: { type: "boolean", help: "print the findings as JSON instead of tables" },
+    },
     load: async () => (await import("./commands/inspect.ts")).inspect,
   },
 ];

@@ -1,3 +1,4 @@
+import type { PointSurvey, TableSurvey } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
 
 /** What `inspect --json` prints: SI, instants as decimal text of nanoseconds. What is not known is null. */
@@ -16,6 +17,12 @@ export interface LogInspection {
   /** what was lost and how the rest was recovered; null for a sound log */
   readonly recovered: string | null;
   readonly topics: readonly TopicInspection[];
+  /** columns of a table, and the signals they could give; null where the log is none */
+  readonly table: TableSurvey | null;
+  /** markers of a point file, and the bodies they could be; null where the log is none */
+  readonly points: PointSurvey | null;
+  /** settings of the autopilot at the start; null where the format keeps none */
+  readonly parameters: number | null;
   readonly clocks: readonly ClockGuess[];
   /** a manifest to start from, with places to fill in between < and > */
   readonly manifest: string;
@@ -77,4 +84,34 @@ export interface ClockGuess {
   readonly delay_median: number;
   /** whether these are receipt times, for want of stamps */
   readonly by: "header" | "receipt" | "both";
+}
+
+/** What `inspect --json` prints for a folder of logs. */
+export interface FolderInspection {
+  readonly schema: 1;
+  readonly folder: string;
+  /** in the order of their names; a ROS 2 bag is one log */
+  readonly logs: readonly FolderLog[];
+  /** files that are no logs */
+  readonly others: number;
+  /** a manifest to start from, with places to fill in between < and > */
+  readonly manifest: string;
+}
+
+/** One log of a folder. */
+export interface FolderLog {
+  /** from the folder on */
+  readonly path: string;
+  readonly bytes: number;
+  /** null where it cannot be read: then `error` says why */
+  readonly format: string | null;
+  readonly error: string | null;
+  readonly start: string | null;
+  readonly duration: number | null;
+  readonly messages: number;
+  readonly recovered: string | null;
+  /** what it seems to hold, and how often a second */
+  readonly signals: readonly { readonly signal: SignalName; readonly origin: string; readonly rate: number | null }[];
+  /** the earlier log that holds the same bytes */
+  readonly same_as: string | null;
 }

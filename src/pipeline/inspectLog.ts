@@ -1,7 +1,8 @@
 import type { LogInspection } from "../contract/inspection.ts";
 import { readStamps } from "../readers/readTopicStamps.ts";
 import { surveyLog } from "../readers/surveyLog.ts";
-import { manifestFragment } from "../report/manifestFragment.ts";
+import { draftSignals } from "../report/draft/draftSignals.ts";
+import { manifestDraft } from "../report/draft/manifestDraft.ts";
 import { guessClocks } from "./inspect/guessClocks.ts";
 import { onePerMessage } from "./inspect/onePerMessage.ts";
 import { stampFigures, topicTiming } from "./inspect/topicTiming.ts";
@@ -53,10 +54,16 @@ export async function inspectLog(
         : (clocks.find(({ topics: stamped }) => stamped.includes(entry.topic))?.name ?? null),
   }));
   const { start, end } = survey;
+  const found = {
+    format: survey.format,
+    topics,
+    table: survey.table ?? null,
+    points: survey.points ?? null,
+  };
+  const log = survey.file.split(/[/\\]/).at(-1) ?? survey.file;
   return {
     schema: 1,
     file: survey.file,
-    format: survey.format,
     bytes: survey.bytes,
     compression: survey.compression,
     start: start === null ? null : String(start),
@@ -64,8 +71,18 @@ export async function inspectLog(
     duration: start === null || end === null ? null : Number(end - start) / 1e9,
     messages: survey.messages,
     recovered: survey.recovered,
-    topics,
-    clocks,
-    manifest: manifestFragment(survey.file, topics),
+    ...found,
+    parameters: survey.parameters?.size ?? null,
+    clocks: found.table === null && found.points === null ? clocks : [],
+    // paths are relative to the manifest, which is to lie beside the log
+    manifest: manifestDraft(
+      [{ name: null, signals: draftSignals(found), unknown: unknownTopics(topics) }],
+      [{ logs: [{ name: null, path: log }], configuration: "bare", block: null, left: null }],
+    ),
   };
+}
+
+/** Topics with messages of a type that is not known by heart. */
+export function unknownTopics(topics: LogInspection["topics"]): { topic: string; type: string }[] {
+  return topics.filter(({ known, messages }) => !known && messages > 0).map(({ topic, type }) => ({ topic, type }));
 }

@@ -14,7 +14,8 @@ export function logText(inspection: LogInspection, options: { width?: number; co
   const frame: TextFrame = { width: Math.max(60, options.width ?? 80), style: textStyle(options.colour) };
   const sections = [
     head(inspection, frame),
-    topicLines(inspection, frame),
+    inspection.points === null ? topicLines(inspection, frame) : markerLines(inspection.points, frame),
+    ...(inspection.table === null ? [] : [columnLines(inspection.table, frame)]),
     clockLines(inspection, frame),
     [
       frame.style.heading("A manifest to start from (fill in what stands between < and >)"),
@@ -25,7 +26,7 @@ export function logText(inspection: LogInspection, options: { width?: number; co
 }
 
 function head(
-  { file, format, bytes, compression, start, duration, messages, recovered }: LogInspection,
+  { file, format, bytes, compression, start, duration, messages, recovered, parameters }: LogInspection,
   frame: TextFrame,
 ): string[] {
   const { width, style } = frame;
@@ -40,14 +41,18 @@ function head(
       width,
     ),
   ];
+  if (parameters !== null) lines.push(...wrapText(`${parameters} settings of the autopilot.`, width));
   if (recovered !== null)
     lines.push(...wrapText(`Damaged: ${plainText(recovered)}`, width, { first: "", rest: "  " }).map(style.doubt));
   return lines;
 }
 
-function topicLines({ topics }: LogInspection, frame: TextFrame): string[] {
-  if (topics.length === 0) return ["No topic."];
-  return [frame.style.heading("Topics"), ...topics.flatMap((topic) => oneTopic(topic, frame))];
+function topicLines({ topics, table }: LogInspection, frame: TextFrame): string[] {
+  if (topics.length === 0) return [table === null ? "No topic." : "No column seems to be the time."];
+  return [
+    frame.style.heading(table === null ? "Topics" : "Times"),
+    ...topics.flatMap((topic) => oneTopic(topic, frame)),
+  ];
 }
 
 function oneTopic(found: TopicInspection, { width }: TextFrame): string[] {
@@ -92,6 +97,62 @@ function stampText({ stamps, messages }: TopicInspection): string {
   const told = faults.filter(([count]) => count > 0).map(([count, what]) => `${count} ${what}`);
   const kind = stamps.epoch === "date" ? "dates" : "time since some start";
   return `${kind}${told.length === 0 ? "" : `; ${told.join(", ")}`}`;
+}
+
+/** How the table is written, its columns, and what some of them could be. */
+function columnLines(table: NonNullable<LogInspection["table"]>, { width, style }: TextFrame): string[] {
+  const { separator, decimal, preamble, headingLines, rows, columns, proposals } = table;
+  const written =
+    separator === "none"
+      ? `${rows} rows`
+      : `${rows} rows, cells parted by ${separator}, decimal ${decimal}, ${headingLines} line(s) of heading${preamble === 0 ? "" : ` after ${preamble} other(s)`}`;
+  const facts = (text: string): string[] => wrapText(text, width, { first: "    ", rest: "      " });
+  return [
+    style.heading("Columns"),
+    ...wrapText(written, width, { first: "  ", rest: "    " }),
+    ...columns.flatMap(({ name, unit, numbers, blank, texts, lowest, highest }, k) => {
+      const range =
+        lowest === null || highest === null ? "no number" : `${numberText(lowest)} to ${numberText(highest)}`;
+      const lost = [blank > 0 ? `${blank} blank` : "", texts > 0 ? `${texts} text` : ""].filter((word) => word !== "");
+      const known = unit === null || name.includes(unit) ? "" : ` [${plainText(unit)}]`;
+      return wrapText(
+        `#${k + 1} ${plainText(name)}${known}: ${range}${numbers === rows || lost.length === 0 ? "" : `, ${lost.join(", ")}`}`,
+        width,
+        { first: "  ", rest: "    " },
+      );
+    }),
+    ...(proposals.length === 0 ? [] : [style.heading("Columns that could be signals (a guess by their names)")]),
+    ...proposals.flatMap(({ signal, columns: roles }) =>
+      facts(
+        `${signal}: ${Object.entries(roles)
+          .map(([role, name]) => `${role} = ${plainText(name)}`)
+          .join(", ")}`,
+      ),
+    ),
+  ];
+}
+
+/** Markers of a point file, and which keep their distances. */
+function markerLines(points: NonNullable<LogInspection["points"]>, { width, style }: TextFrame): string[] {
+  const { unit, rate, markers, bodies } = points;
+  const lines = (text: string): string[] => wrapText(text, width, { first: "  ", rest: "    " });
+  return [
+    style.heading("Markers"),
+    ...lines(
+      `${Number(rate.toPrecision(6))} frames a second, lengths in ${unit === "" ? "a unit it does not say" : plainText(unit)}`,
+    ),
+    ...markers.flatMap(({ label, measured, modelled, missing }) =>
+      lines(`${plainText(label)}: measured ${measured}, filled in ${modelled}, missing ${missing}`),
+    ),
+    ...(bodies.length === 0 ? [] : [style.heading("Markers that keep their distances (bodies, perhaps)")]),
+    ...bodies.flatMap(({ markers: members, residual }) =>
+      lines(`${Object.keys(members).map(plainText).join(", ")}: to ${(1e3 * residual).toFixed(2)} mm`),
+    ),
+  ];
+}
+
+function numberText(value: number): string {
+  return String(Number(value.toPrecision(value > 1e8 ? 13 : 5)));
 }
 
 function clockLines({ clocks }: LogInspection, { width, style }: TextFrame): string[] {

@@ -1,12 +1,13 @@
-import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { afterAll, beforeAll, expect, test } from "vitest";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { runCli } from "../../src/cli/runCli.ts";
-import type { LogInspection } from "../../src/contract/inspection.ts";
+import type { FolderInspection, LogInspection } from "../../src/contract/inspection.ts";
 import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
+import { inspectLog } from "../../src/pipeline/inspectLog.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
-import { describeWith, openLogs } from "../support/available.ts";
+import { describeWith, missing, openLogs } from "../support/available.ts";
 import { type BagMessage, buildBag, f64s, header, writeBag } from "../support/writeBag.ts";
 import { capturedTerminal } from "./captured.ts";
 
@@ -144,8 +145,11 @@ function filledIn(fragment: string): string {
     JOINT: "joint_1",
     TOPIC: "/some/topic",
     TIME: "-137 ms",
+    CONFIGURATION: "bare",
   };
-  return fragment.replace(/<([A-Z]+)>/g, (place, name: string) => values[name] ?? place);
+  const units: Record<string, string> = { t: "s", position: "m", angle: "rad", rate: "rad/s" };
+  const measured = fragment.replace(/\b(t|position|angle|rate): <UNIT>/g, (_, key: string) => `${key}: ${units[key]}`);
+  return measured.replace(/<([A-Z]+)>/g, (place, name: string) => values[name] ?? place);
 }
 const campaignOf = (fragment: string) =>
   readCampaign(filledIn(fragment), { file: "campaign.yaml", readText: () => Promise.reject(new Error("no table")) });
@@ -203,7 +207,8 @@ test("a log that was cut off is shown with what was recovered", async () => {
 test("what is no log is refused with code 2 and no stack", async () => {
   const path = join(folder, "campaign.yaml");
   writeFileSync(path, "title: no log\n");
-  for (const wrong of [path, join(folder, "nothing.bag"), folder]) {
+  const empty = mkdtempSync(join(folder, "empty-"));
+  for (const wrong of [path, join(folder, "nothing.bag"), empty]) {
     const { code, stdout, stderr } = await inspect(wrong, "--json");
     expect(code).toBe(2);
     expect(stdout).toBe("");
@@ -242,5 +247,112 @@ describeWith(["open-logs"], "inspect on the open ROS 1 bags", () => {
     const pose = topics.find(({ topic }) => topic.endsWith("/vision_pose/pose"))!;
     expect(pose.clock).not.toBe(setpoint.clock);
     expect(clocks.map(({ name }) => name)).toContain(pose.clock);
+  });
+});
+
+describeWith(["open-logs"], "inspect on every open log, whatever its format", () => {
+  // the body runs where the suite is left out, too
+  const logs =
+    missing("open-logs") === null
+      ? readdirSync(openLogs(), { recursive: true, encoding: "utf8" })
+          .filter((name) => /\.(bag|mcap|db3|ulg|csv|log|c3d)$/i.test(name))
+          .filter((name) => !/empty-file|asci-file|Empty\.c3d|1123x01EMG/.test(name))
+          .map((name) => join(openLogs(), name))
+      : [];
+
+  test("there are some of each format", () => {
+    for (const ending of ["bag", "mcap", "db3", "ulg", "csv", "log", "c3d"])
+      expect(logs.filter((path) => path.toLowerCase().endsWith(`.${ending}`)).length).toBeGreaterThan(1);
+  });
+
+  test("none crashes, and each draft is a manifest once filled in", async () => {
+    for (const log of logs) {
+      const { manifest } = await inspectLog(log);
+      const { signals } = await campaignOf(manifest);
+      expect([log, Object.keys(signals)]).toEqual([log, expect.arrayContaining(["vehicle_pose", "vehicle_setpoint"])]);
+    }
+  }, 120_000);
+});
+
+describe("inspect on a folder of logs", () => {
+  const table = (heading: string, row: (k: number) => readonly number[]): string =>
+    `${heading}\n${Array.from({ length: 40 }, (_, k) => row(k).join(",")).join("\n")}\n`;
+  const flightDay = (): string => {
+    const day = mkdtempSync(join(folder, "day-"));
+    for (const n of [1, 2, 10]) {
+      const start = 1_789_378_200 + 100 * n;
+      writeFileSync(
+        join(day, `capture ${n}.csv`),
+        table("t [s],Airframe x [mm],Airframe y [mm],Airframe z [mm]", (k) => [start + k / 100, n, k, 1500]),
+      );
+      writeFileSync(
+        join(day, `onboard ${n}.csv`),
+        table(
+          "t [s],setpoint_x [m],setpoint_y [m],setpoint_z [m],gyro_x [rad/s],gyro_y [rad/s],gyro_z [rad/s]",
+          (k) => [k / 50, n, 0, 1.5, 0, 0.01 * k, 0],
+        ),
+      );
+    }
+    writeFileSync(join(day, "copy of 2.csv"), readFileSync(join(day, "capture 2.csv")));
+    writeFileSync(join(day, "broken.bag"), "#ROSBAG V2.0\n");
+    writeFileSync(join(day, "notes.txt"), "wind from the west\n");
+    return day;
+  };
+
+  test("lists each with duration and rates, tells copies and what cannot be read, and pairs the logs of each flight", async () => {
+    const day = flightDay();
+    const { code, stdout } = await inspect(day, "--json");
+    expect(code).toBe(0);
+    const { logs, others, manifest } = JSON.parse(stdout) as FolderInspection;
+    expect(others).toBe(1);
+    expect(logs.map(({ path, same_as }) => [path, same_as])).toEqual([
+      ["broken.bag", null],
+      ["capture 1.csv", null],
+      ["capture 2.csv", null],
+      ["capture 10.csv", null],
+      ["copy of 2.csv", "capture 2.csv"],
+      ["onboard 1.csv", null],
+      ["onboard 2.csv", null],
+      ["onboard 10.csv", null],
+    ]);
+    expect(logs[0]!.error).toContain("bag header");
+    expect(logs[1]!.duration).toBeCloseTo(0.39, 9);
+    expect(logs[1]!.signals).toEqual([
+      { signal: "vehicle_pose", origin: expect.stringContaining("columns"), rate: expect.closeTo(100, 3) },
+    ]);
+    const campaign = await campaignOf(manifest);
+    expect(campaign.runs.map(({ logs: of }) => of)).toEqual(
+      [1, 2, 10].map((n) => ({ mocap: [`capture ${n}.csv`], onboard: [`onboard ${n}.csv`] })),
+    );
+    expect(campaign.signals.vehicle_pose).toMatchObject({
+      log: "mocap",
+      clock: "mocap",
+      units: { t: "s", position: "mm" },
+    });
+    expect(campaign.signals.vehicle_rate).toMatchObject({
+      log: "onboard",
+      clock: "onboard",
+      units: { t: "s", rate: "rad/s" },
+    });
+    expect(campaign.clocks.others.mocap).toMatchObject({ pair: ["vehicle_pose", "vehicle_rate"] });
+    // 1789378200: Debian's date(1) for 2026-09-14T09:30:00Z
+    expect(campaign.runs.map(({ block }) => block)).toEqual(Array(3).fill("day-2026-09-14"));
+  });
+
+  test("--draft writes a manifest whose paths lead from it to the logs, and never over a file", async () => {
+    const day = flightDay();
+    const elsewhere = mkdtempSync(join(folder, "campaign-"));
+    const draft = join(elsewhere, "campaign.yaml");
+    expect((await inspect(day, "--draft", draft)).code).toBe(0);
+    const campaign = await campaignOf(readFileSync(draft, "utf8"));
+    for (const { logs } of campaign.runs)
+      for (const [path] of Object.values(logs)) expect(existsSync(join(elsewhere, path!))).toBe(true);
+    const again = await inspect(day, "--draft", draft);
+    expect([again.code, again.stderr]).toEqual([2, expect.stringContaining("a file that is there already")]);
+    const { code, stdout } = await inspect(join(day, "capture 1.csv"), "--draft", join(elsewhere, "one.yaml"));
+    expect([code, stdout]).toEqual([0, expect.stringContaining(`Written: ${join(elsewhere, "one.yaml")}`)]);
+    expect((await campaignOf(readFileSync(join(elsewhere, "one.yaml"), "utf8"))).runs[0]!.logs[""]![0]).toMatch(
+      /capture 1\.csv$/,
+    );
   });
 });

@@ -1,17 +1,51 @@
+import { statSync } from "node:fs";
+import { join } from "node:path";
+import { inspectFolder } from "../../pipeline/inspectFolder.ts";
 import { inspectLog } from "../../pipeline/inspectLog.ts";
+import { writeDraft } from "../../pipeline/writeDraft.ts";
+import { folderText } from "../../report/folderText.ts";
 import { logText } from "../../report/logText.ts";
 import type { CommandInput } from "../Command.ts";
+import { checkDraftPath } from "../draftPath.ts";
+import { isFolder } from "../manifestPath.ts";
+import { progressLine } from "../progressLine.ts";
 import type { Terminal } from "../Terminal.ts";
 
 /**
- * `counterpoise inspect LOG`: shows what is in a log.
+ * `counterpoise inspect LOG`: shows what is in a log, or in a folder of logs; `--draft` writes the manifest to start from.
  *
  * @returns 0
- * @throws LogError  code `log-unreadable`: it cannot be read or is of no known format
+ * @throws LogError       code `log-unreadable`: it cannot be read or is of no known format; a folder without logs
+ * @throws ArgumentError  code `output-refused`: the draft would replace a file
  */
-export async function inspect({ flags, operands }: CommandInput, terminal: Terminal): Promise<number> {
-  const inspection = await inspectLog(operands[0]!);
-  if (flags.has("json")) terminal.out(`${JSON.stringify(inspection, null, 1)}\n`);
-  else terminal.out(logText(inspection, terminal));
+export async function inspect({ flags, values, operands }: CommandInput, terminal: Terminal): Promise<number> {
+  const path = operands[0]!;
+  const draft = values.get("draft") ?? null;
+  if (draft !== null) checkDraftPath(draft);
+  const print = (inspection: { readonly manifest: string }, text: string): void =>
+    terminal.out(flags.has("json") ? `${JSON.stringify(inspection, null, 1)}\n` : text);
+  if (isFolder(path) && !isBag(path)) {
+    const progress = progressLine(terminal, { quiet: flags.has("json") });
+    try {
+      const inspection = await inspectFolder(path, {
+        onProgress: ({ done, total, path: log }) => progress.show(`${done} of ${total} files: ${log}`),
+      });
+      progress.clear();
+      if (draft !== null) await writeDraft(draft, path, inspection.manifest);
+      print(inspection, folderText(inspection, { ...terminal, written: draft }));
+    } finally {
+      progress.clear();
+    }
+    return 0;
+  }
+  const inspection = await inspectLog(path);
+  if (draft !== null) await writeDraft(draft, join(path, ".."), inspection.manifest);
+  print(inspection, logText(inspection, terminal));
+  if (draft !== null && !flags.has("json")) terminal.out(`\nWritten: ${draft}\n`);
   return 0;
+}
+
+/** The folder of a ROS 2 bag is one log. */
+function isBag(folder: string): boolean {
+  return statSync(join(folder, "metadata.yaml"), { throwIfNoEntry: false })?.isFile() === true;
 }

@@ -118,7 +118,7 @@ function keptRows(
   }
   const blanks = Object.values(columns).map(({ blank }) => blank);
   // a row is empty only where every column has a blank there
-  const masks = blanks.every((mask) => mask !== null) ? (blanks as Uint8Array[]) : null;
+  const masks = blanks.length > 0 && blanks.every((mask) => mask !== null) ? (blanks as Uint8Array[]) : null;
   const out = new Uint32Array(rows);
   let count = 0;
   let timeless = 0;

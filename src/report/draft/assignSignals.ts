@@ -1,5 +1,5 @@
-import type { TopicInspection } from "../contract/inspection.ts";
-import { type SignalName, signalNames } from "../foundation/signals.ts";
+import type { TopicInspection } from "../../contract/inspection.ts";
+import { type SignalName, signalNames } from "../../foundation/signals.ts";
 
 const arm = /(^|[/_])(arm|manipulator)|effector|tool|tip\b|gripper|hand|probe|swab/i;
 const told = /goal|command|cmd|target|set_?point|desired|reference|hold/i;

@@ -1,0 +1,12 @@
+import type { SignalName } from "../../foundation/signals.ts";
+
+/** A line of a manifest's `signals`, in the making. */
+export interface SignalDraft {
+  readonly signal: SignalName;
+  /** what goes between the braces, without clock and log */
+  readonly parts: readonly string[];
+  /** what a person should know beside it */
+  readonly remarks: readonly string[];
+  /** signals of one log with equal values share a clock; null where its times do not tell */
+  readonly clock: string | null;
+}
