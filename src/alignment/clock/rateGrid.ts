@@ -22,8 +22,10 @@ export interface RateGrid {
 export function gridRates(sight: MotionSight, step: number, smoothing: number): RateGrid {
   const first = sight.t[0] ?? 0;
   const last = sight.t[sight.t.length - 1] ?? 0;
-  const start = Math.ceil(first / step) * step;
-  const size = Math.max(0, Math.floor((last - start) / step));
+  // from the first sample on: the same motion gives the same grid whatever its epoch
+  const start = first;
+  // an even record is a whole number of steps long, to rounding
+  const size = Math.max(0, Math.floor((last - start) / step + 1e-6));
   const known = new Uint8Array(size).fill(1);
   const rates = sight.integrals.map((integral) => differences(sight, integral, start, step, size));
   const width = boxWidth(smoothing / step);
