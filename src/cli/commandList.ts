@@ -66,8 +66,8 @@ export const commands: readonly Command[] = [
   },
   {
     name: "inspect",
-    operand: { name: "LOG", what: "a log file, the folder of a ROS 2 bag, or a folder of logs" },
-    summary: "show what is in a log or a folder of logs, and a manifest to start from",
+    operand: { name: "LOG", what: "a log file, a ROS 2 bag, or a folder of logs" },
+    summary: "show what is in a log or a folder, and draft a manifest",
     details: [
       "Of a log: topics or columns, types, rates, gaps, stamps against receipt, which",
       "topics seem to share a clock, which signal each could be. Of a folder: each log",

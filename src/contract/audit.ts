@@ -143,6 +143,11 @@ export const auditSchema = z.strictObject({
       mass: contrast,
     }),
   ),
+  /**
+   * settings of the autopilot that are not the same in all used runs, by name: the values met in each configuration; empty where
+   * they agree or the logs keep none
+   */
+  parameters: z.array(z.strictObject({ name: z.string(), configurations: z.record(z.string(), vector) })),
   findings: z.array(finding),
 });
 

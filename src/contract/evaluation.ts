@@ -124,6 +124,20 @@ const runSchema = z.strictObject({
   budget: budgetSchema.nullable(),
   allan: allanSchema.nullable(),
   spectrum: spectrumSchema.nullable(),
+  /** bodies solved from markers: readings left out, and the residual of the fit, metres, as a measure of a marker's noise */
+  markers: z
+    .partialRecord(
+      z.enum(["vehicle", "effector"]),
+      z.strictObject({
+        markers: z.array(z.string()),
+        frames: z.int(),
+        solved: z.int(),
+        missing: z.int(),
+        modelled: z.int(),
+        residual: number,
+      }),
+    )
+    .nullable(),
 });
 
 const axisNoise = z.strictObject({

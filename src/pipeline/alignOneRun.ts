@@ -2,6 +2,7 @@ import { type AlignedRun, alignRun, type PreparedSignals, prepareSignals } from 
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
+import type { MarkerFit } from "../foundation/recording.ts";
 import { type Fingerprint, fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
 import { readRunSignals } from "./readRunSignals.ts";
@@ -15,23 +16,32 @@ export interface AlignJob {
 }
 
 /** Reads and aligns one run. A fault of its log is among its checks. */
-export async function alignOneRun(
-  job: AlignJob,
-  effects: Effects,
-): Promise<{ aligned: AlignedRun; identity: Fingerprint }> {
-  const { prepared, checks, identity } = await readAndPrepare(job, effects);
-  return { aligned: alignRun(job.campaign, job.declaration, prepared, checks, job.settings), identity };
+export async function alignOneRun(job: AlignJob, effects: Effects): Promise<{ aligned: AlignedRun } & RunFacts> {
+  const { prepared, checks, ...facts } = await readAndPrepare(job, effects);
+  return { aligned: alignRun(job.campaign, job.declaration, prepared, checks, job.settings), ...facts };
+}
+
+/** What is kept of a run's logs besides its motion. */
+export interface RunFacts {
+  readonly identity: Fingerprint;
+  readonly parameters: ReadonlyMap<string, number> | null;
+  /** how well bodies solved from markers fit; null where no body was */
+  readonly markers: Readonly<Partial<Record<"vehicle" | "effector", MarkerFit>>> | null;
 }
 
 /** Reading apart from the rest, so that the raw columns can be let go before the run is aligned. */
 async function readAndPrepare(
   { campaign, declaration, manifestPath, settings }: AlignJob,
   effects: Effects,
-): Promise<{ prepared: PreparedSignals; checks: readonly Check[]; identity: Fingerprint }> {
-  const { signals, checks } = await readRunSignals(campaign, declaration, manifestPath, effects);
+): Promise<{ prepared: PreparedSignals; checks: readonly Check[] } & RunFacts> {
+  const { signals, checks, parameters } = await readRunSignals(campaign, declaration, manifestPath, effects);
+  const [vehicle, effector] = [signals.get("vehicle_pose")?.fit, signals.get("effector_pose")?.fit];
+  const markers = { ...(vehicle ? { vehicle } : {}), ...(effector ? { effector } : {}) };
   return {
     prepared: prepareSignals(campaign, declaration, signals, settings),
     checks,
     identity: fingerprint(declaration.id, signals.get("vehicle_pose")),
+    parameters,
+    markers: vehicle || effector ? markers : null,
   };
 }

@@ -93,10 +93,17 @@ export async function evaluateCampaign(
   const evaluation = {
     ...judged,
     looks: looked,
-    audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings),
+    audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parametersOf(measured)),
   };
   tell(measured.length, "", "done");
   return evaluation;
+}
+
+/** Settings of the autopilot by run, of the runs whose logs keep them. */
+function parametersOf(measured: readonly MeasuredRun[]): Map<string, ReadonlyMap<string, number>> {
+  return new Map(
+    measured.flatMap(({ declaration, parameters }) => (parameters === null ? [] : [[declaration.id, parameters]])),
+  );
 }
 
 function assemble(
@@ -228,7 +235,15 @@ function runEvaluation(
     attitude: measures.attitude,
     synchronous: measures.synchronous,
     ...run.extras,
+    markers: markersOf(run.markers),
   };
+}
+
+function markersOf(fits: MeasuredRun["markers"]): RunEvaluation["markers"] {
+  if (fits === null) return null;
+  return Object.fromEntries(
+    Object.entries(fits).map(([body, { markers, ...counts }]) => [body, { markers: [...markers], ...counts }]),
+  );
 }
 
 async function listInputs(

@@ -3,7 +3,7 @@ import type { RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { RunExtras } from "../contract/runExtras.ts";
 import type { Check } from "../foundation/checks.ts";
-import { type AlignJob, alignOneRun } from "./alignOneRun.ts";
+import { type AlignJob, alignOneRun, type RunFacts } from "./alignOneRun.ts";
 import { deviations, noiseInFlight } from "./captureNoise.ts";
 import type { Fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
@@ -34,12 +34,14 @@ export interface MeasuredRun {
   readonly noise: ReturnType<typeof noiseInFlight>;
   readonly fingerprint: Fingerprint;
   readonly fitted: CampaignEvaluation["fitted"];
+  readonly parameters: RunFacts["parameters"];
+  readonly markers: RunFacts["markers"];
 }
 
 /** Reads, aligns and measures one run. A fault of its log is among its checks. */
 export async function measureOne(job: RunJob, effects: Effects): Promise<MeasuredRun> {
   const { campaign, declaration, known, settings } = job;
-  const { aligned, identity } = await alignOneRun(job, effects);
+  const { aligned, identity, parameters, markers } = await alignOneRun(job, effects);
   const noise = noiseInFlight(aligned);
   const limits = {
     vehicle: known.vehicle ?? deviations(noise.vehicle),
@@ -64,5 +66,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     noise,
     fingerprint: identity,
     fitted: fittedInRun(campaign, declaration, aligned),
+    parameters,
+    markers,
   };
 }

@@ -9,6 +9,8 @@ import { besideManifest } from "./paths.ts";
 /** What a run's logs gave. A fault of a log is a check, never an exception: no other run is stopped by it. */
 export interface RunSignals {
   readonly signals: ReadonlyMap<SignalName, RecordedSignal>;
+  /** settings of the autopilot at the start of its log; null where no log keeps any */
+  readonly parameters: ReadonlyMap<string, number> | null;
   readonly checks: readonly Check[];
 }
 
@@ -21,12 +23,14 @@ export async function readRunSignals(
 ): Promise<RunSignals> {
   const signals = new Map<SignalName, RecordedSignal>();
   const checks: Check[] = [];
+  let parameters: ReadonlyMap<string, number> | null = null;
   for (const [key, parts] of Object.entries(run.logs)) {
     const requests = requestsFor(campaign, key);
     if (requests.length === 0) continue;
     const paths = parts.map((part) => besideManifest(manifestPath, part));
     try {
       const recording = await effects.readLog(paths, requests, { span: run.span });
+      parameters ??= recording.parameters ?? null;
       for (const [name, signal] of recording.signals) {
         signals.set(name, signal);
         if (signal.notes !== undefined && signal.notes.length > 0) checks.push(takenForGranted(signal));
@@ -40,7 +44,7 @@ export async function readRunSignals(
       checks.push(unreadable(parts, error));
     }
   }
-  return { signals, checks };
+  return { signals, checks, parameters };
 }
 
 /** The requests that go to one log of a run; key "" is the only log. */

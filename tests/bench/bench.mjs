@@ -12,6 +12,7 @@ import { copyFileSync, existsSync, mkdtempSync, rmSync, symlinkSync } from "node
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { comparisonCases } from "./comparison.mjs";
+import { readerRatios } from "./readers.mjs";
 
 const root = resolve(import.meta.dirname, "../..");
 const program = join(root, "dist/counterpoise.js");
@@ -92,3 +93,4 @@ bagCase("small-lz4", ["--seconds", "90", "--compression", "lz4"], "at least 5 x,
 bagCase("small-bz2", ["--seconds", "90", "--compression", "bz2"], "no target");
 bagCase("long-none", ["--seconds", "1800"], "at least 15 x, under 300 MiB");
 if ("comparison".includes(only)) await comparisonCases(python);
+if ("readers".includes(only)) await readerRatios();

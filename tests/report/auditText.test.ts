@@ -80,6 +80,7 @@ const audit: Audit = {
       mass: { runs: [3, 2], difference: 0.0004, se: null, df: null, ci95: null, p: null },
     },
   ],
+  parameters: [],
   findings: [
     { code: "order-drift", severity: "doubt", message: "orbit: came 1.5 later", evidence: {}, hint: "fly mirrored" },
     { code: "one-block", severity: "note", message: "one block\u001b[2J only", evidence: {}, hint: "fly again" },
@@ -177,7 +178,7 @@ test("once looked is once, and a look that could not be recorded is said", () =>
 });
 
 test("an audit of nothing is readable, and no line passes the width", () => {
-  const nothing: Audit = { blocks: [], order: [], configurations: {}, sham: [], findings: [] };
+  const nothing: Audit = { blocks: [], order: [], configurations: {}, sham: [], parameters: [], findings: [] };
   expect(auditText(evaluation({ audit: nothing, fitted: [] }), frame()).join("\n")).not.toMatch(/undefined|NaN|null/);
   for (const width of [60, 80, 100]) {
     for (const line of auditText(evaluation(), frame(width))) expect(textWidth(line)).toBeLessThanOrEqual(width);

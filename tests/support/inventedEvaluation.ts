@@ -63,7 +63,7 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
       assumed: [],
       designs: [],
     },
-    audit: { blocks: [], order: [], configurations: {}, sham: [], findings: [] },
+    audit: { blocks: [], order: [], configurations: {}, sham: [], parameters: [], findings: [] },
     ...changes,
   });
 }
@@ -129,6 +129,7 @@ export function inventedRun(
     budget: null,
     allan: null,
     spectrum: null,
+    markers: null,
     ...changes,
   };
 }

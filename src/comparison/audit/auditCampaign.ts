@@ -9,11 +9,13 @@ import { batteryFindings } from "./batteryFindings.ts";
 import { blockFindings } from "./blockFindings.ts";
 import { blockTable } from "./blockTable.ts";
 import { configurationTable } from "./configurationTable.ts";
+import { differingParameters, type RunParameters } from "./differingParameters.ts";
 import { driftFindings } from "./driftFindings.ts";
 import { lookFindings } from "./lookFindings.ts";
 import { lossFindings } from "./lossFindings.ts";
 import { massFindings } from "./massFindings.ts";
 import { orderFindings } from "./orderFindings.ts";
+import { settingFindings } from "./settingFindings.ts";
 import { shamContrasts } from "./shamContrasts.ts";
 import { shamFindings } from "./shamFindings.ts";
 import { validFindings } from "./validFindings.ts";
@@ -25,6 +27,7 @@ import { validFindings } from "./validFindings.ts";
  * @param runs   all runs of the evaluation, in the manifest's order
  * @param cells  of the same runs (`compareCampaign`)
  * @param looks  how often the verdicts were looked at, this time included
+ * @param parameters  settings of the autopilot by run, where its log keeps them
  * @returns findings: doubts first, each kind in a fixed order
  * @source design, section 1 (row 10) and section 6 (10, 11); each part names its own
  */
@@ -34,6 +37,7 @@ export function auditCampaign(
   cells: readonly Cell[],
   looks: { readonly count: number },
   settings: Settings,
+  parameters: RunParameters = new Map(),
 ): Audit {
   const used = runs.filter((run) => run.used);
   const pair = used.filter(
@@ -45,6 +49,7 @@ export function auditCampaign(
   const { order, flown } = auditOrder(audited);
   const configurations = configurationTable(audited);
   const sham = shamContrasts(audited);
+  const differing = differingParameters(used, parameters);
   const findings = [
     ...blockFindings(audited),
     ...orderFindings(audited, order, flown),
@@ -53,6 +58,7 @@ export function auditCampaign(
     ...massFindings(audited, configurations),
     ...lossFindings(audited, configurations),
     ...validFindings(audited),
+    ...settingFindings(audited, differing, parameters.size),
     ...shamFindings(audited, { configurations, sham }),
     ...lookFindings(audited, looks.count),
   ];
@@ -61,6 +67,7 @@ export function auditCampaign(
     order,
     configurations,
     sham,
+    parameters: differing,
     findings: [
       ...findings.filter(({ severity }) => severity === "doubt"),
       ...findings.filter(({ severity }) => severity === "note"),
