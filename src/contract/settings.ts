@@ -37,9 +37,9 @@ export const defaultSettings = {
   /** commanded and measured motion: this share unexplained by the axes as declared, and at most this by others, is a suspicion */
   direction_unexplained: 0.5,
   direction_explained: 0.1,
-  /** gyro and captured attitude: the same motion from this agreement on (1: identical), another one below that */
+  /** gyro and captured attitude: the same motion from this agreement on (1: identical, -1: reversed); other axes must agree better by this */
   gyro_agreement: 0.8,
-  gyro_disagreement: 0.4,
+  gyro_better: 0.2,
   /** a gyro this many times as fast as the attitude is in degrees (57.3) */
   gyro_degrees: 20,
   /** a flight this far below the place where the vehicle stood is upside down, m; standing: within this, peak to peak, m */

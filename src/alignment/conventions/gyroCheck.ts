@@ -4,7 +4,7 @@ import type { RecordedSignal } from "../../foundation/recording.ts";
 import type { PoseTrack } from "../../foundation/tracks.ts";
 import { sightOfAttitude, sightOfRate } from "../clock/motionSight.ts";
 import { gridRates, type RateGrid } from "../clock/rateGrid.ts";
-import { agreement, axisReadings, type CrossSums, readingText } from "./axisReadings.ts";
+import { type AxisReading, agreement, axisReadings, type CrossSums, readingText } from "./axisReadings.ts";
 
 const step = 0.02;
 const smoothing = 0.06;
@@ -36,23 +36,29 @@ export function gyroCheck(
   const shift = Math.round((captured.start - gyro.start) / step);
   const most = Math.round(search / step);
   const found: CrossSums[] = [];
-  let straight = { found: 0, ratio: Number.NaN };
+  let straight: Straight = { found: 0, ratio: Number.NaN, sums: null };
   for (let k = 0; k <= 2 * most && straight.found <= settings.gyro_agreement; k++) {
     // 0, 1, -1, 2, -2 ...: nearly every run ends at the first
     const sums = crossSums(captured, gyro, shift + (k % 2 === 0 ? -k / 2 : (k + 1) / 2));
     if (sums === null) continue;
     found.push(sums);
     const agreed = agreement(sums, axisReadings[0]!);
-    if (agreed > straight.found) straight = { found: agreed, ratio: ratioOf(sums) };
+    if (agreed > straight.found) straight = { found: agreed, ratio: ratioOf(sums), sums };
   }
-  if (straight.found > settings.gyro_agreement) return degreesCheck(straight, topic, settings);
+  if (straight.ratio > settings.gyro_degrees && straight.found > settings.gyro_agreement)
+    return degreesCheck(straight, topic);
+  // an axis about which little turns may be reversed without a sign of it in the sum
+  const reversed = straight.sums === null ? null : reversedAxes(straight.sums, settings);
+  if (straight.found > settings.gyro_agreement && reversed === null) return [];
   let best = { found: 0, reading: axisReadings[0]! };
   for (const sums of found)
     for (const reading of axisReadings.slice(1)) {
       const agreed = agreement(sums, reading);
       if (agreed > best.found + 1e-3) best = { found: agreed, reading };
     }
-  if (!(best.found > settings.gyro_agreement && straight.found < settings.gyro_disagreement)) return [];
+  if (straight.found > settings.gyro_agreement && reversed !== null && straight.sums !== null)
+    best = { found: agreement(straight.sums, reversed), reading: reversed };
+  else if (!(best.found > settings.gyro_agreement && best.found - straight.found > settings.gyro_better)) return [];
   const inverse = isReversed(best.reading);
   return [
     {
@@ -70,13 +76,28 @@ export function gyroCheck(
   ];
 }
 
+/** The axes as they are, at the shift where they agree best. */
+interface Straight {
+  readonly found: number;
+  readonly ratio: number;
+  readonly sums: CrossSums | null;
+}
+
 /** How many times as fast the second turns. */
 function ratioOf({ first, second }: CrossSums): number {
   return Math.sqrt((second[0] + second[1] + second[2]) / (first[0] + first[1] + first[2]));
 }
 
-function degreesCheck(straight: { found: number; ratio: number }, topic: string, settings: Settings): Check[] {
-  if (!(straight.ratio > settings.gyro_degrees)) return [];
+/** Signs of the axes where one of them is clearly reversed; null where none is. */
+function reversedAxes({ first, second, cross }: CrossSums, settings: Settings): AxisReading | null {
+  const signs = [0, 1, 2].map((axis) => {
+    const size = Math.sqrt(first[axis]! * second[axis]!);
+    return size > 0 && cross[axis]![axis]! / size < -settings.gyro_agreement ? -1 : 1;
+  });
+  return signs.includes(-1) ? { order: [0, 1, 2], signs: [signs[0]!, signs[1]!, signs[2]!] } : null;
+}
+
+function degreesCheck(straight: Straight, topic: string): Check[] {
   return [
     {
       code: "frame-suspect",
