@@ -15,12 +15,26 @@ test("every check has its line in the README, and no line is left over", () => {
   expect([...lines].sort()).toEqual([...checkCodes].sort());
 });
 
+const blocks = [...readme.matchAll(/```yaml\n([\s\S]*?)```/g)].map(([, block]) => block!);
+const campaignOf = (manifest: string) =>
+  readCampaign(manifest, { file: "campaign.yaml", readText: () => Promise.reject(new Error("no table")) });
+
+test("the README's signals of a run with several logs are signals, on clocks of their own", async () => {
+  const several = blocks.find((block) => block.startsWith("signals:"))!;
+  const rest = [
+    "title: x\nbaseline: bare\ncandidate: other\nconfigurations: { bare: { label: A }, other: { label: B } }",
+    "clocks: { reference: onboard, capture: { offset: 1 s }, mocap: { offset: 0 s }, points: { offset: 0 s } }",
+    "trajectories: { orbit: { shape: logged } }",
+  ];
+  const { signals, runs } = await campaignOf([...rest, several].join("\n"));
+  expect(signals.vehicle_pose!.columns).toMatchObject({ t: "time [s]", qw: "q0" });
+  expect(signals.effector_pose!.markers).toEqual({ T1: [0.05, 0, 0], T2: [0, 0.05, 0], T3: [0, 0, 0.06] });
+  expect(signals.vehicle_setpoint!.axes).toEqual({ world: "ned", body: "frd" });
+  expect(runs[0]!.logs).toEqual({ capture: ["01.csv"], points: ["01.c3d"], onboard: ["01.ulg"] });
+});
+
 test("the README's manifest is a manifest", async () => {
-  const [, manifest] = /```yaml\n([\s\S]*?)```/.exec(readme)!;
-  const campaign = await readCampaign(manifest!, {
-    file: "campaign.yaml",
-    readText: () => Promise.reject(new Error("no table")),
-  });
+  const campaign = await campaignOf(blocks.find((block) => block.startsWith("title:"))!);
   expect(campaign.runs.map(({ exclude }) => exclude)).toEqual([null, "arm jammed in cycle 4"]);
   expect(Object.values(campaign.trajectories).map(({ shape }) => shape)).toEqual(["circle", "line", "hold", "logged"]);
 });
