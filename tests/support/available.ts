@@ -4,7 +4,7 @@ import { delimiter, join } from "node:path";
 import { describe } from "vitest";
 
 /** What a suite may need beyond the npm packages. `.ci/run` installs or sets all of them. */
-export type Need = "rosbag" | "scipy" | "r" | "lme4" | "chromium" | "open-logs" | "bench" | "slow";
+export type Need = "rosbag" | "scipy" | "pandas" | "r" | "lme4" | "chromium" | "open-logs" | "bench" | "slow";
 
 /** Debian's python3, which carries Debian's packages; another python3 on the path may not. */
 export const python = "/usr/bin/python3";
@@ -12,6 +12,7 @@ export const python = "/usr/bin/python3";
 const probes: Record<Need, () => string | null> = {
   rosbag: () => (imports("rosbag") ? null : "Debian's python3-rosbag"),
   scipy: () => (imports("scipy.stats") ? null : "Debian's python3-scipy"),
+  pandas: () => (imports("pandas") ? null : "Debian's python3-pandas"),
   r: () => (spawnSync("Rscript", ["--version"]).status === 0 ? null : "R (Debian's r-base-core)"),
   lme4: () =>
     hasPackages("lme4", "lmerTest") ? null : "R's lme4 and lmerTest (Debian's r-cran-lme4, r-cran-lmertest)",
