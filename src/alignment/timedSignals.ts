@@ -94,8 +94,9 @@ export function prepareSignal(
 /** What is known of a pose signal besides its raw columns, which the screened track replaces; their names stay. */
 function withoutColumns(signal: RecordedSignal): RecordedSignal {
   const none = new Float64Array(0);
+  const { published: _, ...rest } = signal;
   return {
-    ...signal,
+    ...rest,
     received: { epoch: signal.received.epoch, seconds: none },
     stamped: signal.stamped === null ? null : { epoch: signal.stamped.epoch, seconds: none },
     columns: Object.fromEntries(Object.keys(signal.columns).map((name) => [name, none])),

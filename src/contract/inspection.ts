@@ -40,6 +40,8 @@ export interface TopicInspection {
   readonly children: readonly string[];
   readonly timing: TopicTiming | null;
   readonly stamps: StampFigures | null;
+  /** receipt minus publication, median, seconds; null where the log keeps receipt alone */
+  readonly published_before: number | null;
   /** name of its entry in `clocks`; null where its times do not tell */
   readonly clock: string | null;
 }

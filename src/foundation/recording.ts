@@ -62,6 +62,8 @@ export interface RecordedSignal {
   readonly received: StampColumn;
   /** the message's own header stamp; null where the type carries none */
   readonly stamped: StampColumn | null;
+  /** when it was published, where the log keeps that beside its receipt (MCAP) */
+  readonly published?: StampColumn;
   /** messages whose header stamp was zero */
   readonly zeroStamps: number;
   readonly columns: Readonly<Record<string, Float64Array>>;

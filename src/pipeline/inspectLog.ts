@@ -1,4 +1,6 @@
 import type { LogInspection } from "../contract/inspection.ts";
+import { median } from "../numeric/median.ts";
+import type { TopicStamps } from "../readers/LogReader.ts";
 import { readStamps } from "../readers/readTopicStamps.ts";
 import { surveyLog } from "../readers/surveyLog.ts";
 import { draftSignals } from "../report/draft/draftSignals.ts";
@@ -41,6 +43,7 @@ export async function inspectLog(
       children,
       timing: times === undefined ? null : topicTiming(times, survey.start),
       stamps: times === undefined ? null : stampFigures(times),
+      published_before: publishedBefore(rows),
     };
   });
   // a topic of two types is listed twice, but has one clock
@@ -80,6 +83,14 @@ export async function inspectLog(
       [{ logs: [{ name: null, path: log }], configuration: "bare", block: null, left: null }],
     ),
   };
+}
+
+/** Median of receipt minus publication, seconds; null where the log keeps receipt alone. */
+function publishedBefore(rows: TopicStamps | undefined): number | null {
+  if (rows?.published === undefined || rows.published.seconds.length === 0) return null;
+  const { received, published } = rows;
+  const apart = Number(received.epoch - published.epoch) / 1e9;
+  return median(received.seconds.map((at, k) => at - published.seconds[k]! + apart));
 }
 
 /** Topics with messages of a type that is not known by heart. */

@@ -7,6 +7,8 @@ export interface TopicStamps {
   readonly received: StampColumn;
   /** null where the type carries no header */
   readonly stamped: StampColumn | null;
+  /** when the messages were published, where the log keeps that beside their receipt */
+  readonly published?: StampColumn;
   readonly zeroStamps: number;
 }
 

@@ -83,6 +83,8 @@ function oneTopic(found: TopicInspection, { width }: TextFrame): string[] {
         `receipt minus stamp: median ${timeText(stamps.delay_median)}, 90 % within ${timeText(stamps.delay_spread!)}${stamps.delay_growth === null ? "" : `, from start to end ${stamps.delay_growth < 0 ? "" : "+"}${timeText(stamps.delay_growth)}`}`,
       ),
     );
+  if (found.published_before !== null)
+    lines.push(...facts(`receipt minus publication: median ${timeText(found.published_before)}`));
   return lines;
 }
 

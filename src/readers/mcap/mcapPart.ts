@@ -61,6 +61,11 @@ export async function mcapPart(path: string): Promise<LogPart> {
       ),
     readMessages: (targets, wanted) => readMessages(layout, targets, wanted),
     clock: clockOfWords,
+    publication: (start) => {
+      const clock = clockOfWords(start);
+      // the last eight bytes of a message's record before its data
+      return (view, at) => clock(view.getUint32(at - 4, true), view.getUint32(at - 8, true));
+    },
     close: () => file.close(),
   };
 }

@@ -47,5 +47,10 @@ export interface LogPart {
   readMessages(targets: ReadonlyMap<number, MessageTarget>, wanted?: Wanted): Promise<readonly string[]>;
   /** seconds from `start` to the instant of two words, rounded once */
   clock(start: Nanoseconds): (first: number, second: number) => number;
+  /**
+   * seconds from `start` to the publication of a message handed to a target, whose bytes begin at `at`; undefined where the
+   * format keeps receipt alone
+   */
+  publication?(start: Nanoseconds): (view: DataView, at: number) => number;
   close(): void;
 }

@@ -6,6 +6,8 @@ export interface FinishedTable {
   readonly frameId: string;
   readonly received: StampColumn;
   readonly stamped: StampColumn | null;
+  /** when the message was published, where the log keeps that beside its receipt */
+  readonly published?: StampColumn;
   readonly zeroStamps: number;
   readonly columns: Readonly<Record<string, Float64Array>>;
   readonly given: Readonly<Record<string, Uint8Array>>;
@@ -27,22 +29,29 @@ export class SignalTable {
   frameId = "";
   /** receipt time of the message at hand, seconds after the log's start; set by the reader before each message */
   receipt = 0;
+  /** time of publication of the message at hand, likewise; only for a table that keeps it */
+  publication = 0;
   readonly columns: Float64Array[];
   readonly masks: (Uint8Array | null)[];
   readonly #names: string[];
   #received: Float64Array;
+  #published: Float64Array | null;
   /** pairs of seconds and nanoseconds, turned into doubles in place at the end: both take eight bytes */
   #stamps: Uint32Array<ArrayBuffer> | null;
   #capacity: number;
 
-  constructor(names: readonly string[], options: { capacity: number; stamped: boolean; maskable?: readonly string[] }) {
-    const { capacity, stamped, maskable = [] } = options;
+  constructor(
+    names: readonly string[],
+    options: { capacity: number; stamped: boolean; maskable?: readonly string[]; published?: boolean },
+  ) {
+    const { capacity, stamped, maskable = [], published = false } = options;
     this.#capacity = capacity;
     this.#names = [...names];
     this.columns = names.map(() => new Float64Array(capacity));
     this.masks = names.map((name) => (maskable.includes(name) ? new Uint8Array(capacity) : null));
     this.#received = new Float64Array(capacity);
     this.#stamps = stamped ? new Uint32Array(2 * capacity) : null;
+    this.#published = published ? new Float64Array(capacity) : null;
   }
 
   /**
@@ -54,6 +63,7 @@ export class SignalTable {
     const row = this.rows;
     if (row === this.#capacity) this.#grow();
     this.#received[row] = this.receipt;
+    if (this.#published !== null) this.#published[row] = this.publication;
     if (this.#stamps !== null) {
       this.#stamps[2 * row] = stampSec;
       this.#stamps[2 * row + 1] = stampNsec;
@@ -88,6 +98,7 @@ export class SignalTable {
       frameId: this.frameId,
       received: { epoch: start, seconds: sorted(this.#received) },
       stamped: stamps === null ? null : { epoch: stamps.epoch, seconds: sorted(stamps.seconds) },
+      ...(this.#published === null ? {} : { published: { epoch: start, seconds: sorted(this.#published) } }),
       zeroStamps: stamps?.zero ?? 0,
       columns,
       given,
@@ -121,6 +132,7 @@ export class SignalTable {
       return grown;
     };
     this.#received = longer(this.#received);
+    if (this.#published !== null) this.#published = longer(this.#published);
     for (let i = 0; i < this.columns.length; i++) {
       this.columns[i] = longer(this.columns[i]!);
       const mask = this.masks[i];

@@ -17,6 +17,7 @@ import { Wire } from "./Wire.ts";
 export async function partStamps(part: LogPart, topics: readonly string[]): Promise<Map<string, TopicStamps>> {
   const start = part.start ?? 0n;
   const clock = part.clock(start);
+  const publication = part.publication?.(start) ?? null;
   const tables = new Map<string, { type: string; table: SignalTable }>();
   const targets = new Map<number, MessageTarget>();
   for (const topic of new Set(topics)) {
@@ -24,12 +25,14 @@ export async function partStamps(part: LogPart, topics: readonly string[]): Prom
     if (connections.length === 0) continue;
     const { stamped, decoders } = decodersOf(connections);
     const ids = new Set(connections.map((each) => each.id));
-    const table = new SignalTable([], { capacity: part.messagesOf(ids), stamped });
+    const published = part.publication !== undefined;
+    const table = new SignalTable([], { capacity: part.messagesOf(ids), stamped, published });
     tables.set(topic, { type: [...new Set(connections.map((each) => each.type))].join(", "), table });
     for (const id of ids) {
       const decoder = decoders.get(id)!;
       targets.set(id, (first, second, view, at, end) => {
         table.receipt = clock(first, second);
+        if (publication !== null) table.publication = publication(view, at);
         decoder.decode(view, at, end, table);
       });
     }
@@ -37,8 +40,8 @@ export async function partStamps(part: LogPart, topics: readonly string[]): Prom
   await part.readMessages(targets);
   return new Map(
     [...tables].map(([topic, { type, table }]) => {
-      const { received, stamped, zeroStamps } = table.finish(start);
-      return [topic, { topic, type, received, stamped, zeroStamps }];
+      const { received, stamped, zeroStamps, published } = table.finish(start);
+      return [topic, { topic, type, received, stamped, zeroStamps, ...(published ? { published } : {}) }];
     }),
   );
 }

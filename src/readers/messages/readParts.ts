@@ -63,10 +63,12 @@ async function readSignals(
     if (plan.note !== null) notes.push(plan.note);
     const capacity = parts.reduce((sum, part, i) => sum + part.messagesOf(plan.connections[i]!, wanted), 0);
     const { columns, stamped, maskable = [] } = plan.decoder;
-    jobs.push({ plan, table: new SignalTable(columns, { capacity, stamped, maskable }) });
+    const published = parts.every((part) => part.publication !== undefined);
+    jobs.push({ plan, table: new SignalTable(columns, { capacity, stamped, maskable, published }) });
   }
   for (const [i, part] of parts.entries()) {
-    const targets = targetsOf(jobs, i, part.clock(start ?? 0n), span);
+    const clocks = { receipt: part.clock(start ?? 0n), publication: part.publication?.(start ?? 0n) ?? null };
+    const targets = targetsOf(jobs, i, clocks, span);
     if (targets.size === 0) continue;
     const damage = await part.readMessages(targets, wanted);
     notes.push(...damage.map((note) => inPart(parts, part, note)));
@@ -98,7 +100,10 @@ async function readSignals(
 function targetsOf(
   jobs: readonly Job[],
   part: number,
-  clock: (first: number, second: number) => number,
+  clocks: {
+    receipt: ReturnType<LogPart["clock"]>;
+    publication: ((view: DataView, at: number) => number) | null;
+  },
   span: Span | null,
 ): Map<number, MessageTarget> {
   const [from, until] = span ?? [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
@@ -106,9 +111,10 @@ function targetsOf(
   for (const { plan, table } of jobs) {
     const { decoder } = plan;
     const target: MessageTarget = (first, second, view, at, end) => {
-      const receipt = clock(first, second);
+      const receipt = clocks.receipt(first, second);
       if (receipt < from || receipt >= until) return;
       table.receipt = receipt;
+      if (clocks.publication !== null) table.publication = clocks.publication(view, at);
       if (!decoder.decode(view, at, end, table)) table.dropped++;
     };
     for (const id of plan.connections[part]!) {

@@ -47,6 +47,7 @@ export function joinedPart(path: string, parts: readonly LogPart[], notes: reado
     },
     // all storages of a bag keep nanoseconds in two words
     clock: parts[0]!.clock,
+    ...(parts.every((part) => part.publication !== undefined) ? { publication: parts[0]!.publication! } : {}),
     close: () => {
       for (const part of parts) part.close();
     },

@@ -3,8 +3,10 @@ import type { LogPart, MessageTarget } from "../messages/LogPart.ts";
 
 /** A part whose recorder packed each message by itself; they are unpacked before they are handed on. */
 export function packedMessages(part: LogPart): LogPart {
+  // unpacked, a message no longer lies behind its time of publication
+  const { publication: _, ...rest } = part;
   return {
-    ...part,
+    ...rest,
     compression: () => ["zstd (messages)"],
     readMessages: async (targets, wanted) => {
       const unpack = await codecFor("zstd")!;

@@ -363,3 +363,18 @@ test("inspect gives rates, stamps and a manifest for an MCAP file", async () => 
   expect(topic!.known).toBe(true);
   expect(inspection.manifest).toContain("/mocap/airframe");
 });
+
+describe("log time and publish time", () => {
+  test("are both kept: buildMcap publishes each message a nanosecond before it is logged", async () => {
+    const path = file(await buildMcap(cdrPoses(20)));
+    const { signals, start } = await readLog([path], [{ signal: "vehicle_pose", topic: "/mocap/airframe" }]);
+    const { received, published } = signals.get("vehicle_pose")!;
+    expect(published!.epoch).toBe(start);
+    received.seconds.forEach((at, k) => {
+      // seconds after the log's start: a nanosecond is resolved to 1e-16 s below a second
+      expect(Math.abs(at - published!.seconds[k]! - 1e-9)).toBeLessThan(1e-15);
+    });
+    const stamps = await readTopicStamps(path, "/mocap/airframe");
+    expect(stamps!.published!.seconds).toEqual(published!.seconds);
+  });
+});
