@@ -59,10 +59,12 @@ export function buildTimeline(
     : { middle: Number.NaN, spread: Number.NaN };
   const keep = useHeader ? inEpoch(header, signal.received, distance, settings.stamp_outlier) : all(n);
   if (keep.length < n) {
+    // only the first message or two, and all after them: values from before the recording
+    const stale = n - keep.length <= firstMessages && keep[0] === n - keep.length;
     checks.push({
       code: "stamp-epoch",
-      severity: keep.length < 0.9 * n ? "unusable" : "doubt",
-      message: `${n - keep.length} of ${n} stamps of ${signal.topic} lie in another epoch than the rest; those messages were dropped`,
+      severity: keep.length < 0.9 * n ? "unusable" : stale ? "note" : "doubt",
+      message: `${n - keep.length} of ${n} stamps of ${signal.topic} lie in another epoch than the rest; those messages were dropped${stale ? ": a recorder that starts writes the last value there was, however old" : ""}`,
       evidence: { topic: signal.topic, dropped: n - keep.length, messages: n },
       hint: "look for a clock that was set during the recording, or use `stamp: log` for this signal",
     });
@@ -111,6 +113,9 @@ export function buildTimeline(
     checks,
   };
 }
+
+/** How many messages at a recording's start may be older than it without being a doubt. */
+const firstMessages = 2;
 
 function logStampsUsed(signal: RecordedSignal, n: number): Check {
   const reason =

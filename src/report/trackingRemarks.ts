@@ -28,9 +28,26 @@ export function trackingRemarks(
     remarks.push(`Noise floor of the ${subject} n/a: neither static captures nor the flights gave one.`);
   else if (noise.source === "in flight")
     remarks.push("Noise floor estimated in flight, from what is faster than the vehicle can move: no static capture.");
+  const residual = largestResidual(evaluation, trajectory, subject);
+  if (residual !== null)
+    remarks.push(
+      `The ${subject} was solved from markers; they fit their declared places to ${fixed(1e3 * residual, 2)} mm (largest of the runs), a measure of a marker's noise.`,
+    );
   if (flown.some(({ delay }) => delay === null))
     remarks.push("Response delay n/a: the command moves too little, or two delays fit nearly alike.");
   if (flown.some(({ runs }) => runs === 1)) remarks.push(`± ${noValue}: one run has no spread between runs.`);
   remarks.push(`${noValue}: range is per axis, the norm has none.`);
   return remarks;
+}
+
+/** Residual of the body's fit to its markers, metres: the largest of the trajectory's used runs; null where none was solved. */
+function largestResidual(
+  { runs }: CampaignEvaluation,
+  trajectory: string,
+  subject: "vehicle" | "effector",
+): number | null {
+  const found = runs
+    .filter((run) => run.used && run.trajectory === trajectory)
+    .flatMap(({ markers }) => markers?.[subject]?.residual ?? []);
+  return found.length === 0 ? null : Math.max(...found);
 }

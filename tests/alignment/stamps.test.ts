@@ -82,6 +82,14 @@ test("a few stamps from another epoch are dropped and counted, the rest keep the
   expect(checks).toMatchObject([{ code: "stamp-epoch", severity: "doubt", evidence: { dropped: 2, messages: 100 } }]);
 });
 
+test("a first message from before the recording is dropped as a note: a recorder that starts writes the last value there was", () => {
+  const at = evenTimes(100, 1);
+  const stamped = at.map((t, i) => (i === 0 ? t - 3600 : t));
+  const { timeline, checks } = build(signal({ stamped: stamps(stamped), received: stamps(at) }));
+  expect(timeline.t.length).toBe(99);
+  expect(checks).toMatchObject([{ code: "stamp-epoch", severity: "note", evidence: { dropped: 1, messages: 100 } }]);
+});
+
 test("where more than a tenth of the stamps lie in another epoch the signal is unusable", () => {
   const at = evenTimes(100, 1);
   const stamped = at.map((t, i) => (i < 15 ? t - 1e6 : t));
