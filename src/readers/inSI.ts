@@ -38,9 +38,20 @@ const spellings: Readonly<Record<string, string>> = {
 
 /** SI per unit as a heading or a manifest writes it; null where there is no such unit. */
 export function factorOf(unit: string): number | null {
+  const name = spelled(unit);
+  return unitFactor(name)?.factor ?? unitFactor(name.toLowerCase())?.factor ?? null;
+}
+
+function spelled(unit: string): string {
   const plain = unit.trim();
-  const spelled = spellings[plain.toLowerCase()] ?? plain;
-  return unitFactor(spelled)?.factor ?? unitFactor(spelled.toLowerCase())?.factor ?? null;
+  return spellings[plain.toLowerCase()] ?? plain;
+}
+
+/** As `factorOf`, but null for the unit of something else than `si` measures. */
+function factorIn(unit: string, si: string): number | null {
+  const factor = factorOf(unit);
+  const [found, wanted] = [spelled(unit), si].map((each) => unitFactor(each) ?? unitFactor(each.toLowerCase()));
+  return found && wanted && found.dimensions.every((power, k) => power === wanted.dimensions[k]) ? factor : null;
 }
 
 /**
@@ -58,7 +69,10 @@ export function inSI(signal: RecordedSignal, request: SignalRequest): RecordedSi
     const group = groups[name];
     const declared = request.units?.[name] ?? group?.keys.map((key) => request.units?.[key]).find(Boolean) ?? null;
     const written = signal.units?.[name] ?? null;
-    const factor = declared !== null ? factorOf(declared) : written !== null ? factorOf(written) : null;
+    const read = group === undefined || written === null ? null : factorIn(written, group.si);
+    const factor = declared !== null ? factorOf(declared) : read;
+    if (written !== null && group !== undefined && read === null && declared === null && factorOf(written) !== null)
+      notes.push(`the heading says ${written} for ${nameOf(request, name)}, which is no unit of ${name}`);
     if (declared !== null && written !== null && differ(factorOf(declared), factorOf(written)))
       notes.push(
         `the heading says ${written} for ${nameOf(request, name)}, the manifest ${declared}: taken for ${declared}`,

@@ -8,7 +8,7 @@ const separators: readonly TableLayout["separator"][] = [9, 59, 124, 44, "blanks
 const withPoint = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
 const withComma = /^[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?$/;
 const emptyCell = /^([+-]?(nan|inf|infinity)|null|none|n\/?a|nil|-+|\?+|#n\/a)?$/i;
-const dateCell = /^\d{4}[-/.]\d\d?[-/.]\d\d?([Tt ].*)?$/;
+const dateCell = /^(\d{4}[-/.]\d\d?[-/.]\d\d?([Tt ].*)?|\d\d?:\d\d:\d\d([.,]\d+)?)$/;
 
 const comment = /^\s*(#+|%+|\/\/)/;
 
@@ -70,7 +70,7 @@ export function findLayout(text: string, mark: number): TableLayout | null {
   };
 }
 
-/** Bracketed groups that at least nine of ten lines start with. */
+/** Bracketed groups that most lines start with. */
 function bracketGroups(lines: readonly string[]): number {
   const later = lines.slice(lines.length >> 1).filter(isFilled);
   const counts = later.map((line) => {
@@ -82,8 +82,7 @@ function bracketGroups(lines: readonly string[]): number {
     }
     return count;
   });
-  const least = [...counts].sort((a, b) => a - b)[Math.floor(counts.length / 10)] ?? 0;
-  return least;
+  return [...counts].sort((a, b) => a - b)[counts.length >> 1] ?? 0;
 }
 
 /** The commonest number of cells in the later half, the share of lines that have it, and of numbers among their cells. */

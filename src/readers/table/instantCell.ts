@@ -60,8 +60,11 @@ function put(into: Instant, sec: number, nsec: number): void {
   into.nsec = nsec - carry * 1e9;
 }
 
+const timeOfDay = /^(\d\d?):(\d\d):(\d\d)(?:[.,](\d{1,9})\d*)?$/;
+
 /**
- * Reads a date with time, such as "2026-09-14T09:30:00.25Z"; without a zone it is taken for UTC.
+ * Reads a date with time, such as "2026-09-14T09:30:00.25Z"; without a zone it is taken for UTC. A time of day alone,
+ * "09:30:00.25", counts from midnight.
  *
  * @param into  takes the instant since 1970; NaN where the text is no date
  * @source ISO 8601-1:2019; also a blank for the T, and / or . between the parts of the date
@@ -69,6 +72,12 @@ function put(into: Instant, sec: number, nsec: number): void {
 export function readDate(text: string, into: Instant): void {
   into.sec = Number.NaN;
   into.nsec = Number.NaN;
+  const clock = timeOfDay.exec(text.trim());
+  if (clock !== null) {
+    into.sec = 3600 * Number(clock[1]) + 60 * Number(clock[2]) + Number(clock[3]);
+    into.nsec = Number((clock[4] ?? "").padEnd(9, "0"));
+    return;
+  }
   const match = date.exec(text.trim());
   if (match === null) return;
   const part = (group: number): number => Number(match[group] ?? 0);

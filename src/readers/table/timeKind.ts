@@ -11,7 +11,7 @@ export interface TimeKind {
   readonly note: string | null;
 }
 
-const dated = /^\d{4}[-/.]\d\d?[-/.]\d\d?/;
+const dated = /^(\d{4}[-/.]\d\d?[-/.]\d\d?|\d\d?:\d\d:\d\d)/;
 /** Instants of this century as counted from 1970: from 2001-09-09 to 2096-10-02 (1e9 to 4e9 s). */
 const dates: readonly { readonly power: number; readonly name: string }[] = [
   { power: 0, name: "s" },

@@ -55,7 +55,8 @@ export function walkRows(
       if (column <= last) sinks[column]?.take(row, bytes, at + 1, close);
       at = close + 1;
     }
-    let ended = false;
+    // without its brackets a line is of another kind: its cells would fall into the wrong columns
+    let ended = column < brackets;
     while (column <= last && !ended) {
       while (at < lineTo && (bytes[at] === blank || (bytes[at] === tab && separator !== tab))) at++;
       let cellFrom = at;

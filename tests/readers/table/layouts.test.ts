@@ -135,6 +135,22 @@ describe("units", () => {
     expect([...signal!.stamped!.seconds]).toEqual(rows.map((_row, k) => k));
   });
 
+  test("are not needed for times of day, which count from midnight", async () => {
+    const text = `t,x,y,z\n${rows.map(({ x, y, z }, k) => [`09:30:0${k}.25`, x, y, z].join(",")).join("\n")}\n`;
+    const { signal } = await read(text, { units: { position: "m" } });
+    // 9 h 30 min: 34 200 s
+    expect(signal!.stamped!.epoch).toBe(34_200_250_000_000n);
+    expect([...signal!.stamped!.seconds]).toEqual(rows.map((_row, k) => k));
+  });
+
+  test("of something else than the column measures are told and not used", async () => {
+    const { signal } = await read(`t [s],x [deg],y [m],z [m]\n${body(",")}\n`);
+    expect(signal!.notes).toEqual([
+      "the heading says deg for x, which is no unit of x",
+      "nothing says the unit of x: taken for m",
+    ]);
+  });
+
   test("of time that are no power of ten: minutes", async () => {
     const { signal } = await read(`t,x,y,z\n${body(",")}\n`, { units: { t: "min", position: "m" } });
     expect(signal!.stamped!.seconds[5]).toBeCloseTo(3, 12);
@@ -203,6 +219,16 @@ describe("what a table cannot give is told with what there is", () => {
     const outside = await readLog([path], [{ signal: "vehicle_pose", topic: "", columns }], { span: [5, 9] });
     expect(outside.missing[0]!.message).toContain("none of the 10 row(s) lies from 5 s to 9 s");
   });
+});
+
+test("a line without the brackets of the others gives no numbers in wrong columns", async () => {
+  const lines = rows.map(({ t, x, y, z }) => `[tag] ${t}, ${x}, ${y}, ${z}`);
+  lines[4] = "9, 9, 9, 9";
+  const { recording, signal } = await read(`[tag] t, x, y, z\n${lines.join("\n")}\n`, {
+    units: { t: "s", position: "m" },
+  });
+  expect([...signal!.columns.x!]).toEqual(rows.filter((_row, k) => k !== 4).map(({ x }) => x));
+  expect(recording.recovered).toContain("1 of 10 row(s) end before the last of 5 columns");
 });
 
 test("the parts of a split table are joined, whatever their headings' order of columns", async () => {
