@@ -122,15 +122,17 @@ function turnCapture(track: PoseTrack, campaign: Campaign): PoseTrack {
 function rawPoses(signal: RecordedSignal, timeline: Timeline): PoseTrack {
   const n = timeline.order.length;
   const inOrder = gatherBy(timeline.order);
+  // an estimate that is an attitude alone: its place is not asked for, but must not read as lost
+  const anywhere = signal.signal === "vehicle_estimate" && signal.columns.x === undefined ? 1 : Number.NaN;
   const pick = (name: string, absent: number): Float64Array => {
     const column = signal.columns[name];
     return column === undefined ? new Float64Array(n).fill(absent) : inOrder(column);
   };
   return {
     t: timeline.t,
-    x: pick("x", Number.NaN),
-    y: pick("y", Number.NaN),
-    z: pick("z", Number.NaN),
+    x: pick("x", anywhere),
+    y: pick("y", anywhere),
+    z: pick("z", anywhere),
     qx: pick("qx", 0),
     qy: pick("qy", 0),
     qz: pick("qz", 0),

@@ -33,8 +33,13 @@ function stampsOf({ stamped }: RecordedSignal): bigint[] {
 }
 
 /** Evaluates the flight from logs of some format; the manifest differs in its signals and its log only. */
-async function evaluated(name: string, log: string, sources: Sources | null = null): Promise<Run> {
-  const text = shortManifest(["flight.bag"]).replace("log: flight.bag", log);
+async function evaluated(
+  name: string,
+  log: string,
+  sources: Sources | null = null,
+  manifestText = shortManifest(["flight.bag"]),
+): Promise<Run> {
+  const text = manifestText.replace("log: flight.bag", log);
   const lines = text.split("\n").map((line) => {
     const signal = /^ {2}(\w+): \{ topic: /.exec(line)?.[1];
     const source = signal === undefined ? undefined : sources?.[signal];
@@ -112,6 +117,59 @@ const rolesOf = ({ columns }: RecordedSignal): string =>
     .map((name) => `${name}: ${name}`)
     .join(", ");
 const unitsOf = ({ signal }: RecordedSignal): string => (signal === "vehicle_rate" ? "rate: rad/s" : "position: m");
+
+const ulogTopics: Readonly<
+  Record<string, { topic: string; format: string; row: (row: readonly number[]) => number[] }>
+> = {
+  vehicle_pose: {
+    topic: "vehicle_mocap_odometry",
+    format: "float[3] position;float[4] q;",
+    row: ([x, y, z, a, b, c, w]) => [x!, y!, z!, w!, a!, b!, c!],
+  },
+  effector_pose: {
+    topic: "vehicle_visual_odometry",
+    format: "float[3] position;float[4] q;",
+    row: ([x, y, z, a, b, c, w]) => [x!, y!, z!, w!, a!, b!, c!],
+  },
+  vehicle_setpoint: {
+    topic: "trajectory_setpoint",
+    format: "float[3] position;float yaw;",
+    row: ([x, y, z]) => [x!, y!, z!, 0],
+  },
+  effector_command: {
+    topic: "vehicle_local_position_setpoint",
+    format: "float x;float y;float z;float yaw;",
+    row: ([x, y, z]) => [x!, y!, z!, 0],
+  },
+  vehicle_estimate: {
+    topic: "vehicle_attitude",
+    format: "float[4] q;",
+    row: ([, , , a, b, c, w]) => [w!, a!, b!, c!],
+  },
+  vehicle_rate: { topic: "vehicle_angular_velocity", format: "float[3] xyz;", row: (row) => [...row] },
+};
+
+/** Signals as a ULog: single precision, microseconds since a boot one second before the first. */
+function writeUlog(name: string, written: readonly RecordedSignal[]): void {
+  const start = written.map((signal) => stampsOf(signal)[0]!).sort()[0]! - 1_000_000_000n;
+  const log = new UlogBuilder(1_000_000);
+  const rows = written.flatMap((signal, id) => {
+    const { topic, format, row } = ulogTopics[signal.signal]!;
+    log.format(`${topic}:uint64_t timestamp;${format}`);
+    const columns = Object.values(signal.columns);
+    return stampsOf(signal).map((stamp, k) => ({ stamp, id, values: row(columns.map((column) => column[k]!)) }));
+  });
+  written.forEach((signal, id) => {
+    log.subscribe(id, ulogTopics[signal.signal]!.topic);
+  });
+  for (const { stamp, id, values } of rows.sort((a, b) => Number(a.stamp - b.stamp))) {
+    const body = Buffer.alloc(8 + 4 * values.length);
+    body.writeBigUInt64LE((stamp - start + 500n) / 1000n + 1_000_000n);
+    for (const [k, value] of values.entries()) body.writeFloatLE(value, 8 + 4 * k);
+    log.data(id, body);
+  }
+  writeFileSync(join(folder, name), log.finish());
+}
 
 describeWith(["scipy"], "one simulated flight, written in every format", () => {
   let bag: Run;
@@ -223,50 +281,8 @@ print("null")
   });
 
   test("as ULog, in single precision and microseconds, gives it to its own resolution", async () => {
-    const topics: Readonly<
-      Record<string, { topic: string; format: string; row: (row: readonly number[]) => number[] }>
-    > = {
-      vehicle_pose: {
-        topic: "vehicle_mocap_odometry",
-        format: "float[3] position;float[4] q;",
-        row: ([x, y, z, a, b, c, w]) => [x!, y!, z!, w!, a!, b!, c!],
-      },
-      effector_pose: {
-        topic: "vehicle_visual_odometry",
-        format: "float[3] position;float[4] q;",
-        row: ([x, y, z, a, b, c, w]) => [x!, y!, z!, w!, a!, b!, c!],
-      },
-      vehicle_setpoint: {
-        topic: "trajectory_setpoint",
-        format: "float[3] position;float yaw;",
-        row: ([x, y, z]) => [x!, y!, z!, 0],
-      },
-      effector_command: {
-        topic: "vehicle_local_position_setpoint",
-        format: "float x;float y;float z;float yaw;",
-        row: ([x, y, z]) => [x!, y!, z!, 0],
-      },
-      vehicle_rate: { topic: "vehicle_angular_velocity", format: "float[3] xyz;", row: (row) => [...row] },
-    };
-    const start = signals.map((signal) => stampsOf(signal)[0]!).sort()[0]! - 1_000_000_000n;
-    const log = new UlogBuilder(1_000_000);
-    const rows = signals.flatMap((signal, id) => {
-      const { topic, format, row } = topics[signal.signal]!;
-      log.format(`${topic}:uint64_t timestamp;${format}`);
-      const columns = Object.values(signal.columns);
-      return stampsOf(signal).map((stamp, k) => ({ stamp, id, values: row(columns.map((column) => column[k]!)) }));
-    });
-    signals.forEach((signal, id) => {
-      log.subscribe(id, topics[signal.signal]!.topic);
-    });
-    for (const { stamp, id, values } of rows.sort((a, b) => Number(a.stamp - b.stamp))) {
-      const body = Buffer.alloc(8 + 4 * values.length);
-      body.writeBigUInt64LE((stamp - start + 500n) / 1000n + 1_000_000n);
-      for (const [k, value] of values.entries()) body.writeFloatLE(value, 8 + 4 * k);
-      log.data(id, body);
-    }
-    writeFileSync(join(folder, "flight.ulg"), log.finish());
-    const sources = Object.fromEntries(signals.map(({ signal }) => [signal, `topic: ${topics[signal]!.topic}`]));
+    writeUlog("flight.ulg", signals);
+    const sources = Object.fromEntries(signals.map(({ signal }) => [signal, `topic: ${ulogTopics[signal]!.topic}`]));
     const run = await evaluated("ulog", "log: flight.ulg", sources);
     expect(run.checks.map(({ code }) => code).sort()).toEqual(bag.checks.map(({ code }) => code).sort());
     for (const subject of ["vehicle", "effector"] as const)
@@ -277,6 +293,25 @@ print("null")
       }
     // the same two clocks, to the microseconds of the stamps
     expect(Math.abs(run.clocks.mocap!.offset - bag.clocks.mocap!.offset)).toBeLessThan(2e-5);
+  });
+
+  test("as ULog with nothing but an attitude estimate to join the clocks, finds the offset of the flight", async () => {
+    const estimate = { rate: 50, positionNoise: 0.002, attitudeNoise: 5e-4, delay: 0 };
+    const other = shortFlight(78, { estimate });
+    const wanted = other.signals.filter(({ signal }) => ulogTopics[signal] !== undefined && signal !== "vehicle_rate");
+    writeUlog("attitude.ulg", wanted);
+    const manifest = shortManifest(["flight.bag"], {
+      flight: other.settings,
+      captureClock: "estimate",
+      signals: ["vehicle_pose", "effector_pose", "vehicle_setpoint", "effector_command", "vehicle_estimate"],
+    });
+    const sources = Object.fromEntries(wanted.map(({ signal }) => [signal, `topic: ${ulogTopics[signal]!.topic}`]));
+    const run = await evaluated("attitude", "log: attitude.ulg", sources, manifest);
+    const { offset, offset_se, source } = run.clocks.mocap!;
+    expect(source).toContain("attitude against attitude");
+    // the offset that the flight was simulated with
+    expect(Math.abs(offset - other.settings.clock.offset)).toBeLessThan(5 * offset_se!);
+    expect(offset_se!).toBeLessThan(2e-3);
   });
 
   test("with the bodies as markers in C3D, on the capture's own clock from 0, gives it to the resolution of integers", async () => {

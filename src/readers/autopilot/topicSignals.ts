@@ -64,7 +64,11 @@ const channels = (name: string, count: number): TopicSignal =>
 const bySignal: Readonly<Record<SignalName, Readonly<Record<string, TopicSignal>>>> = {
   vehicle_pose: poses,
   effector_pose: poses,
-  vehicle_estimate: poses,
+  // an attitude alone shows the motion that joins two clocks
+  vehicle_estimate: {
+    ...poses,
+    vehicle_attitude: measured({ qw: ["q[0]"], qx: ["q[1]"], qy: ["q[2]"], qz: ["q[3]"] }),
+  },
   vehicle_setpoint: commands,
   effector_command: commands,
   vehicle_rate: rates,
@@ -91,6 +95,7 @@ export function topicsForSignal(signal: SignalName): string[] {
 /** Signals a topic could serve as, best guess first. */
 export function signalsOfTopic(topic: string): SignalName[] {
   if (/visual|vision|mocap/.test(topic)) return ["vehicle_pose", "effector_pose", "vehicle_estimate"];
+  if (topic === "vehicle_attitude") return ["vehicle_estimate"];
   if (Object.hasOwn(poses, topic)) return ["vehicle_estimate", "vehicle_pose", "effector_pose"];
   if (Object.hasOwn(commands, topic)) return ["vehicle_setpoint", "effector_command"];
   if (Object.hasOwn(rates, topic)) return ["vehicle_rate"];
