@@ -1,4 +1,4 @@
-import { closeSync, openSync, readSync } from "node:fs";
+import { closeSync, openSync, readSync, statSync } from "node:fs";
 import { LogError } from "../foundation/errors.ts";
 
 /** Formats that can be read. */
@@ -74,14 +74,25 @@ function firstBytes(path: string): Buffer | null {
   const bytes = Buffer.alloc(looked);
   let file: number | null = null;
   try {
+    const found = statSync(path);
+    if (found.isDirectory()) return null;
+    // a pipe would be waited for
+    if (!found.isFile()) throw notAFile(path);
     file = openSync(path, "r");
     return bytes.subarray(0, readSync(file, bytes, 0, bytes.length, 0));
   } catch (cause) {
-    if ((cause as NodeJS.ErrnoException).code === "EISDIR") return null;
-    throw cannotRead(path, cause);
+    throw cause instanceof LogError ? cause : cannotRead(path, cause);
   } finally {
     if (file !== null) closeSync(file);
   }
+}
+
+/** What is neither a file nor a folder: a pipe, a device. */
+export function notAFile(path: string): LogError {
+  return new LogError("log-unreadable", "found a device, expected a log file", {
+    place: path,
+    hint: "copy the log into a file first",
+  });
 }
 
 /** The system's refusal to open or read a log, in words. */

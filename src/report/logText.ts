@@ -26,7 +26,7 @@ export function logText(inspection: LogInspection, options: { width?: number; co
 }
 
 function head(
-  { file, format, bytes, compression, start, duration, messages, recovered, parameters }: LogInspection,
+  { file, format, bytes, compression, start, duration, messages, recovered, parameters, table }: LogInspection,
   frame: TextFrame,
 ): string[] {
   const { width, style } = frame;
@@ -36,8 +36,10 @@ function head(
     ...wrapText(`${format}, ${sizeText(bytes)}${packed}`, width),
     ...wrapText(
       start === null || duration === null
-        ? "No message."
-        : `${countText(messages)} in ${duration.toFixed(2)} s from ${instantText(BigInt(start))}.`,
+        ? table === null
+          ? "No message."
+          : `${messages} rows.`
+        : `${table === null ? countText(messages) : `${messages} rows`} in ${duration.toFixed(2)} s from ${instantText(BigInt(start))}.`,
       width,
     ),
   ];
@@ -77,7 +79,8 @@ function oneTopic(found: TopicInspection, { width }: TextFrame): string[] {
       ),
     );
   if (messages > 0) lines.push(...facts(`stamps: ${stampText(found)}`));
-  if (stamps?.delay_median != null)
+  // a table knows one time only
+  if (stamps?.delay_median != null && type !== "time column")
     lines.push(
       ...facts(
         `receipt minus stamp: median ${timeText(stamps.delay_median)}, 90 % within ${timeText(stamps.delay_spread!)}${stamps.delay_growth === null ? "" : `, from start to end ${stamps.delay_growth < 0 ? "" : "+"}${timeText(stamps.delay_growth)}`}`,

@@ -1,6 +1,5 @@
 import { closeSync, fstatSync, openSync, readSync } from "node:fs";
-import { LogError } from "../../foundation/errors.ts";
-import { cannotRead } from "../logFormat.ts";
+import { cannotRead, notAFile } from "../logFormat.ts";
 
 /**
  * A log on disk, read by position. Never holds more than was asked for.
@@ -27,10 +26,7 @@ export class LogFile {
     if (!stat.isFile()) {
       closeSync(this.#descriptor);
       if (stat.isDirectory()) throw cannotRead(path, { code: "EISDIR" });
-      throw new LogError("log-unreadable", "found a device, expected a log file", {
-        place: path,
-        hint: "copy the log into a file first",
-      });
+      throw notAFile(path);
     }
   }
 

@@ -34,7 +34,7 @@ export function findLayout(text: string, mark: number): TableLayout | null {
   const brackets = bracketGroups(lines);
   const ranked = separators
     .map((separator) => ({ separator, ...regularity(lines, { separator, brackets }) }))
-    .filter(({ columns, share, numbers }) => columns >= 2 && share >= 0.8 && numbers >= 0.4)
+    .filter(({ columns, share, numeric }) => columns >= 2 && share >= 0.8 && numeric >= 2)
     .sort((a, b) => b.numbers * b.share - a.numbers * a.share);
   const best = ranked[0];
   if (best === undefined) return null;
@@ -50,8 +50,8 @@ export function findLayout(text: string, mark: number): TableLayout | null {
   if (first < 0) return null;
   const heading = headingOf(lines, cells, first, columns);
   const rows = cells.slice(first).flat();
-  const comma =
-    separator !== 44 && rows.some((cell) => withComma.test(cell)) && !rows.some((cell) => /^[+-]?\d+\.\d/.test(cell));
+  const count = (form: RegExp): number => rows.reduce((sum, cell) => sum + (form.test(cell) ? 1 : 0), 0);
+  const comma = separator !== 44 && count(withComma) > count(/^[+-]?\d*\.\d+([eE][+-]?\d+)?$/);
   const head = lines
     .slice(heading, first)
     .map((line) => splitLine(withoutComment(line), { separator, brackets: line.startsWith("[") ? brackets : 0 }))
@@ -85,25 +85,31 @@ function bracketGroups(lines: readonly string[]): number {
   return [...counts].sort((a, b) => a - b)[counts.length >> 1] ?? 0;
 }
 
-/** The commonest number of cells in the later half, the share of lines that have it, and of numbers among their cells. */
+/**
+ * The commonest number of cells in the later half, the share of lines that have it, of numbers among their cells, and how many
+ * columns hold little else.
+ */
 function regularity(
   lines: readonly string[],
   cut: Pick<TableLayout, "separator" | "brackets">,
-): { columns: number; share: number; numbers: number } {
+): { columns: number; share: number; numbers: number; numeric: number } {
   const later = lines.slice(lines.length >> 1).filter(isFilled);
   const split = later.map((line) => splitLine(line, cut));
   const counts = new Map<number, number>();
   for (const { length } of split) counts.set(length, (counts.get(length) ?? 0) + 1);
   const [columns, having] = [...counts].reduce((best, entry) => (entry[1] > best[1] ? entry : best), [0, 0]);
-  const filled = split
-    .filter(({ length }) => length === columns)
-    .flatMap((row) => row.slice(cut.brackets))
-    .filter((cell) => !emptyCell.test(cell));
+  const like = split.filter(({ length }) => length === columns);
+  const filled = like.flatMap((row) => row.slice(cut.brackets)).filter((cell) => !emptyCell.test(cell));
+  const numeric = Array.from({ length: columns }, (_, column) => {
+    const cells = like.map((row) => row[column]!).filter((cell) => !emptyCell.test(cell));
+    return cells.length > 0 && cells.filter((cell) => isNumber(cell, cut.separator)).length >= 0.8 * cells.length;
+  });
   const numbers = filled.filter((cell) => isNumber(cell, cut.separator)).length;
   return {
     columns,
     share: later.length === 0 ? 0 : having / later.length,
     numbers: filled.length === 0 ? 0 : numbers / filled.length,
+    numeric: numeric.filter(Boolean).length,
   };
 }
 
@@ -117,7 +123,7 @@ function firstRow(cells: readonly (readonly string[])[], columns: number, separa
     if (Math.abs(row.length - columns) > 1) return false;
     const filled = row.filter((cell) => !emptyCell.test(cell));
     const numbers = filled.filter((cell) => isNumber(cell, separator)).length;
-    return numbers > 0 && numbers >= 0.4 * filled.length;
+    return numbers >= Math.min(2, filled.length) && numbers > 0 && numbers >= 0.25 * filled.length;
   };
   for (let k = 0; k < cells.length; k++) {
     const next = cells.slice(k, k + rowsInARow);

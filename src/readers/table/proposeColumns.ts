@@ -80,8 +80,10 @@ export function proposeColumns(
   function rank({ words }: Group): number {
     return words.some((word) => captured.test(word)) ? 0 : words.length === 0 ? 1 : 2;
   }
-  if (first !== undefined)
-    add("vehicle_pose", { ...first.axes, ...quaternionFor(first.words, quaternions) }, first.words);
+  if (first !== undefined) {
+    const attitude = quaternionFor(first.words, quaternions) ?? anglesFor(first.words, names);
+    add("vehicle_pose", { ...first.axes, ...attitude }, first.words);
+  }
   const rates = groups.filter(({ kind }) => kind === "rate");
   const gyro = rates.find(({ words }) => words.some((word) => /^(imu|gyro|gyr)$/.test(word))) ?? rates[0];
   if (gyro !== undefined) {
@@ -158,6 +160,18 @@ function quaternionFor(words: readonly string[], quaternions: readonly Group[]):
   if (best === undefined || likeness(best) < 0.4) return null;
   const { x, y, z, w } = best.axes;
   return { qx: x!, qy: y!, qz: z!, qw: w! };
+}
+
+/** Roll, pitch and yaw of the same words, where there is no quaternion. */
+function anglesFor(words: readonly string[], names: readonly string[]): Record<string, number> | null {
+  const found = ["roll", "pitch", "yaw"].map((angle) => {
+    const column = names.findIndex((name) => {
+      const own = wordsOf(name);
+      return own.at(-1) === angle && own.length === words.length + 1 && words.every((word) => own.includes(word));
+    });
+    return [angle, column] as const;
+  });
+  return found.every(([, column]) => column >= 0) ? Object.fromEntries(found) : null;
 }
 
 function yawOf(words: readonly string[], names: readonly string[]): number | null {
