@@ -1,18 +1,12 @@
-import { readdir } from "node:fs/promises";
 import { join } from "node:path";
 import type { FolderInspection, FolderLog, LogInspection } from "../contract/inspection.ts";
 import { CounterpoiseError, LogError } from "../foundation/errors.ts";
 import { draftSignals } from "../report/draft/draftSignals.ts";
-import { type LogDraft, manifestDraft, type RunDraft } from "../report/draft/manifestDraft.ts";
 import type { SignalDraft } from "../report/draft/SignalDraft.ts";
+import { type FoundLog, folderDraft } from "./inspect/folderDraft.ts";
+import { logsIn } from "./inspect/logsIn.ts";
 import { inspectLog, unknownTopics } from "./inspectLog.ts";
 import { sha256Of } from "./sha256Of.ts";
-
-/** Folders within folders: a flight day is rarely deeper, and a home folder must not be searched. */
-const deepest = 4;
-const mostFiles = 2000;
-/** Text files that are no tables are no logs; nor are what this program writes and what a lab keeps beside its logs. */
-const notLogs = /\.(ya?ml|json|jsonl|md|html?|pdf|png|jpe?g|py|m|mat|sh|zip|gz|tgz|db3-wal|db3-shm|db3-journal)$/i;
 
 /** What the journey needs from outside. Tests pass their own. */
 export interface FolderEffects {
@@ -42,7 +36,7 @@ export async function inspectFolder(
     sha256: async (path: string) => sha256Of(path),
   };
   const { paths, others } = await logsIn(folder);
-  const found: { log: FolderLog; signals: readonly SignalDraft[]; unknown: LogDraft["unknown"] }[] = [];
+  const found: FoundLog[] = [];
   let strangers = others;
   for (const [done, path] of paths.entries()) {
     options.onProgress?.({ done, total: paths.length, path });
@@ -65,48 +59,8 @@ export async function inspectFolder(
     folder,
     logs,
     others: strangers,
-    manifest: draftOf(found.map((one, k) => ({ ...one, log: logs[k]! }))),
+    manifest: folderDraft(found.map((one, k) => ({ ...one, log: logs[k]! }))),
   };
-}
-
-/** Files of a folder and its folders, and folders that are one log (ROS 2 bags), in the order of their names. */
-async function logsIn(folder: string): Promise<{ paths: string[]; others: number }> {
-  const paths: string[] = [];
-  let others = 0;
-  const walk = async (within: string, depth: number): Promise<void> => {
-    const entries = await entriesOf(join(folder, within));
-    if (entries.some(({ name }) => name === "metadata.yaml") && within !== "") {
-      paths.push(within);
-      return;
-    }
-    for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name, "en", { numeric: true }))) {
-      if (entry.name.startsWith(".") || entry.name === "node_modules") continue;
-      const path = join(within, entry.name);
-      if (entry.isDirectory()) {
-        if (depth < deepest) await walk(path, depth + 1);
-      } else if (!entry.isFile() || notLogs.test(entry.name)) others++;
-      else if (paths.length < mostFiles) paths.push(path);
-      else others++;
-    }
-  };
-  await walk("", 0);
-  return { paths, others };
-}
-
-async function entriesOf(folder: string) {
-  try {
-    return await readdir(folder, { withFileTypes: true });
-  } catch (cause) {
-    throw new LogError(
-      "log-unreadable",
-      `found a folder that cannot be read (${(cause as NodeJS.ErrnoException).code})`,
-      {
-        place: folder,
-        hint: "check the path and that you may read it",
-        cause,
-      },
-    );
-  }
 }
 
 /** null for a text that is no table: a note, a licence. */
@@ -191,87 +145,4 @@ async function withCopies(folder: string, logs: readonly FolderLog[], effects: F
     }
   }
   return logs.map((log) => ({ ...log, same_as: copies.get(log.path) ?? null }));
-}
-
-/**
- * Logs that hold the same kinds of signals are of one kind. Where there is one kind, each log is a run; where there are two of
- * equal number, they are paired in order (capture and onboard log of each flight); else the commonest kind makes the runs.
- */
-function draftOf(
-  found: readonly { log: FolderLog; signals: readonly SignalDraft[]; unknown: LogDraft["unknown"] }[],
-): string {
-  const sound = found.filter(({ log }) => log.error === null && log.same_as === null);
-  const kinds = new Map<string, (typeof sound)[number][]>();
-  for (const one of sound) {
-    const key = `${one.log.format} ${one.signals
-      .map(({ signal }) => signal)
-      .sort()
-      .join(" ")}`;
-    kinds.set(key, [...(kinds.get(key) ?? []), one]);
-  }
-  const ordered = [...kinds.values()].filter(([one]) => one!.signals.length > 0).sort((a, b) => b.length - a.length);
-  const [first = sound, second] = ordered;
-  const pair = second !== undefined && second.length === first.length ? asPair(first, second) : null;
-  const kindsUsed = pair ?? [first];
-  const names = pair === null ? [null] : ["mocap", "onboard"];
-  const main = kindsUsed[0]!;
-  const runs: RunDraft[] = main.map(({ log }, k) => ({
-    logs: kindsUsed.map((kind, n) => ({ name: names[n]!, path: kind[k]!.log.path })),
-    configuration: null,
-    block: dayOf(log.start),
-    left: null,
-  }));
-  const used = new Set(kindsUsed.flat().map(({ log }) => log.path));
-  const left = found
-    .filter(({ log }) => !used.has(log.path))
-    .map(
-      ({ log }): RunDraft => ({
-        logs: [{ name: null, path: log.path }],
-        configuration: null,
-        block: null,
-        left: log.same_as !== null ? `the same bytes as ${log.same_as}` : (log.error ?? "holds other signals"),
-      }),
-    );
-  const drafts = kindsUsed.map((kind, n): LogDraft => {
-    const { signals = [], unknown = [] } = kind[0] ?? {};
-    return { name: names[n]!, signals: pair === null ? signals : shareOf(signals, n === 0), unknown };
-  });
-  return manifestDraft(drafts, [...runs, ...left]);
-}
-
-type Kind = readonly {
-  readonly log: FolderLog;
-  readonly signals: readonly SignalDraft[];
-  readonly unknown: LogDraft["unknown"];
-}[];
-
-/** Two kinds go together where one holds poses but no setpoint, the capture, and the other has the setpoint. */
-function asPair(a: Kind, b: Kind): readonly [Kind, Kind] | null {
-  const has = (kind: Kind, signal: SignalDraft["signal"]): boolean =>
-    kind[0]?.signals.some((draft) => draft.signal === signal) === true;
-  const isCapture = (kind: Kind): boolean => has(kind, "vehicle_pose") && !has(kind, "vehicle_setpoint");
-  if (isCapture(a) && has(b, "vehicle_setpoint")) return [a, b];
-  return isCapture(b) && has(a, "vehicle_setpoint") ? [b, a] : null;
-}
-
-/** Of a pair the capture gives the poses and the other all else; what the other takes for the vehicle's pose is its estimate. */
-function shareOf(signals: readonly SignalDraft[], isCapture: boolean): readonly SignalDraft[] {
-  const poses: readonly string[] = ["vehicle_pose", "effector_pose"];
-  if (isCapture) return signals.filter(({ signal }) => poses.includes(signal));
-  const hasEstimate = signals.some(({ signal }) => signal === "vehicle_estimate");
-  return signals.flatMap((draft) =>
-    !poses.includes(draft.signal)
-      ? [draft]
-      : draft.signal === "vehicle_pose" && !hasEstimate
-        ? [{ ...draft, signal: "vehicle_estimate" as const }]
-        : [],
-  );
-}
-
-/** The day of a log that begins at a date: what suggests itself as a block. */
-function dayOf(start: string | null): string | null {
-  const milliseconds = start === null ? 0 : Number(BigInt(start) / 1_000_000n);
-  return milliseconds > 1e12 && milliseconds < 8.64e15
-    ? `day-${new Date(milliseconds).toISOString().slice(0, 10)}`
-    : null;
 }

@@ -2,25 +2,9 @@ import type { ColumnProposal } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import { factorOf } from "../inSI.ts";
 import type { ColumnStats } from "./ColumnStats.ts";
-import { withoutUnit } from "./columnNames.ts";
+import { type ColumnGroup, columnGroups, wordsOf } from "./columnGroups.ts";
 import type { Tabular } from "./Tabular.ts";
 
-type Kind = "position" | "quaternion" | "rate";
-
-/** Columns that belong together: x, y, z (and w) of one thing. */
-interface Group {
-  readonly kind: Kind;
-  /** words that say whose they are */
-  readonly words: readonly string[];
-  /** axis -> number of the column */
-  readonly axes: Readonly<Record<string, number>>;
-}
-
-const positionWords = /^(p|pos|position|translation|location|coordinate|xyz)$/;
-const quaternionWords = /^(q|quat|quaternion|rotation|rot|orientation|ori)$/;
-const rateWords = /^(w|gyro|gyr|omega|rate|rates)$/;
-const otherWords =
-  /^(v|vel|velocity|speed|a|acc|accel|acceleration|force|thrust|mag|magnetic|error|err|integral|proportional|derivative|term|torque|moment|mu|jerk|std|cov|covariance|variance|u|input|dot|loop|inversion|adaptive|gain|residual)$/;
 const told =
   /^(sp|setpoint|target|ctrltarget|ref|reference|desired|des|cmd|command|commanded|goal|demand|user|defined)$/;
 const arm = /^(tool|effector|ee|tip|gripper|probe|arm|swab|hand)$/;
@@ -35,7 +19,7 @@ export function proposeColumns(
   { names, units, lengthUnit, sample }: Pick<Tabular, "names" | "units" | "lengthUnit" | "sample">,
   stats: readonly ColumnStats[],
 ): ColumnProposal[] {
-  const groups = groupsOf(names, stats);
+  const groups = columnGroups(names, stats);
   const positions = groups.filter(({ kind }) => kind === "position");
   const quaternions = groups.filter(({ kind }) => kind === "quaternion");
   const found = new Map<SignalName, ColumnProposal>();
@@ -61,7 +45,7 @@ export function proposeColumns(
       units: Object.fromEntries(known) as Record<string, string>,
     });
   };
-  const rest: Group[] = [];
+  const rest: ColumnGroup[] = [];
   for (const group of positions) {
     const { words } = group;
     const is = (kind: RegExp): boolean => words.some((word) => kind.test(word));
@@ -77,7 +61,7 @@ export function proposeColumns(
   }
   const captured = /^(mocap|vicon|capture|optical|rigid|airframe|body|vehicle|uav|drone|track|tracker)$/;
   const [first] = [...rest].sort((a, b) => rank(a) - rank(b));
-  function rank({ words }: Group): number {
+  function rank({ words }: ColumnGroup): number {
     return words.some((word) => captured.test(word)) ? 0 : words.length === 0 ? 1 : 2;
   }
   if (first !== undefined) {
@@ -95,63 +79,9 @@ export function proposeColumns(
   return [...found.values()];
 }
 
-/** Words of a name in lower case: parted at blanks, marks, digits that follow letters, and capitals inside. */
-function wordsOf(name: string): string[] {
-  return withoutUnit(name)
-    .replace(/([a-z])([A-Z])/g, "$1 $2")
-    .toLowerCase()
-    .split(/[^a-z0-9]+/)
-    .filter((word) => word !== "");
-}
-
-/** Axis of a column and what is left of its words: "px" -> p, x; "Mocap quaternion q0" -> mocap quaternion q, 0. */
-function axisOf(name: string): { axis: string; words: string[] } | null {
-  const words = wordsOf(name);
-  const last = words.pop();
-  if (last === undefined) return null;
-  const match = /^(p|q|w|v|a|pos|rot|quat|)_?([xyzw0-3])$/.exec(last);
-  if (match === null || (match[2]! <= "3" && match[1] !== "q" && match[1] !== "quat")) return null;
-  return { axis: match[2]!, words: match[1] === "" ? words : [...words, match[1]!] };
-}
-
-function groupsOf(names: readonly string[], stats: readonly ColumnStats[]): Group[] {
-  const byWords = new Map<string, Record<string, number>>();
-  names.forEach((name, column) => {
-    const found = axisOf(name);
-    if (found === null || stats[column]!.numbers === 0) return;
-    const key = found.words.join(" ");
-    const axes = byWords.get(key) ?? {};
-    byWords.set(key, axes);
-    axes[found.axis] ??= column;
-  });
-  return [...byWords].flatMap(([key, axes]): Group[] => {
-    const words = key === "" ? [] : key.split(" ");
-    const own = words.filter(
-      (word) => !positionWords.test(word) && !quaternionWords.test(word) && !rateWords.test(word),
-    );
-    const turning = words.some((word) => rateWords.test(word) || word === "angular");
-    if (words.some((word) => otherWords.test(word) && !(turning && /^(vel|velocity|speed)$/.test(word)))) return [];
-    const has = (letters: string): boolean => [...letters].every((letter) => axes[letter] !== undefined);
-    if (has("0123")) return [{ kind: "quaternion", words: own, axes: numbered(axes, stats) }];
-    if (has("xyzw") && !words.some((word) => positionWords.test(word)))
-      return [{ kind: "quaternion", words: own, axes }];
-    if (!has("xyz")) return [];
-    if (turning) return [{ kind: "rate", words: [...own, ...words.filter((word) => /^gyro|gyr$/.test(word))], axes }];
-    if (words.some((word) => quaternionWords.test(word))) return [];
-    return [{ kind: "position", words: own, axes }];
-  });
-}
-
-/** q0 to q3: the real part is the one near 1 in a hover; first or last, the other three follow in order. */
-function numbered(axes: Readonly<Record<string, number>>, stats: readonly ColumnStats[]): Record<string, number> {
-  const size = (name: string): number => stats[axes[name]!]!.meanAbsolute ?? 0;
-  const order = size("3") > size("0") ? ["x", "y", "z", "w"] : ["w", "x", "y", "z"];
-  return Object.fromEntries(order.map((axis, k) => [axis, axes[String(k)]!]));
-}
-
 /** The quaternion whose words are the same, else those with most words in common. */
-function quaternionFor(words: readonly string[], quaternions: readonly Group[]): Record<string, number> | null {
-  const likeness = ({ words: others }: Group): number => {
+function quaternionFor(words: readonly string[], quaternions: readonly ColumnGroup[]): Record<string, number> | null {
+  const likeness = ({ words: others }: ColumnGroup): number => {
     const common = others.filter((word) => words.includes(word)).length;
     const all = new Set([...others, ...words]).size;
     return all === 0 ? 1 : common / all;

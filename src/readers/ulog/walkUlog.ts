@@ -1,6 +1,7 @@
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import { Formats } from "./formats.ts";
+import { UlogCursor } from "./UlogCursor.ts";
 
 /** One topic that the log subscribed to, one entry for each of its instances. */
 export interface Subscription {
@@ -34,9 +35,6 @@ export interface WalkOptions {
 
 const magic = [0x55, 0x4c, 0x6f, 0x67, 0x01, 0x12, 0x35];
 const headerLength = 16;
-const blockLength = 4 * 1024 * 1024;
-const longestMessage = 3 + 65_535;
-const kinds = new Set([..."BFIMPQARDLCSO"].map((letter) => letter.charCodeAt(0)));
 const [kindB, kindF, kindP, kindA, kindR, kindD, kindO] = [..."BFPARDO"].map((letter) => letter.charCodeAt(0)) as [
   number,
   number,
@@ -46,8 +44,6 @@ const [kindB, kindF, kindP, kindA, kindR, kindD, kindO] = [..."BFPARDO"].map((le
   number,
   number,
 ];
-/** How many messages in a row must look sound where the next one is searched for. */
-const soundInARow = 4;
 
 /**
  * Walks a ULog once, in the order of the file: definitions are kept, data messages handed to whoever asked for their topic.
@@ -100,7 +96,7 @@ export function walkUlog(path: string, { onSubscription }: WalkOptions): UlogFac
       } else if (kind === kindB && end - at >= 16) appended = flagsAt(view, at, end, path);
     };
     // flags come first, if at all; what they say of appended data parts the file
-    const cursor = new Cursor(file);
+    const cursor = new UlogCursor(file);
     let at = headerLength;
     let limit = file.bytes;
     while (at < file.bytes) {
@@ -201,55 +197,4 @@ function parameterAt(
   if (name === undefined) return null;
   if (type === "float") return { name, value: view.getFloat32(value, true) };
   return type === "int32_t" ? { name, value: view.getInt32(value, true) } : null;
-}
-
-/** A window on the file in which the message at hand lies whole. */
-class Cursor {
-  kind = 0;
-  view: DataView = new DataView(new ArrayBuffer(0));
-  from = 0;
-  to = 0;
-  readonly #file: LogFile;
-  #start = 0;
-
-  constructor(file: LogFile) {
-    this.#file = file;
-  }
-
-  /** Finds the message at a place of the file; gives the place after it, or null where there is none that ends by `limit`. */
-  message(at: number, limit: number): number | null {
-    if (at + 3 > limit) return null;
-    this.#reach(at);
-    const local = at - this.#start;
-    const size = this.view.getUint16(local, true);
-    const kind = this.view.getUint8(local + 2);
-    if (!kinds.has(kind) || size === 0 || at + 3 + size > limit) return null;
-    this.kind = kind;
-    this.from = local + 3;
-    this.to = this.from + size;
-    return at + 3 + size;
-  }
-
-  /** The next place from which several messages follow each other; null where there is none. */
-  resume(from: number, limit: number): number | null {
-    for (let at = from; at + 3 <= limit; at++) {
-      let next: number | null = at;
-      let sound = 0;
-      while (sound < soundInARow && next !== null && next < limit) {
-        next = this.message(next, limit);
-        if (next !== null) sound++;
-      }
-      // at the end of the file fewer must do
-      if (sound >= soundInARow || (next === limit && sound > 0)) return at;
-    }
-    return null;
-  }
-
-  #reach(at: number): void {
-    const end = this.#start + this.view.byteLength;
-    if (at >= this.#start && (at + longestMessage <= end || end >= this.#file.bytes)) return;
-    const bytes = this.#file.slice(at, blockLength);
-    this.#start = at;
-    this.view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
-  }
 }

@@ -51,7 +51,7 @@ export function manifestDraft(logs: readonly LogDraft[], runs: readonly RunDraft
     ...(twoClocks ? clockLines(signals, clocks) : []),
     "trajectories:     # shape: circle, line, hold or logged",
     "  orbit: { shape: circle, plane: <PLANE>, radius: <RADIUS>, speed: <SPEED>, cycles: <COUNT> }     # such as yz, 60 mm, 0.25 m/s, 12",
-    "runs:",
+    `runs:${logs.length > 1 ? "     # logs paired in the order of their names: check each pair" : ""}`,
     ...runs.map(runLine),
   ];
   return `${lines.join("\n")}\n`;
