@@ -121,6 +121,7 @@ export { rotateVectorInverse } from "./numeric/quaternion/rotateVectorInverse.ts
 export { rotationMatrix } from "./numeric/quaternion/rotationMatrix.ts";
 export { rotationVector } from "./numeric/quaternion/rotationVector.ts";
 export { slerp } from "./numeric/quaternion/slerp.ts";
+export { areCollinear, type RigidFit, rigidFit } from "./numeric/rigidFit.ts";
 export { rootMeanSquare } from "./numeric/rootMeanSquare.ts";
 export { sampleStandardDeviation } from "./numeric/sampleStandardDeviation.ts";
 export { type SeededRandom, seededRandom } from "./numeric/seededRandom.ts";
@@ -131,9 +132,11 @@ export { vonNeumannRatio } from "./numeric/vonNeumannRatio.ts";
 export { diskEffects, type Effects } from "./pipeline/effects.ts";
 // The journey
 export { evaluateCampaign, inTurn, type MeasureRuns, type Progress } from "./pipeline/evaluateCampaign.ts";
+export { type FolderEffects, inspectFolder } from "./pipeline/inspectFolder.ts";
 export { type InspectEffects, inspectLog } from "./pipeline/inspectLog.ts";
 export { evaluationJson, writeEvaluation } from "./pipeline/writeEvaluation.ts";
 // Readers
+export type { LogReader, ReadOptions } from "./readers/LogReader.ts";
 export { readLog } from "./readers/readLog.ts";
 export { surveyLog } from "./readers/surveyLog.ts";
 // Report
