@@ -53,7 +53,7 @@ const columnUnits: Readonly<Record<string, string>> = {
   wz: "rad/s",
 };
 const examples: Readonly<Record<string, string>> = {
-  s: "s, ms or ns",
+  s: "s, ms, us, ns, or iso for dates",
   m: "m or mm",
   rad: "rad or deg",
   "rad/s": "rad/s or deg/s",
@@ -94,6 +94,8 @@ export function wrongUnit(key: string, unit: string, columns: readonly string[])
       hint: near === null ? "leave it out" : `did you mean ${near}?`,
     });
   }
+  // dates are written, not counted
+  if (key === "t" && /^iso$/i.test(unit)) return null;
   const reference = groupUnits[key] ?? columnUnits[key] ?? null;
   if (isUnit(unit, reference)) return null;
   const kind = isUnit(unit) ? "the unit of something else" : "an unknown unit";

@@ -36,6 +36,7 @@ export function timeKind(
   if (filled.length > 0 && filled.every((cell) => dated.test(cell)))
     return { kind: { kind: "date" }, scale: 1, note: null };
   const declared = units?.t ?? null;
+  if (declared !== null && /^iso$/i.test(declared)) return { kind: { kind: "date" }, scale: 1, note: null };
   const factor = declared !== null ? factorOf(declared) : head.unit !== null ? factorOf(head.unit) : null;
   if (factor !== null) {
     const power = Math.round(-Math.log10(factor));

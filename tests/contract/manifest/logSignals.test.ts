@@ -49,6 +49,12 @@ describe("axes", () => {
   });
 });
 
+test("dates are declared as iso, and no other word passes for a unit of time", async () => {
+  const columns = "columns: { t: a, x: b, y: c, z: d }";
+  expect((await poseOf(`${columns}, units: { t: iso }`)).units).toEqual({ t: "iso" });
+  await expect(read(manifest(`${columns}, units: { t: dates }`))).rejects.toThrow(/unknown unit.*iso for dates/);
+});
+
 describe("markers", () => {
   test("are places in metres by their labels", async () => {
     const { markers } = await poseOf(

@@ -129,7 +129,7 @@ describe("units", () => {
 
   test("are not needed for dates", async () => {
     const text = `t,x,y,z\n${rows.map(({ x, y, z }, k) => [`2026-09-14T09:30:0${k}.5Z`, x, y, z].join(",")).join("\n")}\n`;
-    const { signal } = await read(text, { units: { position: "m" } });
+    const { signal } = await read(text, { units: { t: "iso", position: "m" } });
     // 1789378200: Debian's date(1) for 2026-09-14T09:30:00Z
     expect(signal!.stamped!.epoch).toBe(1_789_378_200_500_000_000n);
     expect([...signal!.stamped!.seconds]).toEqual(rows.map((_row, k) => k));
