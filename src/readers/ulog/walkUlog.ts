@@ -87,8 +87,9 @@ export function walkUlog(path: string, { onSubscription }: WalkOptions): UlogFac
         const size = formats.sizeOf(format);
         const id = view.getUint16(at + 1, true);
         targets.delete(id);
-        const target = size === null ? null : onSubscription({ topic, format }, formats);
-        if (target !== null && size !== null) targets.set(id, { target, size });
+        // a format that is lost or cannot be followed does not hide the topic: its messages are counted
+        const target = onSubscription({ topic, format }, formats);
+        if (target !== null) targets.set(id, { target, size: size ?? 0 });
       } else if (kind === kindR && end - at >= 2) targets.delete(view.getUint16(at, true));
       else if (kind === kindO && end - at >= 2) {
         dropouts++;
@@ -102,7 +103,7 @@ export function walkUlog(path: string, { onSubscription }: WalkOptions): UlogFac
     while (at < file.bytes) {
       const next = cursor.message(at, limit);
       if (next === null) {
-        const found = limit < file.bytes ? limit : cursor.resume(at + 1, limit);
+        const found = cursor.resume(at + 1, limit) ?? (limit < file.bytes ? limit : null);
         const skipped = (found ?? file.bytes) - at;
         if (limit >= file.bytes || skipped >= 3) {
           passed += skipped;

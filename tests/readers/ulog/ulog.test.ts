@@ -172,6 +172,33 @@ describe("a log of known contents", () => {
   });
 });
 
+test("damage in the main part of a log with appended data is searched past, not skipped to the appended part", async () => {
+  const build = (offset: number): UlogBuilder => {
+    const log = new UlogBuilder().flags(1, [offset]).format(positions).subscribe(3, "vehicle_local_position");
+    for (let k = 0; k < 60; k++) {
+      if (k === 20) log.raw(Buffer.alloc(9, 0xee));
+      log.data(3, fields(5n * second + BigInt(k) * 10_000n, k / 8, -1.5, 2));
+    }
+    return log;
+  };
+  const offset = build(1).length;
+  const log = build(offset);
+  for (let k = 60; k < 65; k++) log.data(3, fields(5n * second + BigInt(k) * 10_000n, k / 8, -1.5, 2));
+  expect(await x(log.finish())).toEqual(eighths(65));
+});
+
+test("a topic whose format is lost is still named and counted", async () => {
+  const log = new UlogBuilder().subscribe(3, "vehicle_local_position");
+  for (let k = 0; k < 5; k++) log.data(3, fields(5n * second + BigInt(k), 1, 2, 3));
+  const path = file(log.finish());
+  expect((await surveyLog(path)).topics).toMatchObject([{ topic: "vehicle_local_position", messages: 5, start: null }]);
+  const { missing } = await readLog([path], [estimate]);
+  expect(missing[0]).toMatchObject({
+    reason: "wrong-type",
+    message: expect.stringContaining("in a version without position[0] or x"),
+  });
+});
+
 describe("what is no readable ULog is refused in words", () => {
   test.each([
     ["the first bytes alone", Buffer.from("ULog"), /4 bytes without a whole ULog header/],
