@@ -77,6 +77,7 @@ export { chiSquaredQuantile } from "./numeric/chiSquaredQuantile.ts";
 export { compensatedSum } from "./numeric/compensatedSum.ts";
 export { crossCorrelation } from "./numeric/crossCorrelation.ts";
 export { crossSpectrumDelay } from "./numeric/crossSpectrumDelay.ts";
+export { difference } from "./numeric/difference.ts";
 export { effectiveSampleSize } from "./numeric/effectiveSampleSize.ts";
 export {
   fitHarmonicDesign,

@@ -1,3 +1,5 @@
+import { difference } from "../numeric/difference.ts";
+
 /** Exponent a of a spectral density f^a, a whole number from -4 to 2. */
 export type NoiseSlope = number;
 
@@ -18,7 +20,7 @@ const leastMeans = 30;
 export function noiseSlope(sums: Float64Array, m: number): NoiseSlope | null {
   const count = Math.floor((sums.length - 1) / m);
   if (count < leastMeans) return null;
-  let means = new Float64Array(count);
+  let means: Float64Array = new Float64Array(count);
   for (let i = 0; i < count; i++) means[i] = (sums[(i + 1) * m]! - sums[i * m]!) / m;
   for (let differences = 0; ; differences++) {
     const r = lagOne(means);
@@ -29,7 +31,7 @@ export function noiseSlope(sums: Float64Array, m: number): NoiseSlope | null {
       const bluest = differences === 2 ? -3 : differences === 0 && r > -2 / Math.sqrt(count) ? 0 : 2;
       return Math.max(-4, Math.min(bluest, slope));
     }
-    means = means.subarray(1).map((value, i) => value - means[i]!);
+    means = difference(means.subarray(1), means);
   }
 }
 

@@ -7,6 +7,7 @@ import type { Axis } from "../../foundation/signals.ts";
 import type { PoseTrack } from "../../foundation/tracks.ts";
 import { errorBudget, splitEffectorError } from "../../metrics/errorBudget.ts";
 import { frameParameters, frameSensitivity } from "../../metrics/frameSensitivity.ts";
+import { difference } from "../../numeric/difference.ts";
 import { gatherBy } from "../../numeric/gather.ts";
 import { sliceErrors, sliceMeasured } from "../windowSlices.ts";
 import { rounded, widest } from "./common.ts";
@@ -43,7 +44,7 @@ export function measureBudget(
   const of = (axis: Axis): [Float64Array, Float64Array] => {
     const tool = kept(measured[axis]);
     const off = kept(error[axis]);
-    return [tool, tool.map((value, i) => value - off[i]!)];
+    return [tool, difference(tool, off)];
   };
   const [[tx, ax], [ty, ay], [tz, az]] = [of("x"), of("y"), of("z")];
   const parts = splitEffectorError(vehicle, setpoint, { x: tx, y: ty, z: tz }, { x: ax, y: ay, z: az });

@@ -9,6 +9,7 @@ import { contourFigures } from "../../metrics/contourFigures.ts";
 import { pathAccuracy } from "../../metrics/pathAccuracy.ts";
 import { pathSpeeds, pathVelocity } from "../../metrics/pathVelocity.ts";
 import { type Crossings, planeCrossings } from "../../metrics/planeCrossings.ts";
+import { difference } from "../../numeric/difference.ts";
 import { lowerBound, sliceErrors, sliceMeasured } from "../windowSlices.ts";
 import { intervalOf, some } from "./common.ts";
 
@@ -65,7 +66,11 @@ export function measurePath(run: AlignedRun, settings: Settings): PathEvaluation
 function everyNth<T extends { readonly t: Float64Array } & Record<Axis, Float64Array>>(slice: T, n: number): T {
   if (n <= 1) return slice;
   const rows = Math.ceil(slice.t.length / n);
-  const of = (column: Float64Array): Float64Array => Float64Array.from({ length: rows }, (_, i) => column[i * n]!);
+  const of = (column: Float64Array): Float64Array => {
+    const kept = new Float64Array(rows);
+    for (let i = 0; i < rows; i++) kept[i] = column[i * n]!;
+    return kept;
+  };
   return { ...slice, t: of(slice.t), x: of(slice.x), y: of(slice.y), z: of(slice.z) };
 }
 
@@ -96,8 +101,11 @@ function velocityOf(
 
 /** What was asked for at the samples: measured less error. */
 function askedOf(measured: Record<Axis, Float64Array>, error: Record<Axis, Float64Array>): Record<Axis, Float64Array> {
-  const of = (axis: Axis): Float64Array => measured[axis].map((value, i) => value - error[axis][i]!);
-  return { x: of("x"), y: of("y"), z: of("z") };
+  return {
+    x: difference(measured.x, error.x),
+    y: difference(measured.y, error.y),
+    z: difference(measured.z, error.z),
+  };
 }
 
 /** The points of a curve within a window, and one on either side. */
@@ -111,7 +119,11 @@ function cutTrack({ t, x, y, z }: PointTrack, [from, to]: Window): PointTrack {
 function travelled({ t, x, y, z }: PointTrack, [from, to]: Window): number {
   let length = 0;
   for (let k = Math.max(1, lowerBound(t, from)); k < t.length && t[k]! <= to; k++) {
-    const step = Math.hypot(x[k]! - x[k - 1]!, y[k]! - y[k - 1]!, z[k]! - z[k - 1]!);
+    const dx = x[k]! - x[k - 1]!;
+    const dy = y[k]! - y[k - 1]!;
+    const dz = z[k]! - z[k - 1]!;
+    const step = Math.sqrt(dx * dx + dy * dy + dz * dz);
+    // what was not commanded has no length
     if (step > 0) length += step;
   }
   return length;
