@@ -1,6 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { PoseTrack, Window } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
+import { lowerBound } from "../numeric/lowerBound.ts";
 import { sampleColumn } from "./sampleTrack.ts";
 
 /**
@@ -19,31 +20,35 @@ export function findHoldWindow(commands: readonly PoseTrack[], within: Window, s
     const own = [x, y, z, qx, qy, qz, qw].flatMap((column, c) => {
       const limit = c < 3 ? settings.hold_constant : turn;
       // a column that never leaves its limit decides nothing
-      return staysWithin(column, limit) ? [] : [{ column: sampleColumn(t, column, times), limit }];
+      return staysWithin(column, limit) ? [] : [{ t, column, limit }];
     });
     // but where the command begins and ends does
-    return own.length > 0 ? own : [{ column: sampleColumn(t, x, times), limit: settings.hold_constant }];
+    return own.length > 0 ? own : [{ t, column: x, limit: settings.hold_constant }];
   });
-  const [from, to] = deciding.length === 0 ? [0, times.length - 1] : longestConstant(times, deciding);
-  if (to < from) return null;
-  const last = beforeNextMotion(times, deciding, from, to);
-  const window: Window = [times[from]! + settings.hold_settle, times[last]!];
+  const held = longestConstant(times, deciding, settings.hold_settle + settings.hold_length);
+  if (held === null) return null;
+  const window: Window = [held[0]! + settings.hold_settle, beforeNextMotion(held, deciding)];
   return window[1] - window[0] >= settings.hold_length ? window : null;
+}
+
+/** A column of a command on its own instants, and how far it may go while the command counts as constant. */
+interface Deciding {
+  readonly t: Float64Array;
+  readonly column: Float64Array;
+  readonly limit: number;
 }
 
 /**
  * The end of a stretch less the beginning of the motion after it, which stays within the limit for some samples: the
- * last sample that equals the one before. A command that never repeats itself is left as it is.
+ * last sample that equals the one before. A command that never repeats itself within the last second is left as it is.
  */
-function beforeNextMotion(
-  times: Float64Array,
-  values: readonly { column: Float64Array }[],
-  from: number,
-  to: number,
-): number {
-  let last = to;
-  while (last > from && values.some(({ column }) => Math.abs(column[last]! - column[last - 1]!) > 1e-7)) last--;
-  return times[to]! - times[last]! > 1 ? to : last;
+function beforeNextMotion(held: Float64Array, values: readonly Deciding[]): number {
+  const end = held[held.length - 1]!;
+  const tail = held.subarray(Math.max(0, lowerBound(held, end - 1) - 1));
+  const columns = values.map(({ t, column }) => sampleColumn(t, column, tail));
+  let last = tail.length - 1;
+  while (last > 0 && columns.some((column) => Math.abs(column[last]! - column[last - 1]!) > 1e-7)) last--;
+  return end - tail[last]! > 1 ? end : tail[last]!;
 }
 
 function staysWithin(column: Float64Array, limit: number): boolean {
@@ -72,23 +77,45 @@ function mergedWithin(a: Float64Array, b: Float64Array, [from, to]: Window): Flo
   return merged.subarray(0, n);
 }
 
-/** Longest stretch of samples in which each column's range stays within its limit and nothing is NaN. */
-function longestConstant(
-  times: Float64Array,
-  values: readonly { column: Float64Array; limit: number }[],
-): [number, number] {
+/**
+ * Instants of the longest stretch in which each column's range stays within its limit and nothing is NaN; null where
+ * none lasts `least` seconds. What one column rules out the next need not look at: a moving command leaves little.
+ */
+function longestConstant(times: Float64Array, values: readonly Deciding[], least: number): Float64Array | null {
   // the stretch that ends at a sample is as long as the shortest that any column allows
-  const starts = new Uint32Array(times.length);
-  for (const { column, limit } of values) raiseStarts(column, limit, starts);
-  let best: [number, number] = [0, -1];
-  let bestLength = -1;
-  for (let right = 0; right < times.length; right++) {
-    const left = starts[right]!;
-    if (left > right || times[right]! - times[left]! <= bestLength) continue;
-    bestLength = times[right]! - times[left]!;
-    best = [left, right];
+  let starts = new Uint32Array(times.length);
+  let left = times;
+  for (const { t, column, limit } of values) {
+    raiseStarts(sampleColumn(t, column, left), limit, starts);
+    const [from, to] = longEnough(left, starts, least);
+    if (to < from) return null;
+    if (to - from + 1 === left.length) continue;
+    left = left.subarray(from, to + 1);
+    starts = starts.slice(from, to + 1);
+    for (let i = 0; i < starts.length; i++) starts[i] = Math.max(0, starts[i]! - from);
+  }
+  let best: Float64Array | null = null;
+  let bestLength = 0;
+  for (let right = 0; right < left.length; right++) {
+    const first = starts[right]!;
+    if (first > right || left[right]! - left[first]! <= bestLength) continue;
+    bestLength = left[right]! - left[first]!;
+    best = left.subarray(first, right + 1);
   }
   return best;
+}
+
+/** First and last sample of all stretches that last `least` seconds; the last before the first where there is none. */
+function longEnough(times: Float64Array, starts: Uint32Array, least: number): [number, number] {
+  let from = times.length;
+  let to = -1;
+  for (let right = 0; right < times.length; right++) {
+    const first = starts[right]!;
+    if (first > right || times[right]! - times[first]! < least) continue;
+    if (first < from) from = first;
+    to = right;
+  }
+  return [from, to];
 }
 
 /**
