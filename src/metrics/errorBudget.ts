@@ -126,24 +126,32 @@ export function errorBudget(parts: BudgetParts): Record<"x" | "y" | "z" | "norm"
 
 /** Sums of total^2, of the three parts' squares, and of the parts' products with the total. */
 function axisSums(parts: BudgetParts, axis: "x" | "y" | "z"): number[] {
-  const total = parts.total[axis];
-  const sums = [0, 0, 0, 0, 0, 0, 0];
-  const [first, second, third] = budgetParts.map((part) => parts[part][axis]);
-  for (let i = 0; i < total.length; i++) {
-    const a = first![i]!;
-    const b = second![i]!;
-    const c = third![i]!;
+  const first = parts.vehicle[axis];
+  const second = parts.attitude[axis];
+  const third = parts.arm[axis];
+  const n = first.length;
+  let sumSum = 0;
+  let aa = 0;
+  let bb = 0;
+  let cc = 0;
+  let aSum = 0;
+  let bSum = 0;
+  let cSum = 0;
+  for (let i = 0; i < n; i++) {
+    const a = first[i]!;
+    const b = second[i]!;
+    const c = third[i]!;
     // the sum of the parts, not the total, which differs in its last digit: the shares then add up to 1 to rounding
     const sum = a + b + c;
-    sums[0]! += sum * sum;
-    sums[1]! += a * a;
-    sums[2]! += b * b;
-    sums[3]! += c * c;
-    sums[4]! += a * sum;
-    sums[5]! += b * sum;
-    sums[6]! += c * sum;
+    sumSum += sum * sum;
+    aa += a * a;
+    bb += b * b;
+    cc += c * c;
+    aSum += a * sum;
+    bSum += b * sum;
+    cSum += c * sum;
   }
-  return sums;
+  return [sumSum, aa, bb, cc, aSum, bSum, cSum];
 }
 
 function figures(sums: readonly number[], n: number): BudgetFigures {
