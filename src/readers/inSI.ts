@@ -48,7 +48,7 @@ function spelled(unit: string): string {
 }
 
 /** As `factorOf`, but null for the unit of something else than `si` measures. */
-function factorIn(unit: string, si: string): number | null {
+export function factorIn(unit: string, si: string): number | null {
   const factor = factorOf(unit);
   const [found, wanted] = [spelled(unit), si].map((each) => unitFactor(each) ?? unitFactor(each.toLowerCase()));
   return found && wanted && found.dimensions.every((power, k) => power === wanted.dimensions[k]) ? factor : null;

@@ -50,9 +50,10 @@ export function secondsOf(cell: CellValue): number {
 /** A cell as text, for the kind of its column: instants as dates. */
 export function textOf(cell: CellValue): string {
   if (cell === null || cell === undefined) return "";
-  if (cell instanceof Date) return cell.toISOString();
-  if (typeof cell === "object") return new Date(Number(cell.nanoseconds / 1_000_000n)).toISOString();
-  return String(cell);
+  if (typeof cell !== "object") return String(cell);
+  const date = cell instanceof Date ? cell : new Date(Number(cell.nanoseconds / 1_000_000n));
+  // the lowest number stands for "no time" in some writers
+  return Number.isNaN(date.getTime()) ? "" : date.toISOString();
 }
 
 function nanosecondsOf(cell: CellValue, kind: ColumnKind): bigint | null {

@@ -12,11 +12,15 @@ import { decompressors } from "./decompressors.ts";
 const mostRows = 100_000_000;
 const sampleRows = 200;
 
+/** How some writers say that there is no instant: the lowest number. */
+const noInstant = -(2n ** 63n);
+
 /** Dates and instants come as nanoseconds since 1970, exactly. */
 const parsers = {
   timestampFromMilliseconds: (value: bigint): CellValue => new Date(Number(value)),
-  timestampFromMicroseconds: (value: bigint): CellValue => ({ nanoseconds: value * 1000n }),
-  timestampFromNanoseconds: (value: bigint): CellValue => ({ nanoseconds: value }),
+  timestampFromMicroseconds: (value: bigint): CellValue =>
+    value === noInstant ? null : { nanoseconds: value * 1000n },
+  timestampFromNanoseconds: (value: bigint): CellValue => (value === noInstant ? null : { nanoseconds: value }),
   dateFromDays: (days: number): CellValue => new Date(days * 86_400_000),
 };
 
@@ -39,7 +43,14 @@ export async function parquetTable(path: string): Promise<Tabular> {
     const rows = Number(metadata.num_rows);
     if (!(rows >= 0 && rows <= mostRows)) throw damaged(path, `it claims ${rows} rows`);
     const compressors = await decompressors(codecsOf(metadata));
-    const leaves = flatColumns(metadata.schema);
+    const flat = flatColumns(metadata.schema);
+    const leaves = flat.map(({ name }) => name);
+    const twice = leaves.find((name, k) => leaves.indexOf(name) !== k);
+    if (twice !== undefined)
+      throw new LogError("log-unreadable", `found two columns named ${twice}, expected every name once`, {
+        place: path,
+        hint: "rename one of them before the table is written",
+      });
     const readOne = (name: string, until: number): Promise<readonly CellValue[]> =>
       inWords(path, async () => {
         const values: CellValue[] = [];
@@ -62,7 +73,8 @@ export async function parquetTable(path: string): Promise<Tabular> {
     const samples = new Map<number, readonly string[]>();
     for (const [k, name] of leaves.entries())
       samples.set(k, (await readOne(name, Math.min(rows, sampleRows))).map(textOf));
-    const { units } = columnNames([leaves], leaves.length, 0);
+    const written = columnNames([leaves], leaves.length, 0).units;
+    const units = flat.map((column, k) => clockUnit(column) ?? written[k] ?? null);
     return {
       path,
       bytes: file.bytes,
@@ -95,8 +107,8 @@ export async function parquetTable(path: string): Promise<Tabular> {
 }
 
 /** Columns directly under the root that hold one value a row. */
-function flatColumns(schema: readonly SchemaElement[]): string[] {
-  const names: string[] = [];
+function flatColumns(schema: readonly SchemaElement[]): SchemaElement[] {
+  const flat: SchemaElement[] = [];
   // the root stands first; a column with children is followed by them
   let at = 1;
   const skip = (count: number): void => {
@@ -106,11 +118,20 @@ function flatColumns(schema: readonly SchemaElement[]): string[] {
     }
   };
   while (at < schema.length) {
-    const { name, num_children = 0, repetition_type } = schema[at++]!;
+    const column = schema[at++]!;
+    const { num_children = 0, repetition_type } = column;
     if (num_children > 0) skip(num_children);
-    else if (repetition_type !== "REPEATED") names.push(name);
+    else if (repetition_type !== "REPEATED") flat.push(column);
   }
-  return names;
+  return flat;
+}
+
+/** The unit of a time of day, which the file's schema states; null for every other kind of column. */
+function clockUnit({ converted_type, logical_type }: SchemaElement): string | null {
+  if (converted_type === "TIME_MILLIS") return "ms";
+  if (converted_type === "TIME_MICROS") return "us";
+  if (logical_type?.type !== "TIME") return null;
+  return { MILLIS: "ms", MICROS: "us", NANOS: "ns" }[logical_type.unit];
 }
 
 function codecsOf({ row_groups }: FileMetaData): string[] {

@@ -62,6 +62,10 @@ export class ColumnSink {
     this.#setBlank(row);
   }
 
+  discard(row: number): void {
+    this.skip(row);
+  }
+
   #note(row: number, bytes: Uint8Array, from: number, to: number): void {
     if (from === to) this.#setBlank(row);
     else if (isText(bytes, from, to)) this.#texts++;

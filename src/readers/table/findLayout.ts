@@ -65,7 +65,7 @@ export function findLayout(text: string, mark: number): TableLayout | null {
     mark,
     preamble: heading,
     headingLines: first - heading,
-    ...columnNames(head, columns, brackets),
+    ...columnNames(brackets > 0 ? head : fittedHeading(head, cells.slice(first), columns), columns, brackets),
     lengthUnit: lengthUnitOf(lines.slice(0, heading)),
   };
 }
@@ -150,6 +150,25 @@ function headingOf(
   return at;
 }
 
+/**
+ * A heading one name short of the rows, as where row numbers or the dates before the times of day bear no name: moved to
+ * the right there. Where nothing tells which column is the nameless one no name is believed.
+ */
+function fittedHeading(
+  head: readonly string[][],
+  rows: readonly (readonly string[])[],
+  columns: number,
+): readonly string[][] {
+  const lowest = head.at(-1);
+  if (lowest === undefined || lowest.length !== columns - 1) return head;
+  const full = rows.filter(({ length }) => length === columns);
+  // a separator at the end of the rows only
+  if (full.every((row) => row[columns - 1] === "")) return head;
+  const counted = full.every((row, k) => /^\d+$/.test(row[0]!) && Number(row[0]) === Number(full[0]![0]) + k);
+  const parted = full.every(([date, time]) => /^\d{4}[-/.]\d/.test(date!) && /^\d\d?:\d\d/.test(time!));
+  return counted || parted ? head.map((row) => ["", ...row]) : [];
+}
+
 /** A heading may be marked as a comment. */
 function withoutComment(line: string): string {
   return line.replace(comment, "");
@@ -159,7 +178,7 @@ function withoutComment(line: string): string {
 function lengthUnitOf(lines: readonly string[]): string | null {
   for (const line of lines) {
     const found =
-      /(?:length|position|distance|translation)?\s*units?\b["\s]*[,;:=\t ]\s*"?(millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?|mm|cm|m)\b/i.exec(
+      /(?:^[\s"#%/]*|[,;\t]\s*"?)(?:(?:length|position|distance|translation)\s*)?units?\b["\s]*[,;:=\t ]\s*"?(millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?|mm|cm|m)\b(?!\s*[/^*·])/i.exec(
         line,
       );
     if (found !== null) return found[1]!.toLowerCase().replace("metre", "meter");

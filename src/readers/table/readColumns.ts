@@ -30,7 +30,7 @@ export function walkTable(
   { file, layout }: Pick<OpenTable, "file" | "layout">,
   sinks: readonly (CellSink | null)[],
 ): RowCount {
-  const count: RowCount = { rows: 0, uneven: 0 };
+  const count: RowCount = { rows: 0, uneven: 0, overfull: 0 };
   let skip = layout.preamble + layout.headingLines;
   file.blocks(layout.lineEnd, (bytes, from, until) => {
     let at = from;

@@ -51,7 +51,9 @@ async function readTables(
   for (const request of requests) {
     const found = tables.map((table) => planFor(request, table));
     const fault = found.find((plan) => "reason" in plan);
+    const uneven = fault === undefined ? otherUnits(found as Plan[], tables) : null;
     if (fault !== undefined) lost.push(fault as MissingSignal);
+    else if (uneven !== null) lost.push(uneven);
     else plans.push(found as Plan[]);
   }
   const read: TabularRows[] = [];
@@ -162,6 +164,22 @@ function unitsOf({ roles }: Plan, table: Tabular): Record<string, string | null>
       return [role, own ?? (["x", "y", "z"].includes(role) ? table.lengthUnit : null)];
     }),
   );
+}
+
+/** Parts are joined before they are scaled: they must be written in the same units. */
+function otherUnits(plans: readonly Plan[], tables: readonly Tabular[]): MissingSignal | null {
+  const { signal, topic, units } = plans[0]!.request;
+  if (units !== undefined) return null;
+  const written = plans.map((plan, k) => JSON.stringify(unitsOf(plan, tables[k]!)));
+  const other = written.findIndex((each) => each !== written[0]);
+  if (other < 0) return null;
+  return {
+    signal,
+    topic,
+    reason: "wrong-type",
+    message: `${signal}: found the units ${written[other]} in ${tables[other]!.path}, expected those of ${tables[0]!.path}: ${written[0]}`,
+    hint: "write all parts of one log in the same units, or declare units: for the signal",
+  };
 }
 
 function noRows(

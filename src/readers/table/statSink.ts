@@ -26,5 +26,7 @@ export function statSink(point: number): CellSink & { readonly figures: ColumnFi
     skip: () => {
       figures.blank++;
     },
+    // counted as it stands: a survey says how many such rows there are
+    discard: () => {},
   };
 }

@@ -24,7 +24,7 @@ export function timesOf(parts: readonly SignalPart[]): { start: Nanoseconds; end
     const isBefore = (a: number, b: number): boolean =>
       values[a]! < values[b]! || (values[a] === values[b] && nsec !== null && nsec[a]! < nsec[b]!);
     for (let row = 0; row < values.length; row++) {
-      if (!Number.isFinite(values[row]!)) continue;
+      if (!Number.isFinite(values[row]! * timeScale * 1e9)) continue;
       if (low < 0 || isBefore(row, low)) low = row;
       if (high < 0 || isBefore(high, row)) high = row;
     }
@@ -124,7 +124,7 @@ function keptRows(
   let timeless = 0;
   for (let row = 0; row < rows; row++) {
     const at = seconds[row]!;
-    if (Number.isNaN(at)) {
+    if (!Number.isFinite(at * 1e9)) {
       timeless++;
       continue;
     }

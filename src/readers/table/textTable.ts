@@ -3,6 +3,7 @@ import { openTable } from "./openTable.ts";
 import { readColumns, walkTable } from "./readColumns.ts";
 import { statSink } from "./statSink.ts";
 import type { Tabular } from "./Tabular.ts";
+import type { RowCount } from "./walkRows.ts";
 
 /**
  * A table written as text, opened.
@@ -22,16 +23,16 @@ export async function textTable(path: string): Promise<Tabular> {
     lengthUnit: layout.lengthUnit,
     sample: (column) => sample.map((row) => row[column] ?? ""),
     read: async (wanted) => {
-      const { rows, uneven, columns } = readColumns(table, wanted);
+      const { columns, ...count } = readColumns(table, wanted);
       const notes = [...columns].flatMap(([column, { texts }]) => textNote(layout.names[column]!, texts));
-      if (uneven > 0) notes.push(unevenNote(uneven, rows, layout.names.length));
-      return { rows, columns, notes };
+      notes.push(...countNotes(count, layout.names.length));
+      return { rows: count.rows, columns, notes };
     },
     stats: async () => {
       const sinks = layout.names.map(() => statSink(layout.point));
-      const { rows, uneven } = walkTable(table, sinks);
-      const notes = uneven > 0 ? [unevenNote(uneven, rows, layout.names.length)] : [];
-      return { rows, columns: sinks.map(({ figures }) => figures.finish()), notes };
+      const count = walkTable(table, sinks);
+      const notes = countNotes(count, layout.names.length);
+      return { rows: count.rows, columns: sinks.map(({ figures }) => figures.finish()), notes };
     },
     shape: {
       separator: separatorNames[layout.separator] ?? "blanks",
@@ -45,8 +46,14 @@ export async function textTable(path: string): Promise<Tabular> {
 
 const separatorNames: Readonly<Record<string, string>> = { 9: "tab", 44: "comma", 59: "semicolon", 124: "bar" };
 
-function unevenNote(uneven: number, rows: number, columns: number): string {
-  return `${uneven} of ${rows} row(s) end before the last of ${columns} columns`;
+function countNotes({ rows, uneven, overfull }: RowCount, columns: number): string[] {
+  const notes: string[] = [];
+  if (uneven > 0) notes.push(`${uneven} of ${rows} row(s) end before the last of ${columns} columns`);
+  if (overfull > 0)
+    notes.push(
+      `${overfull} of ${rows} row(s) have more cells than the ${columns} columns, or a quote that is not closed: left out, for which cell belongs to which column cannot be told`,
+    );
+  return notes;
 }
 
 function textNote(name: string, texts: ReadColumn["texts"]): string[] {

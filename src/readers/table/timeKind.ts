@@ -1,5 +1,6 @@
 import type { SignalRequest } from "../../foundation/recording.ts";
-import { factorOf } from "../inSI.ts";
+import { median } from "../../numeric/median.ts";
+import { factorIn } from "../inSI.ts";
 import type { ColumnKind } from "./ColumnSink.ts";
 
 /** How the time of a table is to be read. */
@@ -20,6 +21,9 @@ const dates: readonly { readonly power: number; readonly name: string }[] = [
   { power: 9, name: "ns" },
 ];
 
+/** Seconds between rows beyond which a table is no log of a flight. */
+const slowestRow = 60;
+
 /**
  * The unit of a table's time: as declared, else as the heading writes it, else dates for what reads as dates, else from
  * the magnitude where the numbers can only be dates of this century; else seconds, which is said.
@@ -37,19 +41,32 @@ export function timeKind(
     return { kind: { kind: "date" }, scale: 1, note: null };
   const declared = units?.t ?? null;
   if (declared !== null && /^iso$/i.test(declared)) return { kind: { kind: "date" }, scale: 1, note: null };
-  const factor = declared !== null ? factorOf(declared) : head.unit !== null ? factorOf(head.unit) : null;
+  const unit = declared ?? head.unit;
+  // a heading in capitals writes MS, which is megasiemens to a table of units
+  const factor = unit === null ? null : (factorIn(unit, "s") ?? factorIn(unit.toLowerCase(), "s"));
   if (factor !== null) {
     const power = Math.round(-Math.log10(factor));
     if (power >= 0 && power <= 9 && Math.abs(factor * 10 ** power - 1) < 1e-9)
       return { kind: { kind: "instant", power }, scale: 1, note: null };
     return { kind: { kind: "number" }, scale: factor, note: null };
   }
-  const first = Number((filled.find((cell) => /^\d/.test(cell)) ?? "").replace(",", "."));
-  const century = dates.find(({ power }) => first >= 1e9 * 10 ** power && first < 4e9 * 10 ** power);
+  const numbers = filled.map((cell) => Number(cell.replace(",", "."))).filter(Number.isFinite);
+  const first = numbers[0] ?? Number.NaN;
+  const step = medianStep(numbers);
+  // a time since the autopilot's start in us or ns may look like a date in s or ms, but then its rows lie far apart
+  const century = dates.find(
+    ({ power }) => first >= 1e9 * 10 ** power && first < 4e9 * 10 ** power && !(step > slowestRow * 10 ** power),
+  );
   if (century !== undefined) return { kind: { kind: "instant", power: century.power }, scale: 1, note: null };
   return {
     kind: { kind: "instant", power: 0 },
     scale: 1,
     note: `nothing says the unit of the time ${head.name}: taken for s`,
   };
+}
+
+/** NaN for fewer than two numbers. */
+function medianStep(numbers: readonly number[]): number {
+  const steps = numbers.slice(1).map((value, k) => Math.abs(value - numbers[k]!));
+  return steps.length === 0 ? Number.NaN : median(Float64Array.from(steps));
 }

@@ -4,13 +4,17 @@ import type { TableLayout } from "./TableLayout.ts";
 export interface CellSink {
   take(row: number, bytes: Uint8Array, from: number, to: number): void;
   skip(row: number): void;
+  /** The row turned out to have more cells than the table has columns: what was taken of it may be another column's. */
+  discard(row: number): void;
 }
 
 /** What was met on the way, over all blocks of a file. */
 export interface RowCount {
   rows: number;
-  /** lines with more or fewer cells than the table has columns (one more: a separator at the end) */
+  /** lines with fewer cells than the table has columns */
   uneven: number;
+  /** lines with more, or with a quote that is not closed: none of their cells is believed */
+  overfull: number;
 }
 
 const quote = 34;
@@ -20,7 +24,8 @@ const carriageReturn = 13;
 
 /**
  * Walks the rows of a block of whole lines and hands the wanted cells to their sinks. A row that ends early leaves its
- * last columns without a value; empty lines and comments are no rows.
+ * last columns without a value; one with more cells than columns (two lines run together, a separator within a text) is
+ * without any; empty lines and comments are no rows.
  *
  * @param sinks  by column; null where a column is not wanted
  * @param count  goes on from the block before
@@ -50,20 +55,30 @@ export function walkRows(
     let column = 0;
     for (; column < brackets; column++) {
       while (at < lineTo && bytes[at] === blank) at++;
-      const close = bytes[at] === 91 ? bytes.indexOf(93, at) : -1;
-      if (close < 0 || close >= lineTo) break;
+      if (bytes[at] !== 91) break;
+      let close = at + 1;
+      while (close < lineTo && bytes[close] !== 93) close++;
+      if (close >= lineTo) break;
       if (column <= last) sinks[column]?.take(row, bytes, at + 1, close);
       at = close + 1;
     }
     // without its brackets a line is of another kind: its cells would fall into the wrong columns
     let ended = column < brackets;
-    while (column <= last && !ended) {
+    let unclosed = false;
+    let lastIsEmpty = false;
+    while (!ended) {
       while (at < lineTo && (bytes[at] === blank || (bytes[at] === tab && separator !== tab))) at++;
       let cellFrom = at;
       let cellTo: number;
       if (bytes[at] === quote && at < lineTo) {
-        let close = bytes.indexOf(quote, at + 1);
-        if (close < 0 || close > lineTo) close = lineTo;
+        let close = at + 1;
+        // a doubled quote is a quote within the text
+        while (close < lineTo && (bytes[close] !== quote || bytes[close + 1] === quote))
+          close += bytes[close] === quote ? 2 : 1;
+        if (close >= lineTo) {
+          close = lineTo;
+          unclosed = true;
+        }
         cellFrom = at + 1;
         cellTo = close;
         at = close;
@@ -73,7 +88,8 @@ export function walkRows(
         cellTo = at;
       }
       ended = at >= lineTo;
-      const sink = sinks[column]!;
+      lastIsEmpty = cellTo === cellFrom;
+      const sink = column <= last ? sinks[column]! : null;
       if (sink !== null) {
         while (cellTo > cellFrom && (bytes[cellTo - 1] === blank || bytes[cellTo - 1] === tab)) cellTo--;
         sink.take(row, bytes, cellFrom, cellTo);
@@ -81,7 +97,13 @@ export function walkRows(
       at++;
       column++;
     }
-    if (ended && column < columns) count.uneven++;
+    // a separator at the end makes one more, empty cell
+    if (unclosed || column > columns + 1 || (column === columns + 1 && !lastIsEmpty)) {
+      count.overfull++;
+      for (const sink of sinks) sink?.discard(row);
+      continue;
+    }
+    if (column < columns) count.uneven++;
     for (; column <= last; column++) sinks[column]?.skip(row);
   }
 }

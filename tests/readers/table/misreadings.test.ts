@@ -1,0 +1,127 @@
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { expect, test } from "vitest";
+import type { SignalRequest } from "../../../src/foundation/recording.ts";
+import { readLog } from "../../../src/readers/readLog.ts";
+import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
+
+/** Tables that can be read wrongly without a word; the values expected are those that the text was made of. */
+const folder = temporaryFolder();
+let files = 0;
+
+function file(text: string): string {
+  const path = join(folder, `misread-${files++}.csv`);
+  writeFileSync(path, text);
+  return path;
+}
+
+const columns = { t: "t", x: "x", y: "y", z: "z" };
+
+async function read(texts: readonly string[], request: Partial<SignalRequest> = {}) {
+  const paths = texts.map(file);
+  const recording = await readLog(paths, [{ signal: "vehicle_pose", topic: "", columns, ...request }]);
+  return { recording, signal: recording.signals.get("vehicle_pose") };
+}
+
+/** Twelve rows, 10 ms apart, by their number. */
+const lines = (row: (k: number) => string): string[] => Array.from({ length: 12 }, (_, k) => row(k));
+const plain = (k: number): string => `${k / 100},${k},${k + 100},${k + 200}`;
+const list = (column: Float64Array | undefined): number[] => [...column!];
+const numbers = (from: number): number[] => Array.from({ length: 12 }, (_, k) => k + from);
+
+test("two lines run together give no values and are counted", async () => {
+  const rows = lines(plain);
+  rows[5] = `${rows[5]}${rows[6]}`;
+  rows.splice(6, 1);
+  const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.z)).toEqual(numbers(200).filter((z) => z !== 205 && z !== 206));
+  expect(recording.recovered).toContain("1 of 11 row(s) have more cells than the 4 columns");
+});
+
+test("so does a separator in a text that is not quoted, also where the last column is not wanted", async () => {
+  const rows = lines((k) => `${k / 100},${k === 4 ? "go, now" : "go"},${k},${k + 100},${k + 200},9`);
+  const { recording, signal } = await read([`t,note,x,y,z,u\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.x)).toEqual(numbers(0).filter((x) => x !== 4));
+  expect(recording.recovered).toContain("more cells than the 6 columns");
+});
+
+test("a separator at the end of some rows is no cell too many", async () => {
+  const rows = lines((k) => `${plain(k)}${k === 2 ? "," : ""}`);
+  const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.y)).toEqual(numbers(100));
+  expect(recording.recovered).toBeNull();
+});
+
+test("doubled quotes stand within a text", async () => {
+  const rows = lines((k) => `${k / 100},"he said ""go, ${k}"", then left",${k},${k + 100},${k + 200}`);
+  const { recording, signal } = await read([`t,note,x,y,z\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.x)).toEqual(numbers(0));
+  expect(list(signal!.columns.z)).toEqual(numbers(200));
+  expect(recording.recovered).toBeNull();
+});
+
+test("a quote that is not closed on its line costs the line, and is said", async () => {
+  const rows = lines((k) => `${k / 100},${k === 3 ? '"a' : "a"},${k},${k + 100},${k + 200}`);
+  const { recording, signal } = await read([`t,note,x,y,z\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.x)).toEqual(numbers(0).filter((x) => x !== 3));
+  expect(recording.recovered).toContain("a quote that is not closed");
+});
+
+test("row numbers without a name in the heading move no column", async () => {
+  const rows = lines((k) => `"${k + 1}" ${plain(k).replaceAll(",", " ")}`);
+  const { signal } = await read([`"t" "x" "y" "z"\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.x)).toEqual(numbers(0));
+  expect(signal!.received.seconds[3]).toBeCloseTo(0.03, 12);
+});
+
+test("nor do dates before the times of day", async () => {
+  const rows = lines((k) => `2026-09-14 09:30:00.${String(10 + k)} ${k} ${k + 100} ${k + 200}`);
+  const { signal } = await read([`time x y z\n${rows.join("\n")}\n`], { columns: { ...columns, t: "time" } });
+  expect(list(signal!.columns.y)).toEqual(numbers(100));
+  expect(signal!.received.seconds[11]).toBeCloseTo(0.11, 9);
+});
+
+test("a heading one name short is not believed where nothing tells which column has none", async () => {
+  const rows = lines((k) => `${k / 100},${k},${k + 100},${k + 200},0.5`);
+  const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(signal).toBeUndefined();
+  expect(recording.missing[0]!.message).toContain("there are #1, #2, #3, #4, #5");
+});
+
+test("units in capitals are not mega", async () => {
+  const rows = lines((k) => `${10 * k},${k},${k + 100},${k + 200}`);
+  const { signal } = await read([`T (MS),X (MM),Y (MM),Z (MM)\n${rows.join("\n")}\n`]);
+  expect(signal!.received.seconds[11]).toBeCloseTo(0.11, 12);
+  expect(signal!.columns.x![5]).toBeCloseTo(0.005, 12);
+});
+
+test.each([
+  ["microseconds since the start, which look like seconds since 1970", 1_200_000_000, 10_000],
+  ["nanoseconds since the start, which look like milliseconds since 1970", 1_200_000_000_000, 10_000_000],
+])("%s, are no dates: that the unit is guessed is said", async (_, first, step) => {
+  const rows = lines((k) => `${first + step * k},${k},${k + 100},${k + 200}`);
+  const { signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(signal!.notes?.join()).toContain("nothing says the unit of the time t");
+});
+
+test("the unit of a velocity before the heading is none of a length", async () => {
+  const rows = lines(plain);
+  const { signal } = await read([`Velocity units: mm/s\n\nt,x,y,z\n${rows.join("\n")}\n`]);
+  expect(signal!.columns.x![7]).toBe(7);
+  const { signal: other } = await read([`Units: mm\n\nt,x,y,z\n${rows.join("\n")}\n`]);
+  expect(other!.columns.x![7]).toBeCloseTo(0.007, 12);
+});
+
+test("parts in different units are not joined", async () => {
+  const part = (unit: string): string => `t,x [${unit}],y [${unit}],z [${unit}]\n${lines(plain).join("\n")}\n`;
+  const { recording, signal } = await read([part("mm"), part("m")]);
+  expect(signal).toBeUndefined();
+  expect(recording.missing[0]!.message).toContain("found the units");
+});
+
+test("a time beyond all measure is no time", async () => {
+  const rows = lines((k) => `${k === 6 ? "1e300" : k / 6000},${k},${k + 100},${k + 200}`);
+  const { recording, signal } = await read([`t [min],x,y,z\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.x)).toEqual(numbers(0).filter((x) => x !== 6));
+  expect(recording.recovered).toContain("1 row(s) have no time");
+});
