@@ -3,6 +3,7 @@ import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, SignalRequest } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
+import { extent } from "../numeric/extent.ts";
 import type { Effects } from "./effects.ts";
 import { besideManifest } from "./paths.ts";
 
@@ -32,6 +33,11 @@ export async function readRunSignals(
       const recording = await effects.readLog(paths, requests, { span: run.span });
       parameters ??= recording.parameters ?? null;
       for (const [name, signal] of recording.signals) {
+        const endless = endlessCheck(campaign, signal);
+        if (endless !== null) {
+          checks.push(endless);
+          continue;
+        }
         signals.set(name, signal);
         if (signal.notes !== undefined && signal.notes.length > 0) checks.push(takenForGranted(signal));
         checks.push(...markerChecks(signal));
@@ -89,6 +95,30 @@ function missingCheck(campaign: Campaign, missing: MissingSignal): Check {
     },
     hint: missing.hint,
   };
+}
+
+/** Seconds beyond which the instants of one run's signal are no flight's. */
+const longestRun = 86_400;
+
+/**
+ * A time in the wrong unit, or one stray record years away: everything after would be sized by it. The signal is left out.
+ */
+function endlessCheck(campaign: Campaign, { signal, topic, received }: RecordedSignal): Check | null {
+  const { low: first, high: last } = extent(received.seconds);
+  if (!(last - first > longestRun)) return null;
+  const { seconds } = received;
+  const middle = seconds[seconds.length >> 1]!;
+  const far = seconds.reduce((count, at) => (Math.abs(at - middle) > longestRun / 2 ? count + 1 : count), 0);
+  return missingCheck(campaign, {
+    signal,
+    topic,
+    reason: "wrong-type",
+    message: `${signal}: found instants from ${first} s to ${last} s after the log's start, ${far} of ${seconds.length} of them more than half a day from the middle one, expected the minutes of a flight`,
+    hint:
+      far < 0.1 * seconds.length
+        ? "the log holds stray time stamps: leave them out by span:, or cut the records out"
+        : "declare the unit of the time, such as `units: { t: us }`, or name the flight's part of the log by span:",
+  });
 }
 
 function takenForGranted({ signal, notes = [] }: RecordedSignal): Check {

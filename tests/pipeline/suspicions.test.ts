@@ -229,3 +229,28 @@ test("a declared aborted run is told as aborted, whatever else is wrong with it"
   expect(checksOf(run, "wrong-trajectory")).toHaveLength(1);
   expect(run.excluded_because).toBe("aborted");
 });
+
+describe("times no flight has", () => {
+  const retimed = (signal: RecordedSignal, of: (seconds: number, i: number) => number): RecordedSignal => {
+    const column = { epoch: signal.received.epoch, seconds: signal.received.seconds.map(of) };
+    return { ...signal, received: column, stamped: column };
+  };
+
+  test("microseconds taken for seconds end neither the program nor the reader's patience", async () => {
+    const run = await fly({ vehicle_pose: (signal) => retimed(signal, (seconds) => 1e6 * seconds) });
+    expect(run.used).toBe(false);
+    const check = checksOf(run, "missing-signal").find(({ message }) => message.startsWith("vehicle_pose"))!;
+    expect(check.severity).toBe("unusable");
+    expect(check.hint).toContain("declare the unit of the time");
+  });
+
+  test("one stray stamp years away is named", async () => {
+    // 2^45 us after the start of the autopilot
+    const run = await fly({
+      vehicle_pose: (signal) => retimed(signal, (seconds, i) => (i === 700 ? 35_184_372 : seconds)),
+    });
+    const check = checksOf(run, "missing-signal").find(({ message }) => message.startsWith("vehicle_pose"))!;
+    expect(check.message).toMatch(/1 of \d+ of them/);
+    expect(check.hint).toContain("stray");
+  });
+});
