@@ -34,10 +34,16 @@ export function bagFolder(folder: string): BagFolder {
   const told = names.includes(metadataName) ? metadataOf(join(folder, metadataName), notes) : null;
   if (!names.includes(metadataName) && there.length > 0)
     notes.push("there is no metadata.yaml: the files are read in the order of their names");
-  const listed = (told?.paths ?? []).filter((name) => there.includes(name));
+  // a file that is listed twice, or in two folders of one, is still one file
+  const listed = [...new Set(told?.paths ?? [])].filter((name) => there.includes(name));
   const gone = (told?.paths ?? []).filter((name) => !there.includes(name));
   if (gone.length > 0) notes.push(`metadata.yaml names ${gone.join(", ")}, which is not there`);
-  const others = there.filter((name) => !listed.includes(name) && !isUnpacked(name, listed));
+  const others = there.filter(
+    (name) =>
+      !listed.includes(name) &&
+      !isUnpacked(name, listed) &&
+      !(name.endsWith(".zstd") && there.includes(name.slice(0, -".zstd".length))),
+  );
   if (told !== null && listed.length > 0 && others.length > 0)
     notes.push(`metadata.yaml does not name ${others.join(", ")}: read as well`);
   const files = [...listed, ...others];

@@ -29,7 +29,9 @@ export function db3Part(path: string): LogPart {
     const connections = new Map<number, LogConnection>();
     for (const { rowid, id, name, type, serialization_format } of rows) {
       const number = Number(id ?? rowid);
-      const own = definitions.get(String(type));
+      const stored = definitions.get(String(type));
+      // a recorder that did not find the definition stores an empty one
+      const own = stored === undefined || stored.text.trim() === "" ? undefined : stored;
       connections.set(number, {
         id: number,
         topic: String(name ?? ""),

@@ -7,7 +7,7 @@ import { walkTable } from "./sqlite/walkTable.ts";
 /** Where every message of a database lies, in the order of the rows. Columns of equal length. */
 export interface MessageIndex {
   readonly count: number;
-  readonly topic: Int32Array;
+  readonly topic: Float64Array;
   /** receipt, nanoseconds, in two words */
   readonly high: Int32Array;
   readonly low: Uint32Array;
@@ -47,14 +47,19 @@ export function indexMessages(file: PageFile, table: Table): MessageIndex {
         lost++;
         return;
       }
-      const row = columns.add();
       const topic = wholeNumber(view, topicValue);
-      columns.topic[row] = Number.isNaN(topic) ? -1 : topic;
+      const time = wholeNumber(view, timeValue);
+      // a row without a time or a topic is no message
+      if (Number.isNaN(topic) || Number.isNaN(time)) {
+        lost++;
+        return;
+      }
+      const row = columns.add();
+      columns.topic[row] = topic;
       if (timeValue.serial === 6) {
         columns.high[row] = view.getInt32(timeValue.at);
         columns.low[row] = view.getUint32(timeValue.at + 4);
       } else {
-        const time = wholeNumber(view, timeValue);
         columns.high[row] = Math.floor(time / 4_294_967_296);
         columns.low[row] = time - Math.floor(time / 4_294_967_296) * 4_294_967_296;
       }
@@ -76,7 +81,7 @@ export function indexMessages(file: PageFile, table: Table): MessageIndex {
 /** The columns of the index while they grow. */
 class IndexColumns {
   count = 0;
-  topic = new Int32Array(1024);
+  topic = new Float64Array(1024);
   high = new Int32Array(1024);
   low = new Uint32Array(1024);
   page = new Uint32Array(1024);
@@ -97,7 +102,7 @@ class IndexColumns {
       grown.set(old);
       return grown;
     };
-    this.topic = longer(this.topic, new Int32Array(size));
+    this.topic = longer(this.topic, new Float64Array(size));
     this.high = longer(this.high, new Int32Array(size));
     this.low = longer(this.low, new Uint32Array(size));
     this.page = longer(this.page, new Uint32Array(size));

@@ -68,4 +68,19 @@ write("images.db3", extra=50_000)
 write("other-order.db3", order='"data" BLOB NOT NULL, [timestamp] INTEGER, `topic_id` INTEGER, id INTEGER PRIMARY KEY, CHECK (timestamp > 0)')
 write("definitions.db3", definitions=True)
 write("wal.db3", wal=True)
+
+# rows and topics that are not what they should be; not among the names: its test knows what it holds
+odd = sqlite3.connect(os.path.join(folder, "odd-rows.db3"))
+odd.execute("CREATE TABLE topics(id INTEGER PRIMARY KEY,name TEXT NOT NULL,type TEXT NOT NULL,serialization_format TEXT NOT NULL,offered_qos_profiles TEXT NOT NULL)")
+odd.execute("CREATE TABLE messages(id INTEGER PRIMARY KEY, topic_id INTEGER, timestamp INTEGER, data BLOB NOT NULL)")
+odd.execute("CREATE TABLE message_definitions(id INTEGER PRIMARY KEY, topic_type TEXT NOT NULL, encoding TEXT NOT NULL, encoded_message_definition TEXT NOT NULL)")
+odd.execute("insert into message_definitions(topic_type, encoding, encoded_message_definition) values ('geometry_msgs/msg/PoseStamped', 'unknown', '')")
+odd.execute("insert into topics values (1, '/mocap/airframe', 'geometry_msgs/msg/PoseStamped', 'cdr', '')")
+odd.execute("insert into topics values (4294967297, '/mocap/tool', 'geometry_msgs/msg/PoseStamped', 'cdr', '')")
+for k in range(10):
+    stamp = None if k in (2, 5, 7) else STAMP + k * 10_000_000
+    odd.execute("insert into messages(topic_id, timestamp, data) values (1, ?, ?)", (stamp, pose(k)))
+    odd.execute("insert into messages(topic_id, timestamp, data) values (4294967297, ?, ?)", (STAMP + k * 10_000_000, pose(100 + k)))
+odd.commit()
+odd.close()
 print(json.dumps(names))

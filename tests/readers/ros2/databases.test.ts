@@ -62,6 +62,18 @@ describeWith(["scipy"], "databases of every shape, written by the reference impl
     expect(signals.get("vehicle_pose")!.columns.x).toHaveLength(40);
   });
 
+  test("rows without a time are told, large topic numbers stay apart, and an empty definition is none", async () => {
+    const fields = { x: "pose.position.x", y: "pose.position.y", z: "pose.position.z" };
+    const { signals, recovered, start } = await readLog(
+      [at("odd-rows.db3")],
+      [request, { signal: "effector_pose", topic: "/mocap/tool", fields }],
+    );
+    expect([...signals.get("vehicle_pose")!.columns.x!]).toEqual([0, 1, 3, 4, 6, 8, 9].map((k) => k / 8));
+    expect([...signals.get("effector_pose")!.columns.x!]).toEqual(Array.from({ length: 10 }, (_, k) => (100 + k) / 8));
+    expect(start).toBe(1_700_000_000_000_000_000n);
+    expect(recovered).toContain("3 row(s) hold no message that can be read");
+  });
+
   test("a span is kept by the time of the rows", async () => {
     const { signals } = await readLog([at("many-rows.db3")], [request], { span: [1, 1.05] });
     expect([...signals.get("vehicle_pose")!.columns.x!]).toEqual([100, 101, 102, 103, 104].map((k) => k / 8));

@@ -67,8 +67,10 @@ export class PageFile {
       if (committed.note !== null) notes.push(committed.note);
       if (openedLength(`${path}-journal`) > 0)
         notes.push("a rollback journal lies beside it: the recorder did not finish its last transaction");
-      const inFile = Math.floor(this.bytes / this.pageSize);
-      this.pages = Math.max(inFile, ...[...this.#overlay.keys()]);
+      // one by one: a long log has more pages than a function takes arguments
+      let pages = Math.floor(this.bytes / this.pageSize);
+      for (const page of this.#overlay.keys()) pages = Math.max(pages, page);
+      this.pages = pages;
       const claimed = view.getUint32(28);
       if (claimed > this.pages) notes.push(`the file ends after ${this.pages} of ${claimed} pages`);
       this.notes = notes;
