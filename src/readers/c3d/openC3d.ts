@@ -70,6 +70,9 @@ export function openC3d(path: string): PointFile {
     const there = Math.max(0, Math.floor((bytes.length - start) / frameBytes));
     const frames = Math.min(claimed, there);
     const notes = claimed > there ? [`it ends after ${there} of ${claimed} frames`] : [];
+    // the last block is filled up
+    if ((there - claimed) * frameBytes > block)
+      notes.push(`it claims ${claimed} frames, but has room for ${there}: those beyond its claim are not read`);
     const positions = new Float64Array(3 * points * frames).fill(Number.NaN);
     const states = new Uint8Array(points * frames);
     let residuals = 0;
@@ -118,6 +121,8 @@ function framesOf(parameters: ReadonlyMap<string, Parameter>, first: number, las
   };
   const [from, to] = [long("TRIAL:ACTUAL_START_FIELD"), long("TRIAL:ACTUAL_END_FIELD")];
   if (from !== null && to !== null && to >= from) return to - from + 1;
+  const longFrames = parameters.get("POINT:LONG_FRAMES")?.numbers[0];
+  if (longFrames !== undefined && longFrames > 0) return Math.floor(longFrames);
   const parameter = parameters.get("POINT:FRAMES")?.numbers[0];
   const inHeader = last >= first ? last - first + 1 : 0;
   const told = parameter === undefined ? 0 : parameter < 0 ? parameter + 65_536 : Math.floor(parameter);

@@ -6,13 +6,15 @@ export interface BuiltC3d {
   readonly labels: readonly string[];
   readonly rate: number;
   readonly unit: string;
+  /** POINT:LONG_FRAMES, for captures too long for the header's 16 bits */
+  readonly longFrames?: number;
   /** frame by frame, point by point: x, y, z, residual (-1: missing) */
   readonly frames: readonly (readonly (readonly [number, number, number, number])[])[];
 }
 
 const processors = { Intel: 84, DEC: 85, MIPS: 86 } as const;
 
-export function buildC3d({ order, integers, labels, rate, unit, frames }: BuiltC3d): Buffer {
+export function buildC3d({ order, integers, labels, rate, unit, longFrames, frames }: BuiltC3d): Buffer {
   const big = order === "MIPS";
   const int16 = (value: number): Buffer => {
     const bytes = Buffer.alloc(2);
@@ -52,6 +54,7 @@ export function buildC3d({ order, integers, labels, rate, unit, frames }: BuiltC
     entry("SCALE", 1, parameter(4, [], float(scale))),
     entry("RATE", 1, parameter(4, [], float(rate))),
     entry("FRAMES", 1, parameter(2, [], int16(frames.length))),
+    longFrames === undefined ? Buffer.alloc(0) : entry("LONG_FRAMES", 1, parameter(4, [], float(longFrames))),
     Buffer.from([0, 0]),
   ]);
   const blocks = Math.ceil((entries.length + 4) / 512);

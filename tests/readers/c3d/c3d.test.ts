@@ -198,3 +198,24 @@ test("files cut anywhere or with damaged bytes are read or refused in bounded ti
   }
   expect(performance.now() - started).toBeLessThan(30_000);
 }, 60_000);
+
+describe("a header that claims 20 of 50 frames", () => {
+  const short = (changes: Partial<BuiltC3d> = {}): Buffer => {
+    const bytes = built(changes);
+    // the last frame's number
+    bytes.writeUInt16LE(20, 8);
+    return bytes;
+  };
+
+  test("is believed, and the room for more is told", async () => {
+    const { signal, recording } = await pose(short());
+    expect(signal!.stamped!.seconds).toHaveLength(20);
+    expect(recording.recovered).toContain("it claims 20 frames, but has room for 50");
+  });
+
+  test("gives way to LONG_FRAMES, which overrides every other count (c3d.org, POINT:LONG_FRAMES)", async () => {
+    const { signal, recording } = await pose(short({ longFrames: 50 }));
+    expect(signal!.stamped!.seconds).toHaveLength(50);
+    expect(recording.recovered).toBeNull();
+  });
+});
