@@ -40,7 +40,7 @@ export async function readRunSignals(
         }
         signals.set(name, signal);
         if (signal.notes !== undefined && signal.notes.length > 0) checks.push(takenForGranted(signal));
-        checks.push(...markerChecks(signal));
+        checks.push(...markerChecks(signal), ...misfitCheck(campaign, signal));
       }
       for (const missing of recording.missing) checks.push(missingCheck(campaign, missing));
       if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.recovered));
@@ -149,6 +149,28 @@ function markerChecks({ signal, fit }: RecordedSignal): Check[] {
         residual_m: fit.residual,
       },
       hint: "look for occluded markers, and switch off gap filling before the export",
+    },
+  ];
+}
+
+/** Metres, and share of the body's size, beyond which markers do not lie where they are declared: common practice, no source. */
+const largestMisfit = 0.003;
+const largestMisfitShare = 0.05;
+
+/** A body whose markers do not fit their declared places has wrong poses, however small its noise. */
+function misfitCheck(campaign: Campaign, { signal, fit }: RecordedSignal): Check[] {
+  const places = Object.values(campaign.signals[signal]?.markers ?? {});
+  if (fit === undefined || places.length < 3) return [];
+  const apart = places.map(([x, y, z]) => Math.max(...places.map(([a, b, c]) => Math.hypot(x - a, y - b, z - c))));
+  const size = Math.max(...apart);
+  if (!(fit.residual > Math.max(largestMisfit, largestMisfitShare * size))) return [];
+  return [
+    {
+      code: "frame-suspect",
+      severity: "doubt",
+      message: `${signal}: its markers miss their declared places by ${(1e3 * fit.residual).toFixed(1)} mm rms on a body of ${(1e3 * size).toFixed(0)} mm; its poses are wrong by as much`,
+      evidence: { signal, markers: fit.markers.join(", "), residual_m: fit.residual, size_m: size },
+      hint: "are two labels exchanged, a marker moved, the places mirrored or in another unit?",
     },
   ];
 }

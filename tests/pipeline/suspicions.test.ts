@@ -254,3 +254,26 @@ describe("times no flight has", () => {
     expect(check.hint).toContain("stray");
   });
 });
+
+describe("markers that do not lie where they are declared", () => {
+  const markers = "{ A: [100 mm, 0 mm, 0 mm], B: [0 mm, 100 mm, 0 mm], C: [0 mm, 0 mm, 50 mm] }";
+  const manifest = shortManifest(["a.bag"]).replace(
+    /vehicle_pose: \{ topic: [^,]+/,
+    `vehicle_pose: { markers: ${markers}`,
+  );
+  const fitted = (residual: number) => (signal: RecordedSignal) => ({
+    ...signal,
+    fit: { markers: ["A", "B", "C"], frames: 100, solved: 100, missing: 0, modelled: 0, residual },
+  });
+
+  // the farthest two are sqrt(2) * 100 mm = 141 mm apart: a twentieth is 7.1 mm
+  test("a misfit of 8 mm on a body of 141 mm is doubted", async () => {
+    const [check] = checksOf(await fly({ vehicle_pose: fitted(0.008) }, manifest), "frame-suspect");
+    expect(check).toMatchObject({ severity: "doubt" });
+    expect(check!.message).toContain("miss their declared places by 8.0 mm rms on a body of 141 mm");
+  });
+
+  test("one of 6 mm is not", async () => {
+    expect(checksOf(await fly({ vehicle_pose: fitted(0.006) }, manifest), "frame-suspect")).toEqual([]);
+  });
+});

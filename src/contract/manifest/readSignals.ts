@@ -122,6 +122,13 @@ function readMarkers(
       `found ${count} markers, expected one (a point) or at least three (a pose)`,
       "two points fix no attitude",
     );
+  const alone = count === 1 ? Object.entries(markers)[0] : undefined;
+  if (alone?.[1].some((metres) => metres !== 0))
+    reading.complain(
+      [...path, alone[0]],
+      `found a place for the only marker ${alone[0]}, expected [0 mm, 0 mm, 0 mm]: one marker shows no attitude, so the point is the marker itself`,
+      "declare three markers or more to have the body's own origin",
+    );
   return markers;
 }
 

@@ -69,6 +69,7 @@ describe("markers", () => {
       /found 2 markers, expected one \(a point\) or at least three/,
     ],
     ["markers: {}", /found 0 markers/],
+    ["markers: { A1: [0 mm, 5 mm, 0 mm] }", /found a place for the only marker A1/],
     ["markers: { A1: [1, 2, 3] }", /A1/],
     ["topic: /p, markers: { A1: [1 mm, 0 mm, 0 mm] }", /both topic and markers/],
     ["clock: a", /neither topic nor columns/],
