@@ -5,16 +5,12 @@ import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
-import { gatherBy } from "../numeric/gather.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { epochStrangers, mixedStamps } from "./clockChecks.ts";
 import { type ClockMap, mapClocks } from "./clockMap.ts";
 import { commandChecks } from "./commandChecks.ts";
 import { buildCommandTrack, type CommandTrack } from "./commandTrack.ts";
-import { directionCheck } from "./conventions/directionCheck.ts";
-import { gyroCheck } from "./conventions/gyroCheck.ts";
-import { takeOffCheck } from "./conventions/takeOffCheck.ts";
-import { yawUnitCheck } from "./conventions/yawUnitCheck.ts";
+import { conventionChecks } from "./conventions/conventionChecks.ts";
 import { findCycles } from "./cycles/findCycles.ts";
 import { describeFaults } from "./describeFaults.ts";
 import { frameChecks } from "./frameChecks.ts";
@@ -26,7 +22,7 @@ import { runChecks } from "./runChecks.ts";
 import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "./subjectTracks.ts";
 import { findSwaps } from "./swappedBodies.ts";
 import { onboardOf, type PreparedSignal, prepareSignal } from "./timedSignals.ts";
-import { turnAxes } from "./turnAxes.ts";
+import { turnCommand } from "./turnCommand.ts";
 import { validFraction } from "./validFraction.ts";
 
 /** A run on one clock, in one frame: what each subject did and was asked to do, the windows, and what is wrong with it. */
@@ -246,70 +242,6 @@ export function alignRun(
       "cycles.from": cyclesOf === commandRaw ? "effector_command" : "vehicle_setpoint",
     },
   };
-}
-
-/** Axes and units against physics: where the motion goes, about what it turns, and which way is up. */
-function conventionChecks(
-  {
-    prepared,
-    markers,
-    subjects,
-    frame,
-    scored,
-    hold,
-    onRun,
-  }: {
-    prepared: PreparedSignals;
-    markers: PoseTrack;
-    subjects: AlignedRun["subjects"];
-    frame: "world" | "vehicle" | "arm_base";
-    scored: Window | null;
-    hold: Window | null;
-    onRun: (signal: PreparedSignal, t: Float64Array) => Float64Array;
-  },
-  settings: Settings,
-): Check[] {
-  const arm = frame === "world" ? "effector" : "arm";
-  const rate = prepared.get("vehicle_rate");
-  const { wx, wy, wz } = rate?.signal.columns ?? {};
-  const inOrder = rate === undefined ? null : gatherBy(rate.timeline.order);
-  return [
-    ...(["vehicle", arm] as const).flatMap((subject) =>
-      subjects[subject] === undefined ? [] : directionCheck(subject, subjects[subject], scored, settings),
-    ),
-    ...(rate === undefined || inOrder === null || !wx || !wy || !wz
-      ? []
-      : gyroCheck(
-          markers,
-          {
-            t: onRun(rate, rate.timeline.t),
-            wx: inOrder(wx),
-            wy: inOrder(wy),
-            wz: inOrder(wz),
-            topic: rate.signal.topic,
-          },
-          clockSlack,
-          settings,
-        )),
-    ...takeOffCheck(markers, scored ?? hold, settings),
-    ...(["vehicle_setpoint", "effector_command"] as const).flatMap((name) => yawUnitCheck(prepared.get(name)?.signal)),
-  ];
-}
-
-/** By how much clocks that were joined may still be apart, seconds: a delay of the estimator, a driver's latency. */
-const clockSlack = 0.3;
-
-/**
- * A command in the campaign's axes. One in the vehicle's or the arm's frame turns as the body does; one without an attitude
- * of its own is level in the logged world and so in the campaign's.
- */
-function turnCommand(track: CommandTrack, source: Campaign["signals"][SignalName]): CommandTrack {
-  const axes = source?.axes ?? null;
-  if (axes === null) return track;
-  if (source?.frame !== "world")
-    return turnAxes(track, { world: axes.body === "frd" ? "frd" : "enu", body: axes.body });
-  const upsideDown = axes.world !== "enu";
-  return turnAxes(track, track.attitude === "given" ? axes : { ...axes, body: upsideDown ? "frd" : "flu" });
 }
 
 /** The first instant of any signal on the reference clock, nanoseconds. */
