@@ -3,8 +3,9 @@ import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, SignalRequest } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
-import { extent } from "../numeric/extent.ts";
 import type { Effects } from "./effects.ts";
+import { endlessSignal } from "./endlessSignal.ts";
+import { markerChecks } from "./markerChecks.ts";
 import { besideManifest } from "./paths.ts";
 
 /** What a run's logs gave. A fault of a log is a check, never an exception: no other run is stopped by it. */
@@ -33,14 +34,14 @@ export async function readRunSignals(
       const recording = await effects.readLog(paths, requests, { span: run.span });
       parameters ??= recording.parameters ?? null;
       for (const [name, signal] of recording.signals) {
-        const endless = endlessCheck(campaign, signal);
+        const endless = endlessSignal(signal);
         if (endless !== null) {
-          checks.push(endless);
+          checks.push(missingCheck(campaign, endless));
           continue;
         }
         signals.set(name, signal);
         if (signal.notes !== undefined && signal.notes.length > 0) checks.push(takenForGranted(signal));
-        checks.push(...markerChecks(signal), ...misfitCheck(campaign, signal));
+        checks.push(...markerChecks(signal, campaign.signals[name]?.markers ?? {}));
       }
       for (const missing of recording.missing) checks.push(missingCheck(campaign, missing));
       if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.recovered));
@@ -97,30 +98,6 @@ function missingCheck(campaign: Campaign, missing: MissingSignal): Check {
   };
 }
 
-/** Seconds beyond which the instants of one run's signal are no flight's. */
-const longestRun = 86_400;
-
-/**
- * A time in the wrong unit, or one stray record years away: everything after would be sized by it. The signal is left out.
- */
-function endlessCheck(campaign: Campaign, { signal, topic, received }: RecordedSignal): Check | null {
-  const { low: first, high: last } = extent(received.seconds);
-  if (!(last - first > longestRun)) return null;
-  const { seconds } = received;
-  const middle = seconds[seconds.length >> 1]!;
-  const far = seconds.reduce((count, at) => (Math.abs(at - middle) > longestRun / 2 ? count + 1 : count), 0);
-  return missingCheck(campaign, {
-    signal,
-    topic,
-    reason: "wrong-type",
-    message: `${signal}: found instants from ${first} s to ${last} s after the log's start, ${far} of ${seconds.length} of them more than half a day from the middle one, expected the minutes of a flight`,
-    hint:
-      far < 0.1 * seconds.length
-        ? "the log holds stray time stamps: leave them out by span:, or cut the records out"
-        : "declare the unit of the time, such as `units: { t: us }`, or name the flight's part of the log by span:",
-  });
-}
-
 function takenForGranted({ signal, notes = [] }: RecordedSignal): Check {
   return {
     code: "frame-suspect",
@@ -129,50 +106,6 @@ function takenForGranted({ signal, notes = [] }: RecordedSignal): Check {
     evidence: { signal, decisions: notes.length },
     hint: "declare it on the signal, such as `units: { t: s, position: m }`",
   };
-}
-
-/** What a body solved from markers rests on; nothing to say where every marker was measured throughout. */
-function markerChecks({ signal, fit }: RecordedSignal): Check[] {
-  if (fit === undefined || fit.missing + fit.modelled === 0) return [];
-  const readings = fit.frames * fit.markers.length;
-  return [
-    {
-      code: "gap",
-      severity: "note",
-      message: `${signal}: of ${readings} readings of ${fit.markers.length} marker(s) ${fit.missing} are missing and ${fit.modelled} were filled in instead of measured; poses rest on the others, ${fit.solved} of ${fit.frames} frames have one`,
-      evidence: {
-        markers: fit.markers.join(", "),
-        frames: fit.frames,
-        solved: fit.solved,
-        missing: fit.missing,
-        modelled: fit.modelled,
-        residual_m: fit.residual,
-      },
-      hint: "look for occluded markers, and switch off gap filling before the export",
-    },
-  ];
-}
-
-/** Metres, and share of the body's size, beyond which markers do not lie where they are declared: common practice, no source. */
-const largestMisfit = 0.003;
-const largestMisfitShare = 0.05;
-
-/** A body whose markers do not fit their declared places has wrong poses, however small its noise. */
-function misfitCheck(campaign: Campaign, { signal, fit }: RecordedSignal): Check[] {
-  const places = Object.values(campaign.signals[signal]?.markers ?? {});
-  if (fit === undefined || places.length < 3) return [];
-  const apart = places.map(([x, y, z]) => Math.max(...places.map(([a, b, c]) => Math.hypot(x - a, y - b, z - c))));
-  const size = Math.max(...apart);
-  if (!(fit.residual > Math.max(largestMisfit, largestMisfitShare * size))) return [];
-  return [
-    {
-      code: "frame-suspect",
-      severity: "doubt",
-      message: `${signal}: its markers miss their declared places by ${(1e3 * fit.residual).toFixed(1)} mm rms on a body of ${(1e3 * size).toFixed(0)} mm; its poses are wrong by as much`,
-      evidence: { signal, markers: fit.markers.join(", "), residual_m: fit.residual, size_m: size },
-      hint: "are two labels exchanged, a marker moved, the places mirrored or in another unit?",
-    },
-  ];
 }
 
 function recoveredCheck(parts: readonly string[], recovered: string): Check {
