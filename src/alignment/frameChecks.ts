@@ -144,26 +144,48 @@ function armCheck({ subjects, scored }: Facts, settings: Settings): Check[] {
   ];
 }
 
-/** Where the setpoint carries no attitude, yaw 0 is assumed: the vehicle's own yaw tells whether that can be right. */
-function yawCheck({ vehicle, setpoint, subjects }: Facts, settings: Settings): Check[] {
-  if (setpoint.attitude !== "level" || !subjects.effector) return [];
-  let sine = 0;
-  let cosine = 0;
-  for (let i = 0; i < vehicle.t.length; i++) {
-    const y = vehicle.qy[i]!;
-    const z = vehicle.qz[i]!;
-    sine += 2 * (vehicle.qw[i]! * z + vehicle.qx[i]! * y);
-    cosine += 1 - 2 * (y * y + z * z);
-  }
-  const yaw = Math.atan2(sine, cosine);
-  if (Math.abs(yaw) < settings.assumed_yaw) return [];
+/**
+ * Whether the vehicle flies at the yaw that counts as commanded: a yaw of another sense, unit or world, or one that was only
+ * assumed, turns the effector's command about the vehicle. A yaw that is commanded all round tells nothing.
+ */
+function yawCheck({ vehicle, setpoint, subjects, scored }: Facts, settings: Settings): Check[] {
+  const assumed = setpoint.attitude === "level";
+  if (assumed && !subjects.effector) return [];
+  const flown = meanYaw(vehicle, scored);
+  const asked = meanYaw(setpoint, scored);
+  if (flown === null || asked === null) return [];
+  const off = Math.atan2(Math.sin(flown - asked), Math.cos(flown - asked));
+  if (Math.abs(off) < settings.assumed_yaw) return [];
+  const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(0);
   return [
     {
       code: "frame-suspect",
       severity: "doubt",
-      message: `the setpoint carries no attitude, so yaw 0 is taken for commanded, but the vehicle flies at a yaw of ${((yaw * 180) / Math.PI).toFixed(0)} degrees`,
-      evidence: { mean_yaw_rad: yaw },
-      hint: "log a setpoint with its attitude: the effector's command is laid out from it, and its error rests on the assumption",
+      message: `${assumed ? "the setpoint carries no attitude, so a" : "a"} yaw of ${degrees(asked)} degrees is taken for commanded, but the vehicle flies at ${degrees(flown)} degrees on average`,
+      evidence: { mean_yaw_rad: flown, commanded_yaw_rad: asked, attitude: setpoint.attitude },
+      hint: assumed
+        ? "log a setpoint with its attitude: the effector's command is laid out from it, and its error rests on the assumption"
+        : "check the unit and the sense of the setpoint's yaw, its quaternion order, its `axes`, and `frames: onboard`: the effector's command is laid out from it",
     },
   ];
+}
+
+/** Circular mean of the yaw in a window, radians, with the value before it; null where the yaw goes round or is unknown. */
+function meanYaw(
+  { t, qx, qy, qz, qw }: Pick<PoseTrack, "t" | "qx" | "qy" | "qz" | "qw">,
+  window: Window | null,
+): number | null {
+  const from = window === null ? 0 : Math.max(0, lowerBound(t, window[0]) - 1);
+  const to = window === null ? t.length : lowerBound(t, window[1]);
+  let sine = 0;
+  let cosine = 0;
+  let n = 0;
+  for (let i = from; i < to; i++) {
+    const yaw = Math.atan2(2 * (qw[i]! * qz[i]! + qx[i]! * qy[i]!), 1 - 2 * (qy[i]! * qy[i]! + qz[i]! * qz[i]!));
+    if (Number.isNaN(yaw)) continue;
+    sine += Math.sin(yaw);
+    cosine += Math.cos(yaw);
+    n++;
+  }
+  return n > 0 && Math.hypot(sine, cosine) > 0.9 * n ? Math.atan2(sine, cosine) : null;
 }

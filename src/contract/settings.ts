@@ -45,7 +45,7 @@ export const defaultSettings = {
   /** a flight this far below the place where the vehicle stood is upside down, m; standing: within this, peak to peak, m */
   takeoff_drop: 0.3,
   standing_still: 2e-3,
-  /** a mean yaw further than this from an assumed 0 makes the assumption doubtful, rad */
+  /** a mean yaw further than this from the one that counts as commanded makes that doubtful, rad */
   assumed_yaw: 0.17,
   /** a command whose attitude is missing in more than this share of its messages has none */
   attitude_missing: 0.1,

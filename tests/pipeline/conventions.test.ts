@@ -176,3 +176,38 @@ test("a yaw in degrees taken for radians", async () => {
   const run = await fly({ vehicle_setpoint: stripped });
   expect(suspicions(run).join("\n")).toMatch(/the yaw of vehicle_setpoint goes up to 91\.0 rad: degrees/);
 });
+
+describe("the yaw that counts as commanded against the vehicle's, which flies at 0", () => {
+  const unsaid = (column: Float64Array | undefined): Float64Array => column!.map(() => Number.NaN);
+  const yawed = (degrees: number): Change => {
+    const half = (degrees * Math.PI) / 360;
+    return ({ qz, qw }) => ({ qz: qz!.map(() => Math.sin(half)), qw: qw!.map(() => Math.cos(half)) });
+  };
+
+  test("a setpoint without attitude in north, east, down is taken for north, which is 90 degrees from x", async () => {
+    const unturned: Change = ({ x, y, z, qx, qy, qz, qw }) => ({
+      ...{ x: y!, y: x!, z: minus(z) },
+      ...{ qx: unsaid(qx), qy: unsaid(qy), qz: unsaid(qz), qw: unsaid(qw) },
+    });
+    const run = await fly({ vehicle_setpoint: unturned }, declared({ vehicle_setpoint: "{ world: ned }" }, known));
+    expect(suspicions(run).join("\n")).toMatch(
+      /doubt: the setpoint carries no attitude, so a yaw of 90 degrees is taken for commanded, but the vehicle flies at -?\d degrees/,
+    );
+  });
+
+  test("a commanded yaw of 20 degrees is doubted, one of 5 is a fair error of control", async () => {
+    const run = await fly({ vehicle_setpoint: yawed(20) }, known);
+    expect(suspicions(run).join("\n")).toMatch(
+      /doubt: a yaw of 20 degrees is taken for commanded, but the vehicle flies at -?\d degrees/,
+    );
+    expect(suspicions(await fly({ vehicle_setpoint: yawed(5) }, known)).join("\n")).not.toContain("a yaw of");
+  });
+
+  test("a yaw that is commanded all round tells nothing", async () => {
+    const round: Change = ({ qz, qw }) => ({
+      qz: qz!.map((_, i, all) => Math.sin((Math.PI * i) / all.length)),
+      qw: qw!.map((_, i, all) => Math.cos((Math.PI * i) / all.length)),
+    });
+    expect(suspicions(await fly({ vehicle_setpoint: round }, known)).join("\n")).not.toContain("a yaw of");
+  });
+});
