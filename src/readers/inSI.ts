@@ -67,7 +67,7 @@ export function inSI(signal: RecordedSignal, request: SignalRequest): RecordedSi
   const columns: Record<string, Float64Array> = {};
   for (const [name, column] of Object.entries(signal.columns)) {
     const group = groups[name];
-    const declared = request.units?.[name] ?? group?.keys.map((key) => request.units?.[key]).find(Boolean) ?? null;
+    const declared = declaredUnit(request, name);
     const written = signal.units?.[name] ?? null;
     const read = group === undefined || written === null ? null : factorIn(written, group.si);
     const factor = declared !== null ? factorOf(declared) : read;
@@ -88,6 +88,11 @@ export function inSI(signal: RecordedSignal, request: SignalRequest): RecordedSi
   for (const [unit, names] of Object.entries(assumed))
     notes.push(`nothing says the unit of ${names.join(", ")}: taken for ${unit}`);
   return { ...signal, columns: withQuaternion(signal, columns, notes), ...(notes.length > 0 ? { notes } : {}) };
+}
+
+/** The unit that the manifest declares for a column of a signal, by its name or for its kind; null where it declares none. */
+export function declaredUnit({ units }: Pick<SignalRequest, "units">, column: string): string | null {
+  return units?.[column] ?? groups[column]?.keys.map((key) => units?.[key]).find(Boolean) ?? null;
 }
 
 function differ(a: number | null, b: number | null): boolean {

@@ -12,8 +12,10 @@ export interface TableLayout {
   readonly mark: number;
   readonly preamble: number;
   readonly headingLines: number;
-  /** every name once: joined from the lines of the heading; "#1", "#2" ... where there is none */
+  /** every name once: joined from the lines of the heading; "#1", "#2" ... where there is none, or none is believed */
   readonly names: readonly string[];
+  /** the heading has one name less than there are columns, and nothing tells which column has none */
+  readonly nameless: boolean;
   /** as the heading writes them; null where it does not */
   readonly units: readonly (string | null)[];
   /** a unit of length that the lines before the heading speak of */

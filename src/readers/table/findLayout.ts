@@ -57,6 +57,7 @@ export function findLayout(text: string, mark: number): TableLayout | null {
     .map((line) => splitLine(withoutComment(line), { separator, brackets: line.startsWith("[") ? brackets : 0 }))
     .map((row, k) => (comment.test(lines[heading + k]!) && row.length > columns && row[0] === "" ? row.slice(1) : row))
     .map((row) => [...Array<string>(lines[heading]!.startsWith("[") ? 0 : brackets).fill(""), ...row]);
+  const fitted = brackets > 0 ? head : fittedHeading(head, cells.slice(first), columns);
   return {
     separator,
     point: comma ? 44 : 46,
@@ -65,7 +66,8 @@ export function findLayout(text: string, mark: number): TableLayout | null {
     mark,
     preamble: heading,
     headingLines: first - heading,
-    ...columnNames(brackets > 0 ? head : fittedHeading(head, cells.slice(first), columns), columns, brackets),
+    nameless: fitted === null,
+    ...columnNames(fitted ?? [], columns, brackets),
     lengthUnit: lengthUnitOf(lines.slice(0, heading)),
   };
 }
@@ -152,13 +154,13 @@ function headingOf(
 
 /**
  * A heading one name short of the rows, as where row numbers or the dates before the times of day bear no name: moved to
- * the right there. Where nothing tells which column is the nameless one no name is believed.
+ * the right there; null where nothing tells which column is the nameless one.
  */
 function fittedHeading(
   head: readonly string[][],
   rows: readonly (readonly string[])[],
   columns: number,
-): readonly string[][] {
+): readonly string[][] | null {
   const lowest = head.at(-1);
   if (lowest === undefined || lowest.length !== columns - 1) return head;
   const full = rows.filter(({ length }) => length === columns);
@@ -166,7 +168,7 @@ function fittedHeading(
   if (full.every((row) => row[columns - 1] === "")) return head;
   const counted = full.every((row, k) => /^\d+$/.test(row[0]!) && Number(row[0]) === Number(full[0]![0]) + k);
   const parted = full.every(([date, time]) => /^\d{4}[-/.]\d/.test(date!) && /^\d\d?:\d\d/.test(time!));
-  return counted || parted ? head.map((row) => ["", ...row]) : [];
+  return counted || parted ? head.map((row) => ["", ...row]) : null;
 }
 
 /** A heading may be marked as a comment. */

@@ -7,6 +7,7 @@ import type { Nanoseconds } from "../../foundation/units.ts";
 import type { ReadOptions } from "../LogReader.ts";
 import type { ColumnKind } from "./ColumnSink.ts";
 import { columnNamed, otherColumns } from "./columnNamed.ts";
+import { otherUnits, unitsOf } from "./columnUnits.ts";
 import type { Tabular, TabularRows } from "./Tabular.ts";
 import { type SignalPart, signalOfRows, timesOf } from "./tableRows.ts";
 import { type TimeKind, timeKind } from "./timeKind.ts";
@@ -51,7 +52,7 @@ async function readTables(
   for (const request of requests) {
     const found = tables.map((table) => planFor(request, table));
     const fault = found.find((plan) => "reason" in plan);
-    const uneven = fault === undefined ? otherUnits(found as Plan[], tables) : null;
+    const uneven = fault === undefined ? otherUnits(request, found as Plan[], tables) : null;
     if (fault !== undefined) lost.push(fault as MissingSignal);
     else if (uneven !== null) lost.push(uneven);
     else plans.push(found as Plan[]);
@@ -153,32 +154,6 @@ function partOf({ time, timeKind: { scale }, roles }: Plan, { rows, columns }: T
     time: columns.get(time)!,
     timeScale: scale,
     columns: Object.fromEntries(Object.entries(roles).map(([role, column]) => [role, columns.get(column)!])),
-  };
-}
-
-/** Of each role as the heading writes it; lengths also from what stands before the heading. */
-function unitsOf({ roles }: Plan, table: Tabular): Record<string, string | null> {
-  return Object.fromEntries(
-    Object.entries(roles).map(([role, column]) => {
-      const own = table.units[column] ?? null;
-      return [role, own ?? (["x", "y", "z"].includes(role) ? table.lengthUnit : null)];
-    }),
-  );
-}
-
-/** Parts are joined before they are scaled: they must be written in the same units. */
-function otherUnits(plans: readonly Plan[], tables: readonly Tabular[]): MissingSignal | null {
-  const { signal, topic, units } = plans[0]!.request;
-  if (units !== undefined) return null;
-  const written = plans.map((plan, k) => JSON.stringify(unitsOf(plan, tables[k]!)));
-  const other = written.findIndex((each) => each !== written[0]);
-  if (other < 0) return null;
-  return {
-    signal,
-    topic,
-    reason: "wrong-type",
-    message: `${signal}: found the units ${written[other]} in ${tables[other]!.path}, expected those of ${tables[0]!.path}: ${written[0]}`,
-    hint: "write all parts of one log in the same units, or declare units: for the signal",
   };
 }
 

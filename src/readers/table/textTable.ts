@@ -2,6 +2,7 @@ import type { ReadColumn } from "./ColumnSink.ts";
 import { openTable } from "./openTable.ts";
 import { readColumns, walkTable } from "./readColumns.ts";
 import { statSink } from "./statSink.ts";
+import type { TableLayout } from "./TableLayout.ts";
 import type { Tabular } from "./Tabular.ts";
 import type { RowCount } from "./walkRows.ts";
 
@@ -25,13 +26,13 @@ export async function textTable(path: string): Promise<Tabular> {
     read: async (wanted) => {
       const { columns, ...count } = readColumns(table, wanted);
       const notes = [...columns].flatMap(([column, { texts }]) => textNote(layout.names[column]!, texts));
-      notes.push(...countNotes(count, layout.names.length));
+      notes.push(...rowNotes(count, layout));
       return { rows: count.rows, columns, notes };
     },
     stats: async () => {
       const sinks = layout.names.map(() => statSink(layout.point));
       const count = walkTable(table, sinks);
-      const notes = countNotes(count, layout.names.length);
+      const notes = rowNotes(count, layout);
       return { rows: count.rows, columns: sinks.map(({ figures }) => figures.finish()), notes };
     },
     shape: {
@@ -46,8 +47,13 @@ export async function textTable(path: string): Promise<Tabular> {
 
 const separatorNames: Readonly<Record<string, string>> = { 9: "tab", 44: "comma", 59: "semicolon", 124: "bar" };
 
-function countNotes({ rows, uneven, overfull }: RowCount, columns: number): string[] {
+function rowNotes({ rows, uneven, overfull }: RowCount, { names, nameless }: TableLayout): string[] {
+  const columns = names.length;
   const notes: string[] = [];
+  if (nameless)
+    notes.push(
+      `the heading has ${columns - 1} names for ${columns} columns, and nothing tells which has none: columns are called #1 to #${columns}`,
+    );
   if (uneven > 0) notes.push(`${uneven} of ${rows} row(s) end before the last of ${columns} columns`);
   if (overfull > 0)
     notes.push(

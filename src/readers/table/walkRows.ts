@@ -73,8 +73,12 @@ export function walkRows(
       if (bytes[at] === quote && at < lineTo) {
         let close = at + 1;
         // a doubled quote is a quote within the text
-        while (close < lineTo && (bytes[close] !== quote || bytes[close + 1] === quote))
-          close += bytes[close] === quote ? 2 : 1;
+        for (; close < lineTo; close++) {
+          if (bytes[close] !== quote) continue;
+          // what stands behind the line is another's, or left from the block before
+          if (close + 1 >= lineTo || bytes[close + 1] !== quote) break;
+          close++;
+        }
         if (close >= lineTo) {
           close = lineTo;
           unclosed = true;

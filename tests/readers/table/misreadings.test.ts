@@ -3,6 +3,8 @@ import { join } from "node:path";
 import { expect, test } from "vitest";
 import type { SignalRequest } from "../../../src/foundation/recording.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
+import { findLayout } from "../../../src/readers/table/findLayout.ts";
+import { type CellSink, walkRows } from "../../../src/readers/table/walkRows.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 
 /** Tables that can be read wrongly without a word; the values expected are those that the text was made of. */
@@ -86,6 +88,7 @@ test("a heading one name short is not believed where nothing tells which column 
   const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
   expect(signal).toBeUndefined();
   expect(recording.missing[0]!.message).toContain("there are #1, #2, #3, #4, #5");
+  expect(recording.recovered).toContain("the heading has 4 names for 5 columns");
 });
 
 test("units in capitals are not mega", async () => {
@@ -116,7 +119,12 @@ test("parts in different units are not joined", async () => {
   const part = (unit: string): string => `t,x [${unit}],y [${unit}],z [${unit}]\n${lines(plain).join("\n")}\n`;
   const { recording, signal } = await read([part("mm"), part("m")]);
   expect(signal).toBeUndefined();
-  expect(recording.missing[0]!.message).toContain("found the units");
+  expect(recording.missing[0]!.message).toMatch(/found x in m in .*, expected the same as mm in /);
+  // a unit for the time says nothing of the lengths; one for the lengths does
+  const timed = await read([part("mm"), part("m")], { units: { t: "s" } });
+  expect(timed.signal).toBeUndefined();
+  const told = await read([part("mm"), part("m")], { units: { position: "m" } });
+  expect(list(told.signal!.columns.x)).toEqual([...numbers(0), ...numbers(0)]);
 });
 
 test("a time beyond all measure is no time", async () => {
@@ -124,4 +132,19 @@ test("a time beyond all measure is no time", async () => {
   const { recording, signal } = await read([`t [min],x,y,z\n${rows.join("\n")}\n`]);
   expect(list(signal!.columns.x)).toEqual(numbers(0).filter((x) => x !== 6));
   expect(recording.recovered).toContain("1 row(s) have no time");
+});
+
+test("a quote left in memory behind the last line doubles none of its own", () => {
+  const layout = findLayout(`t,note\n${lines((k) => `${k},${k}`).join("\n")}\n`, 0)!;
+  const bytes = Buffer.from('1,"ab""');
+  const taken: string[] = [];
+  const sink: CellSink = {
+    take: (_, from, start, end) => taken.push(Buffer.from(from.subarray(start, end)).toString()),
+    skip: () => taken.push("skipped"),
+    discard: () => taken.push("discarded"),
+  };
+  const count = { rows: 0, uneven: 0, overfull: 0 };
+  walkRows(bytes, 0, bytes.length - 1, { layout, sinks: [null, sink], count });
+  expect(taken).toEqual(["ab"]);
+  expect(count).toEqual({ rows: 1, uneven: 0, overfull: 0 });
 });

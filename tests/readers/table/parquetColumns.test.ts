@@ -54,3 +54,27 @@ test("the lowest time stamp, which no calendar reaches, is no value and no crash
   expect(received.seconds[2]).toBeCloseTo(0.03, 12);
   expect(recording.recovered).toContain("1 row(s) have no time");
 });
+
+test("a time of day is in the unit that the file states", async () => {
+  const path = join(folder, "clock.parquet");
+  writeFileSync(
+    path,
+    new Uint8Array(
+      parquetWriteBuffer({
+        schema: [
+          { name: "root", num_children: 2 },
+          { name: "t", type: "INT32", repetition_type: "REQUIRED", converted_type: "TIME_MILLIS" },
+          { name: "x", type: "DOUBLE", repetition_type: "REQUIRED" },
+        ],
+        columnData: [
+          { name: "t", data: Int32Array.of(34_200_000, 34_200_010, 34_200_020) },
+          { name: "x", data: [1, 2, 3] },
+        ],
+      }),
+    ),
+  );
+  const recording = await readLog([path], [{ signal: "vehicle_pose", topic: "", columns }]);
+  const { received, notes } = recording.signals.get("vehicle_pose")!;
+  expect(received.seconds[2]).toBeCloseTo(0.02, 12);
+  expect(notes?.join() ?? "").not.toContain("unit of the time");
+});
