@@ -115,14 +115,15 @@ export function openC3d(path: string): PointFile {
 
 /** Frames as the file says: the header's 16 bits, or what was added later for longer captures. */
 function framesOf(parameters: ReadonlyMap<string, Parameter>, first: number, last: number): number {
+  // "must override" every other count (c3d.org)
+  const longFrames = parameters.get("POINT:LONG_FRAMES")?.numbers[0];
+  if (longFrames !== undefined && longFrames > 0) return Math.floor(longFrames);
   const long = (name: string): number | null => {
     const words = parameters.get(name)?.numbers;
     return words === undefined || words.length < 2 ? null : (words[0]! & 0xffff) + 65_536 * (words[1]! & 0xffff);
   };
   const [from, to] = [long("TRIAL:ACTUAL_START_FIELD"), long("TRIAL:ACTUAL_END_FIELD")];
   if (from !== null && to !== null && to >= from) return to - from + 1;
-  const longFrames = parameters.get("POINT:LONG_FRAMES")?.numbers[0];
-  if (longFrames !== undefined && longFrames > 0) return Math.floor(longFrames);
   const parameter = parameters.get("POINT:FRAMES")?.numbers[0];
   const inHeader = last >= first ? last - first + 1 : 0;
   const told = parameter === undefined ? 0 : parameter < 0 ? parameter + 65_536 : Math.floor(parameter);

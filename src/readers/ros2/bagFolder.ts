@@ -35,14 +35,12 @@ export function bagFolder(folder: string): BagFolder {
   if (!names.includes(metadataName) && there.length > 0)
     notes.push("there is no metadata.yaml: the files are read in the order of their names");
   // a file that is listed twice, or in two folders of one, is still one file
-  const listed = [...new Set(told?.paths ?? [])].filter((name) => there.includes(name));
+  const named = [...new Set(told?.paths ?? [])];
+  const listed = named.filter((name) => there.includes(name) && !isPackedTwin(name, named));
   const gone = (told?.paths ?? []).filter((name) => !there.includes(name));
   if (gone.length > 0) notes.push(`metadata.yaml names ${gone.join(", ")}, which is not there`);
   const others = there.filter(
-    (name) =>
-      !listed.includes(name) &&
-      !isUnpacked(name, listed) &&
-      !(name.endsWith(".zstd") && there.includes(name.slice(0, -".zstd".length))),
+    (name) => !named.includes(name) && !isUnpacked(name, listed) && !isPackedTwin(name, there),
   );
   if (told !== null && listed.length > 0 && others.length > 0)
     notes.push(`metadata.yaml does not name ${others.join(", ")}: read as well`);
@@ -66,6 +64,11 @@ export function bagFolder(folder: string): BagFolder {
 /** bag_2 before bag_10. */
 function inOrder(a: string, b: string): number {
   return a.localeCompare(b, "en", { numeric: true });
+}
+
+/** A packed file whose unpacked one is there as well. */
+function isPackedTwin(name: string, among: readonly string[]): boolean {
+  return name.endsWith(".zstd") && among.includes(name.slice(0, -".zstd".length));
 }
 
 /** A packed file that was also unpacked beside itself is one file. */

@@ -8,13 +8,15 @@ export interface BuiltC3d {
   readonly unit: string;
   /** POINT:LONG_FRAMES, for captures too long for the header's 16 bits */
   readonly longFrames?: number;
+  /** TRIAL:ACTUAL_START_FIELD 1 and ACTUAL_END_FIELD this */
+  readonly trialEnd?: number;
   /** frame by frame, point by point: x, y, z, residual (-1: missing) */
   readonly frames: readonly (readonly (readonly [number, number, number, number])[])[];
 }
 
 const processors = { Intel: 84, DEC: 85, MIPS: 86 } as const;
 
-export function buildC3d({ order, integers, labels, rate, unit, longFrames, frames }: BuiltC3d): Buffer {
+export function buildC3d({ order, integers, labels, rate, unit, longFrames, trialEnd, frames }: BuiltC3d): Buffer {
   const big = order === "MIPS";
   const int16 = (value: number): Buffer => {
     const bytes = Buffer.alloc(2);
@@ -55,6 +57,13 @@ export function buildC3d({ order, integers, labels, rate, unit, longFrames, fram
     entry("RATE", 1, parameter(4, [], float(rate))),
     entry("FRAMES", 1, parameter(2, [], int16(frames.length))),
     longFrames === undefined ? Buffer.alloc(0) : entry("LONG_FRAMES", 1, parameter(4, [], float(longFrames))),
+    ...(trialEnd === undefined
+      ? []
+      : [
+          entry("TRIAL", -2, Buffer.from([0])),
+          entry("ACTUAL_START_FIELD", 2, parameter(2, [2], Buffer.concat([int16(1), int16(0)]))),
+          entry("ACTUAL_END_FIELD", 2, parameter(2, [2], Buffer.concat([int16(trialEnd), int16(0)]))),
+        ]),
     Buffer.from([0, 0]),
   ]);
   const blocks = Math.ceil((entries.length + 4) / 512);

@@ -214,7 +214,8 @@ describe("a header that claims 20 of 50 frames", () => {
   });
 
   test("gives way to LONG_FRAMES, which overrides every other count (c3d.org, POINT:LONG_FRAMES)", async () => {
-    const { signal, recording } = await pose(short({ longFrames: 50 }));
+    expect((await pose(short({ trialEnd: 30 }))).signal!.stamped!.seconds).toHaveLength(30);
+    const { signal, recording } = await pose(short({ longFrames: 50, trialEnd: 30 }));
     expect(signal!.stamped!.seconds).toHaveLength(50);
     expect(recording.recovered).toBeNull();
   });

@@ -28,4 +28,8 @@ test("a packed file beside what was unpacked from it is read once, with metadata
     "b_0.db3.zstd",
     "b_1.db3.zstd",
   ]);
+  expect(filesOf("both", { ...both, "metadata.yaml": metadata("b_0.db3.zstd", "b_0.db3", "b_1.db3.zstd") })).toEqual([
+    "b_0.db3",
+    "b_1.db3.zstd",
+  ]);
 });
