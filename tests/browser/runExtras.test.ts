@@ -50,7 +50,10 @@ describeWith(["chromium"], "what explains a run's error, on its page", () => {
   test("the budget's bars add up and its table holds the evaluation's shares; the frames' reach is told", async () => {
     const budget = run.budget!;
     await dashboard.page.locator(".run-budget summary").click();
-    const rows = await dashboard.page.locator(".run-budget figure tbody tr").allInnerTexts();
+    const drawnRows = dashboard.page.locator(".run-budget figure tbody tr");
+    // the table is made at the toggle event, which the browser sends a little after the click
+    await drawnRows.first().waitFor();
+    const rows = await drawnRows.allInnerTexts();
     (["x", "y", "z", "norm"] as const).forEach((axis, k) => {
       const { rms, parts, shares } = budget[axis];
       const shown = rows[k]!.split("\t").slice(1).map(Number);
