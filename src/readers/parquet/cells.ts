@@ -1,4 +1,5 @@
 import type { ColumnKind, ReadColumn } from "../table/ColumnSink.ts";
+import { readDate } from "../table/instantCell.ts";
 
 /** What a cell of a Parquet file comes as. */
 export type CellValue = number | bigint | boolean | string | Date | { readonly nanoseconds: bigint } | null | undefined;
@@ -38,6 +39,13 @@ export function readCells(cells: readonly CellValue[], kind: ColumnKind): ReadCo
   return { values, nsec, blank, texts };
 }
 
+/** As `secondsOf`, and in seconds since 1970 also what a date written as text says: for figures of a column that may be a time. */
+export function figureOf(cell: CellValue): number {
+  const value = secondsOf(cell);
+  if (typeof cell !== "string" || !Number.isNaN(value)) return value;
+  return Number(nanosecondsOfDate(cell) ?? Number.NaN) / 1e9;
+}
+
 /** A cell as a number; dates in seconds since 1970; NaN for text that is none. */
 export function secondsOf(cell: CellValue): number {
   if (typeof cell === "number") return cell;
@@ -62,6 +70,7 @@ function nanosecondsOf(cell: CellValue, kind: ColumnKind): bigint | null {
     return Number.isFinite(milliseconds) ? BigInt(milliseconds) * 1_000_000n : null;
   }
   if (typeof cell === "object" && cell !== null) return cell.nanoseconds;
+  if (kind.kind === "date" && typeof cell === "string") return nanosecondsOfDate(cell);
   const power = kind.kind === "instant" ? kind.power : 0;
   if (typeof cell === "bigint") return cell * 10n ** BigInt(9 - power);
   const value = secondsOf(cell);
@@ -70,4 +79,11 @@ function nanosecondsOf(cell: CellValue, kind: ColumnKind): bigint | null {
   const scale = 10 ** power;
   const sec = Math.floor(value / scale);
   return BigInt(sec) * billion + BigInt(Math.round(((value - sec * scale) / scale) * 1e9));
+}
+
+const written = { sec: Number.NaN, nsec: Number.NaN };
+
+function nanosecondsOfDate(text: string): bigint | null {
+  readDate(text, written);
+  return Number.isNaN(written.sec) ? null : BigInt(written.sec) * billion + BigInt(written.nsec);
 }

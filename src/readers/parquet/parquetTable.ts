@@ -1,11 +1,18 @@
-import { type FileMetaData, parquetMetadataAsync, parquetRead, type SchemaElement } from "hyparquet";
+import {
+  type CompressionCodec,
+  type FileMetaData,
+  parquetMetadataAsync,
+  parquetRead,
+  type SchemaElement,
+} from "hyparquet";
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import type { ReadColumn } from "../table/ColumnSink.ts";
 import { ColumnFigures } from "../table/ColumnStats.ts";
 import { columnNames } from "../table/columnNames.ts";
 import type { Tabular } from "../table/Tabular.ts";
-import { type CellValue, readCells, secondsOf, textOf } from "./cells.ts";
+import { type CellValue, figureOf, readCells, textOf } from "./cells.ts";
+import { checkColumn } from "./checkPages.ts";
 import { decompressors } from "./decompressors.ts";
 
 /** More rows than any flight day has; a damaged file may claim any number. */
@@ -43,6 +50,16 @@ export async function parquetTable(path: string): Promise<Tabular> {
     const rows = Number(metadata.num_rows);
     if (!(rows >= 0 && rows <= mostRows)) throw damaged(path, `it claims ${rows} rows`);
     const compressors = await decompressors(codecsOf(metadata));
+    const unknown = codecsOf(metadata).find((codec) => codec !== "UNCOMPRESSED" && compressors[codec] === undefined);
+    if (unknown !== undefined)
+      throw new LogError(
+        "log-unreadable",
+        `found the compression ${unknown}, expected none, ${Object.keys(compressors).join(", ")} or ZSTD`,
+        {
+          place: path,
+          hint: "write the table again with one of these",
+        },
+      );
     const flat = flatColumns(metadata.schema);
     const leaves = flat.map(({ name }) => name);
     const twice = leaves.find((name, k) => leaves.indexOf(name) !== k);
@@ -51,8 +68,15 @@ export async function parquetTable(path: string): Promise<Tabular> {
         place: path,
         hint: "rename one of them before the table is written",
       });
+    const checked = new Set<string>();
     const readOne = (name: string, until: number): Promise<readonly CellValue[]> =>
       inWords(path, async () => {
+        if (!checked.has(name))
+          checkColumn(flat[leaves.indexOf(name)]!, metadata, {
+            slice: (from, length) => file.slice(from, length),
+            compressors,
+          });
+        checked.add(name);
         const values: CellValue[] = [];
         await parquetRead({
           file: buffer,
@@ -134,7 +158,7 @@ function clockUnit({ converted_type, logical_type }: SchemaElement): string | nu
   return { MILLIS: "ms", MICROS: "us", NANOS: "ns" }[logical_type.unit];
 }
 
-function codecsOf({ row_groups }: FileMetaData): string[] {
+function codecsOf({ row_groups }: FileMetaData): CompressionCodec[] {
   const codecs = row_groups.flatMap(({ columns }) => columns.flatMap(({ meta_data }) => meta_data?.codec ?? []));
   return [...new Set(codecs)].sort();
 }
@@ -142,7 +166,7 @@ function codecsOf({ row_groups }: FileMetaData): string[] {
 function figuresOf(values: readonly CellValue[]): ColumnFigures {
   const figures = new ColumnFigures();
   for (const value of values) {
-    const number = secondsOf(value);
+    const number = figureOf(value);
     if (value === null || value === undefined || Number.isNaN(number)) {
       if (typeof value === "string") figures.texts++;
       else figures.blank++;

@@ -1,0 +1,104 @@
+import type { ColumnMetaData, Compressors, FileMetaData, PageHeader, SchemaElement } from "hyparquet";
+import { parquetHeader } from "hyparquet/src/column.js";
+import { decompressPage } from "hyparquet/src/datapage.js";
+import { checkRuns, countOnes } from "./hybridRuns.ts";
+
+/** A column of one group of rows: its pages as they stand in the file, and what is needed to walk them. */
+interface ColumnChunk {
+  readonly bytes: Uint8Array;
+  readonly meta: Pick<ColumnMetaData, "type" | "codec">;
+  /** rows of its group: no page of a flat column holds more values */
+  readonly rows: number;
+  /** whether a value may be missing: then a level stands for every row */
+  readonly optional: boolean;
+}
+
+/**
+ * Walks the pages of a flat column before they are decoded, for the decoder believes every count it reads: a run of a
+ * damaged page may claim a thousand million values, and would be written out one by one.
+ *
+ * @param slice  bytes of the file, from an offset on
+ * @throws Error  a page reaches past its column, has more values than its group has rows, or holds a run longer than it
+ * @source Apache Parquet format, "Data Pages" and "Encodings" (RLE / bit-packing hybrid)
+ */
+export function checkColumn(
+  { name, repetition_type }: SchemaElement,
+  { row_groups: groups }: FileMetaData,
+  { slice, compressors }: { slice: (from: number, length: number) => Uint8Array; compressors: Compressors },
+): void {
+  for (const { columns, num_rows } of groups) {
+    const meta = columns.find(({ meta_data: each }) => each?.path_in_schema.join("/") === name)?.meta_data;
+    if (meta === undefined) continue;
+    const from = Number(meta.dictionary_page_offset || meta.data_page_offset);
+    const bytes = slice(from, Number(meta.total_compressed_size));
+    checkPages({ bytes, meta, rows: Number(num_rows), optional: repetition_type === "OPTIONAL" }, compressors);
+  }
+}
+
+function checkPages({ bytes, meta, rows, optional }: ColumnChunk, compressors: Compressors): void {
+  const reader = { view: new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength), offset: 0 };
+  let seen = 0;
+  while (seen < rows && reader.offset < bytes.byteLength - 1) {
+    const header = parquetHeader(reader);
+    const length = header.compressed_page_size;
+    const from = reader.offset;
+    if (!(length >= 0 && from + length <= bytes.byteLength)) throw new Error(`a page claims ${length} bytes`);
+    reader.offset += length;
+    const values = header.data_page_header?.num_values ?? header.data_page_header_v2?.num_values;
+    if (values === undefined) continue;
+    if (!(values >= 0 && values <= rows)) throw new Error(`a page claims ${values} of ${rows} rows`);
+    const body = bytes.subarray(from, from + length);
+    if (header.data_page_header !== undefined) checkFirstForm(body, header, { meta, values, optional, compressors });
+    else checkSecondForm(body, header, { meta, values, optional, compressors });
+    seen += values;
+  }
+}
+
+interface PageFacts extends Pick<ColumnChunk, "meta" | "optional"> {
+  readonly values: number;
+  readonly compressors: Compressors;
+}
+
+const hasRuns = (encoding: string): boolean => /^(PLAIN_DICTIONARY|RLE_DICTIONARY|RLE)$/.test(encoding);
+
+/** Levels and values are compressed together; the levels' length stands before them. */
+function checkFirstForm(
+  body: Uint8Array,
+  header: PageHeader,
+  { meta, values, optional, compressors }: PageFacts,
+): void {
+  const { encoding } = header.data_page_header!;
+  if (!optional && !hasRuns(encoding)) return;
+  const page = decompressPage(body, header.uncompressed_page_size, meta.codec, compressors);
+  let present = values;
+  let at = 0;
+  if (optional) {
+    const length = new DataView(page.buffer, page.byteOffset, page.byteLength).getUint32(0, true);
+    checkRuns(page, 4, values, 1);
+    present = countOnes(page, 4, values);
+    at = 4 + length;
+  }
+  if (!hasRuns(encoding)) return;
+  if (meta.type === "BOOLEAN") checkRuns(page, at + 4, present, 1);
+  else if ((page[at] ?? 0) > 0) checkRuns(page, at + 1, present, page[at]!);
+}
+
+/** Levels stand uncompressed before the values; their lengths and the number of blanks are in the header. */
+function checkSecondForm(
+  body: Uint8Array,
+  header: PageHeader,
+  { meta, values, optional, compressors }: PageFacts,
+): void {
+  const second = header.data_page_header_v2!;
+  const { encoding, num_nulls: blanks, is_compressed: packed } = second;
+  const levels = second.repetition_levels_byte_length + second.definition_levels_byte_length;
+  if (!(blanks >= 0 && blanks <= values)) throw new Error(`a page claims ${blanks} blanks of ${values} values`);
+  if (!(levels >= 0 && levels <= body.byteLength)) throw new Error(`a page claims ${levels} bytes of levels`);
+  if (optional) checkRuns(body, second.repetition_levels_byte_length, values, 1);
+  const length = header.uncompressed_page_size - levels;
+  if (!hasRuns(encoding) || length === 0) return;
+  const rest = body.subarray(levels);
+  const page = packed === false ? rest : decompressPage(rest, length, meta.codec, compressors);
+  if (meta.type === "BOOLEAN") checkRuns(page, 4, values - blanks, 1);
+  else checkRuns(page, 1, values - blanks, page[0] ?? 0);
+}
