@@ -115,6 +115,11 @@ export function isText(bytes: Uint8Array, from: number, to: number): boolean {
   return to > from && !writtenNaN.test(cellText(bytes, from, to));
 }
 
+/** Whether a cell says that there is no value: nothing, a written NaN, or a word for it. */
+export function isBlank(cell: string): boolean {
+  return cell === "" || writtenNaN.test(cell);
+}
+
 /** The first 400 bytes of a cell as Latin-1; no number is longer. */
 function cellText(bytes: Uint8Array, from: number, to: number): string {
   let text = "";

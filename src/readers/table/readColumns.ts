@@ -1,4 +1,5 @@
 import { type ColumnKind, ColumnSink, type ReadColumn } from "./ColumnSink.ts";
+import { isCut } from "./isCut.ts";
 import type { OpenTable } from "./openTable.ts";
 import { type CellSink, type RowCount, walkRows } from "./walkRows.ts";
 
@@ -26,11 +27,8 @@ export function readColumns(table: OpenTable, wanted: ReadonlyMap<number, Column
 }
 
 /** Walks all rows of a table, past its heading. */
-export function walkTable(
-  { file, layout }: Pick<OpenTable, "file" | "layout">,
-  sinks: readonly (CellSink | null)[],
-): RowCount {
-  const count: RowCount = { rows: 0, uneven: 0, overfull: 0 };
+export function walkTable({ file, layout, sample }: OpenTable, sinks: readonly (CellSink | null)[]): RowCount {
+  const count: RowCount = { rows: 0, uneven: 0, overfull: 0, cut: false };
   let skip = layout.preamble + layout.headingLines;
   file.blocks(layout.lineEnd, (bytes, from, until) => {
     let at = from;
@@ -38,7 +36,14 @@ export function walkTable(
       const end = bytes.indexOf(layout.lineEnd, at);
       at = end < 0 || end >= until ? until : end + 1;
     }
-    walkRows(bytes, at, until, { layout, sinks, count });
+    let end = until;
+    // only the file's last block does not end with a line
+    if (bytes[until - 1] !== layout.lineEnd) {
+      const last = Math.max(at, bytes.lastIndexOf(layout.lineEnd, until - 1) + 1);
+      count.cut = isCut(bytes.toString("latin1", last, until), layout, sample);
+      if (count.cut) end = last;
+    }
+    walkRows(bytes, at, end, { layout, sinks, count });
   });
   return count;
 }

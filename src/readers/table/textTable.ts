@@ -47,7 +47,7 @@ export async function textTable(path: string): Promise<Tabular> {
 
 const separatorNames: Readonly<Record<string, string>> = { 9: "tab", 44: "comma", 59: "semicolon", 124: "bar" };
 
-function rowNotes({ rows, uneven, overfull }: RowCount, { names, nameless }: TableLayout): string[] {
+function rowNotes({ rows, uneven, overfull, cut }: RowCount, { names, nameless }: TableLayout): string[] {
   const columns = names.length;
   const notes: string[] = [];
   if (nameless)
@@ -55,6 +55,7 @@ function rowNotes({ rows, uneven, overfull }: RowCount, { names, nameless }: Tab
       `the heading has ${columns - 1} names for ${columns} columns, and nothing tells which has none: columns are called #1 to #${columns}`,
     );
   if (uneven > 0) notes.push(`${uneven} of ${rows} row(s) end before the last of ${columns} columns`);
+  if (cut) notes.push("the last line was cut short: left out");
   if (overfull > 0)
     notes.push(
       `${overfull} of ${rows} row(s) have more cells than the ${columns} columns, or a quote that is not closed: left out, for which cell belongs to which column cannot be told`,

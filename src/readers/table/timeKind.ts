@@ -2,6 +2,7 @@ import type { SignalRequest } from "../../foundation/recording.ts";
 import { median } from "../../numeric/median.ts";
 import { factorIn } from "../inSI.ts";
 import type { ColumnKind } from "./ColumnSink.ts";
+import { isBlank } from "./decimal.ts";
 
 /** How the time of a table is to be read. */
 export interface TimeKind {
@@ -36,7 +37,7 @@ export function timeKind(
   cells: readonly string[],
   head: { unit: string | null; name: string },
 ): TimeKind {
-  const filled = cells.filter((cell) => cell !== "");
+  const filled = cells.filter((cell) => !isBlank(cell));
   if (filled.length > 0 && filled.every((cell) => dated.test(cell)))
     return { kind: { kind: "date" }, scale: 1, note: null };
   const declared = units?.t ?? null;

@@ -15,12 +15,20 @@ export interface RowCount {
   uneven: number;
   /** lines with more, or with a quote that is not closed: none of their cells is believed */
   overfull: number;
+  /** the last line is not ended, and shorter than the others: it was cut, and is left out */
+  cut: boolean;
 }
 
 const quote = 34;
 const blank = 32;
 const tab = 9;
 const carriageReturn = 13;
+
+/** "#", "%" or "//" */
+function isComment(bytes: Buffer, at: number): boolean {
+  const byte = bytes[at]!;
+  return byte === 35 || byte === 37 || (byte === 47 && bytes[at + 1] === 47);
+}
 
 /**
  * Walks the rows of a block of whole lines and hands the wanted cells to their sinks. A row that ends early leaves its
@@ -50,7 +58,7 @@ export function walkRows(
     let at = lineFrom;
     lineFrom = next;
     while (at < lineTo && bytes[at] === blank) at++;
-    if (at >= lineTo || bytes[at] === 35 || bytes[at] === 37) continue;
+    if (at >= lineTo || isComment(bytes, at)) continue;
     const row = count.rows++;
     let column = 0;
     for (; column < brackets; column++) {

@@ -143,8 +143,41 @@ test("a quote left in memory behind the last line doubles none of its own", () =
     skip: () => taken.push("skipped"),
     discard: () => taken.push("discarded"),
   };
-  const count = { rows: 0, uneven: 0, overfull: 0 };
+  const count = { rows: 0, uneven: 0, overfull: 0, cut: false };
   walkRows(bytes, 0, bytes.length - 1, { layout, sinks: [null, sink], count });
   expect(taken).toEqual(["ab"]);
-  expect(count).toEqual({ rows: 1, uneven: 0, overfull: 0 });
+  expect(count).toEqual({ rows: 1, uneven: 0, overfull: 0, cut: false });
+});
+
+test("a comment within the rows is no row, however it is marked", async () => {
+  const rows = lines(plain);
+  rows.splice(5, 0, "# paused", "% paused", "// paused");
+  const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.z)).toEqual(numbers(200));
+  expect(recording.recovered).toBeNull();
+});
+
+test.each(["NA", "NaN", "null", "-", ""])(
+  "one time written as %j costs its row, not the column of dates",
+  async (none) => {
+    const rows = lines((k) => `${k === 4 ? none : `2026-09-14T09:30:00.${10 + k}Z`},${k},${k + 100},${k + 200}`);
+    const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+    expect(list(signal!.columns.x)).toEqual(numbers(0).filter((x) => x !== 4));
+    expect(signal!.received.seconds.at(-1)).toBeCloseTo(0.11, 9);
+    expect(recording.recovered).toContain("1 row(s) have no time");
+  },
+);
+
+test.each([
+  ["between two cells", "0.110,0.011,100.0", true],
+  ["within its last number", "0.110,0.011,100.011,200.0", true],
+  ["nowhere, without a line end", "0.110,0.011,100.011,200.011", false],
+])("a last line that was cut %s", async (_, last, cut) => {
+  const row = (k: number): string =>
+    [k / 100, k / 1000, 100 + k / 1000, 200 + k / 1000].map((x) => x.toFixed(3)).join();
+  const text = `t,x,y,z\n${[...lines(row).slice(0, 11), last].join("\n")}`;
+  const { recording, signal } = await read([text]);
+  expect(signal!.columns.z!.length).toBe(cut ? 11 : 12);
+  expect(signal!.columns.z!.at(-1)).toBe(cut ? 200.01 : 200.011);
+  expect(recording.recovered).toBe(cut ? "the last line was cut short: left out" : null);
 });
