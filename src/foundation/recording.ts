@@ -141,6 +141,8 @@ export interface ColumnProposal {
   readonly columns: Readonly<Record<string, string>>;
   /** as a manifest declares them; only what the headings say or the values show */
   readonly units: Readonly<Record<string, string>>;
+  /** what only a person can tell */
+  readonly remark?: string;
 }
 
 /** A table as `inspect` shows it. */

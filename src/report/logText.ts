@@ -127,11 +127,11 @@ function columnLines(table: NonNullable<LogInspection["table"]>, { width, style 
       );
     }),
     ...(proposals.length === 0 ? [] : [style.heading("Columns that could be signals (a guess by their names)")]),
-    ...proposals.flatMap(({ signal, columns: roles }) =>
+    ...proposals.flatMap(({ signal, columns: roles, remark }) =>
       facts(
         `${signal}: ${Object.entries(roles)
           .map(([role, name]) => `${role} = ${plainText(name)}`)
-          .join(", ")}`,
+          .join(", ")}${remark === undefined ? "" : ` (${remark})`}`,
       ),
     ),
   ];

@@ -114,7 +114,7 @@ export async function parquetTable(path: string): Promise<Tabular> {
         const notes = [...columns].flatMap(([column, { texts }]) =>
           texts === 0 ? [] : [`the column ${leaves[column]} holds text in ${texts} row(s) where a number was expected`],
         );
-        return { rows, columns, notes };
+        return { rows, discarded: 0, columns, notes };
       },
       stats: async () => {
         const columns = [];

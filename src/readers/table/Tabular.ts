@@ -26,6 +26,8 @@ export interface Tabular {
 
 export interface TabularRows {
   readonly rows: number;
+  /** those of them that were left out whole, which `notes` tells */
+  readonly discarded: number;
   readonly columns: ReadonlyMap<number, ReadColumn>;
   /** what was lost on the way, in words */
   readonly notes: readonly string[];

@@ -10,6 +10,8 @@ export interface ColumnGroup {
   readonly words: readonly string[];
   /** axis -> number of the column */
   readonly axes: Readonly<Record<string, number>>;
+  /** a quaternion of numbered columns whose values fit either order */
+  readonly ambiguous?: true;
 }
 
 const positionWords = /^(p|pos|position|translation|location|coordinate|xyz)$/;
@@ -54,7 +56,7 @@ export function columnGroups(names: readonly string[], stats: readonly ColumnSta
     const turning = words.some((word) => rateWords.test(word) || word === "angular");
     if (words.some((word) => otherWords.test(word) && !(turning && /^(vel|velocity|speed)$/.test(word)))) return [];
     const has = (letters: string): boolean => [...letters].every((letter) => axes[letter] !== undefined);
-    if (has("0123")) return [{ kind: "quaternion", words: own, axes: numbered(axes, stats) }];
+    if (has("0123")) return [{ kind: "quaternion", words: own, ...numbered(axes, stats) }];
     if (has("xyzw") && !words.some((word) => positionWords.test(word)))
       return [{ kind: "quaternion", words: own, axes }];
     if (!has("xyz")) return [];
@@ -64,9 +66,21 @@ export function columnGroups(names: readonly string[], stats: readonly ColumnSta
   });
 }
 
-/** q0 to q3: the real part is the one near 1 in a hover; first or last, the other three follow in order. */
-function numbered(axes: Readonly<Record<string, number>>, stats: readonly ColumnStats[]): Record<string, number> {
+/**
+ * q0 to q3. The parts for roll and pitch are small in a hover; the real part and the one for yaw share the rest: these are q0
+ * and q3 where the real part is first, q2 and q3 where it is last. With q3 alone near 1 that does not tell: the vehicle may
+ * look along x with the real part last, or back along it with the real part first.
+ */
+function numbered(
+  axes: Readonly<Record<string, number>>,
+  stats: readonly ColumnStats[],
+): Pick<ColumnGroup, "axes" | "ambiguous"> {
   const size = (name: string): number => stats[axes[name]!]!.meanAbsolute ?? 0;
-  const order = size("3") > size("0") ? ["x", "y", "z", "w"] : ["w", "x", "y", "z"];
-  return Object.fromEntries(order.map((axis, k) => [axis, axes[String(k)]!]));
+  const yawed = 0.26; // half of 30 degrees as a sine
+  const isFirst = size("0") >= Math.max(yawed, size("2"));
+  const order = isFirst ? ["w", "x", "y", "z"] : ["x", "y", "z", "w"];
+  return {
+    axes: Object.fromEntries(order.map((axis, k) => [axis, axes[String(k)]!])),
+    ...(Math.max(size("0"), size("2")) < yawed ? { ambiguous: true } : {}),
+  };
 }

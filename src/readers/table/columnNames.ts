@@ -5,8 +5,8 @@ const suffix = /_(mm|cm|ms|us|ns|sec|deg|rad|radps|dps)$/i;
 
 /**
  * Names and units of columns from the lines of a heading. The words of a column are joined from top to bottom; an upper
- * cell that is blank belongs to the one on its left, as spanning headings are written. A line of nothing but units is
- * no part of the names.
+ * cell that is blank belongs to the one on its left, as spanning headings are written. A line of
+ * units is no part of the names.
  *
  * @param heading   its cells, line by line; may be shorter than the table is wide
  * @param columns   how many the table has
@@ -20,7 +20,8 @@ export function columnNames(
 ): { names: string[]; units: (string | null)[] } {
   const isUnits = (row: readonly string[]): boolean => {
     const filled = row.filter((cell) => cell !== "");
-    return filled.length > 1 && filled.every((cell) => unitWord.test(bare(cell)));
+    // a heading knows more units than we do; what it writes for the rest is shown, and taken for none we know
+    return filled.length > 1 && filled.filter((cell) => unitWord.test(bare(cell))).length >= (2 / 3) * filled.length;
   };
   // the only line of a heading names the columns, whatever it looks like
   const unitRow = heading.length < 2 ? undefined : heading.findLast(isUnits);

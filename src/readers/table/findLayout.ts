@@ -7,6 +7,8 @@ const separators: readonly TableLayout["separator"][] = [9, 59, 124, 44, "blanks
 
 const withPoint = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
 const withComma = /^[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?$/;
+/** may as well be a whole number with its thousands parted */
+const parted = /^[+-]?[1-9]\d{0,2},\d{3}$/;
 const emptyCell = /^([+-]?(nan|inf|infinity)|null|none|n\/?a|nil|-+|\?+|#n\/a)?$/i;
 const dateCell = /^(\d{4}[-/.]\d\d?[-/.]\d\d?([Tt ].*)?|\d\d?:\d\d:\d\d([.,]\d+)?)$/;
 
@@ -41,17 +43,12 @@ export function findLayout(text: string, mark: number): TableLayout | null {
   const { separator, columns } = best;
   const cells = lines.map((line) => splitLine(line, { separator, brackets }));
   const filled = lines.flatMap((line, k) => (isFilled(line) ? [k] : []));
-  const found = firstRow(
-    filled.map((k) => cells[k]!),
-    columns,
-    separator,
-  );
-  const first = filled[found] ?? -1;
-  if (first < 0) return null;
+  const filledCells = filled.map((k) => cells[k]!);
+  const found = firstRow(filledCells, columns);
+  if (found < 0) return null;
+  const first = filled[earlierRows(filledCells, found)]!;
   const heading = headingOf(lines, cells, first, columns);
-  const rows = cells.slice(first).flat();
-  const count = (form: RegExp): number => rows.reduce((sum, cell) => sum + (form.test(cell) ? 1 : 0), 0);
-  const comma = separator !== 44 && count(withComma) > count(/^[+-]?\d*\.\d+([eE][+-]?\d+)?$/);
+  const comma = hasDecimalComma(cells.slice(first).flat());
   const head = lines
     .slice(heading, first)
     .map((line) => splitLine(withoutComment(line), { separator, brackets: line.startsWith("[") ? brackets : 0 }))
@@ -70,6 +67,16 @@ export function findLayout(text: string, mark: number): TableLayout | null {
     ...columnNames(fitted ?? [], columns, brackets),
     lengthUnit: lengthUnitOf(lines.slice(0, heading)),
   };
+}
+
+/**
+ * Whether a comma is the decimal mark: more cells have one than have a point, and some cannot be parted thousands. Between
+ * commas such a cell stands in quotes.
+ */
+function hasDecimalComma(cells: readonly string[]): boolean {
+  const commas = cells.filter((cell) => withComma.test(cell));
+  const points = cells.filter((cell) => /^[+-]?\d*\.\d+([eE][+-]?\d+)?$/.test(cell));
+  return commas.length > points.length && commas.some((cell) => !parted.test(cell));
 }
 
 /** Bracketed groups that most lines start with. */
@@ -104,9 +111,9 @@ function regularity(
   const filled = like.flatMap((row) => row.slice(cut.brackets)).filter((cell) => !emptyCell.test(cell));
   const numeric = Array.from({ length: columns }, (_, column) => {
     const cells = like.map((row) => row[column]!).filter((cell) => !emptyCell.test(cell));
-    return cells.length > 0 && cells.filter((cell) => isNumber(cell, cut.separator)).length >= 0.8 * cells.length;
+    return cells.length > 0 && cells.filter(isNumber).length >= 0.8 * cells.length;
   });
-  const numbers = filled.filter((cell) => isNumber(cell, cut.separator)).length;
+  const numbers = filled.filter(isNumber).length;
   return {
     columns,
     share: later.length === 0 ? 0 : having / later.length,
@@ -115,16 +122,16 @@ function regularity(
   };
 }
 
-function isNumber(cell: string, separator: TableLayout["separator"]): boolean {
-  return withPoint.test(cell) || (separator !== 44 && withComma.test(cell)) || dateCell.test(cell);
+function isNumber(cell: string): boolean {
+  return withPoint.test(cell) || withComma.test(cell) || dateCell.test(cell);
 }
 
 /** The first of `rowsInARow` lines that look like data; fewer are enough at the end of the text. */
-function firstRow(cells: readonly (readonly string[])[], columns: number, separator: TableLayout["separator"]): number {
+function firstRow(cells: readonly (readonly string[])[], columns: number): number {
   const isRow = (row: readonly string[]): boolean => {
     if (Math.abs(row.length - columns) > 1) return false;
     const filled = row.filter((cell) => !emptyCell.test(cell));
-    const numbers = filled.filter((cell) => isNumber(cell, separator)).length;
+    const numbers = filled.filter(isNumber).length;
     return numbers >= Math.min(2, filled.length) && numbers > 0 && numbers >= 0.25 * filled.length;
   };
   for (let k = 0; k < cells.length; k++) {
@@ -132,6 +139,20 @@ function firstRow(cells: readonly (readonly string[])[], columns: number, separa
     if (next.every(isRow)) return k;
   }
   return -1;
+}
+
+/**
+ * The earliest row above the first that looks like one: words may fill its other cells, but it has as many, and its first
+ * number, which is a time or a count, goes on to the next row's. A heading has no such number. What lies between is odd, and
+ * counted as such when the rows are walked.
+ */
+function earlierRows(cells: readonly (readonly string[])[], first: number): number {
+  const start = (row: readonly string[]): number =>
+    row[0] !== undefined && withPoint.test(row[0]) ? Number(row[0]) : Number.NaN;
+  let at = first;
+  for (let k = first - 1; k >= 0; k--)
+    if (cells[k]!.length === cells[first]!.length && start(cells[k]!) < start(cells[at]!)) at = k;
+  return at;
 }
 
 /** The line at which the heading above the first row begins; the first row itself where there is none. */

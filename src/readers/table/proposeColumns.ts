@@ -11,6 +11,9 @@ const arm = /^(tool|effector|ee|tip|gripper|probe|arm|swab|hand)$/;
 const estimated = /^(est|estimate|estimated|state|odom|odometry|ekf|fused|onboard|local)$/;
 const timeWords = /^(t|time|timestamp|stamp|sec|secs|seconds|clock|epoch|date|datetime)$/;
 
+const orderRemark =
+  "the order of the quaternion is a guess: w is last if the vehicle looks along x, first if it looks the other way";
+
 /**
  * The signals that a table's columns could give, by their names and, for the order of a quaternion, by their values: for a
  * person to check, not to be relied on.
@@ -26,6 +29,7 @@ export function proposeColumns(
   const nameOf = (columns: Readonly<Record<string, number>>): Record<string, string> =>
     Object.fromEntries(Object.entries(columns).map(([role, column]) => [role, names[column]!]));
   const unitOf = (column: number | undefined): string | null => (column === undefined ? null : (units[column] ?? null));
+  const unsure = new Set(quaternions.filter(({ ambiguous }) => ambiguous).map(({ axes }) => axes.w));
   const add = (signal: SignalName, columns: Readonly<Record<string, number>>, words: readonly string[]): void => {
     if (found.has(signal)) return;
     const t = timeFor(words, names, stats, sample);
@@ -43,6 +47,7 @@ export function proposeColumns(
       signal,
       columns: nameOf({ t, ...columns }),
       units: Object.fromEntries(known) as Record<string, string>,
+      ...(unsure.has(columns.qw) ? { remark: orderRemark } : {}),
     });
   };
   const rest: ColumnGroup[] = [];

@@ -81,7 +81,8 @@ async function readTables(
         notes: [plan[0]!.timeKind.note].filter((note) => note !== null),
       },
     );
-    if (timeless > 0) notes.push(`${timeless} row(s) have no time in the column ${request.columns!.t}: left out`);
+    const blank = timeless - read.reduce((sum, { discarded }) => sum + discarded, 0);
+    if (blank > 0) notes.push(`${blank} row(s) have no time in the column ${request.columns!.t}: left out`);
     if (signal.received.seconds.length > 0) signals.set(request.signal, signal);
     else lost.push(noRows(request, parts, span));
   }

@@ -27,13 +27,13 @@ export async function textTable(path: string): Promise<Tabular> {
       const { columns, ...count } = readColumns(table, wanted);
       const notes = [...columns].flatMap(([column, { texts }]) => textNote(layout.names[column]!, texts));
       notes.push(...rowNotes(count, layout));
-      return { rows: count.rows, columns, notes };
+      return { rows: count.rows, discarded: count.overfull, columns, notes };
     },
     stats: async () => {
       const sinks = layout.names.map(() => statSink(layout.point));
       const count = walkTable(table, sinks);
       const notes = rowNotes(count, layout);
-      return { rows: count.rows, columns: sinks.map(({ figures }) => figures.finish()), notes };
+      return { rows: count.rows, columns: sinks.map((sink) => sink.finish()), notes };
     },
     shape: {
       separator: separatorNames[layout.separator] ?? "blanks",

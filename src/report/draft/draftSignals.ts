@@ -35,7 +35,12 @@ function ofTopic(signal: SignalName, found: TopicInspection, isUlog: boolean): S
   return withFrame(signal, { signal, parts, remarks, clock: found.clock });
 }
 
-function ofColumns({ signal, columns, units }: NonNullable<LogInspection["table"]>["proposals"][number]): SignalDraft {
+function ofColumns({
+  signal,
+  columns,
+  units,
+  remark,
+}: NonNullable<LogInspection["table"]>["proposals"][number]): SignalDraft {
   const texts = Object.fromEntries(Object.entries(columns).map(([role, name]) => [role, yamlText(name)]));
   const wanted: Record<string, string> = { t: units.t ?? "<UNIT>" };
   if (columns.x !== undefined) wanted.position = units.position ?? "<UNIT>";
@@ -46,6 +51,7 @@ function ofColumns({ signal, columns, units }: NonNullable<LogInspection["table"
     Object.entries(wanted).map(([key, unit]) => [key, unit === "<UNIT>" ? unit : yamlText(unit)]),
   );
   const remarks = Object.values(wanted).includes("<UNIT>") ? ["units such as s, ms, m, mm, deg, deg/s"] : [];
+  if (remark !== undefined) remarks.push(remark);
   const parts = [`columns: ${yamlMapping(texts)}`, `units: ${yamlMapping(told)}`];
   return withFrame(signal, { signal, parts, remarks, clock: columns.t ?? null });
 }

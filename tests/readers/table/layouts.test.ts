@@ -262,6 +262,7 @@ describe("a survey proposes columns by names, units and values", () => {
         qw: "Airframe q3",
       },
       units: { t: "us", position: "mm" },
+      remark: expect.stringContaining("the order of the quaternion is a guess"),
     });
     expect(proposed.vehicle_setpoint!.columns).toEqual({
       t: "stamp [us]",
@@ -275,5 +276,21 @@ describe("a survey proposes columns by names, units and values", () => {
       units: { t: "us", rate: "deg/s" },
     });
     expect(Object.keys(proposed)).toHaveLength(4);
+  });
+
+  // half angles by hand: 90 degrees of yaw give 0.71 to each of w and z; 170 degrees leave 0.087 and 0.996
+  test.each([
+    ["first, yaw 0", [1, 0.01, 0.01, 0.01], "w", false],
+    ["first, yaw 90", [0.71, 0.01, 0.01, 0.71], "w", false],
+    ["first, yaw 120", [0.5, 0.01, 0.01, 0.866], "w", false],
+    ["last, yaw 90", [0.01, 0.01, 0.71, 0.71], "x", false],
+    ["last, yaw 120", [0.01, 0.01, 0.866, 0.5], "x", false],
+    ["first, yaw 170, or last, yaw 0", [0.087, 0.01, 0.01, 0.996], "x", true],
+  ] as const)("the real part of q0 to q3: %s", async (_, q, first, unsure) => {
+    const rows = Array.from({ length: 12 }, (__, k) => [k / 100, k, k, k, ...q].join(","));
+    const { table } = await surveyLog(file(`t,x,y,z,q0,q1,q2,q3\n${rows.join("\n")}\n`));
+    const { columns, remark } = table!.proposals[0]!;
+    expect(columns[`q${first}`]).toBe("q0");
+    expect(remark !== undefined).toBe(unsure);
   });
 });

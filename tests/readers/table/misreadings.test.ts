@@ -3,6 +3,7 @@ import { join } from "node:path";
 import { expect, test } from "vitest";
 import type { SignalRequest } from "../../../src/foundation/recording.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
+import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { findLayout } from "../../../src/readers/table/findLayout.ts";
 import { type CellSink, walkRows } from "../../../src/readers/table/walkRows.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
@@ -38,6 +39,7 @@ test("two lines run together give no values and are counted", async () => {
   const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
   expect(list(signal!.columns.z)).toEqual(numbers(200).filter((z) => z !== 205 && z !== 206));
   expect(recording.recovered).toContain("1 of 11 row(s) have more cells than the 4 columns");
+  expect(recording.recovered).not.toContain("no time");
 });
 
 test("so does a separator in a text that is not quoted, also where the last column is not wanted", async () => {
@@ -180,4 +182,46 @@ test.each([
   expect(signal!.columns.z!.length).toBe(cut ? 11 : 12);
   expect(signal!.columns.z!.at(-1)).toBe(cut ? 200.01 : 200.011);
   expect(recording.recovered).toBe(cut ? "the last line was cut short: left out" : null);
+});
+
+test("words in the first rows, before a sensor is ready, make no heading of them", async () => {
+  const rows = lines((k) => (k < 3 ? `${k / 100},starting,starting,starting` : plain(k)));
+  const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.x)).toEqual([Number.NaN, Number.NaN, Number.NaN, ...numbers(0).slice(3)]);
+  expect(recording.recovered).toContain("holds text in 3 row(s)");
+});
+
+test("decimal commas between commas stand in quotes", async () => {
+  const rows = lines((k) => `"${k / 100},5","${k},25","${k + 100},5","${k + 200},125"`.replaceAll(".", ""));
+  const { signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.x)).toEqual(numbers(0).map((x) => x + 0.25));
+  expect(list(signal!.columns.z)).toEqual(numbers(200).map((z) => z + 0.125));
+});
+
+test("parted thousands are no decimals: they are no numbers here, and that is said", async () => {
+  const rows = lines((k) => `${k}\t1,${100 + k}\t12,${300 + k}\t${k}`);
+  const { recording, signal } = await read([`t\tx\ty\tz\n${rows.join("\n")}\n`]);
+  expect(list(signal!.columns.x)).toEqual(numbers(0).map(() => Number.NaN));
+  expect(recording.recovered).toContain("the column x holds text in 12 row(s) where a number was expected");
+});
+
+test("a line of units is one though it holds a unit that is not known", async () => {
+  const rows = lines((k) => `${10 * k},${k},${k + 100},${k + 200},7`);
+  const { signal } = await read([`t,x,y,z,load\nms,mm,mm,mm,furlongs\n${rows.join("\n")}\n`]);
+  expect(signal!.received.seconds[11]).toBeCloseTo(0.11, 12);
+  expect(signal!.columns.x![7]).toBeCloseTo(0.007, 12);
+});
+
+test("the ranges of a survey leave out what a reading leaves out", async () => {
+  const rows = lines(plain);
+  rows[5] = `${rows[5]}${rows[6]}`;
+  rows[2] = `"0.02,2,102,202`;
+  const { table } = await surveyLog(file(`t,x,y,z\n${rows.join("\n")}\n`));
+  // of 12 rows two are not believed; a longest number of the run-together line would be 2050.06
+  expect(table!.columns.map(({ numbers: count, lowest, highest }) => [count, lowest, highest])).toEqual([
+    [10, 0, 0.11],
+    [10, 0, 11],
+    [10, 100, 111],
+    [10, 200, 211],
+  ]);
 });
