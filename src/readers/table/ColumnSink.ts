@@ -23,6 +23,7 @@ export interface ReadColumn {
 
 /** Takes the cells of one column, row by row. */
 export class ColumnSink {
+  readonly numbers: GrowingColumn | null;
   readonly #kind: ColumnKind;
   readonly #point: number;
   readonly #values: GrowingColumn;
@@ -36,6 +37,7 @@ export class ColumnSink {
     this.#point = options.point;
     this.#values = new GrowingColumn(options.capacity);
     this.#nsec = kind.kind === "number" ? null : new GrowingColumn(options.capacity);
+    this.numbers = kind.kind === "number" ? this.#values : null;
   }
 
   take(row: number, bytes: Uint8Array, from: number, to: number): void {

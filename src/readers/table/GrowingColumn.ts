@@ -15,8 +15,8 @@ export class GrowingColumn {
     this.#values[row] = value;
   }
 
-  /** The first `rows` values; the memory of the rest is let go. */
+  /** The first `rows` values. A rest that is small beside them was never touched: a copy would cost more than it. */
   finish(rows: number): Float64Array {
-    return rows === this.#values.length ? this.#values : this.#values.slice(0, rows);
+    return 4 * rows >= 3 * this.#values.length ? this.#values.subarray(0, rows) : this.#values.slice(0, rows);
   }
 }

@@ -1,5 +1,8 @@
 const zero = 48;
-const powers = Float64Array.from({ length: 23 }, (_, k) => 10 ** k);
+/** powers of ten that are doubles exactly */
+export const exactPowers = Float64Array.from({ length: 23 }, (_, k) => 10 ** k);
+/** digits of a whole number that is a double exactly */
+export const exactDigits = 15;
 /** splits a double in two halves of 26 bits (Dekker 1971) */
 const splitter = 134_217_729;
 const writtenNaN = /^[+-]?(nan|null|none|na|n\/a|nil|-+|\?+|#n\/a)$/i;
@@ -35,7 +38,7 @@ export function readDecimal(bytes: Uint8Array, from: number, to: number, point: 
       seen++;
       if (pointSeen) decimals++;
       if (digits > 0 || digit > 0) {
-        if (digits < 15) high = high * 10 + digit;
+        if (digits < exactDigits) high = high * 10 + digit;
         else if (digits < 22) {
           low = low * 10 + digit;
           lowDigits++;
@@ -48,10 +51,10 @@ export function readDecimal(bytes: Uint8Array, from: number, to: number, point: 
   if (seen === 0) return from === to ? Number.NaN : slowly(bytes, from, to, point);
   if (decimals > 22) return slowly(bytes, from, to, point);
   if (lowDigits === 0) {
-    const value = high / powers[decimals]!;
+    const value = high / exactPowers[decimals]!;
     return negative ? -value : value;
   }
-  const value = longQuotient(high, powers[lowDigits]!, low, powers[decimals]!);
+  const value = longQuotient(high, exactPowers[lowDigits]!, low, exactPowers[decimals]!);
   if (value < 0) return slowly(bytes, from, to, point);
   return negative ? -value : value;
 }

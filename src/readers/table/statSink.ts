@@ -18,6 +18,7 @@ export function statSink(point: number): CellSink & { finish(): ColumnStats } {
     kind = "none";
   };
   return {
+    numbers: null,
     take: (row, bytes, from, to) => {
       settle();
       held = row;

@@ -64,24 +64,19 @@ export function signalOfRows(
   },
 ): { signal: RecordedSignal; timeless: number } {
   const kept = parts.map((part) => keptRows(part, start, span));
-  const total = kept.reduce((sum, { rows }) => sum + rows.length, 0);
-  const join = (pick: (part: number, row: number) => number): Float64Array => {
-    const out = new Float64Array(total);
-    let at = 0;
-    kept.forEach(({ rows }, part) => {
-      for (const row of rows) out[at++] = pick(part, row);
-    });
-    return out;
-  };
+  const rows = kept.map((part) => part.rows);
   const names = Object.keys(parts[0]?.columns ?? {});
   const columns = Object.fromEntries(
-    names.map((name) => {
-      const values = parts.map((part) => part.columns[name]!.values);
-      return [name, join((part, row) => values[part]![row]!)];
-    }),
+    names.map((name) => [
+      name,
+      joined(
+        parts.map((part) => part.columns[name]!.values),
+        rows,
+      ),
+    ]),
   );
   const seconds = kept.map((part) => part.seconds);
-  const stamps: StampColumn = { epoch: start, seconds: join((part, row) => seconds[part]![row]!) };
+  const stamps: StampColumn = { epoch: start, seconds: joined(seconds, rows) };
   return {
     signal: {
       signal,
@@ -98,6 +93,23 @@ export function signalOfRows(
     },
     timeless: kept.reduce((sum, part) => sum + part.timeless, 0),
   };
+}
+
+/**
+ * The kept rows of all parts, one part after the other; a part of which every row is kept is not copied row by row, and the
+ * only part not at all.
+ */
+function joined(parts: readonly Float64Array[], rows: readonly Uint32Array[]): Float64Array {
+  if (parts.length === 1 && rows[0]!.length === parts[0]!.length) return parts[0]!;
+  const out = new Float64Array(rows.reduce((sum, { length }) => sum + length, 0));
+  let at = 0;
+  parts.forEach((values, k) => {
+    const wanted = rows[k]!;
+    if (wanted.length === values.length) out.set(values, at);
+    else for (let i = 0; i < wanted.length; i++) out[at + i] = values[wanted[i]!]!;
+    at += wanted.length;
+  });
+  return out;
 }
 
 /** Seconds after `start` of every row, and the rows that are kept. */

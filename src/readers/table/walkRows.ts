@@ -1,7 +1,11 @@
+import { exactDigits, exactPowers } from "./decimal.ts";
+import type { GrowingColumn } from "./GrowingColumn.ts";
 import type { TableLayout } from "./TableLayout.ts";
 
 /** Takes the cells of one column, row by row; a row that ended before the column is skipped. */
 export interface CellSink {
+  /** takes plain numbers without a word to the sink; null where it wants to see every cell */
+  readonly numbers: GrowingColumn | null;
   take(row: number, bytes: Uint8Array, from: number, to: number): void;
   skip(row: number): void;
   /** The row turned out to have more cells than the table has columns: what was taken of it may be another column's. */
@@ -19,6 +23,7 @@ export interface RowCount {
   cut: boolean;
 }
 
+const minus = 45;
 const quote = 34;
 const blank = 32;
 const tab = 9;
@@ -49,6 +54,8 @@ export function walkRows(
   const separator = blanks ? blank : (layout.separator as number);
   const columns = names.length;
   const last = sinks.findLastIndex((sink) => sink !== null);
+  const direct = sinks.map((sink) => sink?.numbers ?? null);
+  const { point } = layout;
   let lineFrom = from;
   while (lineFrom < until) {
     let lineTo = bytes.indexOf(lineEnd, lineFrom);
@@ -76,6 +83,33 @@ export function walkRows(
     let lastIsEmpty = false;
     while (!ended) {
       while (at < lineTo && (bytes[at] === blank || (bytes[at] === tab && separator !== tab))) at++;
+      // most cells are plain numbers: read as their end is looked for, by the rule of `readDecimal` for short ones
+      const plain = column <= last ? direct[column]! : null;
+      if (plain !== null) {
+        let from = at;
+        const negative = bytes[from] === minus;
+        if (negative) from++;
+        let digits = 0;
+        let decimals = -1;
+        let value = 0;
+        for (; from < lineTo; from++) {
+          const byte = bytes[from]!;
+          if (byte >= 48 && byte <= 57) {
+            value = value * 10 + (byte - 48);
+            digits++;
+          } else if (byte === point && decimals < 0) decimals = digits;
+          else break;
+        }
+        if (digits > 0 && digits <= exactDigits && (from >= lineTo || bytes[from] === separator)) {
+          if (decimals >= 0) value /= exactPowers[digits - decimals]!;
+          plain.set(row, negative ? -value : value);
+          ended = from >= lineTo;
+          lastIsEmpty = false;
+          at = from + 1;
+          column++;
+          continue;
+        }
+      }
       let cellFrom = at;
       let cellTo: number;
       if (bytes[at] === quote && at < lineTo) {

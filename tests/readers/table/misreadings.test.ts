@@ -141,6 +141,7 @@ test("a quote left in memory behind the last line doubles none of its own", () =
   const bytes = Buffer.from('1,"ab""');
   const taken: string[] = [];
   const sink: CellSink = {
+    numbers: null,
     take: (_, from, start, end) => taken.push(Buffer.from(from.subarray(start, end)).toString()),
     skip: () => taken.push("skipped"),
     discard: () => taken.push("discarded"),
