@@ -44,11 +44,18 @@ export function contourDistance(
   const make = (): Float64Array => new Float64Array(n);
   const out = { x: make(), y: make(), z: make(), distance: make(), behind: make() };
   const along = lengthAlong(path);
-  const best = { square: 0, x: 0, y: 0, z: 0, at: 0, segment: 0 };
+  const best: Foot = { square: 0, x: 0, y: 0, z: 0, at: 0, segment: 0, far: 0 };
+  const sample: Sample = { time: 0, from: 0, to: 0, x: 0, y: 0, z: 0 };
   let atEdge = 0;
   for (let i = 0; i < n; i++) {
+    sample.time = t[i]!;
+    sample.from = t[i]! - options.window;
+    sample.to = t[i]! + options.window;
+    sample.x = measured.x[i]!;
+    sample.y = measured.y[i]!;
+    sample.z = measured.z[i]!;
     best.square = Number.POSITIVE_INFINITY;
-    search(path, along, t[i]!, options.window, [measured.x[i]!, measured.y[i]!, measured.z[i]!], best);
+    search(path, along, sample, best);
     if (best.square === Number.POSITIVE_INFINITY) {
       throw new CounterpoiseError(
         "no-path",
@@ -90,61 +97,64 @@ interface Foot {
   at: number;
   /** that holds the foot; of the sample before, where a search begins */
   segment: number;
+  /** the sample's distance from the end of the segment looked at last; NaN where nothing was commanded */
+  far: number;
 }
 
-type Point = readonly [number, number, number];
+/**
+ * A sample and the times within which its path is searched. It and the foot stay the same objects for all samples: doubles
+ * handed to functions and back, millions of them, would each be put on the heap.
+ */
+interface Sample {
+  time: Seconds;
+  from: Seconds;
+  to: Seconds;
+  x: number;
+  y: number;
+  z: number;
+}
 
 /**
  * Walks outward from the segment of the sample's own time, and skips what cannot be nearer. The foot of the sample before is
  * looked at first: it is near this one's, and the nearer the first, the more can be skipped.
  */
-function search(path: PointTrack, along: Float64Array, time: Seconds, window: Seconds, point: Point, best: Foot): void {
-  const segments = path.t.length - 1;
-  const from = time - window;
-  const to = time + window;
-  const own = Math.min(Math.max(lowerBound(path.t, time) - 1, 0), segments - 1);
-  nearestOn(path, best.segment, from, to, time, point, best, best.segment);
-  for (let k = own; k < segments && path.t[k]! <= to; ) {
-    // distance from the segment's far end: NaN where nothing was commanded, and then nothing is skipped
-    const far = nearestOn(path, k, from, to, time, point, best, k + 1);
-    const reach = far - Math.sqrt(best.square);
+function search(path: PointTrack, along: Float64Array, sample: Sample, best: Foot): void {
+  const { t, x } = path;
+  const segments = t.length - 1;
+  const own = Math.min(Math.max(lowerBound(t, sample.time) - 1, 0), segments - 1);
+  nearestOn(path, best.segment, sample, best, best.segment);
+  for (let k = own; k < segments && t[k]! <= sample.to; ) {
+    nearestOn(path, k, sample, best, k + 1);
+    // not a number where nothing was commanded, and then nothing is skipped
+    const reach = best.far - Math.sqrt(best.square);
     const end = along[k + 1]!;
     k++;
-    while (k < segments && along[k + 1]! - end <= reach && !Number.isNaN(path.x[k + 1]!)) k++;
+    while (k < segments && along[k + 1]! - end <= reach && !Number.isNaN(x[k + 1]!)) k++;
   }
-  for (let k = own - 1; k >= 0 && path.t[k + 1]! >= from; ) {
-    const far = nearestOn(path, k, from, to, time, point, best, k);
-    const reach = far - Math.sqrt(best.square);
+  for (let k = own - 1; k >= 0 && t[k + 1]! >= sample.from; ) {
+    nearestOn(path, k, sample, best, k);
+    const reach = best.far - Math.sqrt(best.square);
     const end = along[k]!;
     k--;
-    while (k >= 0 && end - along[k]! <= reach && !Number.isNaN(path.x[k]!)) k--;
+    while (k >= 0 && end - along[k]! <= reach && !Number.isNaN(x[k]!)) k--;
   }
 }
 
-/** Looks at segment k; returns the point's distance from the path's point `far`. */
-function nearestOn(
-  { t, x, y, z }: PointTrack,
-  k: number,
-  from: Seconds,
-  to: Seconds,
-  time: Seconds,
-  point: Point,
-  best: Foot,
-  far: number,
-): number {
-  const [px, py, pz] = point;
+/** Looks at segment k, and how far the path's point `far` is. */
+function nearestOn({ t, x, y, z }: PointTrack, k: number, sample: Sample, best: Foot, far: number): void {
+  const { time } = sample;
   const dx = x[k + 1]! - x[k]!;
   const dy = y[k + 1]! - y[k]!;
   const dz = z[k + 1]! - z[k]!;
-  const ox = px - x[k]!;
-  const oy = py - y[k]!;
-  const oz = pz - z[k]!;
+  const ox = sample.x - x[k]!;
+  const oy = sample.y - y[k]!;
+  const oz = sample.z - z[k]!;
   const length = dx * dx + dy * dy + dz * dz;
   const duration = t[k + 1]! - t[k]!;
   // a command at rest is nearest now
   const wanted = length > 0 ? (ox * dx + oy * dy + oz * dz) / length : (time - t[k]!) / duration;
-  const low = Math.max(0, (from - t[k]!) / duration);
-  const high = Math.min(1, (to - t[k]!) / duration);
+  const low = Math.max(0, (sample.from - t[k]!) / duration);
+  const high = Math.min(1, (sample.to - t[k]!) / duration);
   const part = Math.min(high, Math.max(low, wanted));
   const fx = ox - part * dx;
   const fy = oy - part * dy;
@@ -158,13 +168,13 @@ function nearestOn(
     if (nearer) {
       best.segment = k;
       best.square = square;
-      best.x = px - fx;
-      best.y = py - fy;
-      best.z = pz - fz;
+      best.x = sample.x - fx;
+      best.y = sample.y - fy;
+      best.z = sample.z - fz;
     }
   }
-  const ex = px - x[far]!;
-  const ey = py - y[far]!;
-  const ez = pz - z[far]!;
-  return Math.sqrt(ex * ex + ey * ey + ez * ez);
+  const ex = sample.x - x[far]!;
+  const ey = sample.y - y[far]!;
+  const ez = sample.z - z[far]!;
+  best.far = Math.sqrt(ex * ex + ey * ey + ez * ez);
 }
