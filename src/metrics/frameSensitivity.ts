@@ -75,42 +75,53 @@ export function frameSensitivity(
   const count = armBase === null ? 3 : 9;
   const size = count + 1;
   const n = error.x.length;
-  const tool = rotationColumns(vehicle, n, 1);
-  const base = armBase === null ? null : rotationColumns(setpoint, n, -1);
-  // [error, change per parameter] per axis, as columns: their products are plain loops
-  const columns = axes.map((axis, row) => {
-    const own = [error[axis], ...tool[row]!];
-    return base === null || armBase === null
-      ? own
-      : [...own, ...base[row]!, ...turnColumns(base[row]!, lever, armBase)];
-  });
-  const limits = Float64Array.from({ length: count }, (_, k) => (k < 6 ? uncertainty.length : uncertainty.angle));
-  const of = (axis: number): AxisSensitivity => {
-    const first = Float64Array.from(columns[axis]!, sumOf);
-    const second = new Float64Array(size * size);
-    // by blocks, which stay in the processor's cache from one pair of columns to the next
-    for (let from = 0; from < n; from += block) {
-      const to = Math.min(n, from + block);
-      for (let a = 0; a < size; a++)
-        for (let b = a; b < size; b++)
-          second[a * size + b]! += productOf(columns[axis]![a]!, columns[axis]![b]!, from, to);
+  const changes = axes.map(() => Array.from({ length: count }, () => new Float64Array(block)));
+  const first = axes.map(() => new Float64Array(size));
+  const second = axes.map(() => new Float64Array(size * size));
+  // by blocks, which stay in the processor's cache: a long flight would need dozens of columns of its length
+  for (let from = 0; from < n; from += block) {
+    const length = Math.min(block, n - from);
+    fillRotation(vehicle, from, length, 1, changes, 0);
+    if (armBase !== null) {
+      fillRotation(setpoint, from, length, -1, changes, 3);
+      for (const row of changes) fillTurns(row, lever, from, length, armBase);
     }
-    return describe(first, second, n, limits);
-  };
+    axes.forEach((axis, k) => {
+      const columns = [error[axis].subarray(from, from + length), ...changes[k]!];
+      for (let a = 0; a < size; a++) {
+        first[k]![a]! += sumOf(columns[a]!, length);
+        for (let b = a; b < size; b++) second[k]![a * size + b]! += productOf(columns[a]!, columns[b]!, length);
+      }
+    });
+  }
+  const limits = Float64Array.from({ length: count }, (_, k) => (k < 6 ? uncertainty.length : uncertainty.angle));
+  const of = (axis: number): AxisSensitivity => describe(first[axis]!, second[axis]!, n, limits);
   return { x: of(0), y: of(1), z: of(2) };
 }
 
 type Attitude = Pick<PoseTrack, "qx" | "qy" | "qz" | "qw">;
 
-/** sign R: per row of the matrix its three columns over time. */
-function rotationColumns({ qx, qy, qz, qw }: Attitude, n: number, sign: 1 | -1): Float64Array[][] {
-  const rows = axes.map(() => axes.map(() => new Float64Array(n)));
-  const [[xx, xy, xz], [yx, yy, yz], [zx, zy, zz]] = rows as [Triple, Triple, Triple];
-  for (let i = 0; i < n; i++) {
-    const x = qx[i]!;
-    const y = qy[i]!;
-    const z = qz[i]!;
-    const w = qw[i]!;
+type Triple = [Float64Array, Float64Array, Float64Array];
+
+/** sign R of `length` samples from `from` on: per row of the matrix its three columns, from column `at` on. */
+function fillRotation(
+  { qx, qy, qz, qw }: Attitude,
+  from: number,
+  length: number,
+  sign: 1 | -1,
+  rows: readonly Float64Array[][],
+  at: number,
+): void {
+  const [[xx, xy, xz], [yx, yy, yz], [zx, zy, zz]] = rows.map((row) => row.slice(at, at + 3)) as [
+    Triple,
+    Triple,
+    Triple,
+  ];
+  for (let i = 0; i < length; i++) {
+    const x = qx[from + i]!;
+    const y = qy[from + i]!;
+    const z = qz[from + i]!;
+    const w = qw[from + i]!;
     xx[i] = sign * (1 - 2 * (y * y + z * z));
     xy[i] = sign * 2 * (x * y - z * w);
     xz[i] = sign * 2 * (x * z + y * w);
@@ -121,50 +132,51 @@ function rotationColumns({ qx, qy, qz, qw }: Attitude, n: number, sign: 1 | -1):
     zy[i] = sign * 2 * (y * z + x * w);
     zz[i] = sign * (1 - 2 * (x * x + y * y));
   }
-  return rows;
 }
 
-type Triple = [Float64Array, Float64Array, Float64Array];
-
-/** -R0 (unit x l) about the three axes, from a row of -R0 and the lever about the arm base. */
-function turnColumns(row: readonly Float64Array[], lever: AxisColumns, armBase: Vector3): Float64Array[] {
-  const [x, y, z] = row as Triple;
-  const turns = axes.map(() => new Float64Array(x.length));
-  const [about, across, along] = turns as Triple;
-  for (let i = 0; i < x.length; i++) {
-    const lx = lever.x[i]! - armBase[0];
-    const ly = lever.y[i]! - armBase[1];
-    const lz = lever.z[i]! - armBase[2];
+/** -R0 (unit x l) about the three axes into columns 6 to 8 of a row, from -R0 in its columns 3 to 5 and the lever about the arm base. */
+function fillTurns(
+  row: readonly Float64Array[],
+  lever: AxisColumns,
+  from: number,
+  length: number,
+  armBase: Vector3,
+): void {
+  const [x, y, z] = row.slice(3, 6) as Triple;
+  const [about, across, along] = row.slice(6, 9) as Triple;
+  for (let i = 0; i < length; i++) {
+    const lx = lever.x[from + i]! - armBase[0];
+    const ly = lever.y[from + i]! - armBase[1];
+    const lz = lever.z[from + i]! - armBase[2];
     about[i] = z[i]! * ly - y[i]! * lz;
     across[i] = x[i]! * lz - z[i]! * lx;
     along[i] = y[i]! * lx - x[i]! * ly;
   }
-  return turns;
 }
 
-function sumOf(column: Float64Array): number {
+function sumOf(column: Float64Array, length: number): number {
   let sum = 0;
-  for (let i = 0; i < column.length; i++) sum += column[i]!;
+  for (let i = 0; i < length; i++) sum += column[i]!;
   return sum;
 }
 
-/** Samples whose products are taken at a time. */
+/** Samples that are worked through at a time. */
 const block = 1024;
 
-/** Sum of the products of two columns over [from, to): four sums side by side, for additions that wait for one another take longer. */
-function productOf(a: Float64Array, b: Float64Array, from: number, to: number): number {
+/** Sum of the products of two columns: four sums side by side, for additions that wait for one another take longer. */
+function productOf(a: Float64Array, b: Float64Array, length: number): number {
   let s0 = 0;
   let s1 = 0;
   let s2 = 0;
   let s3 = 0;
-  let i = from;
-  for (; i + 3 < to; i += 4) {
+  let i = 0;
+  for (; i + 3 < length; i += 4) {
     s0 += a[i]! * b[i]!;
     s1 += a[i + 1]! * b[i + 1]!;
     s2 += a[i + 2]! * b[i + 2]!;
     s3 += a[i + 3]! * b[i + 3]!;
   }
-  for (; i < to; i++) s0 += a[i]! * b[i]!;
+  for (; i < length; i++) s0 += a[i]! * b[i]!;
   return s0 + s1 + (s2 + s3);
 }
 

@@ -1,5 +1,6 @@
 import type { RecordedSignal, SignalRequest, StampColumn } from "../../foundation/recording.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
+import { gather } from "../../numeric/gather.ts";
 import { secondsAfter } from "../messages/SignalTable.ts";
 import type { ReadColumn } from "./ColumnSink.ts";
 
@@ -95,20 +96,16 @@ export function signalOfRows(
   };
 }
 
-/**
- * The kept rows of all parts, one part after the other; a part of which every row is kept is not copied row by row, and the
- * only part not at all.
- */
+/** The kept rows of all parts, one part after the other. */
 function joined(parts: readonly Float64Array[], rows: readonly Uint32Array[]): Float64Array {
-  if (parts.length === 1 && rows[0]!.length === parts[0]!.length) return parts[0]!;
-  const out = new Float64Array(rows.reduce((sum, { length }) => sum + length, 0));
+  const kept = parts.map((values, k) => gather(values, rows[k]!));
+  if (kept.length === 1) return kept[0]!;
+  const out = new Float64Array(kept.reduce((sum, { length }) => sum + length, 0));
   let at = 0;
-  parts.forEach((values, k) => {
-    const wanted = rows[k]!;
-    if (wanted.length === values.length) out.set(values, at);
-    else for (let i = 0; i < wanted.length; i++) out[at + i] = values[wanted[i]!]!;
-    at += wanted.length;
-  });
+  for (const values of kept) {
+    out.set(values, at);
+    at += values.length;
+  }
   return out;
 }
 
