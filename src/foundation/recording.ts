@@ -183,6 +183,8 @@ export interface PointSurvey {
   readonly rate: number;
   readonly markers: readonly MarkerSurvey[];
   readonly bodies: readonly BodyProposal[];
+  /** what has to be known before the points are used, in words */
+  readonly notes: readonly string[];
 }
 
 /** A whole log as `inspect` shows it. */

@@ -139,13 +139,14 @@ function columnLines(table: NonNullable<LogInspection["table"]>, { width, style 
 
 /** Markers of a point file, and which keep their distances. */
 function markerLines(points: NonNullable<LogInspection["points"]>, { width, style }: TextFrame): string[] {
-  const { unit, rate, markers, bodies } = points;
+  const { unit, rate, markers, bodies, notes } = points;
   const lines = (text: string): string[] => wrapText(text, width, { first: "  ", rest: "    " });
   return [
     style.heading("Markers"),
     ...lines(
       `${Number(rate.toPrecision(6))} frames a second, lengths in ${unit === "" ? "a unit it does not say" : plainText(unit)}`,
     ),
+    ...notes.flatMap((note) => lines(plainText(note)).map(style.doubt)),
     ...markers.flatMap(({ label, measured, modelled, missing }) =>
       lines(`${plainText(label)}: measured ${measured}, filled in ${modelled}, missing ${missing}`),
     ),

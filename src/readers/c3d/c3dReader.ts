@@ -1,6 +1,6 @@
 import type { LogSurvey } from "../../foundation/recording.ts";
-import { factorOf } from "../inSI.ts";
 import type { LogReader } from "../LogReader.ts";
+import { lengthUnit } from "./lengthUnit.ts";
 import { openC3d, state } from "./openC3d.ts";
 import { proposeBodies } from "./proposeBodies.ts";
 import { endOf, readC3d } from "./readC3d.ts";
@@ -20,7 +20,7 @@ function survey(path: string): LogSurvey {
     for (let frame = 0; frame < frames; frame++) if (states[frame * labels.length + point] === wanted) found++;
     return found;
   };
-  const metres = factorOf(unit);
+  const length = lengthUnit(unit);
   return {
     file: path,
     format: "C3D",
@@ -40,7 +40,8 @@ function survey(path: string): LogSurvey {
         modelled: count(point, state.modelled),
         missing: count(point, state.missing),
       })),
-      bodies: metres === null ? [] : proposeBodies(file, metres),
+      bodies: "found" in length ? [] : proposeBodies(file, length.metres),
+      notes: "found" in length ? [`found ${length.found}, expected mm, cm or m; ${length.hint}`] : [],
     },
   };
 }

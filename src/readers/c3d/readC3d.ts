@@ -3,8 +3,8 @@ import { nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import { areCollinear } from "../../numeric/rigidFit.ts";
-import { factorOf } from "../inSI.ts";
 import type { ReadOptions } from "../LogReader.ts";
+import { lengthUnit } from "./lengthUnit.ts";
 import { openC3d, type PointFile } from "./openC3d.ts";
 import { solveBody } from "./solveBody.ts";
 
@@ -66,13 +66,8 @@ function poseOf(
       `found a C3D file, expected a log with ${request.columns === undefined ? `topic ${request.topic}` : "columns"}`,
       "say markers: { LABEL: [x, y, z], ... } for this signal, or name another log",
     );
-  const metres = factorOf(file.unit);
-  if (metres === null)
-    return lacking(
-      "wrong-type",
-      `found ${file.unit === "" ? "no unit" : `the unit "${file.unit}"`} of lengths in the file, expected mm, cm or m`,
-      "export the capture again with its units",
-    );
+  const unit = lengthUnit(file.unit);
+  if ("found" in unit) return lacking("wrong-type", `found ${unit.found}, expected mm, cm or m`, unit.hint);
   const labels = Object.keys(markers);
   const points = labels.map((label) => file.labels.indexOf(label));
   const absent = points.indexOf(-1);
@@ -94,7 +89,7 @@ function poseOf(
   const { rate, frames } = file;
   const from = span === null ? 0 : Math.max(0, Math.ceil(span[0] * rate - 1e-9));
   const to = span === null ? frames : Math.min(frames, Math.ceil(span[1] * rate - 1e-9));
-  const solved = solveBody(file, { points, places, labels }, metres, [from, to]);
+  const solved = solveBody(file, { points, places, labels }, unit.metres, [from, to]);
   if (solved.frames.length === 0)
     return lacking(
       "empty",

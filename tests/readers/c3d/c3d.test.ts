@@ -92,6 +92,59 @@ describe("the same capture as", () => {
   });
 });
 
+describe("a unit of the points that is", () => {
+  const refusal = async (unit: string) => {
+    const { recording, signal } = await pose(built({ unit }));
+    expect(signal).toBeUndefined();
+    return recording.missing[0]!;
+  };
+
+  // what the units measure: SI brochure (BIPM), 9th edition, tables 2, 4 and 8
+  test.each(["deg", "V", "N", "m/s", "m^2", "%", "wxyz"])("no length, such as %s, is refused", async (unit) => {
+    const { message, reason, hint } = await refusal(unit);
+    expect(reason).toBe("wrong-type");
+    expect(message).toContain(`found the unit "${unit}" in POINT:UNITS, which is no length, expected mm, cm or m`);
+    expect(hint).toContain("export the capture again in millimetres");
+  });
+
+  // the prefixes k and M: 1e3 and 1e6 (the same, table 7); a statute mile is 1609.344 m (NIST SP 811, B.8)
+  test.each([
+    ["km", 1000],
+    ["mi", 1609.344],
+    ["Mm", 1_000_000],
+  ])("as large as %s is refused", async (unit, metres) => {
+    const { message, hint } = await refusal(unit);
+    expect(message).toContain(`found the unit "${unit}" in POINT:UNITS, which is ${metres} m, expected mm`);
+    expect(hint.includes("did the writer mean mm?")).toBe(unit === "Mm");
+  });
+
+  // 1 inch = 25.4 mm, 1 foot = 304.8 mm exactly (international yard and pound, 1959)
+  test.each([
+    ["in", 25.4],
+    ["ft", 304.8],
+    ["MM", 1],
+    ["cm", 10],
+  ])("a length, such as %s, is read as %s mm", async (unit, millimetres) => {
+    const frames = capture(5).map((points) =>
+      points.map(([x, y, z, r]): [number, number, number, number] => [
+        x / millimetres,
+        y / millimetres,
+        z / millimetres,
+        r,
+      ]),
+    );
+    const { signal } = await pose(built({ unit, frames }));
+    expect(signal!.columns.z![4]).toBeCloseTo(truth(4).p[2], 6);
+  });
+
+  test("no length gives no body to a survey, which says why", async () => {
+    const { points } = await surveyLog(file(built({ unit: "deg", frames: capture(60) })));
+    expect(points!.bodies).toEqual([]);
+    expect(points!.notes).toEqual([expect.stringContaining('found the unit "deg" in POINT:UNITS, which is no length')]);
+    expect((await surveyLog(file(built({ frames: capture(60) })))).points!.notes).toEqual([]);
+  });
+});
+
 describe("what was not measured takes no part", () => {
   test("a missing marker leaves the pose to the three others, a modelled one as well, and both are counted", async () => {
     const frames = capture(20);
