@@ -4,6 +4,7 @@ import { lengthUnit } from "./lengthUnit.ts";
 import { openC3d, state } from "./openC3d.ts";
 import { proposeBodies } from "./proposeBodies.ts";
 import { endOf, readC3d } from "./readC3d.ts";
+import { repeatedLabels } from "./repeatedLabels.ts";
 
 /** Reads point files in the C3D format. Times count from the first frame: the format does not say when that was. */
 export const c3dReader: LogReader = {
@@ -41,7 +42,21 @@ function survey(path: string): LogSurvey {
         missing: count(point, state.missing),
       })),
       bodies: "found" in length ? [] : proposeBodies(file, length.metres),
-      notes: "found" in length ? [`found ${length.found}, expected mm, cm or m; ${length.hint}`] : [],
+      notes: [
+        ...("found" in length ? [`found ${length.found}, expected mm, cm or m; ${length.hint}`] : []),
+        ...ambiguous(labels),
+      ],
     },
   };
+}
+
+/** Labels that several points bear cannot be declared, which a person has to know before the capture is exported again. */
+function ambiguous(labels: readonly string[]): string[] {
+  const repeated = [...repeatedLabels(labels)];
+  if (repeated.length === 0) return [];
+  const told = repeated.slice(0, 20).map(([label, numbers]) => `${label} (points ${numbers.join(", ")})`);
+  const more = repeated.length > told.length ? ` and ${repeated.length - told.length} more` : "";
+  return [
+    `several points bear the same label, so that it cannot be told which is meant: ${told.join("; ")}${more}; they are left out of the bodies below`,
+  ];
 }

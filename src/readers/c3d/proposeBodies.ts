@@ -3,6 +3,7 @@ import type { Vector3 } from "../../foundation/units.ts";
 import { rotateVector } from "../../numeric/quaternion/rotateVector.ts";
 import { areCollinear, rigidFit } from "../../numeric/rigidFit.ts";
 import { type PointFile, state } from "./openC3d.ts";
+import { repeatedLabels } from "./repeatedLabels.ts";
 
 /** Distances between markers of one body vary by noise; this is well above it, metres. */
 const rigid = 3e-3;
@@ -11,7 +12,7 @@ const mostFrames = 200;
 
 /**
  * Groups of markers that keep their distances over the log, with their mean places: for a person to name and to move the
- * origin of.
+ * origin of. Markers that share their label with another are left out: a manifest could not name them.
  *
  * @param metres  metres per unit of the file
  */
@@ -21,8 +22,10 @@ export function proposeBodies(file: PointFile, metres: number): BodyProposal[] {
   const sampled = Array.from({ length: Math.floor(frames / stride) }, (_, k) => k * stride);
   const isSeen = (frame: number, point: number): boolean => states[frame * labels.length + point] === state.measured;
   const coverage = labels.map((_, point) => sampled.filter((frame) => isSeen(frame, point)).length);
+  const repeated = repeatedLabels(labels);
   const candidates = labels
     .map((_, point) => point)
+    .filter((point) => !repeated.has(labels[point]!))
     .filter((point) => coverage[point]! >= 0.5 * sampled.length && coverage[point]! > 10)
     .sort((a, b) => coverage[b]! - coverage[a]! || a - b)
     .slice(0, mostMarkers);

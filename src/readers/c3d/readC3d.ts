@@ -6,6 +6,7 @@ import { areCollinear } from "../../numeric/rigidFit.ts";
 import type { ReadOptions } from "../LogReader.ts";
 import { lengthUnit } from "./lengthUnit.ts";
 import { openC3d, type PointFile } from "./openC3d.ts";
+import { repeatedLabels } from "./repeatedLabels.ts";
 import { solveBody } from "./solveBody.ts";
 
 /**
@@ -79,6 +80,14 @@ function poseOf(
       `did you mean ${near[0]}?`,
     );
   }
+  const repeated = repeatedLabels(file.labels);
+  const ambiguous = labels.find((label) => repeated.has(label));
+  if (ambiguous !== undefined)
+    return lacking(
+      "wrong-type",
+      `found the label ${ambiguous} at ${repeated.get(ambiguous)!.length} points of the file (numbers ${repeated.get(ambiguous)!.join(", ")}), expected it at one`,
+      "give each marker a label of its own in the capture's software, and export again: some cut labels short",
+    );
   const places = labels.map((label) => markers[label]!);
   if (labels.length === 2 || (labels.length > 2 && areCollinear(places.flat())))
     return lacking(

@@ -227,6 +227,33 @@ test("a survey tells how often each marker was measured, and which keep their di
     for (const b of labels) expect(Math.abs(apart(found, a, b) - apart(markers, a, b))).toBeLessThan(3e-4);
 });
 
+describe("a label that two points bear", () => {
+  // hand-made: the fifth point is called F2 as the second, and lies 3 m away
+  const doubled = (): Buffer =>
+    built({
+      labels: [...labels, "F2"],
+      frames: capture(60).map((points) => [...points, [3000, 0, 500, 0.1] as [number, number, number, number]]),
+    });
+
+  test("is refused for a body that needs it, with both places, and does no harm to one that does not", async () => {
+    const { recording, signal } = await pose(doubled());
+    expect(signal).toBeUndefined();
+    expect(recording.missing[0]).toMatchObject({
+      reason: "wrong-type",
+      message: "vehicle_pose: found the label F2 at 2 points of the file (numbers 2, 5), expected it at one",
+      hint: expect.stringContaining("a label of its own"),
+    });
+    const { F2: _, ...others } = markers;
+    expect((await pose(doubled(), { markers: others })).signal!.columns.x![7]).toBeCloseTo(truth(7).p[0], 5);
+  });
+
+  test("is in no proposal, which the survey says", async () => {
+    const { points } = await surveyLog(file(doubled()));
+    expect(points!.bodies.map((body) => Object.keys(body.markers).sort())).toEqual([["F1", "F3", "F4"]]);
+    expect(points!.notes).toEqual([expect.stringContaining("F2 (points 2, 5)")]);
+  });
+});
+
 test("files cut anywhere or with damaged bytes are read or refused in bounded time, never with a fault of the tool", async () => {
   const whole = built({ frames: capture(30) });
   const random = seededRandom(642);

@@ -54,6 +54,9 @@ describeWith(["open-logs", "scipy"], "every public point file", () => {
     expected.labels.forEach((label, k) => {
       if (label !== "") expect(points!.markers[k]!.label).toBe(label);
     });
+    const repeated = expected.labels.filter((label, k) => label !== "" && expected.labels.indexOf(label) < k);
+    for (const label of repeated) expect(points!.notes.join()).toContain(`${label} (points `);
+    for (const { markers } of points!.bodies) expect(repeated.filter((label) => label in markers)).toEqual([]);
     const file = openC3d(path);
     expected.ends.forEach((ends, point) => {
       if (ends === null) return;
