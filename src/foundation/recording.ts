@@ -1,3 +1,4 @@
+import type { Check } from "./checks.ts";
 import type { SignalName } from "./signals.ts";
 import type { Nanoseconds, Vector3 } from "./units.ts";
 
@@ -99,6 +100,8 @@ export interface Recording {
   readonly end: Nanoseconds | null;
   /** what was lost and how the rest was recovered, where the log was damaged; else null */
   readonly recovered: string | null;
+  /** what a sound log leaves open, or contradicts itself in; messages without the log's name */
+  readonly checks?: readonly Check[];
   /** settings of the autopilot at the start, by name; absent where the format keeps none */
   readonly parameters?: ReadonlyMap<string, number>;
   /** times the logger could not keep up, and seconds lost to it; absent where it always could or does not say */

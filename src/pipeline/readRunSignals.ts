@@ -45,6 +45,7 @@ export async function readRunSignals(
       }
       for (const missing of recording.missing) checks.push(missingCheck(campaign, missing));
       if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.recovered));
+      for (const check of recording.checks ?? []) checks.push(ofLog(parts, check));
       if (recording.dropouts !== undefined) checks.push(dropoutCheck(parts, recording.dropouts));
     } catch (error) {
       if (!(error instanceof CounterpoiseError)) throw error;
@@ -116,6 +117,12 @@ function recoveredCheck(parts: readonly string[], recovered: string): Check {
     evidence: { log: parts.join(", ") },
     hint: "the recorder was not closed properly; the end of the run may be missing",
   };
+}
+
+/** A finding of a reader, with the log as the manifest calls it. */
+function ofLog(parts: readonly string[], check: Check): Check {
+  const log = parts.join(", ");
+  return { ...check, message: `${log}: ${check.message}`, evidence: { log, ...check.evidence } };
 }
 
 function dropoutCheck(parts: readonly string[], { count, seconds }: { count: number; seconds: number }): Check {

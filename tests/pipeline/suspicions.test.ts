@@ -255,6 +255,21 @@ describe("times no flight has", () => {
   });
 });
 
+test("what a sound log leaves open is told once, with the log's name, and no damage is claimed", async () => {
+  const open = {
+    code: "gap",
+    severity: "note",
+    message: "no point has a residual",
+    evidence: { readings: 7 },
+    hint: "export the capture with its residuals",
+  } as const;
+  const run = (await evaluateFlights({ "a.bag": { ...recorded, checks: [open] } })).runs[0]!;
+  expect(run.checks.filter(({ message }) => message.includes("residual"))).toEqual([
+    { ...open, message: "a.bag: no point has a residual", evidence: { log: "a.bag", readings: 7 } },
+  ]);
+  expect(checksOf(run, "recovered")).toEqual([]);
+});
+
 describe("markers that do not lie where they are declared", () => {
   const markers = "{ A: [100 mm, 0 mm, 0 mm], B: [0 mm, 100 mm, 0 mm], C: [0 mm, 0 mm, 50 mm] }";
   const manifest = shortManifest(["a.bag"]).replace(

@@ -1,7 +1,8 @@
 import type { LogSurvey } from "../../foundation/recording.ts";
 import type { LogReader } from "../LogReader.ts";
 import { lengthUnit } from "./lengthUnit.ts";
-import { openC3d, state } from "./openC3d.ts";
+import { openC3d } from "./openC3d.ts";
+import { state } from "./pointState.ts";
 import { proposeBodies } from "./proposeBodies.ts";
 import { endOf, readC3d } from "./readC3d.ts";
 import { repeatedLabels } from "./repeatedLabels.ts";
@@ -45,6 +46,7 @@ function survey(path: string): LogSurvey {
       notes: [
         ...("found" in length ? [`found ${length.found}, expected mm, cm or m; ${length.hint}`] : []),
         ...ambiguous(labels),
+        ...file.checks.map(({ message }) => message),
       ],
     },
   };

@@ -1,7 +1,9 @@
+import type { Check } from "../../foundation/checks.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import { byteOrder } from "./byteOrder.ts";
 import { type Parameter, readParameters } from "./parameters.ts";
+import { pointState, state } from "./pointState.ts";
 
 /** A point file, read whole: captures have megabytes. */
 export interface PointFile {
@@ -15,13 +17,13 @@ export interface PointFile {
   readonly frames: number;
   /** x y z of each point of each frame, in the file's unit; NaN where it is missing */
   readonly positions: Float64Array;
-  /** of each point of each frame */
+  /** of each point of each frame, as `pointState` says */
   readonly states: Uint8Array;
+  /** what is damaged */
   readonly notes: readonly string[];
+  /** what a sound file leaves open */
+  readonly checks: readonly Check[];
 }
-
-/** What a point of a frame is. */
-export const state = { missing: 0, measured: 1, modelled: 2 } as const;
 
 const block = 512;
 /** Larger ones are no capture of a flight. */
@@ -30,8 +32,8 @@ const largest = 2 ** 31;
 /**
  * Reads a point file: Intel, DEC or MIPS, integers or floating point.
  *
- * A negative fourth word says that a point is missing, a residual of 0 that it was modelled (filled in, filtered) and not
- * measured. Where all points of a file have the residual 0 no residuals were recorded: they count as measured, which is told.
+ * Where the fourth word of every point that is there is 0 the writer records no residuals: the points count as measured,
+ * which is told.
  *
  * @source c3d.org, The C3D File Format; byte layouts also in the manual's examples
  * @throws LogError  code `log-unreadable`: cannot be opened, or no whole header and parameters
@@ -75,28 +77,25 @@ export function openC3d(path: string): PointFile {
       notes.push(`it claims ${claimed} frames, but has room for ${there}: those beyond its claim are not read`);
     const positions = new Float64Array(3 * points * frames).fill(Number.NaN);
     const states = new Uint8Array(points * frames);
-    let residuals = 0;
-    let valid = 0;
+    let measured = 0;
+    let modelled = 0;
     for (let k = 0; k < points * frames; k++) {
       const at = start + Math.floor(k / points) * frameBytes + (k % points) * 4 * width;
       const last = floating ? order.float(view, at + 12) : view.getInt16(at + 6, order.little);
       const coordinate = (axis: number): number =>
         floating ? order.float(view, at + 4 * axis) : view.getInt16(at + 2 * axis, order.little) * scale;
       const [x, y, z] = [coordinate(0), coordinate(1), coordinate(2)];
-      // NaN is missing as well
-      if (!(last >= 0) || !Number.isFinite(x + y + z)) continue;
+      const found = pointState(last, x, y, z);
+      if (found === state.missing) continue;
       positions[3 * k] = x;
       positions[3 * k + 1] = y;
       positions[3 * k + 2] = z;
-      valid++;
-      const measured = (Math.trunc(last) & 0xff) !== 0;
-      if (measured) residuals++;
-      states[k] = measured ? state.measured : state.modelled;
+      states[k] = found;
+      if (found === state.measured) measured++;
+      else modelled++;
     }
-    if (residuals === 0 && valid > 0) {
-      for (let k = 0; k < states.length; k++) if (states[k] === state.modelled) states[k] = state.measured;
-      notes.push("no point has a residual: points that were filled in cannot be told from measured ones");
-    }
+    const silent = measured === 0 && modelled > 0;
+    if (silent) for (let k = 0; k < states.length; k++) if (states[k] === state.modelled) states[k] = state.measured;
     return {
       path,
       bytes: file.bytes,
@@ -107,10 +106,21 @@ export function openC3d(path: string): PointFile {
       positions,
       states,
       notes,
+      checks: silent ? [withoutResiduals(modelled)] : [],
     };
   } finally {
     file.close();
   }
+}
+
+function withoutResiduals(readings: number): Check {
+  return {
+    code: "gap",
+    severity: "note",
+    message: `no point has a residual: points that were filled in cannot be told from measured ones, all ${readings} readings count as measured (but for those at 0 0 0, which are missing)`,
+    evidence: { readings },
+    hint: "export the capture with its residuals, and switch off gap filling before",
+  };
 }
 
 /** Frames as the file says: the header's 16 bits, or what was added later for longer captures. */

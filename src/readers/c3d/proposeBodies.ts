@@ -2,7 +2,8 @@ import type { BodyProposal } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import { rotateVector } from "../../numeric/quaternion/rotateVector.ts";
 import { areCollinear, rigidFit } from "../../numeric/rigidFit.ts";
-import { type PointFile, state } from "./openC3d.ts";
+import type { PointFile } from "./openC3d.ts";
+import { state } from "./pointState.ts";
 import { repeatedLabels } from "./repeatedLabels.ts";
 
 /** Distances between markers of one body vary by noise; this is well above it, metres. */

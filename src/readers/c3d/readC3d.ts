@@ -40,6 +40,7 @@ export async function readC3d(
     start: 0n,
     end: endOf(file),
     recovered: file.notes.length === 0 ? null : file.notes.join("; "),
+    ...(file.checks.length === 0 ? {} : { checks: file.checks }),
   };
 }
 

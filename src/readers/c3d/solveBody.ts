@@ -1,7 +1,8 @@
 import type { MarkerFit } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import { areCollinear, rigidFit } from "../../numeric/rigidFit.ts";
-import { type PointFile, state } from "./openC3d.ts";
+import type { PointFile } from "./openC3d.ts";
+import { state } from "./pointState.ts";
 
 /** Poses of a body, one row for each frame in which its measured markers fix it. */
 export interface SolvedBody {

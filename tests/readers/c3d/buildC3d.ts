@@ -10,13 +10,25 @@ export interface BuiltC3d {
   readonly longFrames?: number;
   /** TRIAL:ACTUAL_START_FIELD 1 and ACTUAL_END_FIELD this */
   readonly trialEnd?: number;
+  /** the fourth word as it is to stand, instead of the residual with no camera */
+  readonly word?: (residual: number) => number;
   /** frame by frame, point by point: x, y, z, residual (-1: missing) */
   readonly frames: readonly (readonly (readonly [number, number, number, number])[])[];
 }
 
 const processors = { Intel: 84, DEC: 85, MIPS: 86 } as const;
 
-export function buildC3d({ order, integers, labels, rate, unit, longFrames, trialEnd, frames }: BuiltC3d): Buffer {
+export function buildC3d({
+  order,
+  integers,
+  labels,
+  rate,
+  unit,
+  longFrames,
+  trialEnd,
+  word,
+  frames,
+}: BuiltC3d): Buffer {
   const big = order === "MIPS";
   const int16 = (value: number): Buffer => {
     const bytes = Buffer.alloc(2);
@@ -80,8 +92,8 @@ export function buildC3d({ order, integers, labels, rate, unit, longFrames, tria
   const number = (value: number): Buffer => (integers === 0 ? float(value) : int16(value / integers));
   const data = frames.flatMap((points) =>
     points.flatMap(([x, y, z, residual]) => {
-      const word = residual < 0 ? -1 : Math.round(residual / Math.abs(scale));
-      return [number(x), number(y), number(z), integers === 0 ? float(word) : int16(word)];
+      const last = word?.(residual) ?? (residual < 0 ? -1 : Math.round(residual / Math.abs(scale)));
+      return [number(x), number(y), number(z), integers === 0 ? float(last) : int16(last)];
     }),
   );
   return Buffer.concat([header, section, ...data]);

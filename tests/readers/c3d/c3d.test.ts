@@ -169,10 +169,64 @@ describe("what was not measured takes no part", () => {
     expect([...signal!.stamped!.seconds]).toEqual([0, 1, 3, 5].map((k) => k / 100));
   });
 
-  test("a file without any residual cannot tell: its points count as measured, and that is told", async () => {
-    const { recording, signal } = await pose(built({ frames: capture(5, 0, 0) }));
+  // c3d.org, notes for programmers: the fourth word is a signed 16-bit integer in both forms, cameras 1 to 7 in the bits of
+  // the high byte, the residual over POINT:SCALE in the low one; negative: no point; a filled-in point has no camera either
+  test.each([
+    { word: 0, as: "modelled", why: "no residual and no camera" },
+    { word: 1, as: "measured", why: "a residual, the cameras not told" },
+    { word: 0x0300, as: "measured", why: "cameras 1 and 2, a residual that rounds to 0" },
+    { word: 0x7f00, as: "measured", why: "all seven cameras, a residual that rounds to 0" },
+    { word: 0x0305, as: "measured", why: "cameras and a residual" },
+    { word: -1, as: "missing", why: "the word for no point" },
+    { word: -32_768, as: "missing", why: "any negative word" },
+    { word: 0xffff, as: "missing", why: "-1 without its sign" },
+    { word: 0x8105, as: "missing", why: "a set sign bit" },
+  ] as const)("the word $word is a $as point: $why", async ({ word, as }) => {
+    for (const order of ["Intel", "DEC", "MIPS"] as const)
+      for (const integers of [0, 0.1]) {
+        // all others have a residual, so that the file tells residuals
+        const changes = { order, integers, word: (residual: number) => (residual === 9 ? word : 5) };
+        const frames = capture(4);
+        for (const points of frames) points[2]![3] = 9;
+        const { points } = await surveyLog(file(built({ ...changes, frames })));
+        expect(points!.markers[2]).toEqual({ label: "F3", measured: 0, modelled: 0, missing: 0, [as]: 4 });
+        expect(points!.notes).toEqual([]);
+      }
+  });
+
+  test("a floating fourth word between 0 and 1 was written by what knows residuals: measured", async () => {
+    const frames = capture(4);
+    const { points } = await surveyLog(file(built({ frames, word: () => 0.3 })));
+    expect(points!.markers[0]).toMatchObject({ measured: 4, modelled: 0 });
+    expect(points!.notes).toEqual([]);
+  });
+
+  test("a file without any residual cannot tell: its points count as measured, which is no damage and told once", async () => {
+    const frames = capture(5, 0, 0);
+    frames[2]![0] = [0, 0, 0, -1];
+    // not seen, as writers without residuals have it: a public sample has whole markers at 0 0 0 with the word 0
+    frames[3]![1] = [0, 0, 0, 0];
+    const bytes = built({ frames });
+    const { recording, signal } = await pose(bytes);
     expect(signal!.received.seconds).toHaveLength(5);
-    expect(recording.recovered).toContain("no point has a residual");
+    expect(signal!.columns.x![3]).toBeCloseTo(truth(3).p[0], 5);
+    expect(signal!.fit).toMatchObject({ missing: 2, modelled: 0 });
+    expect(recording.recovered).toBeNull();
+    expect(recording.checks).toEqual([
+      expect.objectContaining({
+        code: "gap",
+        severity: "note",
+        message: expect.stringContaining("all 18 readings count as measured"),
+      }),
+    ]);
+    const { points, recovered } = await surveyLog(file(bytes));
+    expect([recovered, points!.notes]).toEqual([null, [expect.stringContaining("no point has a residual")]]);
+  });
+
+  test("cameras without any residual are measurements, and nothing is to be told", async () => {
+    const { recording, signal } = await pose(built({ word: () => 0x0700 }));
+    expect(signal!.fit).toMatchObject({ missing: 0, modelled: 0, solved: 50 });
+    expect(recording.checks).toBeUndefined();
   });
 });
 

@@ -74,8 +74,9 @@ def decode(path):
     table = table.reshape(frames, points, 4).astype(float)
     xyz = table[:, :, :3] * (1 if width == 4 else scale)
     word = table[:, :, 3]
-    gone = ~(word >= 0) | ~numpy.isfinite(xyz).all(axis=2)
-    zero = ~gone & (numpy.where(gone, 0, word).astype(int) & 255 == 0)
+    # a signed 16-bit integer, with or without its sign where it is written as a floating point number
+    gone = ~((word >= 0) & (word < 32768)) | ~numpy.isfinite(xyz).all(axis=2) | ((word == 0) & ~xyz.any(axis=2))
+    zero = ~gone & (word == 0)
     ends = []
     for k in range(points):
         there = numpy.flatnonzero(~gone[:, k])
