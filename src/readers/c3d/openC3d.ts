@@ -2,6 +2,7 @@ import type { Check } from "../../foundation/checks.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import { byteOrder } from "./byteOrder.ts";
+import { frameCount } from "./frameCount.ts";
 import { type Parameter, readParameters } from "./parameters.ts";
 import { pointState, state } from "./pointState.ts";
 
@@ -68,13 +69,7 @@ export function openC3d(path: string): PointFile {
     const rate = one("POINT:RATE") ?? order.float(view, 20);
     if (points === 0 || start < 0 || frameBytes === 0) throw refused("without points");
     if (!(rate > 0 && rate < 1e5)) throw refused(`with a frame rate of ${rate}`);
-    const claimed = framesOf(parameters, word(4), word(5));
-    const there = Math.max(0, Math.floor((bytes.length - start) / frameBytes));
-    const frames = Math.min(claimed, there);
-    const notes = claimed > there ? [`it ends after ${there} of ${claimed} frames`] : [];
-    // the last block is filled up
-    if ((there - claimed) * frameBytes > block)
-      notes.push(`it claims ${claimed} frames, but has room for ${there}: those beyond its claim are not read`);
+    const { frames, notes, checks } = frameCount(parameters, [word(4), word(5)], bytes.length - start, frameBytes);
     const positions = new Float64Array(3 * points * frames).fill(Number.NaN);
     const states = new Uint8Array(points * frames);
     let measured = 0;
@@ -106,7 +101,7 @@ export function openC3d(path: string): PointFile {
       positions,
       states,
       notes,
-      checks: silent ? [withoutResiduals(modelled)] : [],
+      checks: silent ? [...checks, withoutResiduals(modelled)] : checks,
     };
   } finally {
     file.close();
@@ -121,23 +116,6 @@ function withoutResiduals(readings: number): Check {
     evidence: { readings },
     hint: "export the capture with its residuals, and switch off gap filling before",
   };
-}
-
-/** Frames as the file says: the header's 16 bits, or what was added later for longer captures. */
-function framesOf(parameters: ReadonlyMap<string, Parameter>, first: number, last: number): number {
-  // "must override" every other count (c3d.org)
-  const longFrames = parameters.get("POINT:LONG_FRAMES")?.numbers[0];
-  if (longFrames !== undefined && longFrames > 0) return Math.floor(longFrames);
-  const long = (name: string): number | null => {
-    const words = parameters.get(name)?.numbers;
-    return words === undefined || words.length < 2 ? null : (words[0]! & 0xffff) + 65_536 * (words[1]! & 0xffff);
-  };
-  const [from, to] = [long("TRIAL:ACTUAL_START_FIELD"), long("TRIAL:ACTUAL_END_FIELD")];
-  if (from !== null && to !== null && to >= from) return to - from + 1;
-  const parameter = parameters.get("POINT:FRAMES")?.numbers[0];
-  const inHeader = last >= first ? last - first + 1 : 0;
-  const told = parameter === undefined ? 0 : parameter < 0 ? parameter + 65_536 : Math.floor(parameter);
-  return inHeader > 0 && last < 65_535 ? inHeader : Math.max(told, inHeader);
 }
 
 /** Labels of all points: LABELS holds 255, LABELS2 and so on the others. Points without one are named by their number. */

@@ -6,6 +6,10 @@ export interface BuiltC3d {
   readonly labels: readonly string[];
   readonly rate: number;
   readonly unit: string;
+  /** POINT:FRAMES as it is to stand, an integer of 16 bits or a floating point number; null: none */
+  readonly parameterFrames?: { readonly type: 2 | 4; readonly value: number } | null;
+  /** the header's last frame as it is to stand */
+  readonly headerEnd?: number;
   /** POINT:LONG_FRAMES, for captures too long for the header's 16 bits */
   readonly longFrames?: number;
   /** TRIAL:ACTUAL_START_FIELD 1 and ACTUAL_END_FIELD this */
@@ -18,17 +22,9 @@ export interface BuiltC3d {
 
 const processors = { Intel: 84, DEC: 85, MIPS: 86 } as const;
 
-export function buildC3d({
-  order,
-  integers,
-  labels,
-  rate,
-  unit,
-  longFrames,
-  trialEnd,
-  word,
-  frames,
-}: BuiltC3d): Buffer {
+export function buildC3d({ order, integers, labels, rate, unit, frames, ...more }: BuiltC3d): Buffer {
+  const { parameterFrames, headerEnd, longFrames, trialEnd, word } = more;
+  const told = parameterFrames === undefined ? ({ type: 2, value: frames.length } as const) : parameterFrames;
   const big = order === "MIPS";
   const int16 = (value: number): Buffer => {
     const bytes = Buffer.alloc(2);
@@ -67,14 +63,20 @@ export function buildC3d({
     entry("UNITS", 1, texts([unit])),
     entry("SCALE", 1, parameter(4, [], float(scale))),
     entry("RATE", 1, parameter(4, [], float(rate))),
-    entry("FRAMES", 1, parameter(2, [], int16(frames.length))),
+    ...(told === null
+      ? []
+      : [entry("FRAMES", 1, parameter(told.type, [], told.type === 2 ? int16(told.value) : float(told.value)))]),
     longFrames === undefined ? Buffer.alloc(0) : entry("LONG_FRAMES", 1, parameter(4, [], float(longFrames))),
     ...(trialEnd === undefined
       ? []
       : [
           entry("TRIAL", -2, Buffer.from([0])),
           entry("ACTUAL_START_FIELD", 2, parameter(2, [2], Buffer.concat([int16(1), int16(0)]))),
-          entry("ACTUAL_END_FIELD", 2, parameter(2, [2], Buffer.concat([int16(trialEnd), int16(0)]))),
+          entry(
+            "ACTUAL_END_FIELD",
+            2,
+            parameter(2, [2], Buffer.concat([int16(trialEnd), int16(Math.floor(trialEnd / 65_536))])),
+          ),
         ]),
     Buffer.from([0, 0]),
   ]);
@@ -85,7 +87,8 @@ export function buildC3d({
   const header = Buffer.alloc(512);
   header[0] = 2;
   header[1] = 0x50;
-  for (const [k, word] of [labels.length, 0, 1, frames.length, 10].entries()) int16(word).copy(header, 2 + 2 * k);
+  for (const [k, word] of [labels.length, 0, 1, headerEnd ?? frames.length, 10].entries())
+    int16(word).copy(header, 2 + 2 * k);
   float(scale).copy(header, 12);
   int16(2 + blocks).copy(header, 16);
   float(rate).copy(header, 20);

@@ -333,24 +333,93 @@ test("files cut anywhere or with damaged bytes are read or refused in bounded ti
   expect(performance.now() - started).toBeLessThan(30_000);
 }, 60_000);
 
-describe("a header that claims 20 of 50 frames", () => {
-  const short = (changes: Partial<BuiltC3d> = {}): Buffer => {
-    const bytes = built(changes);
-    // the last frame's number
-    bytes.writeUInt16LE(20, 8);
-    return bytes;
+// c3d.org, Reading the frame count: POINT:FRAMES counts unless it is 65535; LONG_FRAMES overrides it; the header's range does
+// not count. The size of the hand-made file is that of the true count.
+describe("a capture of 50 frames", () => {
+  const framesOf = async (changes: Partial<BuiltC3d>) => {
+    const { signal, recording } = await pose(built(changes));
+    return { count: signal!.stamped!.seconds.length, recording, checks: recording.checks ?? [] };
   };
+  const short = { type: 2, value: 20 } as const;
 
-  test("is believed, and the room for more is told", async () => {
-    const { signal, recording } = await pose(short());
-    expect(signal!.stamped!.seconds).toHaveLength(20);
-    expect(recording.recovered).toContain("it claims 20 frames, but has room for 50");
+  test("whose header claims 20 is read whole by POINT:FRAMES, and the two are told", async () => {
+    const { count, recording, checks } = await framesOf({ headerEnd: 20 });
+    expect(count).toBe(50);
+    expect(recording.recovered).toBeNull();
+    expect(checks).toEqual([
+      expect.objectContaining({
+        code: "recovered",
+        severity: "note",
+        message:
+          "POINT:FRAMES counts 50 frames, the header counts 20; the first is believed, which the size of the file bears out",
+        evidence: { believed: 50, others: [20], room: 50 },
+      }),
+    ]);
   });
 
-  test("gives way to LONG_FRAMES, which overrides every other count (c3d.org, POINT:LONG_FRAMES)", async () => {
-    expect((await pose(short({ trialEnd: 30 }))).signal!.stamped!.seconds).toHaveLength(30);
-    const { signal, recording } = await pose(short({ longFrames: 50, trialEnd: 30 }));
-    expect(signal!.stamped!.seconds).toHaveLength(50);
-    expect(recording.recovered).toBeNull();
+  test("whose POINT:FRAMES claims 20 is read whole by what its size bears out", async () => {
+    for (const changes of [{}, { trialEnd: 50, headerEnd: 20 }, { longFrames: 50, headerEnd: 20 }]) {
+      const { count, checks } = await framesOf({ parameterFrames: short, ...changes });
+      expect(count).toBe(50);
+      expect(checks).toHaveLength(1);
+    }
+  });
+
+  test("that claims 20 throughout is believed, and the room for more is told as a loss", async () => {
+    const { count, recording, checks } = await framesOf({ parameterFrames: short, headerEnd: 20 });
+    expect(count).toBe(20);
+    expect(recording.recovered).toContain("it claims 20 frames, but has room for 50");
+    expect(checks).toEqual([]);
+  });
+
+  test("that nothing but the header counts is read by the header", async () => {
+    const { count, checks } = await framesOf({ parameterFrames: null });
+    expect([count, checks]).toEqual([50, []]);
+  });
+
+  test("of which 30 are left ends there, whichever count is believed", async () => {
+    const whole = built();
+    // four points of four floating point numbers a frame
+    const { signal, recording } = await pose(whole.subarray(0, whole.length - 20 * 4 * 16));
+    expect(signal!.stamped!.seconds).toHaveLength(30);
+    expect(recording.recovered).toBe("it ends after 30 of 50 frames");
+  });
+});
+
+describe("a capture of 70000 frames, more than 16 bits count, is read whole", () => {
+  const long = (changes: Partial<BuiltC3d>): Buffer => {
+    const frames = Array.from({ length: 70_000 }, (_, k): [number, number, number, number][] => [[k / 10, 1, 2, 5]]);
+    return built({ integers: 1, labels: ["F1"], headerEnd: 65_535, frames, ...changes });
+  };
+  const lastOf = async (changes: Partial<BuiltC3d>) => {
+    const { signal, recording } = await pose(long(changes), { markers: { F1: [0, 0, 0] } });
+    return { frame: 1e4 * signal!.columns.x!.at(-1)!, recording, count: signal!.columns.x!.length };
+  };
+  const capped = { type: 2, value: 65_535 } as const;
+
+  // c3d.org: POINT:FRAMES as a floating point number; POINT:LONG_FRAMES; TRIAL's fields as two words, the low one first
+  test.each([
+    ["a floating point POINT:FRAMES", { parameterFrames: { type: 4, value: 70_000 } }],
+    ["LONG_FRAMES beside 65535", { parameterFrames: capped, longFrames: 70_000 }],
+    ["TRIAL beside 65535", { parameterFrames: capped, trialEnd: 70_000 }],
+    ["all three", { parameterFrames: { type: 4, value: 70_000 }, longFrames: 70_000, trialEnd: 70_000 }],
+  ] as const)("by %s, with nothing to tell", async (_, changes) => {
+    const { count, frame, recording } = await lastOf(changes);
+    expect(count).toBe(70_000);
+    expect(frame).toBeCloseTo(70_000, -1);
+    expect([recording.recovered, recording.checks]).toEqual([null, undefined]);
+  });
+
+  test("by TRIAL where POINT:FRAMES lost its upper bits, which is told", async () => {
+    // 70000 - 65536 = 4464
+    const { count, recording } = await lastOf({ parameterFrames: { type: 2, value: 4464 }, trialEnd: 70_000 });
+    expect(count).toBe(70_000);
+    expect(recording.checks![0]!.message).toContain("TRIAL counts 70000 frames, POINT:FRAMES counts 4464");
+  });
+
+  test("and one of 40000, which are negative as a signed integer, as well", async () => {
+    const frames = Array.from({ length: 40_000 }, (): [number, number, number, number][] => [[1, 1, 2, 5]]);
+    const { count, recording } = await lastOf({ frames, headerEnd: 40_000 });
+    expect([count, recording.recovered, recording.checks]).toEqual([40_000, null, undefined]);
   });
 });
