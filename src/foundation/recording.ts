@@ -44,6 +44,12 @@ export interface MarkerFit {
   readonly residual: number;
 }
 
+/** The same of each row of a pose that three markers or more gave. */
+export interface FrameFits {
+  /** root mean square over the markers of that frame, metres, divided as `residual` is */
+  readonly misfit: Float64Array;
+}
+
 /**
  * One signal as logged, in the order of the log (not sorted, nothing dropped).
  *
@@ -77,6 +83,7 @@ export interface RecordedSignal {
   /** what was taken for granted or decided on the way, in words */
   readonly notes?: readonly string[];
   readonly fit?: MarkerFit;
+  readonly fits?: FrameFits;
 }
 
 /** Why a requested signal is not in the recording. */

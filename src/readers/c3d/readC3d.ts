@@ -119,5 +119,6 @@ function poseOf(
     given: {},
     si: true,
     fit: solved.fit,
+    ...(solved.fits === null ? {} : { fits: solved.fits }),
   };
 }

@@ -1,4 +1,4 @@
-import type { MarkerFit } from "../../foundation/recording.ts";
+import type { FrameFits, MarkerFit } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import { areCollinear, rigidFit } from "../../numeric/rigidFit.ts";
 import type { PointFile } from "./openC3d.ts";
@@ -9,6 +9,8 @@ export interface SolvedBody {
   readonly frames: Uint32Array;
   readonly columns: Readonly<Record<string, Float64Array>>;
   readonly fit: MarkerFit;
+  /** null for a single marker, which always fits */
+  readonly fits: FrameFits | null;
 }
 
 /**
@@ -30,6 +32,7 @@ export function solveBody(
   const total = Math.max(0, to - from);
   const rows = new Uint32Array(total);
   const out = Array.from({ length: 7 }, () => new Float64Array(total));
+  const misfit = new Float64Array(total);
   const usable = new Map<string, boolean>();
   const body = new Float64Array(3 * count);
   const measured = new Float64Array(3 * count);
@@ -68,6 +71,7 @@ export function solveBody(
     for (let k = 0; k < 4; k++) out[3 + k]![solved] = rotation[k]!;
     squares += left;
     freedom += 3 * n - 6;
+    misfit[solved] = Math.sqrt(left / (3 * n - 6));
     rows[solved++] = frame;
   }
   const names = count === 1 ? ["x", "y", "z"] : ["x", "y", "z", "qx", "qy", "qz", "qw"];
@@ -82,5 +86,6 @@ export function solveBody(
       modelled,
       residual: freedom > 0 ? Math.sqrt(squares / freedom) : 0,
     },
+    fits: count === 1 ? null : { misfit: misfit.slice(0, solved) },
   };
 }

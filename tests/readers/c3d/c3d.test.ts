@@ -3,12 +3,14 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { LogError } from "../../../src/foundation/errors.ts";
 import type { Vector3 } from "../../../src/foundation/units.ts";
-import { rotateVector } from "../../../src/numeric/quaternion/rotateVector.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
 import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { describeWith } from "../../support/available.ts";
+import { runPython } from "../../support/run.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 import { type BuiltC3d, buildC3d } from "./buildC3d.ts";
+import { capture, labels, markers, truth } from "./capture.ts";
 
 const folder = temporaryFolder();
 let files = 0;
@@ -17,36 +19,6 @@ function file(bytes: Uint8Array): string {
   const path = join(folder, `points-${files++}.c3d`);
   writeFileSync(path, bytes);
   return path;
-}
-
-/** Four markers on the airframe, metres in its own frame. */
-const markers: Readonly<Record<string, Vector3>> = {
-  F1: [0.12, 0, 0.02],
-  F2: [-0.08, 0.1, 0],
-  F3: [-0.08, -0.1, 0.01],
-  F4: [0, 0, 0.06],
-};
-const labels = Object.keys(markers);
-
-/** A slow climb with a swinging attitude, 100 Hz. */
-function truth(k: number): { q: [number, number, number, number]; p: Vector3 } {
-  const angle = 0.3 * Math.sin(k / 20);
-  return {
-    q: [0.6 * Math.sin(angle / 2), 0, 0.8 * Math.sin(angle / 2), Math.cos(angle / 2)],
-    p: [0.1 * Math.cos(k / 15), 0.002 * k, 1 + 0.001 * k],
-  };
-}
-
-function capture(count: number, noise = 0, residual = 0.05): [number, number, number, number][][] {
-  const random = seededRandom(641);
-  return Array.from({ length: count }, (_, k) => {
-    const { q, p } = truth(k);
-    return labels.map((label): [number, number, number, number] => {
-      const turned = rotateVector(q, markers[label]!);
-      const [x, y, z] = turned.map((value, axis) => 1000 * (value + p[axis]! + noise * random.normal()));
-      return [x!, y!, z!, residual];
-    });
-  });
 }
 
 const built = (changes: Partial<BuiltC3d> = {}): Buffer =>
@@ -235,6 +207,36 @@ test("the residual of the fit is the noise of a marker's coordinate", async () =
   const { signal } = await pose(built({ frames: capture(800, noise) }));
   // 800 frames x (12 - 6) degrees of freedom: relative standard error 1 / sqrt(2 x 4800) = 1 %; four of them
   expect(Math.abs(signal!.fit!.residual / noise - 1)).toBeLessThan(0.042);
+});
+
+describeWith(["scipy"], "the misfit of each frame", () => {
+  test("is scipy's, over what the fit leaves free", async () => {
+    const frames = capture(40, 2e-3).map((points, k) => (k % 3 === 0 ? points.slice(0, 3) : points));
+    const missing: [number, number, number, number] = [0, 0, 0, -1];
+    const { signal } = await pose(built({ frames: frames.map((points) => [...points, missing].slice(0, 4)) }));
+    const expected = runPython<number[]>(
+      `
+import json, sys
+import numpy
+from scipy.spatial.transform import Rotation
+case = json.load(sys.stdin)
+answers = []
+for frame in case["frames"]:
+    # single precision, as the file holds it
+    seen = numpy.array(frame, dtype="f4").astype(float)[:, :3] / 1000
+    body = numpy.array(case["body"])[: len(seen)]
+    rotation, rssd = Rotation.align_vectors(seen - seen.mean(0), body - body.mean(0))
+    answers.append(float(rssd) / numpy.sqrt(3 * len(seen) - 6))
+print(json.dumps(answers))
+`,
+      { frames, body: Object.values(markers) },
+    );
+    // differences of squares of 1 m^2 in double precision leave 1e-16 m^2 of 1e-6 m^2
+    expected.forEach((misfit, k) => {
+      expect(signal!.fits!.misfit[k]).toBeCloseTo(misfit, 9);
+    });
+    expect(signal!.fits!.misfit).toHaveLength(40);
+  });
 });
 
 describe("requests", () => {
