@@ -1,5 +1,6 @@
 import { TooFewSamplesError } from "../foundation/errors.ts";
 import type { Quaternion, Vector3 } from "../foundation/units.ts";
+import { symmetricEigen } from "./symmetricEigen.ts";
 
 /** The turn and shift that carry one set of points onto another. */
 export interface RigidFit {
@@ -47,12 +48,14 @@ export function rigidFit(body: ArrayLike<number>, measured: ArrayLike<number>): 
     sizes += px * px + py * py + pz * pz + qx * qx + qy * qy + qz * qz;
   }
   // rows of Horn's matrix in the order w x y z
-  const { value, vector } = largestEigenvector([
+  const { values, vectors } = symmetricEigen([
     [xx + yy + zz, yz - zy, zx - xz, xy - yx],
     [yz - zy, xx - yy - zz, xy + yx, zx + xz],
     [zx - xz, xy + yx, -xx + yy - zz, yz + zy],
     [xy - yx, zx + xz, yz + zy, -xx - yy + zz],
   ]);
+  const largest = values.reduce((best, value, k) => (value > values[best]! ? k : best), 0);
+  const vector = vectors[largest]!;
   const sign = vector[0]! < 0 ? -1 : 1;
   const rotation: Quaternion = [sign * vector[1]!, sign * vector[2]!, sign * vector[3]!, sign * vector[0]!];
   const turned = turn(rotation, a);
@@ -60,13 +63,13 @@ export function rigidFit(body: ArrayLike<number>, measured: ArrayLike<number>): 
     rotation,
     translation: [b[0] - turned[0], b[1] - turned[1], b[2] - turned[2]],
     // |q - R p|^2 summed is |p|^2 + |q|^2 - 2 q.Rp, and the last sum is the eigenvalue
-    squares: Math.max(0, sizes - 2 * value),
+    squares: Math.max(0, sizes - 2 * values[largest]!),
   };
 }
 
 /**
  * Whether points lie so nearly on one line that they fix no rotation about it: the triangle of largest area among them is
- * flatter than a hundredth of the square of their extent.
+ * flatter than a hundredth of the square of their extent. What noise makes of points that pass, `turnAxes` tells.
  */
 export function areCollinear(points: ArrayLike<number>): boolean {
   const n = Math.floor(points.length / 3);
@@ -108,49 +111,4 @@ function turn([x, y, z, w]: Quaternion, [a, b, c]: Vector3): Vector3 {
   const ty = 2 * (z * a - x * c);
   const tz = 2 * (x * b - y * a);
   return [a + w * tx + (y * tz - z * ty), b + w * ty + (z * tx - x * tz), c + w * tz + (x * ty - y * tx)];
-}
-
-/** Largest eigenvalue of a symmetric matrix with its unit eigenvector, by Jacobi's rotations (1846). */
-function largestEigenvector(m: number[][]): { value: number; vector: readonly number[] } {
-  const size = m.length;
-  const v: number[][] = Array.from({ length: size }, (_, i) => Array.from({ length: size }, (_, j) => Number(i === j)));
-  // converges quadratically: six sweeps are plenty, a bound for NaN
-  for (let sweep = 0; sweep < 20; sweep++) {
-    let off = 0;
-    let all = 0;
-    for (let i = 0; i < size; i++)
-      for (let j = 0; j < size; j++) {
-        all += m[i]![j]! * m[i]![j]!;
-        if (i !== j) off += m[i]![j]! * m[i]![j]!;
-      }
-    if (!(off > 1e-32 * all)) break;
-    for (let p = 0; p < size; p++)
-      for (let q = p + 1; q < size; q++) {
-        const apq = m[p]![q]!;
-        if (apq === 0) continue;
-        const theta = (m[q]![q]! - m[p]![p]!) / (2 * apq);
-        const t = (theta >= 0 ? 1 : -1) / (Math.abs(theta) + Math.sqrt(theta * theta + 1));
-        const c = 1 / Math.sqrt(t * t + 1);
-        const s = t * c;
-        for (let k = 0; k < size; k++) {
-          const kp = m[k]![p]!;
-          const kq = m[k]![q]!;
-          m[k]![p] = c * kp - s * kq;
-          m[k]![q] = s * kp + c * kq;
-        }
-        for (let k = 0; k < size; k++) {
-          const pk = m[p]![k]!;
-          const qk = m[q]![k]!;
-          m[p]![k] = c * pk - s * qk;
-          m[q]![k] = s * pk + c * qk;
-          const vp = v[k]![p]!;
-          const vq = v[k]![q]!;
-          v[k]![p] = c * vp - s * vq;
-          v[k]![q] = s * vp + c * vq;
-        }
-      }
-  }
-  let best = 0;
-  for (let i = 1; i < size; i++) if (m[i]![i]! > m[best]![best]!) best = i;
-  return { value: m[best]![best]!, vector: v.map((row) => row[best]!) };
 }
