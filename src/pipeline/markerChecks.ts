@@ -2,15 +2,16 @@ import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { Vector3 } from "../foundation/units.ts";
 import { misfitCheck } from "./markerMisfit.ts";
+import { turnCheck } from "./markerTurn.ts";
 
 /**
- * What a body solved from markers rests on: markers that were missing or filled in, and places that do not fit. Nothing to
- * say where every marker was measured throughout and lies where it is declared.
+ * What a body solved from markers rests on: markers that were missing or filled in, places that do not fit, and markers too
+ * near one line. Nothing to say where every marker was measured throughout, lies where it is declared, and fixes the pose.
  *
  * @param places  label -> place in the body's marker frame, metres
  */
 export function markerChecks(signal: RecordedSignal, places: Readonly<Record<string, Vector3>>): Check[] {
-  return [...unmeasuredCheck(signal), ...misfitCheck(signal, Object.values(places))];
+  return [...unmeasuredCheck(signal), ...misfitCheck(signal, Object.values(places)), ...turnCheck(signal, places)];
 }
 
 function unmeasuredCheck({ signal, fit }: RecordedSignal): Check[] {

@@ -1,8 +1,10 @@
 import type { FrameFits, MarkerFit } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
+import { median } from "../../numeric/median.ts";
 import { areCollinear, rigidFit } from "../../numeric/rigidFit.ts";
 import type { PointFile } from "./openC3d.ts";
 import { state } from "./pointState.ts";
+import { differenceNoise, residuals } from "./residuals.ts";
 
 /** Poses of a body, one row for each frame in which its measured markers fix it. */
 export interface SolvedBody {
@@ -33,9 +35,15 @@ export function solveBody(
   const rows = new Uint32Array(total);
   const out = Array.from({ length: 7 }, () => new Float64Array(total));
   const misfit = new Float64Array(total);
-  const usable = new Map<string, boolean>();
+  const usedSet = new Uint32Array(total);
+  const sets: (readonly number[])[] = [];
+  /** number of the set, -1 where it fixes no pose */
+  const setOf = new Map<string, number>();
   const body = new Float64Array(3 * count);
   const measured = new Float64Array(3 * count);
+  const seen: number[] = [];
+  const steps: number[] = [];
+  let before = new Float64Array();
   const all = file.labels.length;
   let [solved, missing, modelled, squares, freedom] = [0, 0, 0, 0, 0];
   for (let frame = from; frame < to; frame++) {
@@ -48,6 +56,7 @@ export function solveBody(
       else if (found === state.modelled) modelled++;
       if (found !== state.measured) continue;
       present += `${k},`;
+      seen[n] = k;
       for (let axis = 0; axis < 3; axis++) {
         body[3 * n + axis] = places[k]![axis]!;
         measured[3 * n + axis] = file.positions[3 * at + axis]! * metres;
@@ -60,18 +69,23 @@ export function solveBody(
       rows[solved++] = frame;
       continue;
     }
-    let sound = usable.get(present);
-    if (sound === undefined) {
-      sound = n >= 3 && !areCollinear(body.subarray(0, 3 * n));
-      usable.set(present, sound);
+    let set = setOf.get(present);
+    if (set === undefined) {
+      const sound = n >= 3 && !areCollinear(body.subarray(0, 3 * n));
+      set = sound ? sets.push(seen.slice(0, n)) - 1 : -1;
+      setOf.set(present, set);
     }
-    if (!sound) continue;
+    if (set < 0) continue;
     const { rotation, translation, squares: left } = rigidFit(body.subarray(0, 3 * n), measured.subarray(0, 3 * n));
     for (let axis = 0; axis < 3; axis++) out[axis]![solved] = translation[axis]!;
     for (let k = 0; k < 4; k++) out[3 + k]![solved] = rotation[k]!;
     squares += left;
     freedom += 3 * n - 6;
     misfit[solved] = Math.sqrt(left / (3 * n - 6));
+    usedSet[solved] = set;
+    const now = residuals(body.subarray(0, 3 * n), measured, rotation, translation);
+    if (solved > 0 && usedSet[solved - 1] === set) steps.push(differenceNoise(before, now, 3 * n - 6));
+    before = now;
     rows[solved++] = frame;
   }
   const names = count === 1 ? ["x", "y", "z"] : ["x", "y", "z", "qx", "qy", "qz", "qw"];
@@ -86,6 +100,14 @@ export function solveBody(
       modelled,
       residual: freedom > 0 ? Math.sqrt(squares / freedom) : 0,
     },
-    fits: count === 1 ? null : { misfit: misfit.slice(0, solved) },
+    fits:
+      count === 1
+        ? null
+        : {
+            misfit: misfit.slice(0, solved),
+            set: usedSet.slice(0, solved),
+            sets,
+            noise: steps.length === 0 ? null : median(Float64Array.from(steps)),
+          },
   };
 }
