@@ -12,6 +12,7 @@ export function symmetricEigen(matrix: readonly (readonly number[])[]): {
 } {
   const size = matrix.length;
   const m = matrix.map((row) => [...row]);
+  // one eigenvector a row
   const v: number[][] = Array.from({ length: size }, (_, i) => Array.from({ length: size }, (_, j) => Number(i === j)));
   // converges quadratically: six sweeps are plenty, a bound for NaN
   for (let sweep = 0; sweep < 20; sweep++) {
@@ -42,12 +43,12 @@ export function symmetricEigen(matrix: readonly (readonly number[])[]): {
           const qk = m[q]![k]!;
           m[p]![k] = c * pk - s * qk;
           m[q]![k] = s * pk + c * qk;
-          const vp = v[k]![p]!;
-          const vq = v[k]![q]!;
-          v[k]![p] = c * vp - s * vq;
-          v[k]![q] = s * vp + c * vq;
+          const vp = v[p]![k]!;
+          const vq = v[q]![k]!;
+          v[p]![k] = c * vp - s * vq;
+          v[q]![k] = s * vp + c * vq;
         }
       }
   }
-  return { values: m.map((row, k) => row[k]!), vectors: m.map((_, k) => v.map((row) => row[k]!)) };
+  return { values: m.map((row, k) => row[k]!), vectors: v };
 }

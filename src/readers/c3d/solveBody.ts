@@ -41,9 +41,9 @@ export function solveBody(
   const setOf = new Map<string, number>();
   const body = new Float64Array(3 * count);
   const measured = new Float64Array(3 * count);
-  const seen: number[] = [];
+  const members: number[] = [];
   const steps: number[] = [];
-  let before = new Float64Array();
+  let [before, now] = [new Float64Array(3 * count), new Float64Array(3 * count)];
   const all = file.labels.length;
   let [solved, missing, modelled, squares, freedom] = [0, 0, 0, 0, 0];
   for (let frame = from; frame < to; frame++) {
@@ -56,7 +56,7 @@ export function solveBody(
       else if (found === state.modelled) modelled++;
       if (found !== state.measured) continue;
       present += `${k},`;
-      seen[n] = k;
+      members[n] = k;
       for (let axis = 0; axis < 3; axis++) {
         body[3 * n + axis] = places[k]![axis]!;
         measured[3 * n + axis] = file.positions[3 * at + axis]! * metres;
@@ -72,20 +72,21 @@ export function solveBody(
     let set = setOf.get(present);
     if (set === undefined) {
       const sound = n >= 3 && !areCollinear(body.subarray(0, 3 * n));
-      set = sound ? sets.push(seen.slice(0, n)) - 1 : -1;
+      set = sound ? sets.push(members.slice(0, n)) - 1 : -1;
       setOf.set(present, set);
     }
     if (set < 0) continue;
-    const { rotation, translation, squares: left } = rigidFit(body.subarray(0, 3 * n), measured.subarray(0, 3 * n));
-    for (let axis = 0; axis < 3; axis++) out[axis]![solved] = translation[axis]!;
-    for (let k = 0; k < 4; k++) out[3 + k]![solved] = rotation[k]!;
-    squares += left;
+    const [declared, seen] = [body.subarray(0, 3 * n), measured.subarray(0, 3 * n)];
+    const solution = rigidFit(declared, seen);
+    for (let axis = 0; axis < 3; axis++) out[axis]![solved] = solution.translation[axis]!;
+    for (let k = 0; k < 4; k++) out[3 + k]![solved] = solution.rotation[k]!;
+    squares += solution.squares;
     freedom += 3 * n - 6;
-    misfit[solved] = Math.sqrt(left / (3 * n - 6));
+    misfit[solved] = Math.sqrt(solution.squares / (3 * n - 6));
     usedSet[solved] = set;
-    const now = residuals(body.subarray(0, 3 * n), measured, rotation, translation);
-    if (solved > 0 && usedSet[solved - 1] === set) steps.push(differenceNoise(before, now, 3 * n - 6));
-    before = now;
+    residuals(declared, seen, solution, now);
+    if (solved > 0 && usedSet[solved - 1] === set) steps.push(differenceNoise(before, now, n));
+    [before, now] = [now, before];
     rows[solved++] = frame;
   }
   const names = count === 1 ? ["x", "y", "z"] : ["x", "y", "z", "qx", "qy", "qz", "qw"];
