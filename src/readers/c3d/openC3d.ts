@@ -3,6 +3,7 @@ import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import { byteOrder } from "./byteOrder.ts";
 import { frameCount } from "./frameCount.ts";
+import { headerCopies } from "./headerCopies.ts";
 import { type Parameter, readParameters } from "./parameters.ts";
 import { pointState, state } from "./pointState.ts";
 
@@ -69,7 +70,22 @@ export function openC3d(path: string): PointFile {
     const rate = one("POINT:RATE") ?? order.float(view, 20);
     if (points === 0 || start < 0 || frameBytes === 0) throw refused("without points");
     if (!(rate > 0 && rate < 1e5)) throw refused(`with a frame rate of ${rate}`);
-    const { frames, notes, checks } = frameCount(parameters, [word(4), word(5)], bytes.length - start, frameBytes);
+    if (scale === 0 || !Number.isFinite(scale)) throw refused(`with a scale of ${scale}`);
+    const copies = headerCopies([
+      { name: "POINT:RATE", parameter: one("POINT:RATE"), header: order.float(view, 20), carries: "all times" },
+      // floating point numbers are not scaled: its sign alone counts
+      {
+        name: "POINT:SCALE",
+        parameter: floating ? Math.sign(scale) : scale,
+        header: floating ? Math.sign(order.float(view, 12)) : order.float(view, 12),
+        carries: "all places",
+      },
+    ]);
+    const {
+      frames,
+      notes,
+      checks: counts,
+    } = frameCount(parameters, [word(4), word(5)], bytes.length - start, frameBytes);
     const positions = new Float64Array(3 * points * frames).fill(Number.NaN);
     const states = new Uint8Array(points * frames);
     let measured = 0;
@@ -101,7 +117,7 @@ export function openC3d(path: string): PointFile {
       positions,
       states,
       notes,
-      checks: silent ? [...checks, withoutResiduals(modelled)] : checks,
+      checks: [...copies, ...counts, ...(silent ? [withoutResiduals(modelled)] : [])],
     };
   } finally {
     file.close();

@@ -335,6 +335,50 @@ test("files cut anywhere or with damaged bytes are read or refused in bounded ti
   expect(performance.now() - started).toBeLessThan(30_000);
 }, 60_000);
 
+// c3d.org, POINT:RATE (words 11 and 12) and POINT:SCALE (words 7 and 8): the header holds an identical copy
+describe("a header that contradicts the parameters in", () => {
+  const changed = (integers: number, byte: number, value: number): Buffer => {
+    const bytes = built({ integers });
+    bytes.writeFloatLE(value, byte);
+    return bytes;
+  };
+
+  test.each([
+    [
+      "its rate",
+      0,
+      20,
+      120,
+      "POINT:RATE is 100, its copy in the header 120: the first is believed, and all times with it",
+    ],
+    ["the scale of integers", 0.05, 12, 0.1, "POINT:SCALE is 0.05, its copy in the header 0.1"],
+    ["the form of its numbers", 0, 12, 0.01, "POINT:SCALE is -1, its copy in the header 1"],
+  ] as const)("%s is doubted, and the parameter believed", async (_, integers, byte, value, message) => {
+    const { recording, signal } = await pose(changed(integers, byte, value));
+    expect(signal!.stamped!.seconds[7]).toBe(0.07);
+    expect(signal!.columns.z![7]).toBeCloseTo(truth(7).p[2], 4);
+    expect(recording.checks).toEqual([
+      expect.objectContaining({ code: "recovered", severity: "doubt", message: expect.stringContaining(message) }),
+    ]);
+  });
+
+  test("nothing but how residuals of floating point numbers are scaled, or holds no number, is sound", async () => {
+    for (const [byte, value] of [
+      [12, -1],
+      [12, 0],
+      [20, 0],
+    ] as const)
+      expect((await pose(changed(0, byte, value))).recording.checks).toBeUndefined();
+  });
+
+  test("a scale of 0, which makes every place the origin, is refused", async () => {
+    const bytes = built({ integers: 0.05 });
+    // the parameter's 0.05 stands behind its name, offset, type and dimensions: 5 + 2 + 1 + 1 bytes
+    bytes.writeFloatLE(0, bytes.indexOf("SCALE") + 9);
+    await expect(pose(bytes)).rejects.toThrow(/with a scale of 0, expected a whole one/);
+  });
+});
+
 // c3d.org, Reading the frame count: POINT:FRAMES counts unless it is 65535; LONG_FRAMES overrides it; the header's range does
 // not count. The size of the hand-made file is that of the true count.
 describe("a capture of 50 frames", () => {
