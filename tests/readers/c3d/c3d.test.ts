@@ -446,6 +446,11 @@ describe("a capture of 70000 frames, more than 16 bits count, is read whole", ()
   // c3d.org: POINT:FRAMES as a floating point number; POINT:LONG_FRAMES; TRIAL's fields as two words, the low one first
   test.each([
     ["a floating point POINT:FRAMES", { parameterFrames: { type: 4, value: 70_000 } }],
+    // 70000 - 65536 = 4464
+    [
+      "the same beside a header that lost its upper bits",
+      { parameterFrames: { type: 4, value: 70_000 }, headerEnd: 4464 },
+    ],
     ["LONG_FRAMES beside 65535", { parameterFrames: capped, longFrames: 70_000 }],
     ["TRIAL beside 65535", { parameterFrames: capped, trialEnd: 70_000 }],
     ["all three", { parameterFrames: { type: 4, value: 70_000 }, longFrames: 70_000, trialEnd: 70_000 }],
