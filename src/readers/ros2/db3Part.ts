@@ -21,8 +21,8 @@ export function db3Part(path: string): LogPart {
   const file = new PageFile(path);
   try {
     const tables = tablesOf(file);
-    const messages = needed(tables, "messages", ["topic_id", "timestamp", "data"], path);
-    const topics = needed(tables, "topics", ["name", "type", "serialization_format"], path);
+    const messages = needed(file, tables, "messages", ["topic_id", "timestamp", "data"]);
+    const topics = needed(file, tables, "topics", ["name", "type", "serialization_format"]);
     const index = indexMessages(file, messages);
     const { rows, notes } = readRows(file, topics, ["id", "name", "type", "serialization_format"]);
     const definitions = definitionsOf(file, tables.get("message_definitions"));
@@ -49,15 +49,21 @@ export function db3Part(path: string): LogPart {
   }
 }
 
-function needed(tables: ReadonlyMap<string, Table>, name: string, columns: readonly string[], path: string): Table {
+function needed(
+  { path, notes }: PageFile,
+  tables: ReadonlyMap<string, Table>,
+  name: string,
+  columns: readonly string[],
+): Table {
   const table = tables.get(name);
   const lacking = table === undefined ? [] : columns.filter((column) => !table.columns.has(column));
   if (table !== undefined && lacking.length === 0) return table;
-  const found = [...tables.keys()].sort().join(", ") || "none";
+  // what is wrong with the file may well be why the table is not there
+  const found = [`its tables: ${[...tables.keys()].sort().join(", ") || "none"}`, ...notes].join("; ");
   throw new LogError(
     "log-unreadable",
     table === undefined
-      ? `found an SQLite database without the table ${name} (its tables: ${found}), expected a ROS 2 bag`
+      ? `found an SQLite database without the table ${name} (${found}), expected a ROS 2 bag`
       : `found the table ${name} without ${lacking.join(", ")}, expected a ROS 2 bag`,
     { place: path, hint: "name the .db3 file, or the folder with its metadata.yaml, as the recorder wrote it" },
   );

@@ -61,10 +61,9 @@ export class PageFile {
       this.encoding = ([null, "utf-8", "utf-16le", "utf-16be"] as const)[view.getUint32(56)] ?? "utf-8";
       const notes: string[] = [];
       log = openBeside(`${path}-wal`);
-      const committed =
-        log === null ? { pages: new Map<number, number>(), note: null } : committedPages(log, this.pageSize);
-      this.#overlay = committed.pages;
-      if (committed.note !== null) notes.push(committed.note);
+      const committed = log === null ? null : committedPages(log, this.pageSize);
+      this.#overlay = committed?.pages ?? new Map();
+      if (committed !== null && committed.note !== null) notes.push(committed.note);
       if (openedLength(`${path}-journal`) > 0)
         notes.push("a rollback journal lies beside it: the recorder did not finish its last transaction");
       // one by one: a long log has more pages than a function takes arguments
