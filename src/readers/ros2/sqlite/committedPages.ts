@@ -1,17 +1,8 @@
 import type { LogFile } from "../../messages/LogFile.ts";
+import type { StandIns } from "./StandIns.ts";
 
 const headerLength = 32;
 const frameHeader = 24;
-
-/** Pages that stand in for those of the database file. */
-export interface StandIns {
-  /** page -> byte of its content in the file beside the database */
-  readonly pages: ReadonlyMap<number, number>;
-  /** pages that the database has with them; null where the file beside it does not say */
-  readonly size: number | null;
-  /** what is to be told of it */
-  readonly note: string | null;
-}
 
 /**
  * Pages that a write-ahead log holds in place of the database's own, up to its last commit.

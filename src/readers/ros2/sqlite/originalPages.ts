@@ -1,0 +1,68 @@
+import type { LogFile } from "../../messages/LogFile.ts";
+import type { StandIns } from "./StandIns.ts";
+
+const headerLength = 28;
+
+/**
+ * Pages as they were before a transaction that was not finished, which the rollback journal beside a database keeps. Without them the
+ * database is a half-written one.
+ *
+ * A journal that is empty or begins with zeros belongs to a finished transaction (journal modes TRUNCATE and PERSIST) and is not told.
+ *
+ * @source SQLite, Database File Format, section 3 (rollback journal); the first copy of a page is the original one
+ */
+export function originalPages(journal: LogFile, pageSize: number): StandIns {
+  const without = (note: string | null): StandIns => ({ pages: new Map(), size: null, note });
+  const first = headerAt(journal, 0);
+  if (journal.bytes === 0 || journal.slice(0, 1)[0] === 0) return without(null);
+  const sector = first?.getUint32(20) ?? 0;
+  if (first === null || sector < 32 || (sector & (sector - 1)) !== 0)
+    return without(
+      `the rollback journal beside it cannot be read (${first === null ? "it does not begin as one" : `sectors of ${sector} bytes`}): rows of a transaction that was not finished may be left in it`,
+    );
+  // older versions left the page size out
+  if (first.getUint32(24) !== 0 && first.getUint32(24) !== pageSize)
+    return without("a rollback journal lies beside it that does not belong to it: it was left out");
+  const size = first.getUint32(16);
+  const pages = new Map<number, number>();
+  const recordLength = pageSize + 8;
+  let lost = 0;
+  let at = 0;
+  for (let head: DataView | null = first; head !== null && lost === 0; head = headerAt(journal, at)) {
+    at += sector;
+    const told = head.getUint32(8);
+    const whole = Math.floor(Math.max(0, journal.bytes - at) / recordLength);
+    // a recorder that does not wait for the disk does not count its pages
+    const count = told === 0xffffffff ? whole : told;
+    for (let k = 0; k < count && lost === 0; k++, at += recordLength) {
+      const page = k < whole ? soundPage(journal.slice(at, recordLength), head.getUint32(12)) : null;
+      if (page === null) lost = told === 0xffffffff ? 1 : count - k;
+      else if (page <= size && !pages.has(page)) pages.set(page, at + 4);
+    }
+    at = Math.ceil(at / sector) * sector;
+  }
+  const undone = `the recorder did not finish its last transaction, which was undone: ${pages.size} page(s) come from the rollback journal beside it`;
+  return {
+    pages,
+    size,
+    note:
+      lost === 0 ? undone : `${undone}, but at least ${lost} more of it cannot be read: half-written rows may be left`,
+  };
+}
+
+function headerAt(journal: LogFile, at: number): DataView | null {
+  const bytes = journal.slice(at, headerLength);
+  const head = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  if (head.byteLength < headerLength) return null;
+  return head.getUint32(0) === 0xd9d505f9 && head.getUint32(4) === 0x20a163d7 ? head : null;
+}
+
+/** The number of the page in a record; null where its checksum, over every two-hundredth byte from the end, is wrong. */
+function soundPage(record: Uint8Array, nonce: number): number | null {
+  const view = new DataView(record.buffer, record.byteOffset, record.length);
+  const pageSize = record.length - 8;
+  let sum = nonce;
+  for (let at = pageSize - 200; at > 0; at -= 200) sum = (sum + record[4 + at]!) >>> 0;
+  const page = view.getUint32(0);
+  return page === 0 || sum !== view.getUint32(4 + pageSize) ? null : page;
+}
