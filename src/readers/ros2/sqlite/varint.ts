@@ -32,3 +32,20 @@ export function readVarint(view: DataView, at: number, end: number, into: Varint
     }
   }
 }
+
+/**
+ * The same with a sign, which only nine bytes have room for; exact up to 2^53 in both directions.
+ *
+ * @throws RecordDamage  it does not end before `end`
+ */
+export function readSignedVarint(view: DataView, at: number, end: number, into: Varint): void {
+  readVarint(view, at, end, into);
+  if (into.next < at + 9) return;
+  // 28 bits, the first of them the sign, and 36 bits
+  let high = 0;
+  for (let k = 0; k < 4; k++) high = high * 128 + (view.getUint8(at + k) & 0x7f);
+  let low = 0;
+  for (let k = 4; k < 8; k++) low = low * 128 + (view.getUint8(at + k) & 0x7f);
+  low = low * 256 + view.getUint8(at + 8);
+  into.value = (high >= 2 ** 27 ? high - 2 ** 28 : high) * 2 ** 36 + low;
+}

@@ -1,6 +1,6 @@
 import { RecordDamage } from "../../messages/RecordDamage.ts";
 import type { PageFile } from "./PageFile.ts";
-import { readVarint, type Varint } from "./varint.ts";
+import { readSignedVarint, readVarint, type Varint } from "./varint.ts";
 
 const leaf = 13;
 const interior = 5;
@@ -89,7 +89,7 @@ function walkPage(
     if (pointer < 8 || pointer >= pageSize) throw new RecordDamage(`page ${page} points outside itself`);
     readVarint(view, at + pointer, end, number);
     cell.length = number.value;
-    readVarint(view, number.next, end, number);
+    readSignedVarint(view, number.next, end, number);
     cell.rowid = number.value;
     cell.offset = number.next - at;
     if (cell.length <= most) cell.local = cell.length;
