@@ -20,20 +20,22 @@ import { gatherRecord } from "./sqlite/walkTable.ts";
 export function db3Part(path: string): LogPart {
   const file = new PageFile(path);
   try {
-    const tables = tablesOf(file);
-    const messages = needed(file, tables, "messages", ["topic_id", "timestamp", "data"]);
-    const topics = needed(file, tables, "topics", ["name", "type", "serialization_format"]);
+    const { tables, notes: listNotes } = tablesOf(file);
+    const damage = [...file.notes, ...listNotes];
+    const messages = needed(file.path, tables, damage, "messages", ["topic_id", "timestamp", "data"]);
+    const topics = needed(file.path, tables, damage, "topics", ["id", "name", "type", "serialization_format"]);
     const index = indexMessages(file, messages);
     const { rows, notes } = readRows(file, topics, ["id", "name", "type", "serialization_format"]);
-    const definitions = definitionsOf(file, tables.get("message_definitions"));
+    const definitions = definitionsOf(file, tables.get("message_definitions"), notes);
     const connections = new Map<number, LogConnection>();
-    for (const { rowid, id, name, type, serialization_format } of rows) {
-      const number = Number(id ?? rowid);
+    for (const { id, name, type, serialization_format } of rows) {
+      // no message can name a topic without a number
+      if (typeof id !== "number") continue;
       const stored = definitions.get(String(type));
       // a recorder that did not find the definition stores an empty one
       const own = stored === undefined || stored.text.trim() === "" ? undefined : stored;
-      connections.set(number, {
-        id: number,
+      connections.set(id, {
+        id,
         topic: String(name ?? ""),
         type: String(type ?? ""),
         encoding: String(serialization_format ?? ""),
@@ -42,7 +44,7 @@ export function db3Part(path: string): LogPart {
         definitionFormat: own === undefined || own.encoding === "ros2msg" ? "msg" : "other",
       });
     }
-    return { ...partOf(file, index, connections), notes: [...file.notes, ...notes, ...index.notes] };
+    return { ...partOf(file, index, connections), notes: [...damage, ...notes, ...index.notes] };
   } catch (error) {
     file.close();
     throw error;
@@ -50,28 +52,45 @@ export function db3Part(path: string): LogPart {
 }
 
 function needed(
-  { path, notes }: PageFile,
+  path: string,
   tables: ReadonlyMap<string, Table>,
+  damage: readonly string[],
   name: string,
   columns: readonly string[],
 ): Table {
   const table = tables.get(name);
+  if (table?.withoutRowid)
+    throw new LogError(
+      "log-unreadable",
+      `found the table ${table.name} made WITHOUT ROWID, expected one whose rows have numbers, as recorders make it`,
+      { place: path, hint: "copy its rows into a table made without that option" },
+    );
   const lacking = table === undefined ? [] : columns.filter((column) => !table.columns.has(column));
   if (table !== undefined && lacking.length === 0) return table;
+  const names = Array.from(tables.values(), (each) => each.name).sort();
   // what is wrong with the file may well be why the table is not there
-  const found = [`its tables: ${[...tables.keys()].sort().join(", ") || "none"}`, ...notes].join("; ");
+  const found = [`its tables: ${names.join(", ") || "none"}`, ...damage].join("; ");
   throw new LogError(
     "log-unreadable",
     table === undefined
       ? `found an SQLite database without the table ${name} (${found}), expected a ROS 2 bag`
-      : `found the table ${name} without ${lacking.join(", ")}, expected a ROS 2 bag`,
+      : `found the table ${table.name} without ${lacking.join(", ")}, expected a ROS 2 bag`,
     { place: path, hint: "name the .db3 file, or the folder with its metadata.yaml, as the recorder wrote it" },
   );
 }
 
-function definitionsOf(file: PageFile, table: Table | undefined): Map<string, { text: string; encoding: string }> {
+function definitionsOf(
+  file: PageFile,
+  table: Table | undefined,
+  notes: string[],
+): Map<string, { text: string; encoding: string }> {
   if (table === undefined) return new Map();
-  const { rows } = readRows(file, table, ["topic_type", "encoding", "encoded_message_definition"]);
+  if (table.withoutRowid) {
+    notes.push(`table ${table.name} was made WITHOUT ROWID and is left out`);
+    return new Map();
+  }
+  const { rows, notes: lost } = readRows(file, table, ["topic_type", "encoding", "encoded_message_definition"]);
+  notes.push(...lost);
   return new Map(
     rows.map(({ topic_type, encoding, encoded_message_definition }) => [
       String(topic_type),

@@ -1,6 +1,7 @@
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import type { PageFile } from "./sqlite/PageFile.ts";
 import { isBlob, placeValues, type Value, wholeNumber } from "./sqlite/record.ts";
+import type { Column } from "./sqlite/tableDefinition.ts";
 import type { Table } from "./sqlite/tables.ts";
 import { walkTable } from "./sqlite/walkTable.ts";
 
@@ -31,9 +32,17 @@ const longestMessage = 2 ** 31;
  * @param table  with the columns topic_id, timestamp and data
  */
 export function indexMessages(file: PageFile, table: Table): MessageIndex {
-  const places = ["topic_id", "timestamp", "data"].map((name) => table.columns.get(name)!) as [number, number, number];
-  const values: Value[] = Array.from({ length: Math.max(...places) + 1 }, () => ({ serial: 0, at: 0, bytes: 0 }));
-  const [topicValue, timeValue, dataValue] = places.map((place) => values[place]!) as [Value, Value, Value];
+  const [topicColumn, timeColumn, dataColumn] = ["topic_id", "timestamp", "data"].map(
+    (name) => table.columns.get(name)!,
+  ) as [Column, Column, Column];
+  const length = Math.max(topicColumn.place, timeColumn.place, dataColumn.place) + 1;
+  const values: Value[] = Array.from({ length }, () => ({ serial: 0, at: 0, bytes: 0 }));
+  const topicValue = values[topicColumn.place]!;
+  const timeValue = values[timeColumn.place]!;
+  const dataValue = values[dataColumn.place]!;
+  // what a record shorter than its table may leave out
+  const least = Math.max(timeColumn.place, dataColumn.place) + 1;
+  const absentTopic = typeof topicColumn.absent === "number" ? topicColumn.absent : Number.NaN;
   const columns = new IndexColumns();
   let lost = 0;
   const notes = walkTable(file, table.root, (cell, view, pageStart) => {
@@ -41,13 +50,15 @@ export function indexMessages(file: PageFile, table: Table): MessageIndex {
       const at = pageStart + cell.offset;
       const found = placeValues(view, at, at + cell.local, at + cell.length, values);
       // a timestamp behind the message lies on another page where the message spills over
+      const here = at + cell.local;
+      const hasTopic = topicColumn.place < found;
       const timeHere =
-        timeValue.at + timeValue.bytes <= at + cell.local && topicValue.at + topicValue.bytes <= at + cell.local;
-      if (found < values.length || !timeHere || !isBlob(dataValue) || dataValue.bytes > longestMessage) {
+        timeValue.at + timeValue.bytes <= here && (!hasTopic || topicValue.at + topicValue.bytes <= here);
+      if (found < least || !timeHere || !isBlob(dataValue) || dataValue.bytes > longestMessage) {
         lost++;
         return;
       }
-      const topic = wholeNumber(view, topicValue);
+      const topic = hasTopic ? wholeNumber(view, topicValue) : absentTopic;
       const time = wholeNumber(view, timeValue);
       // a row without a time or a topic is no message
       if (Number.isNaN(topic) || Number.isNaN(time)) {

@@ -1,0 +1,69 @@
+/** A piece of a statement: a bare word, a quoted name, a text or blob literal, a number, or a sign of one character. */
+export interface Token {
+  readonly kind: "word" | "name" | "text" | "blob" | "number" | "sign";
+  /** without its quotes */
+  readonly text: string;
+}
+
+const blanks = " \t\n\f\r";
+const closing: Readonly<Record<string, string>> = { "'": "'", '"': '"', "`": "`", "[": "]" };
+const digit = /[0-9]/;
+/** every character beyond ASCII belongs to a word */
+const wordStart = /[A-Za-z_\u0080-\uffff]/;
+const wordPart = /[\w$\u0080-\uffff]/;
+const numberPart = /[\w.]/;
+
+/**
+ * The pieces of an SQL statement, without blanks and comments. What is not closed goes on to the end.
+ *
+ * @source SQLite, "SQL Comment Syntax" (lang_comment.html), "SQLite Keywords" (lang_keywords.html: the four kinds of quotes)
+ */
+export function sqlTokens(sql: string): Token[] {
+  const tokens: Token[] = [];
+  const upTo = (mark: string, from: number): number => {
+    const found = sql.indexOf(mark, from);
+    return found < 0 ? sql.length : found + mark.length;
+  };
+  const spanOf = (part: RegExp, from: number): number => {
+    let end = from;
+    while (end < sql.length && part.test(sql[end]!)) end++;
+    return end;
+  };
+  for (let at = 0; at < sql.length; ) {
+    const sign = sql[at]!;
+    if (blanks.includes(sign)) at++;
+    else if (sql.startsWith("--", at)) at = upTo("\n", at);
+    else if (sql.startsWith("/*", at)) at = upTo("*/", at + 2);
+    else if (closing[sign] !== undefined) {
+      const end = quoteEnd(sql, at);
+      const inner = sql.slice(at + 1, end - 1);
+      // within its quotes a quote is doubled; brackets have no such rule
+      const text = sign === "[" ? inner : inner.replaceAll(sign + sign, sign);
+      tokens.push({ kind: sign === "'" ? "text" : "name", text });
+      at = end;
+    } else if ((sign === "x" || sign === "X") && sql[at + 1] === "'") {
+      const end = quoteEnd(sql, at + 1);
+      tokens.push({ kind: "blob", text: sql.slice(at + 2, end - 1) });
+      at = end;
+    } else {
+      const isNumber = digit.test(sign) || (sign === "." && digit.test(sql[at + 1] ?? ""));
+      const kind = isNumber ? "number" : wordStart.test(sign) ? "word" : "sign";
+      const end = kind === "sign" ? at + 1 : spanOf(isNumber ? numberPart : wordPart, at);
+      tokens.push({ kind, text: sql.slice(at, end) });
+      at = end;
+    }
+  }
+  return tokens;
+}
+
+/** The character after the quote that closes the one at `at`. */
+function quoteEnd(sql: string, at: number): number {
+  const close = closing[sql[at]!]!;
+  let end = at + 1;
+  for (;;) {
+    const found = sql.indexOf(close, end);
+    if (found < 0) return sql.length + 1;
+    if (close === "]" || sql[found + 1] !== close) return found + 1;
+    end = found + 2;
+  }
+}
