@@ -9,6 +9,7 @@ import { indexMessages, type MessageIndex } from "./messageIndex.ts";
 import { PageFile } from "./sqlite/PageFile.ts";
 import { readRows, type Table, tablesOf } from "./sqlite/tables.ts";
 import { gatherRecord } from "./sqlite/walkTable.ts";
+import { withoutTopic } from "./withoutTopic.ts";
 
 /**
  * An SQLite file of a ROS 2 bag as a part of a log. Received: the row's timestamp.
@@ -44,7 +45,11 @@ export function db3Part(path: string): LogPart {
         definitionFormat: own === undefined || own.encoding === "ros2msg" ? "msg" : "other",
       });
     }
-    return { ...partOf(file, index, connections), notes: [...damage, ...notes, ...index.notes] };
+    const orphans = withoutTopic(index, connections);
+    return {
+      ...partOf(file, index, connections),
+      notes: [...damage, ...notes, ...index.notes, ...(orphans === null ? [] : [orphans])],
+    };
   } catch (error) {
     file.close();
     throw error;
@@ -122,7 +127,7 @@ function partOf(
     path: file.path,
     bytes: file.bytes,
     connections,
-    ...rangeOf(() => true),
+    ...rangeOf((topic) => connections.has(topic)),
     compression: () => ["none"],
     messagesOf: (ids, wanted) => {
       let count = 0;
