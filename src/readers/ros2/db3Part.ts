@@ -9,6 +9,7 @@ import { indexMessages, type MessageIndex } from "./messageIndex.ts";
 import { PageFile } from "./sqlite/PageFile.ts";
 import { readRows, type Table, tablesOf } from "./sqlite/tables.ts";
 import { gatherRecord } from "./sqlite/walkTable.ts";
+import { strayMessages } from "./strayMessages.ts";
 import { withoutTopic } from "./withoutTopic.ts";
 
 /**
@@ -25,7 +26,6 @@ export function db3Part(path: string): LogPart {
     const damage = [...file.notes, ...listNotes];
     const messages = needed(file.path, tables, damage, "messages", ["topic_id", "timestamp", "data"]);
     const topics = needed(file.path, tables, damage, "topics", ["id", "name", "type", "serialization_format"]);
-    const index = indexMessages(file, messages);
     const { rows, notes } = readRows(file, topics, ["id", "name", "type", "serialization_format"]);
     const definitions = definitionsOf(file, tables.get("message_definitions"), notes);
     const connections = new Map<number, LogConnection>();
@@ -45,6 +45,9 @@ export function db3Part(path: string): LogPart {
         definitionFormat: own === undefined || own.encoding === "ros2msg" ? "msg" : "other",
       });
     }
+    const index = indexMessages(file, messages, (walk) =>
+      strayMessages(file, messages, listNotes.length > 0 ? null : tables.values(), connections, walk),
+    );
     const orphans = withoutTopic(index, connections);
     return {
       ...partOf(file, index, connections),

@@ -3,7 +3,8 @@ import type { PageFile } from "./sqlite/PageFile.ts";
 import { isBlob, placeValues, type Value, wholeNumber } from "./sqlite/record.ts";
 import type { Column } from "./sqlite/tableDefinition.ts";
 import type { Table } from "./sqlite/tables.ts";
-import { walkTable } from "./sqlite/walkTable.ts";
+import { type Cell, lostPages, type Walk, walkPage, walkTable } from "./sqlite/walkTable.ts";
+import type { StrayMessages } from "./strayMessages.ts";
 
 /** Where every message of a database lies, in the order of the rows. Columns of equal length. */
 export interface MessageIndex {
@@ -29,9 +30,10 @@ const longestMessage = 2 ** 31;
 /**
  * Looks through the rows of a table of messages once: all but the messages themselves.
  *
- * @param table  with the columns topic_id, timestamp and data
+ * @param table   with the columns topic_id, timestamp and data
+ * @param search  asked where pages cannot be read, for those that they led to
  */
-export function indexMessages(file: PageFile, table: Table): MessageIndex {
+export function indexMessages(file: PageFile, table: Table, search: (walk: Walk) => StrayMessages): MessageIndex {
   const [topicColumn, timeColumn, dataColumn] = ["topic_id", "timestamp", "data"].map(
     (name) => table.columns.get(name)!,
   ) as [Column, Column, Column];
@@ -45,7 +47,7 @@ export function indexMessages(file: PageFile, table: Table): MessageIndex {
   const absentTopic = typeof topicColumn.absent === "number" ? topicColumn.absent : Number.NaN;
   const columns = new IndexColumns();
   let lost = 0;
-  const notes = walkTable(file, table.root, (cell, view, pageStart) => {
+  const visit = (cell: Readonly<Cell>, view: DataView, pageStart: number): void => {
     try {
       const at = pageStart + cell.offset;
       const found = placeValues(view, at, at + cell.local, at + cell.length, values);
@@ -84,9 +86,22 @@ export function indexMessages(file: PageFile, table: Table): MessageIndex {
       if (!(cause instanceof RecordDamage)) throw cause;
       lost++;
     }
-  });
+  };
+  const walk = walkTable(file, table.root, visit);
+  const notes = lostPages(walk);
+  if (walk.lost > 0) {
+    const found = search(walk);
+    if ("pages" in found) {
+      const before = columns.count;
+      const cell: Cell = { rowid: 0, page: 0, offset: 0, length: 0, local: 0 };
+      for (const page of found.pages) walkPage(file, page, cell, visit);
+      notes.push(
+        `${columns.count - before} message(s) were found by their layout, on ${found.pages.length} page(s) that nothing links to any more`,
+      );
+    } else notes.push(`pages that nothing links to any more were not searched for messages: ${found.obstacle}`);
+  }
   if (lost > 0) notes.push(`${lost} row(s) hold no message that can be read`);
-  return columns.finish(notes);
+  return columns.finish(notes.map((note) => `table ${table.name}: ${note}`));
 }
 
 /** The columns of the index while they grow. */

@@ -3,7 +3,7 @@ import { RecordDamage } from "../../messages/RecordDamage.ts";
 import type { PageFile } from "./PageFile.ts";
 import { isText, placeValues, type Value, wholeNumber } from "./record.ts";
 import { type TableDefinition, tableDefinition } from "./tableDefinition.ts";
-import { type Cell, gatherRecord, walkTable } from "./walkTable.ts";
+import { type Cell, gatherRecord, lostPages, walkTable } from "./walkTable.ts";
 
 /** A table: its first page, and what its rows hold. */
 export interface Table extends TableDefinition {
@@ -17,7 +17,7 @@ const longestRow = 64 * 1024 * 1024;
 const longestStatement = 1024 * 1024;
 
 /** The list of tables is itself a table: SQLite, Database File Format, section 2.6. */
-const listOfTables: Table = {
+export const listOfTables: Table = {
   name: "sqlite_schema",
   root: 1,
   ...tableDefinition("CREATE TABLE sqlite_schema(type text, name text, tbl_name text, rootpage integer, sql text)"),
@@ -67,7 +67,9 @@ export function readRows<Name extends string>(
   const decoder = new TextDecoder(file.encoding);
   const rows: Record<Name, string | number | null>[] = [];
   const cells: Cell[] = [];
-  const notes = walkTable(file, table.root, (cell) => void (cell.length <= longestRow && cells.push({ ...cell })));
+  const notes = lostPages(
+    walkTable(file, table.root, (cell) => void (cell.length <= longestRow && cells.push({ ...cell }))),
+  );
   let lost = 0;
   for (const cell of cells) {
     try {

@@ -16,20 +16,32 @@ export interface Cell {
   local: number;
 }
 
+/** What became of a walk. */
+export interface Walk {
+  /** pages that were reached */
+  readonly pages: ReadonlySet<number>;
+  /** how many of them could not be read, in part or as a whole, and why the first could not */
+  readonly lost: number;
+  readonly reason: string;
+}
+
+/** What a walk could not read, in words. */
+export function lostPages({ lost, reason }: Walk): string[] {
+  return lost === 0 ? [] : [`${lost} page(s) of its rows cannot be read, with all that they lead to (${reason})`];
+}
+
 /**
  * Walks the rows of a table in the order of their rowids.
  *
  * @param root   the table's first page
  * @param visit  called for each row with its cell, which is used again for the next, and the page it lies on
- * @returns what could not be walked, in words
  * @source SQLite, Database File Format, section 1.6 (b-tree pages)
  */
 export function walkTable(
   file: PageFile,
   root: number,
   visit: (cell: Cell, view: DataView, pageStart: number) => void,
-): string[] {
-  const notes: string[] = [];
+): Walk {
   const seen = new Set<number>();
   // pages still to be walked, the next one last
   const waiting = [root];
@@ -48,14 +60,27 @@ export function walkTable(
       if (reason === "") reason = cause.message;
     }
   }
-  if (lost > 0) notes.push(`${lost} page(s) of its rows cannot be read, with all that they lead to (${reason})`);
-  return notes;
+  return { pages: seen, lost, reason };
 }
 
 const number: Varint = { value: 0, next: 0 };
 
-/** Visits the rows of a leaf; gives the children of an interior page. */
-function walkPage(
+/**
+ * Whether a page begins as a leaf of a table.
+ *
+ * @throws RecordDamage  no such page
+ */
+export function isLeaf(file: PageFile, page: number): boolean {
+  const { view, at } = file.page(page);
+  return view.getUint8(at + (page === 1 ? 100 : 0)) === leaf;
+}
+
+/**
+ * Visits the rows of a leaf; gives the children of an interior page.
+ *
+ * @throws RecordDamage  no page of a table, or a damaged one: the rows before the damage have been visited
+ */
+export function walkPage(
   file: PageFile,
   page: number,
   cell: Cell,
