@@ -75,14 +75,17 @@ function needed(
     );
   const lacking = table === undefined ? [] : columns.filter((column) => !table.columns.has(column));
   if (table !== undefined && lacking.length === 0) return table;
-  const names = Array.from(tables.values(), (each) => each.name).sort();
-  // what is wrong with the file may well be why the table is not there
-  const found = [`its tables: ${names.join(", ") || "none"}`, ...damage].join("; ");
+  const [what, names] =
+    table === undefined
+      ? ["tables", Array.from(tables.values(), (each) => each.name)]
+      : ["columns", [...table.columns.keys()]];
+  // what is wrong with the file may well be why it is not there
+  const found = [`its ${what}: ${names.sort().join(", ") || "none"}`, ...damage].join("; ");
   throw new LogError(
     "log-unreadable",
     table === undefined
       ? `found an SQLite database without the table ${name} (${found}), expected a ROS 2 bag`
-      : `found the table ${table.name} without ${lacking.join(", ")}, expected a ROS 2 bag`,
+      : `found the table ${table.name} without ${lacking.join(", ")} (${found}), expected a ROS 2 bag`,
     { place: path, hint: "name the .db3 file, or the folder with its metadata.yaml, as the recorder wrote it" },
   );
 }

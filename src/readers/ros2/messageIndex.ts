@@ -91,14 +91,16 @@ export function indexMessages(file: PageFile, table: Table, search: (walk: Walk)
   const notes = lostPages(walk);
   if (walk.lost > 0) {
     const found = search(walk);
-    if ("pages" in found) {
+    if ("obstacle" in found)
+      notes.push(`pages that nothing links to any more were not searched for messages: ${found.obstacle}`);
+    else if (found.pages.length > 0) {
       const before = columns.count;
       const cell: Cell = { rowid: 0, page: 0, offset: 0, length: 0, local: 0 };
       for (const page of found.pages) walkPage(file, page, cell, visit);
       notes.push(
         `${columns.count - before} message(s) were found by their layout, on ${found.pages.length} page(s) that nothing links to any more`,
       );
-    } else notes.push(`pages that nothing links to any more were not searched for messages: ${found.obstacle}`);
+    }
   }
   if (lost > 0) notes.push(`${lost} row(s) hold no message that can be read`);
   return columns.finish(notes.map((note) => `table ${table.name}: ${note}`));

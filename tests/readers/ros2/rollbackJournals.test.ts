@@ -1,6 +1,8 @@
-import { copyFileSync, readFileSync } from "node:fs";
+import { copyFileSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
+import { LogError } from "../../../src/foundation/errors.ts";
+import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
 import { describeWith } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
@@ -62,5 +64,27 @@ describeWith(["scipy"], "a database with a rollback journal beside it", () => {
       "a rollback journal lies beside it that does not belong to it",
     );
     expect((await read("folder.db3")).recovered).toMatch(/folder\.db3-wal: .*: what it holds is left out/);
+  });
+
+  test("a damaged or cut journal gives rows or a refusal and is told, never a fault", async () => {
+    const journal = readFileSync(join(folder, "counted.db3-journal"));
+    const random = seededRandom(21);
+    copyFileSync(join(folder, "counted.db3"), join(folder, "hurt.db3"));
+    for (let k = 0; k < 200; k++) {
+      const hurt = Buffer.from(
+        journal.subarray(0, k % 4 === 0 ? 1 + Math.floor(journal.length * random.uniform()) : undefined),
+      );
+      // the header, which everything hangs on, more often than its share
+      const reach = k % 2 === 0 ? 32 : hurt.length;
+      for (let n = 0; n < k % 4; n++)
+        hurt[1 + Math.floor((reach - 1) * random.uniform())] = Math.floor(256 * random.uniform());
+      writeFileSync(join(folder, "hurt.db3-journal"), hurt);
+      try {
+        expect((await read("hurt.db3")).recovered).toMatch(/journal/);
+      } catch (error) {
+        if (!(error instanceof LogError)) throw error;
+        expect(error.message).toMatch(/journal/);
+      }
+    }
   });
 });

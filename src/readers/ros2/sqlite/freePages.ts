@@ -12,6 +12,7 @@ export function freePages(file: PageFile): ReadonlySet<number> | null {
   try {
     const first = file.page(1);
     const count = first.view.getUint32(first.at + 36);
+    if (count > file.pages) return null;
     let trunk = first.view.getUint32(first.at + 32);
     while (trunk !== 0) {
       const { view, at } = file.page(trunk);
@@ -19,6 +20,7 @@ export function freePages(file: PageFile): ReadonlySet<number> | null {
       if (free.has(trunk) || leaves > file.usable / 4 - 2) return null;
       free.add(trunk);
       for (let k = 0; k < leaves; k++) free.add(view.getUint32(at + 8 + 4 * k));
+      if (free.size > count) return null;
       trunk = view.getUint32(at);
     }
     return free.size === count ? free : null;

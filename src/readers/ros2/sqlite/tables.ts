@@ -34,7 +34,7 @@ export function tablesOf(file: PageFile): { tables: Map<string, Table>; notes: r
   if (rows.length === 0 && notes.length > 0)
     throw new LogError(
       "log-unreadable",
-      `found an SQLite database whose list of tables cannot be read (${notes.join("; ")})`,
+      `found an SQLite database whose list of tables cannot be read (${[...file.notes, ...notes].join("; ")})`,
       {
         place: file.path,
         hint: "copy the file again from the recorder",
@@ -44,7 +44,11 @@ export function tablesOf(file: PageFile): { tables: Map<string, Table>; notes: r
     if (type !== "table" || typeof name !== "string" || typeof rootpage !== "number" || typeof sql !== "string")
       continue;
     // a virtual table has no page
-    if (rootpage < 1 || sql.length > longestStatement) continue;
+    if (rootpage < 1) continue;
+    if (sql.length > longestStatement) {
+      notes.push(`table ${name} is left out: its definition has ${sql.length} characters`);
+      continue;
+    }
     tables.set(name.toLowerCase(), { name, root: rootpage, ...tableDefinition(sql) });
   }
   return { tables, notes };
