@@ -64,6 +64,18 @@ with_zeros("deep.db3", "root.db3", root["messages"])
 facts["inner.db3"] = facts["root.db3"] = sorted(row for _, rows in leaves for row in rows)
 with_zeros("deep.db3", "topics.db3", root["messages"], root["topics"])
 
+# as if a recorder had been stopped when it had moved rows to another page, but not yet taken them off the first: two leaves hold the same
+database = bag("moved-sound.db3", rows=1000)
+leaves, inner = leaves_of(database)
+database.close()
+content = bytearray(open(os.path.join(folder, "moved-sound.db3"), "rb").read())
+(source, rows), (target, _) = leaves[10], leaves[12]
+content[(target - 1) * PAGE : target * PAGE] = content[(source - 1) * PAGE : source * PAGE]
+open(os.path.join(folder, "moved.db3"), "wb").write(content)
+moved = sqlite3.connect(os.path.join(folder, "moved.db3"))
+doubled = [moved.execute("pragma integrity_check").fetchone()[0], moved.execute("select count(*) from messages not indexed").fetchone()[0]]
+moved.close()
+
 # rows that were deleted still lie on pages that are no longer used: they are messages no more
 database = bag("deleted.db3", rows=2000)
 database.execute("delete from messages where id between 600 and 1400")
@@ -90,4 +102,4 @@ database.close()
 with_zeros("twins.db3", "twins-inner.db3", inner[0])
 lost = set(children_of("twins.db3", inner[0]))
 facts["twins-inner.db3"] = sorted(row for page, rows in leaves if page not in lost for row in rows)
-print(json.dumps({"rows": facts, "pages": pages, "inner": len(inner), "free": free}))
+print(json.dumps({"rows": facts, "pages": pages, "inner": len(inner), "free": free, "doubled": doubled}))

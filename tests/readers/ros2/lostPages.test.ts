@@ -17,6 +17,8 @@ describeWith(["scipy"], "a database of which pages are lost", () => {
     pages: number;
     inner: number;
     free: number;
+    /** what sqlite3 finds wrong with the file, and how many rows it reads of it */
+    doubled: readonly [string, number];
   };
   beforeAll(() => {
     facts = runPython(programs.join("\n"), folder);
@@ -64,6 +66,15 @@ describeWith(["scipy"], "a database of which pages are lost", () => {
   test("does not search where another table's rows could be taken for messages", async () => {
     expect(await told("twins-inner.db3")).toContain(
       "pages that nothing links to any more were not searched for messages: rows of the table old_messages could look the same",
+    );
+  });
+
+  test("tells that rows stand out of their order, as half-moved ones do", async () => {
+    const { recovered, messages } = await surveyLog(join(folder, "moved.db3"));
+    expect(facts.doubled[0]).toMatch(/Rowid \d+ out of order/);
+    expect(messages).toBe(facts.doubled[1]);
+    expect(recovered).toBe(
+      "table messages: its rows step back 1 time(s) in their order: some may be there twice or be lost",
     );
   });
 

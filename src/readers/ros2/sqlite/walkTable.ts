@@ -23,11 +23,19 @@ export interface Walk {
   /** how many of them could not be read, in part or as a whole, and why the first could not */
   readonly lost: number;
   readonly reason: string;
+  /** how often a row's number was below that of the row before it */
+  readonly backward: number;
 }
 
 /** What a walk could not read, in words. */
-export function lostPages({ lost, reason }: Walk): string[] {
-  return lost === 0 ? [] : [`${lost} page(s) of its rows cannot be read, with all that they lead to (${reason})`];
+export function lostPages({ lost, reason, backward }: Walk): string[] {
+  return [
+    ...(lost === 0 ? [] : [`${lost} page(s) of its rows cannot be read, with all that they lead to (${reason})`]),
+    // as a recorder leaves it that was stopped while it moved rows from page to page
+    ...(backward === 0
+      ? []
+      : [`its rows step back ${backward} time(s) in their order: some may be there twice or be lost`]),
+  ];
 }
 
 /**
@@ -48,11 +56,18 @@ export function walkTable(
   const cell: Cell = { rowid: 0, page: 0, offset: 0, length: 0, local: 0 };
   let lost = 0;
   let reason = "";
+  let backward = 0;
+  let last = Number.NEGATIVE_INFINITY;
+  const visitInOrder: typeof visit = (each, view, pageStart) => {
+    if (each.rowid < last) backward++;
+    last = each.rowid;
+    visit(each, view, pageStart);
+  };
   for (let number = waiting.pop(); number !== undefined; number = waiting.pop()) {
     try {
       if (seen.has(number)) throw new RecordDamage(`page ${number} is linked twice`);
       seen.add(number);
-      const children = walkPage(file, number, cell, visit);
+      const children = walkPage(file, number, cell, visitInOrder);
       for (let k = children.length - 1; k >= 0; k--) waiting.push(children[k]!);
     } catch (cause) {
       if (!(cause instanceof RecordDamage)) throw cause;
@@ -60,7 +75,7 @@ export function walkTable(
       if (reason === "") reason = cause.message;
     }
   }
-  return { pages: seen, lost, reason };
+  return { pages: seen, lost, reason, backward };
 }
 
 const number: Varint = { value: 0, next: 0 };
