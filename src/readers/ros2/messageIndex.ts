@@ -1,4 +1,5 @@
 import { RecordDamage } from "../messages/RecordDamage.ts";
+import { highestRow } from "./sqlite/highestRow.ts";
 import type { PageFile } from "./sqlite/PageFile.ts";
 import { isBlob, placeValues, type Value, wholeNumber } from "./sqlite/record.ts";
 import type { Column } from "./sqlite/tableDefinition.ts";
@@ -101,6 +102,9 @@ export function indexMessages(file: PageFile, table: Table, search: (walk: Walk)
         `${columns.count - before} message(s) were found by their layout, on ${found.pages.length} page(s) that nothing links to any more`,
       );
     }
+    const highest = highestRow(file, walk.pages);
+    if (highest > columns.count)
+      notes.push(`${columns.count} message(s) are left of rows whose numbers reach at least ${highest}`);
   }
   if (lost > 0) notes.push(`${lost} row(s) hold no message that can be read`);
   return columns.finish(notes.map((note) => `table ${table.name}: ${note}`));

@@ -50,6 +50,9 @@ def roots(database):
 facts = {}
 database = bag("deep.db3")
 leaves, inner = leaves_of(database)
+# the first page's last cell has the highest row of the last but one of its branches
+branches = [path.split("/")[1] for (path,) in database.execute("select path from dbstat where name = 'messages' and pagetype = 'leaf' order by path")]
+reach = max(row for branch, (_, rows) in zip(branches, leaves) if branch != branches[-1] for row in rows)
 root = roots(database)
 pages = database.execute("pragma page_count").fetchone()[0]
 database.close()
@@ -63,6 +66,14 @@ with_zeros("deep.db3", "inner.db3", *inner[1:3])
 with_zeros("deep.db3", "root.db3", root["messages"])
 facts["inner.db3"] = facts["root.db3"] = sorted(row for _, rows in leaves for row in rows)
 with_zeros("deep.db3", "topics.db3", root["messages"], root["topics"])
+
+# a message of an unknown topic behind each
+database = bag("orphans.db3", lambda database: record(database, 0, 100, topic=9), rows=1000)
+# counted as if theirs were the only rows
+facts["orphans-root.db3"] = [k + 1 for k in range(database.execute("select count(*) from messages where topic_id = 1").fetchone()[0])]
+root = roots(database)
+database.close()
+with_zeros("orphans.db3", "orphans-root.db3", root["messages"])
 
 # as if a recorder had been stopped when it had moved rows to another page, but not yet taken them off the first: two leaves hold the same
 database = bag("moved-sound.db3", rows=1000)
@@ -102,4 +113,4 @@ database.close()
 with_zeros("twins.db3", "twins-inner.db3", inner[0])
 lost = set(children_of("twins.db3", inner[0]))
 facts["twins-inner.db3"] = sorted(row for page, rows in leaves if page not in lost for row in rows)
-print(json.dumps({"rows": facts, "pages": pages, "inner": len(inner), "free": free, "doubled": doubled}))
+print(json.dumps({"rows": facts, "pages": pages, "inner": len(inner), "free": free, "doubled": doubled, "reach": reach}))

@@ -17,6 +17,8 @@ describeWith(["scipy"], "a database of which pages are lost", () => {
     pages: number;
     inner: number;
     free: number;
+    /** a row number that the first page of the messages speaks of */
+    reach: number;
     /** what sqlite3 finds wrong with the file, and how many rows it reads of it */
     doubled: readonly [string, number];
   };
@@ -44,7 +46,12 @@ describeWith(["scipy"], "a database of which pages are lost", () => {
       );
       expect(recovered).toMatch(/table messages: \d+ page\(s\) of its rows cannot be read, with all that they lead to/);
     }
-    expect(facts.rows["cut-50.db3"]!.length).toBeGreaterThan(1500);
+    const { length } = facts.rows["cut-50.db3"]!;
+    expect(length).toBeGreaterThan(1500);
+    expect(facts.reach).toBeGreaterThan(3000);
+    expect(await told("cut-50.db3")).toContain(
+      `table messages: ${length} message(s) are left of rows whose numbers reach at least ${facts.reach}`,
+    );
   });
 
   test("gives the rows that a lost page or even the first one led to, and tells how they were found", async () => {
@@ -53,6 +60,8 @@ describeWith(["scipy"], "a database of which pages are lost", () => {
       /2 page\(s\) of its rows cannot be read.* \(page \d+ is no page of a table\); table messages: \d+ message\(s\) were found by their layout, on \d+ page\(s\) that nothing links to any more$/,
     );
     expect(await told("root.db3")).toContain("table messages: 4000 message(s) were found by their layout");
+    // among them those of a topic that is in no table
+    expect(await told("orphans-root.db3")).toMatch(/2000 message\(s\) were found.* 1000 message\(s\) belong to no row/);
   });
 
   test("does not give rows that were deleted, and does not search where it cannot know them", async () => {

@@ -3,7 +3,7 @@ import type { PageFile } from "./PageFile.ts";
 import { readSignedVarint, readVarint, type Varint } from "./varint.ts";
 
 const leaf = 13;
-const interior = 5;
+export const interior = 5;
 
 /** One row's record where it lies: its first part on its own page, the rest on pages that follow each other. */
 export interface Cell {
