@@ -18,7 +18,7 @@ export type StrayMessages = { readonly pages: readonly number[] } | { readonly o
 export function strayMessages(
   file: PageFile,
   messages: Table,
-  tables: Iterable<Table> | null,
+  tables: readonly Table[] | null,
   topics: ReadonlyMap<number, unknown>,
   walk: Walk,
 ): StrayMessages {

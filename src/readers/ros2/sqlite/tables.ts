@@ -1,9 +1,10 @@
 import { LogError } from "../../../foundation/errors.ts";
 import { RecordDamage } from "../../messages/RecordDamage.ts";
+import { gatherRecord } from "./gatherRecord.ts";
 import type { PageFile } from "./PageFile.ts";
 import { isText, placeValues, type Value, wholeNumber } from "./record.ts";
 import { type TableDefinition, tableDefinition } from "./tableDefinition.ts";
-import { type Cell, gatherRecord, lostPages, walkTable } from "./walkTable.ts";
+import { type Cell, lostPages, walkTable } from "./walkTable.ts";
 
 /** A table: its first page, and what its rows hold. */
 export interface Table extends TableDefinition {
