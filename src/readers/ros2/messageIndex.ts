@@ -1,4 +1,6 @@
 import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
+import { gatherRecord } from "./sqlite/gatherRecord.ts";
 import { highestRow } from "./sqlite/highestRow.ts";
 import type { PageFile } from "./sqlite/PageFile.ts";
 import { isBlob, placeValues, type Value, wholeNumber } from "./sqlite/record.ts";
@@ -47,22 +49,29 @@ export function indexMessages(file: PageFile, table: Table, search: (walk: Walk)
   const least = Math.max(timeColumn.place, dataColumn.place) + 1;
   const absentTopic = typeof topicColumn.absent === "number" ? topicColumn.absent : Number.NaN;
   const columns = new IndexColumns();
+  const scratch = new Scratch();
   let lost = 0;
   const visit = (cell: Readonly<Cell>, view: DataView, pageStart: number): void => {
     try {
-      const at = pageStart + cell.offset;
-      const found = placeValues(view, at, at + cell.local, at + cell.length, values);
-      // a timestamp behind the message lies on another page where the message spills over
+      let bytes = view;
+      let at = pageStart + cell.offset;
+      let found = placeValues(bytes, at, at + cell.local, at + cell.length, values);
       const here = at + cell.local;
-      const hasTopic = topicColumn.place < found;
-      const timeHere =
-        timeValue.at + timeValue.bytes <= here && (!hasTopic || topicValue.at + topicValue.bytes <= here);
-      if (found < least || !timeHere || !isBlob(dataValue) || dataValue.bytes > longestMessage) {
+      const isHere =
+        timeValue.at + timeValue.bytes <= here &&
+        (topicColumn.place >= found || topicValue.at + topicValue.bytes <= here);
+      if (found >= least && !isHere) {
+        // behind a message that spills over, they lie on another page
+        bytes = wholeRecord(file, cell, scratch);
+        at = 0;
+        found = placeValues(bytes, at, cell.length, cell.length, values);
+      }
+      if (found < least || !isBlob(dataValue) || dataValue.bytes > longestMessage) {
         lost++;
         return;
       }
-      const topic = hasTopic ? wholeNumber(view, topicValue) : absentTopic;
-      const time = wholeNumber(view, timeValue);
+      const topic = topicColumn.place < found ? wholeNumber(bytes, topicValue) : absentTopic;
+      const time = wholeNumber(bytes, timeValue);
       // a row without a time or a topic is no message
       if (Number.isNaN(topic) || Number.isNaN(time)) {
         lost++;
@@ -71,8 +80,8 @@ export function indexMessages(file: PageFile, table: Table, search: (walk: Walk)
       const row = columns.add();
       columns.topic[row] = topic;
       if (timeValue.serial === 6) {
-        columns.high[row] = view.getInt32(timeValue.at);
-        columns.low[row] = view.getUint32(timeValue.at + 4);
+        columns.high[row] = bytes.getInt32(timeValue.at);
+        columns.low[row] = bytes.getUint32(timeValue.at + 4);
       } else {
         columns.high[row] = Math.floor(time / 4_294_967_296);
         columns.low[row] = time - Math.floor(time / 4_294_967_296) * 4_294_967_296;
@@ -108,6 +117,16 @@ export function indexMessages(file: PageFile, table: Table, search: (walk: Walk)
   }
   if (lost > 0) notes.push(`${lost} row(s) hold no message that can be read`);
   return columns.finish(notes.map((note) => `table ${table.name}: ${note}`));
+}
+
+/**
+ * @throws RecordDamage  the record is longer than the file, or a part of it is not there
+ */
+function wholeRecord(file: PageFile, cell: Readonly<Cell>, scratch: Scratch): DataView {
+  if (cell.length > file.pages * file.pageSize) throw new RecordDamage(`row ${cell.rowid} is longer than the file`);
+  const bytes = scratch.take(cell.length);
+  gatherRecord(file, cell, bytes);
+  return new DataView(bytes.buffer, bytes.byteOffset, cell.length);
 }
 
 /** The columns of the index while they grow. */

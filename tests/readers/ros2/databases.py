@@ -66,6 +66,7 @@ write("long-frame.db3", text="m" * 9000, page=1024)
 write("long-frame-64k.db3", text="m" * 300_000)
 write("images.db3", extra=50_000)
 write("other-order.db3", order='"data" BLOB NOT NULL, [timestamp] INTEGER, `topic_id` INTEGER, id INTEGER PRIMARY KEY, CHECK (timestamp > 0)')
+write("message-first.db3", text="m" * 3000, page=1024, order="data BLOB NOT NULL, topic_id INTEGER, timestamp INTEGER")
 write("definitions.db3", definitions=True)
 write("wal.db3", wal=True)
 
