@@ -23,6 +23,13 @@ export function bagTables(file: PageFile): BagTables {
   const { tables, notes: listNotes } = tablesOf(file);
   const damage = [...file.notes, ...listNotes];
   const messages = needed(file.path, tables, damage, "messages", ["topic_id", "timestamp", "data"]);
+  // a number of a row is kept as a double, which does not hold nanoseconds since 1970
+  if (messages.rowNumber === "timestamp" || messages.rowNumber === "topic_id")
+    throw new LogError(
+      "log-unreadable",
+      `found the table ${messages.name} whose ${messages.rowNumber} stands for the number of the row, expected a column of its own`,
+      { place: file.path, hint: "copy its rows into a table whose key is a column id, as recorders make it" },
+    );
   const topics = needed(file.path, tables, damage, "topics", ["id", "name", "type", "serialization_format"]);
   const { rows, notes } = readRows(file, topics, ["id", "name", "type", "serialization_format"]);
   const definitions = definitionsOf(file, tables.get("message_definitions"), notes);

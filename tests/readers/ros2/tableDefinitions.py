@@ -94,6 +94,8 @@ database.close()
 
 database = create("keyed.db3", messages="CREATE TABLE MESSAGES(topic_id INTEGER, timestamp INTEGER, data BLOB, PRIMARY KEY (topic_id, timestamp)) WITHOUT ROWID")
 database.close()
+database = create("timed.db3", messages="CREATE TABLE messages(timestamp INTEGER PRIMARY KEY, topic_id INTEGER, data BLOB)")
+database.close()
 database = create("numberless.db3", topics="CREATE TABLE topics(name TEXT, type TEXT, serialization_format TEXT)")
 database.close()
 rows = {"spelled.db3": rows_of("spelled.db3"), "utf16-log.db3": rows_of("utf16-log.db3", "-wal")}

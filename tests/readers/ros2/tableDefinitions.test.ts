@@ -78,6 +78,9 @@ describeWith(["scipy"], "the statement that made a table", () => {
     await expect(read("numberless.db3")).rejects.toThrow(
       "found the table topics without id (its columns: name, serialization_format, type), expected a ROS 2 bag",
     );
+    await expect(read("timed.db3")).rejects.toThrow(
+      "found the table messages whose timestamp stands for the number of the row, expected a column of its own",
+    );
     copyFileSync(at("table-2.db3"), at("other.db3"));
     await expect(read("other.db3")).rejects.toThrow("without the table messages (its tables: t), expected a ROS 2 bag");
   });
