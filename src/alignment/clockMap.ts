@@ -7,8 +7,11 @@ import type { PoseTrack } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
 import { gather } from "../numeric/gather.ts";
 import { type ClockEstimate, estimateClock, type OffsetCovariance, type SightKind } from "./clock/estimateClock.ts";
+import type { Stamped } from "./clock/expectedOffset.ts";
 import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
-import { isDate, type Timeline } from "./stamps.ts";
+import { offsetAnywhere } from "./clock/offsetAnywhere.ts";
+import { placeOf } from "./clock/placeOf.ts";
+import type { Timeline } from "./stamps.ts";
 
 /** A signal with its instants on its own clock. */
 export interface TimedSignal {
@@ -54,8 +57,8 @@ export function mapClocks(
     maps.set(
       name,
       rule.kind === "offset"
-        ? fixedOffset(rule.offset, contradiction(name, rule.offset, signals, runEpoch, settings), runEpoch)
-        : fromMotion(name, rule, signals, runEpoch, settings),
+        ? fixedOffset(rule.offset, contradiction(campaign, name, rule.offset, signals, runEpoch, settings), runEpoch)
+        : fromMotion(campaign, name, rule, signals, runEpoch, settings),
     );
   }
   return maps;
@@ -96,6 +99,7 @@ function fixedOffset(offset: number, checks: readonly Check[], runEpoch: bigint)
  * The declared offset stays in force; the doubt says what the motion shows.
  */
 function contradiction(
+  campaign: Campaign,
   name: string,
   offset: number,
   signals: ReadonlyMap<SignalName, TimedSignal>,
@@ -106,8 +110,8 @@ function contradiction(
   const rate = signals.get("vehicle_rate");
   if (!pose || !rate || pose.clock !== name || rate.clock === name) return [];
   if (pose.timeline.t.length < 2 || rate.timeline.t.length < 2) return [];
-  const rule = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_rate"], search: 2, near: offset } as const;
-  const { estimate } = fromMotion(name, rule, signals, runEpoch, settings);
+  const rule = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_rate"], search: null, near: offset } as const;
+  const { estimate } = fromMotion(campaign, name, rule, signals, runEpoch, settings);
   if (estimate === null) return [];
   const apart = estimate.offset - offset;
   if (Math.abs(apart) < Math.max(settings.clock_contradiction, 5 * (estimate.offset_se ?? 0))) return [];
@@ -128,6 +132,7 @@ function contradiction(
 }
 
 function fromMotion(
+  campaign: Campaign,
   name: string,
   rule: Extract<ClockRule, { kind: "same-motion" }>,
   signals: ReadonlyMap<SignalName, TimedSignal>,
@@ -154,35 +159,32 @@ function fromMotion(
   }
   const kind = sightKind(that, reference);
   // epochs apart as integers; what is left is a small number of seconds
-  const apart = Number(that.timeline.epoch - runEpoch) / 1e9;
-  const near = (rule.near ?? expectedOffset(that, reference)) - apart;
+  const epochs = Number(that.timeline.epoch - runEpoch) / 1e9;
   const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
-  const { estimate, covariance, checks } = estimateClock(
-    name,
-    kind,
-    sightOf(that, kind),
-    shifted(sightOf(reference, kind), referenceShift),
-    { near, search: rule.search, signals: rule.pair, nearDeclared: rule.near !== null },
-    settings,
-  );
+  const sights = [sightOf(that, kind), shifted(sightOf(reference, kind), referenceShift)] as const;
+  const what = { clock: name, signals: rule.pair, epochs };
+  const anywhere = () => offsetAnywhere(...sights, what, settings);
+  const place = placeOf(rule, stampedOf(campaign, that), stampedOf(campaign, reference), what, anywhere, settings);
+  if ("code" in place) return lost(place);
+  const { estimate, covariance, checks } = estimateClock(name, kind, ...sights, { ...place, ...what }, settings);
   if (estimate === null) return { ...linearMap(0n, Number.NaN, 0), estimate: null, covariance: null, checks };
   const { offset, skew } = estimate;
   return {
     ...linearMap(that.timeline.epoch, offset, skew),
-    estimate: { ...estimate, offset: offset + apart },
+    estimate: { ...estimate, offset: offset + epochs },
     covariance,
     checks,
   };
 }
 
-/** Offset to look near: 0 where both clocks show dates, else the difference of the stamps at the same receipt, or of the starts. */
-function expectedOffset(that: TimedSignal, reference: TimedSignal): number {
-  const dates = isDate(that.timeline.epoch) && isDate(reference.timeline.epoch);
-  if (dates) return 0;
-  const byReceipt = that.timeline.stampMinusReceipt - reference.timeline.stampMinusReceipt;
-  const sameRecorder = isDate(that.signal.received.epoch) === isDate(reference.signal.received.epoch);
-  if (Number.isFinite(byReceipt) && sameRecorder) return byReceipt;
-  return Number(that.timeline.epoch - reference.timeline.epoch) / 1e9 + that.timeline.t[0]! - reference.timeline.t[0]!;
+function stampedOf(campaign: Campaign, { signal, timeline }: TimedSignal): Stamped {
+  const source = campaign.signals[signal.signal];
+  return {
+    timeline,
+    received: signal.received.epoch,
+    log: source?.log ?? null,
+    messages: source?.columns == null && source?.markers == null,
+  };
 }
 
 function sightKind(that: TimedSignal, reference: TimedSignal): SightKind {

@@ -119,8 +119,9 @@ export type ClockRule =
       readonly kind: "same-motion";
       /** first: signal on this clock; second: signal on the reference clock */
       readonly pair: readonly [SignalName, SignalName];
-      readonly search: Seconds;
-      /** null: 0 where both clocks show dates, else the difference of the logs' starts */
+      /** half width of the search; null: not declared */
+      readonly search: Seconds | null;
+      /** null: not declared; 0 where both clocks show dates, else by receipt, else wherever the logs overlap */
       readonly near: Seconds | null;
     };
 

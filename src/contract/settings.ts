@@ -63,6 +63,17 @@ export const defaultSettings = {
   clock_second_peak: 0.995,
   /** clock: only rivals above this share of the first peak are compared by likelihood */
   clock_rival_peak: 0.5,
+  /** clock: searched on both sides of what is expected where the manifest does not say, s */
+  clock_search: 2,
+  /** clock: looked for again this closely about the best of all overlaps, s */
+  clock_search_again: 1,
+  /**
+   * clock: logs joined by motion alone have this share of it in common about every axis that has this share of the largest axis'
+   * energy in both, and in the one this share of the other's. In simulated flights it is 0.94 or more, of two flights 0.6 or less
+   */
+  clock_axis_common: 0.5,
+  clock_axis_share: 0.01,
+  clock_axis_alike: 0.25,
   /** clock: two sights that agree less than this (0 to 1) at their best do not show one motion */
   clock_agreement: 0.3,
   /** clock: a declared offset further than this from what a gyro shows is contradicted, s */

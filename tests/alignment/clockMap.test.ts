@@ -159,6 +159,34 @@ describe("an offset from the same motion", () => {
     expect(Math.abs(found.toRun(10.25, someDate + 3600n * second) - 10)).toBeLessThan(2e-4);
   });
 
+  test("of one recorder, one stamped since a boot and one by receipt, is looked for by receipt, whenever it begins", () => {
+    const noStamp = { ...gyro(), stamped: null };
+    // the capture's topic came up 8 s after the gyro's
+    const whole = capture(1000.137, 0n, someDate);
+    const from = whole.received.seconds.findIndex((t) => t >= 8);
+    const cut = (column: Float64Array): Float64Array => column.slice(from);
+    const late: RecordedSignal = {
+      ...whole,
+      received: { ...whole.received, seconds: cut(whole.received.seconds) },
+      stamped: { ...whole.stamped!, seconds: cut(whole.stamped!.seconds) },
+      columns: Object.fromEntries(Object.entries(whole.columns).map(([name, column]) => [name, cut(column)])),
+    };
+    const map = maps(gyroPair, [late, noStamp]).get("mocap")!;
+    expect(map.estimate).not.toBeNull();
+    // as above; the helper's gyro is received 2 ms after it was measured
+    expect(Math.abs(map.estimate!.offset - (1000.137 - 1_760_432_400 - 0.002))).toBeLessThan(3e-4);
+  });
+
+  test("that is not found is told in numbers of the stamps, not of the columns", () => {
+    // both count from a boot of their own, and neither from the run's epoch
+    const far = maps({ ...gyroPair, near: 40 }, [capture(-0.137, someDate), gyro()]).get("mocap")!.checks[0]!;
+    expect(far.message).toContain("within 2 s of 40 s, the declared `near`");
+    expect(far.evidence.near_s).toBeCloseTo(40, 9);
+    const hour = maps(gyroPair, [capture(0.25, someDate + 3600n * second, someDate), gyro()]).get("mocap")!.checks[0]!;
+    expect(hour.message).toContain("within 2 s of 0 s (both clocks show dates)");
+    expect(hour.evidence.near_s).toBeCloseTo(0, 9);
+  });
+
   test("whole seconds in the epochs of both clocks change nothing", () => {
     const plain = maps(gyroPair, [capture(-0.137, someDate), gyro()]).get("mocap")!;
     const split = capture(-0.137 - 5, someDate + 5n * second, someDate);

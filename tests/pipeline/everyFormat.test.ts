@@ -149,9 +149,9 @@ const ulogTopics: Readonly<
   vehicle_rate: { topic: "vehicle_angular_velocity", format: "float[3] xyz;", row: (row) => [...row] },
 };
 
-/** Signals as a ULog: single precision, microseconds since a boot one second before the first. */
-function writeUlog(name: string, written: readonly RecordedSignal[]): void {
-  const start = written.map((signal) => stampsOf(signal)[0]!).sort()[0]! - 1_000_000_000n;
+/** Signals as a ULog: single precision, microseconds since a boot that many seconds before the first. Returns the boot, nanoseconds. */
+function writeUlog(name: string, written: readonly RecordedSignal[], since = 1): bigint {
+  const boot = written.map((signal) => stampsOf(signal)[0]!).sort()[0]! - BigInt(since) * 1_000_000_000n;
   const log = new UlogBuilder(1_000_000);
   const rows = written.flatMap((signal, id) => {
     const { topic, format, row } = ulogTopics[signal.signal]!;
@@ -164,11 +164,66 @@ function writeUlog(name: string, written: readonly RecordedSignal[]): void {
   });
   for (const { stamp, id, values } of rows.sort((a, b) => Number(a.stamp - b.stamp))) {
     const body = Buffer.alloc(8 + 4 * values.length);
-    body.writeBigUInt64LE((stamp - start + 500n) / 1000n + 1_000_000n);
+    body.writeBigUInt64LE((stamp - boot + 500n) / 1000n);
     for (const [k, value] of values.entries()) body.writeFloatLE(value, 8 + 4 * k);
     log.data(id, body);
   }
   writeFileSync(join(folder, name), log.finish());
+  return boot;
+}
+
+const places: Readonly<Record<string, readonly [string, Vector3][]>> = {
+  vehicle_pose: [
+    ["A1", [0.2, 0, 0.05]],
+    ["A2", [-0.15, 0.15, 0]],
+    ["A3", [-0.15, -0.15, 0]],
+    ["A4", [0, 0, 0.1]],
+  ],
+  effector_pose: [
+    ["T1", [0.05, 0, 0]],
+    ["T2", [0, 0.05, 0]],
+    ["T3", [0, 0, 0.06]],
+  ],
+};
+
+/** Both bodies as markers, to the tenth of a millimetre, from the frame `first` on: a C3D's own time is 0 there. */
+function writeC3d(name: string, first = 0): void {
+  const captured = Object.keys(places).map((body) => signals.find(({ signal }) => signal === body)!);
+  const frames = Array.from(captured[0]!.stamped!.seconds, (_, k) =>
+    captured.flatMap(({ signal, columns }) => {
+      const at = (column: string): number => columns[column]![k]!;
+      return places[signal]!.map(([, place]): [number, number, number, number] => {
+        const turned = rotateVector([at("qx"), at("qy"), at("qz"), at("qw")], place);
+        return [1000 * (turned[0] + at("x")), 1000 * (turned[1] + at("y")), 1000 * (turned[2] + at("z")), 0.1];
+      });
+    }),
+  );
+  const labels = Object.values(places).flatMap((body) => body.map(([label]) => label));
+  const bytes = buildC3d({
+    order: "Intel",
+    integers: 0.1,
+    labels,
+    rate: 100,
+    unit: "mm",
+    frames: frames.slice(first),
+  });
+  writeFileSync(join(folder, name), bytes);
+}
+
+/** Where each signal stands where a C3D and another log make up a run. */
+function besideC3d(topicOf: (signal: RecordedSignal) => string): Sources {
+  const markers = (signal: string): string =>
+    places[signal]!.map(
+      ([label, place]) => `${label}: [${place.map((value) => `${1000 * value} mm`).join(", ")}]`,
+    ).join(", ");
+  return Object.fromEntries(
+    signals.map((signal) => [
+      signal.signal,
+      places[signal.signal] === undefined
+        ? `log: onboard, topic: ${topicOf(signal)}`
+        : `log: capture, markers: { ${markers(signal.signal)} }`,
+    ]),
+  );
 }
 
 describeWith(["scipy"], "one simulated flight, written in every format", () => {
@@ -315,44 +370,8 @@ print("null")
   });
 
   test("with the bodies as markers in C3D, on the capture's own clock from 0, gives it to the resolution of integers", async () => {
-    const places: Readonly<Record<string, readonly [string, Vector3][]>> = {
-      vehicle_pose: [
-        ["A1", [0.2, 0, 0.05]],
-        ["A2", [-0.15, 0.15, 0]],
-        ["A3", [-0.15, -0.15, 0]],
-        ["A4", [0, 0, 0.1]],
-      ],
-      effector_pose: [
-        ["T1", [0.05, 0, 0]],
-        ["T2", [0, 0.05, 0]],
-        ["T3", [0, 0, 0.06]],
-      ],
-    };
-    const captured = Object.keys(places).map((name) => signals.find(({ signal }) => signal === name)!);
-    const frames = Array.from(captured[0]!.stamped!.seconds, (_, k) =>
-      captured.flatMap(({ signal, columns }) => {
-        const at = (name: string): number => columns[name]![k]!;
-        return places[signal]!.map(([, place]): [number, number, number, number] => {
-          const turned = rotateVector([at("qx"), at("qy"), at("qz"), at("qw")], place);
-          return [1000 * (turned[0] + at("x")), 1000 * (turned[1] + at("y")), 1000 * (turned[2] + at("z")), 0.1];
-        });
-      }),
-    );
-    const labels = Object.values(places).flatMap((body) => body.map(([label]) => label));
-    const bytes = buildC3d({ order: "Intel", integers: 0.1, labels, rate: 100, unit: "mm", frames });
-    writeFileSync(join(folder, "flight.c3d"), bytes);
-    const markers = (signal: string): string =>
-      places[signal]!.map(
-        ([label, place]) => `${label}: [${place.map((value) => `${1000 * value} mm`).join(", ")}]`,
-      ).join(", ");
-    const sources = Object.fromEntries(
-      signals.map(({ signal, topic }) => [
-        signal,
-        places[signal] === undefined
-          ? `log: onboard, topic: ${topic}`
-          : `log: capture, markers: { ${markers(signal)} }`,
-      ]),
-    );
+    writeC3d("flight.c3d");
+    const sources = besideC3d(({ topic }) => topic);
     const run = await evaluated("c3d", "logs: { capture: flight.c3d, onboard: flight.bag }", sources);
     for (const axis of ["x", "y", "z"] as const) {
       const [one, other] = [bag, run].map(({ tracking }) => tracking.cycles!.vehicle![axis]!.rms);
@@ -360,5 +379,57 @@ print("null")
       expect(Math.abs(one! - other!)).toBeLessThan(1e-4);
     }
     expect(run.used).toBe(true);
+  });
+
+  // a C3D counts from its first frame, a ULog from the autopilot's boot: nothing in either says how they relate
+  test.each([
+    [35, 0],
+    [400, 0],
+    // the capture was started 6 s into the log
+    [400, 600],
+  ])("with C3D and a ULog that begins %i s after boot, from frame %i on, finds the clocks", async (since, first) => {
+    const boot = writeUlog(
+      "beside.ulg",
+      signals.filter(({ signal }) => places[signal] === undefined),
+      since,
+    );
+    writeC3d("beside.c3d", first);
+    const manifest = shortManifest(["flight.bag"]).replace(", search: 2 s", "");
+    const sources = besideC3d(({ signal }) => ulogTopics[signal]!.topic);
+    const run = await evaluated("beside", "logs: { capture: beside.c3d, onboard: beside.ulg }", sources, manifest);
+    expect(run.used).toBe(true);
+    const { offset, offset_se, source } = run.clocks.mocap!;
+    expect(source).toContain("wherever the two logs overlap");
+    // the capture clock shows start + t + offset + skew t (src/simulation/clocks.ts): the first frame's t, on the ULog's clock
+    const { start, clock } = flight.settings;
+    const shown = stampsOf(signals.find(({ signal }) => signal === "vehicle_pose")!)[first]!;
+    const t = (Number(shown - start) / 1e9 - clock.offset) / (1 + clock.skew);
+    const expected = -(Number(start - boot) / 1e9 + t);
+    // at the run's start, `t` before the first frame, the skew makes 20e-6 x 6 s less
+    expect(Math.abs(offset - expected)).toBeLessThan(5 * offset_se! + 2e-4);
+    expect(offset_se!).toBeLessThan(3e-3);
+    if (first > 0) return;
+    for (const axis of ["x", "y", "z"] as const) {
+      const [one, other] = [bag, run].map(({ tracking }) => tracking.cycles!.vehicle![axis]!.rms);
+      // as above: steps of 0.1 mm on four markers, and stamps on a grid
+      expect(Math.abs(one! - other!)).toBeLessThan(1e-4);
+    }
+  });
+
+  test("with C3D and a ULog that a search of 2 s about their starts misses, is refused, and says where they agree", async () => {
+    const boot = writeUlog(
+      "late.ulg",
+      signals.filter(({ signal }) => places[signal] === undefined),
+      400,
+    );
+    writeC3d("late.c3d", 600);
+    const sources = besideC3d(({ signal }) => ulogTopics[signal]!.topic);
+    const run = await evaluated("late", "logs: { capture: late.c3d, onboard: late.ulg }", sources);
+    expect(run.used).toBe(false);
+    const check = run.checks.find(({ code }) => code === "clock-ambiguous")!;
+    // begun 6 s into the flight; both streams start within hundredths of a second of it
+    expect(check.message).toMatch(/show the same motion -6\.0\d s from the offset at which both logs begin together/);
+    expect(check.hint).toContain("leave `search` out");
+    expect(boot).toBeGreaterThan(0n);
   });
 });

@@ -15,6 +15,8 @@ export interface CoarseOffset {
   readonly logLikelihood: number;
   /** agreement per axis at the best offset */
   readonly axes: readonly [number, number, number];
+  /** sum of squares per axis at the best offset, of the reference's rates and of the other's */
+  readonly energies: readonly (readonly [number, number])[];
   /** seconds of common record the result rests on */
   readonly overlap: number;
 }
@@ -95,12 +97,16 @@ export function coarseOffset(
     logLikelihood:
       rival < 0 ? Number.POSITIVE_INFINITY : logLikelihoodAhead(best.sums, best.lag, rival, step, options.smoothing),
     axes: [0, 1, 2].map((axis) => axisAgreement(best.sums, best.lag, axis)) as [number, number, number],
+    energies: [0, 1, 2].map((axis) => {
+      const k = axis * lagCount + best.lag;
+      return [best.sums.first[k]!, best.sums.second[k]!] as const;
+    }),
     overlap: best.sums.pairs[best.lag]! * step,
   };
 }
 
 /** Rates less their mean over the known points; unknown points 0. */
-function standardised(grid: RateGrid): Float64Array[] {
+export function standardised(grid: RateGrid): Float64Array[] {
   return grid.rates.map((rate) => {
     let sum = 0;
     let count = 0;

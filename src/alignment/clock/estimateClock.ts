@@ -2,9 +2,26 @@ import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import { axes } from "../../foundation/signals.ts";
 import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
-import type { MotionSight } from "./motionSight.ts";
+import { type MotionSight, sightWithin } from "./motionSight.ts";
 import { gridRates, type RateGrid } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
+
+/** Where the offset is looked for. */
+export interface OffsetSearch {
+  /** expected offset between the two columns, seconds */
+  readonly near: number;
+  /** half width of the search, seconds */
+  readonly search: number;
+  /** where that is, in words */
+  readonly where: string;
+  /** what to add to an offset between the two columns to make it one between the stamps, seconds */
+  readonly epochs: number;
+  readonly signals: readonly [string, string];
+  /** whether nothing was known beforehand, and `near` was found among all overlaps: then the motion has to show that it is one */
+  readonly anywhere: boolean;
+  /** what to do where nothing is found there */
+  readonly hint: string;
+}
 
 /** How one clock relates to the reference clock. `offset` = its stamp minus the reference stamp at the run's start. */
 export interface ClockEstimate {
@@ -37,9 +54,7 @@ const sourceWords: Record<SightKind, string> = {
  * Offset and skew of a clock from two sights of one motion, with their uncertainty, or the reason why not.
  *
  * @param that       sight on the other clock, seconds after `that`'s epoch
- * @param reference  sight on the reference clock, seconds after the run's epoch
- * @param options.near    expected offset between the two columns, seconds
- * @param options.search  half width of the search, seconds
+ * @param whole      sight on the reference clock, seconds after the run's epoch
  * @returns `estimate` null where the tool refuses to pick; the checks say why. `offset` is between the two columns:
  *   the caller adds the difference of the epochs.
  */
@@ -47,11 +62,15 @@ export function estimateClock(
   name: string,
   kind: SightKind,
   that: MotionSight,
-  reference: MotionSight,
-  options: { near: number; search: number; signals: readonly [string, string]; nearDeclared: boolean },
+  whole: MotionSight,
+  options: OffsetSearch,
   settings: Settings,
 ): { estimate: ClockEstimate | null; covariance: OffsetCovariance | null; checks: Check[] } {
   const smoothing = settings.clock_smoothing;
+  // of a log that runs on for long, only what the other can have seen: over the rest no skew could be told from an offset
+  const reach = options.search + settings.clock_overlap;
+  const first = (that.t[0] ?? 0) - options.near - reach;
+  const reference = sightWithin(whole, first, (that.t.at(-1) ?? 0) - options.near + reach);
   const a = gridRates(reference, settings.clock_grid, smoothing);
   const b = gridRates(that, settings.clock_grid, smoothing);
   const refuse = (check: Check) => ({ estimate: null, covariance: null, checks: [check] });
@@ -68,6 +87,8 @@ export function estimateClock(
   }
   if (coarse.agreement < settings.clock_agreement)
     return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
+  const stranger = options.anywhere ? strangeAxis(coarse, settings) : null;
+  if (stranger !== null) return refuse(otherFlight(name, what, coarse, stranger));
   const ambiguous =
     coarse.secondPeakRatio > settings.clock_second_peak ||
     (coarse.secondPeakRatio > settings.clock_rival_peak && coarse.logLikelihood < settings.clock_log_likelihood);
@@ -80,7 +101,7 @@ export function estimateClock(
         clock: name,
         second_peak_ratio: coarse.secondPeakRatio,
         log_likelihood_ahead: coarse.logLikelihood,
-        offset_tried_s: coarse.offset,
+        offset_tried_s: coarse.offset + options.epochs,
       },
       hint: "cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
     });
@@ -95,7 +116,7 @@ export function estimateClock(
       offset_se: refined.offsetStandardError,
       skew: refined.skew,
       skew_se: refined.skewStandardError,
-      source: sourceWords[kind],
+      source: `${sourceWords[kind]}${options.anywhere ? "; looked for wherever the two logs overlap" : ""}`,
       second_peak_ratio: coarse.secondPeakRatio,
       ambiguous: false,
     },
@@ -147,46 +168,75 @@ interface Refinement {
   readonly reference: RateGrid;
 }
 
-function noOverlap(
-  name: string,
-  what: string,
-  options: { near: number; search: number; nearDeclared: boolean },
-  settings: Settings,
-): Check {
+function noOverlap(name: string, what: string, options: OffsetSearch, settings: Settings): Check {
   return {
     code: "clock-ambiguous",
     severity: "unusable",
-    message: `${what} have less than ${settings.clock_overlap} s in common at any offset within ${options.search} s of ${options.near.toFixed(3)} s`,
-    evidence: { clock: name, near_s: options.near, search_s: options.search },
-    hint: options.nearDeclared
-      ? "check `near`, or widen `search`"
-      : "the clocks may be further apart: give `near`, or widen `search`",
+    message: `${what} have less than ${settings.clock_overlap} s in common at any offset ${options.where}`,
+    evidence: searched(name, options),
+    hint: options.hint,
   };
 }
 
-function atEdge(name: string, what: string, options: { near: number; search: number }, offset: number): Check {
+function atEdge(name: string, what: string, options: OffsetSearch, offset: number): Check {
   return {
     code: "clock-ambiguous",
     severity: "unusable",
-    message: `${what} agree best at the edge of the search, ${offset.toFixed(3)} s: the offset lies beyond ${options.search} s from ${options.near.toFixed(3)} s`,
-    evidence: { clock: name, near_s: options.near, search_s: options.search, edge_s: offset },
-    hint: "widen `search`, or correct `near`",
+    message: `${what} agree best at the edge of the search, which looks ${options.where}: the offset lies beyond`,
+    evidence: { ...searched(name, options), edge_s: offset + options.epochs },
+    hint: options.hint,
   };
 }
 
 function noAgreement(
   name: string,
   what: string,
-  options: { near: number; search: number },
+  options: OffsetSearch,
   agreement: number,
   perAxis: readonly number[],
 ): Check {
   return {
     code: "clock-ambiguous",
     severity: "unusable",
-    message: `${what} do not show the same motion at any offset within ${options.search} s of ${options.near.toFixed(3)} s (agreement ${agreement.toFixed(2)} of 1)`,
-    evidence: { clock: name, agreement, agreement_x: perAxis[0]!, agreement_y: perAxis[1]!, agreement_z: perAxis[2]! },
-    hint: "check that both signals belong to this vehicle and run, the axes of the gyro (body frame, rad/s) and the quaternion order; or give `near` and a wider `search`",
+    message: `${what} do not show the same motion at any offset ${options.where} (agreement ${agreement.toFixed(2)} of 1)`,
+    evidence: { ...searched(name, options), ...agreements(agreement, perAxis) },
+    hint: `check that both signals belong to this vehicle and run, the axes of the gyro (body frame, rad/s) and the quaternion order; or ${options.hint}`,
+  };
+}
+
+/** Offsets as the manifest writes them: that clock's stamp minus the reference clock's. */
+function searched(name: string, { near, search, epochs }: OffsetSearch): Check["evidence"] {
+  return { clock: name, near_s: near + epochs, search_s: search };
+}
+
+function agreements(agreement: number, [x, y, z]: readonly number[]): Check["evidence"] {
+  return { agreement, agreement_x: x!, agreement_y: y!, agreement_z: z! };
+}
+
+/**
+ * An axis about which both sights move and not together: two flights of one trajectory agree about the axes that the arm
+ * drives, and about those that the air drives not at all. What one sight holds beyond the other's energy is taken for its
+ * noise; of the rest, the smaller energy, less than half is then in common. Null where there is none.
+ */
+function strangeAxis({ axes: perAxis, energies }: CoarseOffset, settings: Settings): number | null {
+  const largest = Math.max(...energies.map(([a, b]) => Math.max(a, b)));
+  const strange = perAxis.findIndex((agreement, axis) => {
+    const [a, b] = energies[axis]!;
+    const least = Math.min(a, b);
+    if (least < settings.clock_axis_share * largest || least < settings.clock_axis_alike * Math.max(a, b)) return false;
+    // agreement is 2 sum(ab) / (sum(aa) + sum(bb))
+    return (0.5 * agreement * (a + b)) / least < settings.clock_axis_common;
+  });
+  return strange < 0 ? null : strange;
+}
+
+function otherFlight(name: string, what: string, coarse: CoarseOffset, axis: number): Check {
+  return {
+    code: "clock-ambiguous",
+    severity: "unusable",
+    message: `${what} agree best where about axis ${axes[axis]} both move but not together (agreement ${coarse.axes[axis]!.toFixed(2)} of 1): two logs of different flights look like that`,
+    evidence: { clock: name, ...agreements(coarse.agreement, coarse.axes) },
+    hint: "check that both logs are of this flight, and the axes of both sights",
   };
 }
 

@@ -1,4 +1,5 @@
 import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
+import { lowerBound } from "../../numeric/lowerBound.ts";
 
 /**
  * One sight of a motion on one clock: a running integral per axis (turn angle or position), from which mean rates over
@@ -72,4 +73,18 @@ function breaksOf(t: Float64Array, longestStep: number): Uint8Array {
   const breaks = new Uint8Array(t.length);
   for (let i = 1; i < t.length; i++) breaks[i] = t[i]! - t[i - 1]! > longestStep ? 1 : 0;
   return breaks;
+}
+
+/** The part of a sight that lies within a stretch of time, both ends included; the sight itself where all of it does. */
+export function sightWithin(sight: MotionSight, from: number, to: number): MotionSight {
+  const first = lowerBound(sight.t, from);
+  let last = lowerBound(sight.t, to);
+  while (last < sight.t.length && sight.t[last]! <= to) last++;
+  if (first === 0 && last === sight.t.length) return sight;
+  const [x, y, z] = sight.integrals;
+  return {
+    t: sight.t.subarray(first, last),
+    integrals: [x.subarray(first, last), y.subarray(first, last), z.subarray(first, last)],
+    breaks: sight.breaks.subarray(first, last),
+  };
 }

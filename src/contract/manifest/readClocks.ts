@@ -15,7 +15,6 @@ const rule = mapping(
   "a clock rule",
 );
 const reference = text("the name of the reference clock");
-const defaultSearch = 2;
 
 /** Signals that show the vehicle's own motion. */
 const sights: readonly SignalName[] = ["vehicle_pose", "vehicle_rate", "vehicle_estimate"];
@@ -111,7 +110,7 @@ function readRule(reading: Reading, tree: TextTree, context: RuleContext): Clock
     return { kind: "offset", offset };
   }
   const ordered = orderedPair(reading, pair ?? [], context);
-  return ordered === null ? null : { kind: "same-motion", pair: ordered, search: search ?? defaultSearch, near };
+  return ordered === null ? null : { kind: "same-motion", pair: ordered, search, near };
 }
 
 /** Signal on this clock first, signal on the reference clock second, however they were written. */

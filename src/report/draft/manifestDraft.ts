@@ -48,7 +48,7 @@ export function manifestDraft(logs: readonly LogDraft[], runs: readonly RunDraft
     "signals:",
     ...signalLines(signals, twoClocks ? clocks : null),
     ...unknownTypes(logs.flatMap(({ unknown }) => unknown)),
-    ...(twoClocks ? clockLines(signals, clocks) : []),
+    ...(twoClocks ? clockLines(signals, clocks, logs.length > 1) : []),
     "trajectories:     # shape: circle, line, hold or logged",
     "  orbit: { shape: circle, plane: <PLANE>, radius: <RADIUS>, speed: <SPEED>, cycles: <COUNT> }     # such as yz, 60 mm, 0.25 m/s, 12",
     `runs:${logs.length > 1 ? "     # logs paired in the order of their names: check each pair" : ""}`,
@@ -110,12 +110,17 @@ function unknownTypes(topics: LogDraft["unknown"]): string[] {
   ];
 }
 
-function clockLines(signals: ReadonlyMap<SignalName, Placed>, clocks: ReadonlyMap<SignalName, string>): string[] {
+/** Logs of two recorders may begin at any time; what one recorder wrote is placed by its receipt, to within a search. */
+function clockLines(
+  signals: ReadonlyMap<SignalName, Placed>,
+  clocks: ReadonlyMap<SignalName, string>,
+  twoLogs: boolean,
+): string[] {
   const sight = (["vehicle_rate", "vehicle_estimate"] as const).find((name) => clocks.get(name) === onboard);
   const rule =
     sight === undefined || !signals.has("vehicle_pose")
       ? "{ offset: <TIME> }     # its stamp minus the other clock's at one instant, such as -137 ms"
-      : `{ same_motion: [vehicle_pose, ${sight}], search: 2 s }`;
+      : `{ same_motion: [vehicle_pose, ${sight}]${twoLogs ? "" : ", search: 2 s"} }`;
   return ["clocks:", `  reference: ${onboard}`, `  ${capture}: ${rule}`];
 }
 

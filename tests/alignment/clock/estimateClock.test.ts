@@ -7,13 +7,20 @@ import { refineOffset } from "../../../src/alignment/clock/refineOffset.ts";
 import { defaultSettings } from "../../../src/contract/settings.ts";
 import { bandLimited, cyclic, seen } from "./motion.ts";
 
+const somewhere = {
+  epochs: 0,
+  signals: ["vehicle_pose", "vehicle_rate"],
+  anywhere: false,
+  hint: "give `near`",
+} as const;
+
 function estimate(that: MotionSight, reference: MotionSight, near = 0, search = 2) {
   return estimateClock(
     "mocap",
     "gyro",
     that,
     reference,
-    { near, search, signals: ["vehicle_pose", "vehicle_rate"], nearDeclared: false },
+    { ...somewhere, near, search, where: `within ${search} s of ${near} s` },
     defaultSettings,
   );
 }

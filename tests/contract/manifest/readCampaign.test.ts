@@ -223,11 +223,11 @@ describe("clocks", () => {
     const { clocks } = await read(changed([rule, "mocap: { offset: -137 ms }"]));
     expect(clocks.others.mocap).toEqual({ kind: "offset", offset: -0.137 });
   });
-  test("the pair is put in order by the signals' clocks, and the search is 2 s where not said", async () => {
+  test("the pair is put in order by the signals' clocks, and a search that is not declared is none", async () => {
     const { clocks } = await read(
       changed([rule, "mocap: { same_motion: [vehicle_estimate, vehicle_pose], near: 1.5 s }"]),
     );
-    const expected = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_estimate"], search: 2, near: 1.5 };
+    const expected = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_estimate"], search: null, near: 1.5 };
     expect(clocks.others.mocap).toEqual(expected);
   });
 });

@@ -1,0 +1,70 @@
+import type { ClockRule } from "../../contract/campaign.ts";
+import type { Settings } from "../../contract/settings.ts";
+import type { Check } from "../../foundation/checks.ts";
+import type { OffsetSearch } from "./estimateClock.ts";
+import { expectedOffset, offsetOfStarts, type Stamped } from "./expectedOffset.ts";
+import type { offsetAnywhere, SearchedClocks } from "./offsetAnywhere.ts";
+
+/** Where to look, `near` between the columns. */
+export type Place = Omit<OffsetSearch, keyof SearchedClocks>;
+
+/**
+ * Where the offset between two clocks is to be looked for: about a declared `near`, else about what the logs themselves
+ * tell, else wherever they overlap.
+ *
+ * Two logs that each count from their own start say nothing of their offset. A `search` declared for them is about the
+ * offset at which both begin together; it stands unless the whole of the motion shows clearly that the offset lies
+ * elsewhere: within a search that misses it, cyclic motion would offer the wrong cycle.
+ *
+ * @param anywhere  the search over all overlaps, which is not done where it is not needed
+ * @returns a check where no place can be named
+ */
+export function placeOf(
+  rule: Extract<ClockRule, { kind: "same-motion" }>,
+  that: Stamped,
+  reference: Stamped,
+  { clock, signals, epochs }: SearchedClocks,
+  anywhere: () => ReturnType<typeof offsetAnywhere>,
+  settings: Settings,
+): Place | Check {
+  const search = rule.search ?? settings.clock_search;
+  const within = (near: number, about: string, hint: string): Place => ({
+    near: near - epochs,
+    search,
+    where: `within ${search} s of ${about}`,
+    anywhere: false,
+    hint,
+  });
+  if (rule.near !== null)
+    return within(rule.near, `${rule.near} s, the declared \`near\``, "check `near`, or widen `search`");
+  const expected = expectedOffset(that, reference);
+  if (expected !== null)
+    return within(
+      expected.near,
+      expected.about,
+      "give `near`, or widen `search`, where the clocks may be further apart",
+    );
+  const found = anywhere();
+  if (rule.search === null) {
+    if (found.check !== null) return found.check;
+    return {
+      near: found.offset,
+      search: settings.clock_search_again,
+      where: "at which they overlap",
+      anywhere: true,
+      hint: "give `near`",
+    };
+  }
+  const starts = offsetOfStarts(that.timeline, reference.timeline);
+  const hint = "leave `search` out: the offset is then looked for wherever the logs overlap; or give `near`";
+  if (found.check === null && Math.abs(found.offset + epochs - starts.near) > search) {
+    return {
+      code: "clock-ambiguous",
+      severity: "unusable",
+      message: `${signals[0]} and ${signals[1]} show the same motion ${(found.offset + epochs - starts.near).toFixed(2)} s from the offset at which both logs begin together, further than \`search\` (${search} s) allows`,
+      evidence: { clock, offset_s: found.offset + epochs, near_s: starts.near, search_s: search },
+      hint,
+    };
+  }
+  return within(starts.near, starts.about, hint);
+}
