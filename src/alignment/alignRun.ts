@@ -4,6 +4,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
+import type { Vector3 } from "../foundation/units.ts";
 import { extent } from "../numeric/extent.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { epochStrangers, mixedStamps } from "./clockChecks.ts";
@@ -16,6 +17,7 @@ import { describeFaults } from "./describeFaults.ts";
 import { frameChecks } from "./frameChecks.ts";
 import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
 import { findHoldWindow } from "./holdWindow.ts";
+import { hasAttitude, pointUnplaced, vehicleUnturned } from "./measuredAttitude.ts";
 import { powerChecks } from "./powerChecks.ts";
 import { apart, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
 import { runChecks } from "./runChecks.ts";
@@ -40,7 +42,7 @@ export interface AlignedRun {
   /** the stretch the verdict is about: all cycles, or the hold of a `hold` trajectory */
   readonly scored: Window | null;
   readonly subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
-  /** measured body pose and commanded attitude at its samples, for the attitude error */
+  /** measured body pose, for the attitude error and what rests on it; null where no attitude was measured */
   readonly vehicle: PoseTrack | null;
   readonly setpoint: CommandTrack | null;
   /** body point and tool point as measured, for the noise estimate in flight */
@@ -167,9 +169,15 @@ export function alignRun(
   if (setpoint.t[0]! > recorded[1] || setpoint.t[setpoint.t.length - 1]! < recorded[0]) {
     return { ...empty([apart(recorded, setpoint, campaign)]), clocks };
   }
-  const vehicle = withControlPoint(markers, campaign.frames.bodyPoint);
+  const { bodyPoint, toolPoint } = campaign.frames;
+  const turned = hasAttitude(pose);
+  if (!turned && isAway(bodyPoint)) return { ...empty([pointUnplaced(pose, "body_point", bodyPoint)]), clocks };
+  const vehicle = withControlPoint(markers, bodyPoint);
   const toolMarkers = posesOf("effector_pose");
-  const tool = toolMarkers === null ? null : pointOnBody(toolMarkers, campaign.frames.toolPoint);
+  const effector = prepared.get("effector_pose");
+  const placed = toolMarkers === null || effector === undefined || !isAway(toolPoint) || hasAttitude(effector);
+  if (!placed) checks.push(pointUnplaced(effector, "tool_point", toolPoint));
+  const tool = toolMarkers === null || !placed ? null : pointOnBody(toolMarkers, toolPoint);
   const frame = campaign.signals.effector_command?.frame ?? "world";
   const commandRaw = commandOf("effector_command");
   const command =
@@ -185,8 +193,9 @@ export function alignRun(
   const effectorInterval = prepared.get("effector_pose")?.interval ?? Number.NaN;
   if (tool !== null && command !== null) {
     subjects.effector = effectorTrack(tool, command, setpoint, frame, campaign.frames);
-    subjects.arm = armTrack(vehicle, tool, command, frame, campaign.frames, effectorInterval, settings);
+    if (turned) subjects.arm = armTrack(vehicle, tool, command, frame, campaign.frames, effectorInterval, settings);
   }
+  if (!turned) checks.push(vehicleUnturned(pose, subjects.effector !== undefined));
   const scored: Window | null =
     trajectory.shape === "hold" ? hold : windows.length > 0 ? [windows[0]![0], windows.at(-1)![1]] : null;
   const swaps = swapFaults(prepared);
@@ -212,8 +221,8 @@ export function alignRun(
     if (track !== null) checks.push(...commandChecks(name, track, scored));
   }
   checks.push(
-    ...frameChecks({ vehicle, tool, setpoint, subjects, scored: scored ?? hold }, settings),
-    ...conventionChecks({ prepared, markers, subjects, frame, scored, hold, onRun }, settings),
+    ...frameChecks({ vehicle, turned, tool, setpoint, subjects, scored: scored ?? hold }, settings),
+    ...conventionChecks({ prepared, markers, turned, subjects, frame, scored, hold, onRun }, settings),
     ...runChecks(
       { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval },
       settings,
@@ -230,7 +239,7 @@ export function alignRun(
     period,
     scored,
     subjects,
-    vehicle,
+    vehicle: turned ? vehicle : null,
     setpoint,
     bodies: tool === null ? { vehicle } : { vehicle, effector: tool },
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
@@ -253,6 +262,10 @@ function runEpoch(signals: readonly PreparedSignal[]): bigint | null {
     if (first === null || at < first) first = at;
   }
   return first;
+}
+
+function isAway(point: Vector3): boolean {
+  return point.some((metres) => metres !== 0);
 }
 
 function isMoving(command: CommandTrack): boolean {

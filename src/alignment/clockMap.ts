@@ -11,6 +11,7 @@ import type { Stamped } from "./clock/expectedOffset.ts";
 import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
 import { offsetAnywhere } from "./clock/offsetAnywhere.ts";
 import { placeOf } from "./clock/placeOf.ts";
+import { clockUnseen, hasAttitude } from "./measuredAttitude.ts";
 import type { Timeline } from "./stamps.ts";
 
 /** A signal with its instants on its own clock. */
@@ -158,6 +159,8 @@ function fromMotion(
     });
   }
   const kind = sightKind(that, reference);
+  const unturned = [that, reference].find(({ signal: { signal } }) => signal !== "vehicle_rate");
+  if (kind === "gyro" && unturned !== undefined && !hasAttitude(unturned)) return lost(clockUnseen(name, unturned));
   // epochs apart as integers; what is left is a small number of seconds
   const epochs = Number(that.timeline.epoch - runEpoch) / 1e9;
   const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;

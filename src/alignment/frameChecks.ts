@@ -10,6 +10,8 @@ import type { SubjectTrack } from "./subjectTracks.ts";
 
 interface Facts {
   readonly vehicle: PoseTrack;
+  /** whether its attitude was measured; else it reads as level */
+  readonly turned: boolean;
   readonly tool: PointTrack | null;
   readonly setpoint: CommandTrack;
   readonly subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
@@ -148,9 +150,9 @@ function armCheck({ subjects, scored }: Facts, settings: Settings): Check[] {
  * Whether the vehicle flies at the yaw that counts as commanded: a yaw of another sense, unit or world, or one that was only
  * assumed, turns the effector's command about the vehicle. A yaw that is commanded all round tells nothing.
  */
-function yawCheck({ vehicle, setpoint, subjects, scored }: Facts, settings: Settings): Check[] {
+function yawCheck({ vehicle, turned, setpoint, subjects, scored }: Facts, settings: Settings): Check[] {
   const assumed = setpoint.attitude === "level";
-  if (assumed && !subjects.effector) return [];
+  if (!turned || (assumed && !subjects.effector)) return [];
   const flown = meanYaw(vehicle, scored);
   const asked = meanYaw(setpoint, scored);
   if (flown === null || asked === null) return [];

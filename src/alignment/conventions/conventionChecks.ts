@@ -18,6 +18,7 @@ export function conventionChecks(
   {
     prepared,
     markers,
+    turned,
     subjects,
     frame,
     scored,
@@ -26,6 +27,8 @@ export function conventionChecks(
   }: {
     prepared: ReadonlyMap<SignalName, PreparedSignal>;
     markers: PoseTrack;
+    /** whether their attitude was measured */
+    turned: boolean;
     subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
     frame: "world" | "vehicle" | "arm_base";
     scored: Window | null;
@@ -42,7 +45,7 @@ export function conventionChecks(
     ...(["vehicle", arm] as const).flatMap((subject) =>
       subjects[subject] === undefined ? [] : directionCheck(subject, subjects[subject], scored, settings),
     ),
-    ...(rate === undefined || inOrder === null || !wx || !wy || !wz
+    ...(!turned || rate === undefined || inOrder === null || !wx || !wy || !wz
       ? []
       : gyroCheck(
           markers,
