@@ -75,9 +75,7 @@ export function prepareSignal(
   const isCapture = signal.signal !== "vehicle_estimate";
   const own = turnAxes(screened.track, source?.axes ?? null);
   const turned = isCapture
-    ? source?.axes
-      ? own
-      : turnCapture(own, campaign)
+    ? turnCapture(own, campaign, source?.axes != null)
     : transformPoses(own, onboardOf(campaign, run));
   return {
     signal: withoutColumns(signal),
@@ -109,12 +107,13 @@ export function onboardOf(campaign: Campaign, run: RunDeclaration): Campaign["fr
 }
 
 /**
- * Turns a y-up capture to z-up. Whether the body's own axes were also defined y-up is seen from its mean attitude: a
- * multirotor hovers level, so the body axis that points up is the one that was meant to.
+ * Turns a y-up capture to z-up. Whether the body's own axes were also defined y-up is seen from its mean attitude, unless the
+ * signal declares them: a multirotor hovers level, so the body axis that points up is the one that was meant to.
  */
-function turnCapture(track: PoseTrack, campaign: Campaign): PoseTrack {
+function turnCapture(track: PoseTrack, campaign: Campaign, isBodyDeclared: boolean): PoseTrack {
   if (campaign.frames.worldUp === "z") return track;
   const turned = transformPoses(track, { translation: [0, 0, 0], rotation: fromYUp });
+  if (isBodyDeclared) return turned;
   const up = meanUpInBody(turned);
   return Math.abs(up[1]) > Math.abs(up[2]) ? turnBodyAxes(turned) : turned;
 }

@@ -28,10 +28,12 @@ export function declaredTransforms(campaign: Campaign): Fitted {
   for (const [name, source] of Object.entries(campaign.signals)) {
     if (!source?.axes) continue;
     const { world, body } = source.axes;
+    // a manifest that turns the captured world names no other world beside it
+    const isTurned = frames.worldUp === "y" && (name === "vehicle_pose" || name === "effector_pose");
     list.push({
       what: `${name} turned to the campaign's axes`,
       on: "declared in the manifest",
-      value: `${axesText[world]}; body ${axesText[body]}`,
+      value: `${isTurned ? "world with y up, as frames say" : axesText[world]}; body ${axesText[body]}`,
       moved: null,
     });
   }

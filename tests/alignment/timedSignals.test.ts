@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { onboardOf, prepareSignal } from "../../src/alignment/timedSignals.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { campaign, evenTimes, noisyFlight, oneRun, poseSignal, poses, signal } from "./signals.ts";
+import { campaign, evenTimes, noisyFlight, oneRun, poseSignal, poses, signal, source } from "./signals.ts";
 
 const prepare = (recorded: ReturnType<typeof signal>, changes: Parameters<typeof campaign>[0] = {}) =>
   prepareSignal(campaign(changes), oneRun, recorded, defaultSettings);
@@ -80,6 +80,21 @@ describe("the capture's world", () => {
       expect(track!.z[i]).toBeCloseTo(1.5 + 0.1 * t, 12);
       expect(track!.y[i]).toBeCloseTo(-3, 12);
       // level, x forward: the identity, whatever its sign
+      expect(Math.abs(track!.qw[i]!)).toBeCloseTo(1, 12);
+    });
+  });
+
+  test("y-up is turned beside axes of the body too: forward, right, down of a level vehicle becomes the identity", () => {
+    // forward is x, right is z, down is -y of the captured world: a quarter turn about x
+    const quarter = poses(evenTimes(100, 2), (t) => ({
+      p: [1 + 2e-4 * random.normal(), 1.5 + 0.1 * t, 3],
+      q: [Math.SQRT1_2, 0, 0, Math.SQRT1_2],
+    }));
+    const signals = { vehicle_pose: source({ axes: { world: "enu", body: "frd" } }) };
+    const { poses: track } = prepare(poseSignal("vehicle_pose", quarter), { frames, signals });
+    track!.t.forEach((t, i) => {
+      expect(track!.z[i]).toBeCloseTo(1.5 + 0.1 * t, 12);
+      expect(track!.y[i]).toBeCloseTo(-3, 12);
       expect(Math.abs(track!.qw[i]!)).toBeCloseTo(1, 12);
     });
   });

@@ -35,6 +35,20 @@ describe("a capture world with y up", () => {
         }
   });
 
+  test("is turned as well where the signals declare the axes of their bodies", async () => {
+    const flight = shortFlight(1, { frames: { ...frames, worldUp: "y", bodyUp: "z" } });
+    const manifest = shortManifest(["a.bag"], { flight: shortSettings({ frames: { ...frames, worldUp: "y" } }) });
+    const [plain, declared] = await Promise.all(
+      [manifest, manifest.replaceAll(/(topic: \/mocap\/\w+)/g, "$1, axes: { body: flu }")].map(async (text) => {
+        const { runs, fitted } = await evaluateFlights({ "a.bag": flight }, text);
+        return { run: runs[0]!, fitted };
+      }),
+    );
+    expect(declared!.run.used).toBe(true);
+    expect(declared!.run.tracking).toEqual(plain!.run.tracking);
+    expect(declared!.fitted.find(({ what }) => what.startsWith("vehicle_pose"))!.value).toContain("y up");
+  });
+
   test("taken for z up is not scored as if nothing were wrong", async () => {
     const wrong = await fly({ worldUp: "y", bodyUp: "z" }, {});
     // 1.5 m of height land on another axis: whatever is said, it must be said

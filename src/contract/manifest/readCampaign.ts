@@ -1,5 +1,6 @@
 import type { Campaign } from "../campaign.ts";
 import { checkRuns } from "./checkRuns.ts";
+import { checkWorldUp } from "./checkWorldUp.ts";
 import { readCsvTree } from "./csvTree.ts";
 import { list, optional, text } from "./fields.ts";
 import { ProblemList } from "./problems.ts";
@@ -73,6 +74,7 @@ async function readSections(
   const before = reading.problems.count;
   const signals = readSignals(reading, root);
   const sound = reading.problems.count === before;
+  if (sound) checkWorldUp(reading, root, frames);
   const clocks = readClocks(reading, root, sound ? signals : null);
   const trajectories = readTrajectories(reading, root);
   const staticCaptures = reading.read(captures, root.static_captures, ["static_captures"]) ?? [];

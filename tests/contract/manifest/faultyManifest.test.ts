@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { changed, example, placeOf, refusal } from "./support.ts";
+import { changed, example, placeOf, read, refusal } from "./support.ts";
 
 interface Fault {
   readonly name: string;
@@ -576,6 +576,29 @@ describe("each fault names its place, what was found and what was expected", () 
     expect(error.place).toBe(problem!.place);
     expect(error.message).toContain(`${problem!.place}: ${problem!.message}`);
   });
+});
+
+test("a captured world that has y up by the frames and z up or down by its axes is refused; the axes of its bodies are not", async () => {
+  const yUp: [string, string] = ["world: { up: z }", "world: { up: y }"];
+  for (const [world, up] of [
+    ["ned", "z down"],
+    ["frd", "z down"],
+    ["enu", "z up"],
+  ] as const) {
+    const text = changed(yUp, ["{ topic: /mocap/tool", `{ axes: { world: ${world} }, topic: /mocap/tool`]);
+    const { problems } = await refusal(text);
+    expect(problems).toEqual([
+      {
+        place: placeOf(text, `${world} }`),
+        message: `signals.effector_pose.axes.world: found "${world}" beside \`frames: world: up: y\`, expected one of them: ${world} has ${up}`,
+        hint: "leave `world` out of these axes where the capture has y up, else `up: y` out of frames",
+      },
+    ]);
+  }
+  const body = await read(changed(yUp, ["{ topic: /mocap/tool", "{ axes: { body: frd }, topic: /mocap/tool"]));
+  expect(body.signals.effector_pose!.axes).toEqual({ world: "enu", body: "frd" });
+  // what the vehicle logs has a world of its own
+  await read(changed(yUp, ["{ topic: /onboard/state", "{ axes: { world: ned }, topic: /onboard/state"]));
 });
 
 test("a flown block without a transform is told once", async () => {
