@@ -16,6 +16,8 @@ export interface LogInspection {
   readonly messages: number;
   /** what was lost and how the rest was recovered; null for a sound log */
   readonly recovered: string | null;
+  /** times the logger could not keep up, and seconds lost to it; null where it always could or does not say */
+  readonly dropouts: { readonly count: number; readonly seconds: number } | null;
   readonly topics: readonly TopicInspection[];
   /** columns of a table, and the signals they could give; null where the log is none */
   readonly table: TableSurvey | null;
@@ -112,6 +114,7 @@ export interface FolderLog {
   readonly duration: number | null;
   readonly messages: number;
   readonly recovered: string | null;
+  readonly dropouts: { readonly count: number; readonly seconds: number } | null;
   /** what it seems to hold, and how often a second */
   readonly signals: readonly { readonly signal: SignalName; readonly origin: string; readonly rate: number | null }[];
   /** the earlier log that holds the same bytes */

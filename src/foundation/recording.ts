@@ -221,4 +221,6 @@ export interface LogSurvey {
   readonly points?: PointSurvey;
   /** settings of the autopilot at the start, by name */
   readonly parameters?: ReadonlyMap<string, number>;
+  /** times the logger could not keep up, and seconds lost to it; absent where it always could or does not say */
+  readonly dropouts?: { readonly count: number; readonly seconds: number };
 }

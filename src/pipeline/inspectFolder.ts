@@ -67,7 +67,7 @@ export async function inspectFolder(
 async function inspectOne(folder: string, path: string, effects: FolderEffects) {
   try {
     const inspection = await effects.inspectLog(join(folder, path));
-    const { format, bytes, start, duration, messages, recovered } = inspection;
+    const { format, bytes, start, duration, messages, recovered, dropouts } = inspection;
     const signals = draftSignals(inspection);
     return {
       log: {
@@ -79,6 +79,7 @@ async function inspectOne(folder: string, path: string, effects: FolderEffects) 
         duration,
         messages,
         recovered,
+        dropouts,
         signals: signals.map((draft) => ({
           signal: draft.signal,
           origin: originOfDraft(draft),
@@ -101,6 +102,7 @@ async function inspectOne(folder: string, path: string, effects: FolderEffects) 
       duration: null,
       messages: 0,
       recovered: null,
+      dropouts: null,
       signals: [],
       same_as: null,
     };

@@ -74,6 +74,7 @@ export async function inspectLog(
     duration: start === null || end === null ? null : Number(end - start) / 1e9,
     messages: survey.messages,
     recovered: survey.recovered,
+    dropouts: survey.dropouts ?? null,
     ...found,
     parameters: survey.parameters?.size ?? null,
     clocks: found.table === null && found.points === null ? clocks : [],

@@ -3,6 +3,7 @@ import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, SignalRequest } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
+import { dropoutText } from "../report/text/dropoutText.ts";
 import type { Effects } from "./effects.ts";
 import { endlessSignal } from "./endlessSignal.ts";
 import { markerChecks } from "./markerChecks.ts";
@@ -125,12 +126,12 @@ function ofLog(parts: readonly string[], check: Check): Check {
   return { ...check, message: `${log}: ${check.message}`, evidence: { log, ...check.evidence } };
 }
 
-function dropoutCheck(parts: readonly string[], { count, seconds }: { count: number; seconds: number }): Check {
+function dropoutCheck(parts: readonly string[], dropouts: { count: number; seconds: number }): Check {
   return {
     code: "gap",
     severity: "note",
-    message: `${parts.join(", ")}: the logger could not keep up ${count} time(s) and lost ${seconds.toFixed(3)} s in all; what it lost shows as gaps of its signals`,
-    evidence: { log: parts.join(", "), count, seconds },
+    message: `${parts.join(", ")}: ${dropoutText(dropouts)}`,
+    evidence: { log: parts.join(", "), ...dropouts },
     hint: "use a faster memory card, or log fewer topics",
   };
 }

@@ -1,4 +1,5 @@
 import type { FolderInspection, FolderLog } from "../contract/inspection.ts";
+import { dropoutText } from "./text/dropoutText.ts";
 import { plainText } from "./text/plainText.ts";
 import { textStyle } from "./text/textStyle.ts";
 import { wrapText } from "./text/wrapText.ts";
@@ -60,5 +61,6 @@ function logLines(log: FolderLog, width: number, style: ReturnType<typeof textSt
       ? []
       : facts(`the same bytes as ${plainText(log.same_as)}: a copy is no second flight`).map(style.doubt)),
     ...(log.recovered === null ? [] : facts(`damaged: ${plainText(log.recovered)}`).map(style.doubt)),
+    ...(log.dropouts === null ? [] : facts(dropoutText(log.dropouts))),
   ];
 }

@@ -1,4 +1,5 @@
 import type { LogInspection, TopicInspection } from "../contract/inspection.ts";
+import { dropoutText } from "./text/dropoutText.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { plainText } from "./text/plainText.ts";
 import { textStyle } from "./text/textStyle.ts";
@@ -26,7 +27,19 @@ export function logText(inspection: LogInspection, options: { width?: number; co
 }
 
 function head(
-  { file, format, bytes, compression, start, duration, messages, recovered, parameters, table }: LogInspection,
+  {
+    file,
+    format,
+    bytes,
+    compression,
+    start,
+    duration,
+    messages,
+    recovered,
+    dropouts,
+    parameters,
+    table,
+  }: LogInspection,
   frame: TextFrame,
 ): string[] {
   const { width, style } = frame;
@@ -46,7 +59,12 @@ function head(
   if (parameters !== null) lines.push(...wrapText(`${parameters} settings of the autopilot.`, width));
   if (recovered !== null)
     lines.push(...wrapText(`Damaged: ${plainText(recovered)}`, width, { first: "", rest: "  " }).map(style.doubt));
+  if (dropouts !== null) lines.push(...wrapText(`${sentence(dropoutText(dropouts))}.`, width));
   return lines;
+}
+
+function sentence(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 }
 
 function topicLines({ topics, table }: LogInspection, frame: TextFrame): string[] {

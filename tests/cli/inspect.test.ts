@@ -7,6 +7,7 @@ import type { FolderInspection, LogInspection } from "../../src/contract/inspect
 import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
 import { inspectLog } from "../../src/pipeline/inspectLog.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
+import { fields, UlogBuilder } from "../readers/ulog/buildUlog.ts";
 import { describeWith, missing, openLogs } from "../support/available.ts";
 import { type BagMessage, buildBag, f64s, header, writeBag } from "../support/writeBag.ts";
 import { capturedTerminal } from "./captured.ts";
@@ -202,6 +203,25 @@ test("a log that was cut off is shown with what was recovered", async () => {
   expectSound(stdout);
   // five whole chunks of ten messages
   expect((await inspection(path)).messages).toBe(50);
+});
+
+test("a logger that could not keep up is no damaged file: what it lost is told, of one log and of a folder", async () => {
+  const day = mkdtempSync(join(folder, "dropouts-"));
+  const path = join(day, "flight.ulg");
+  const log = new UlogBuilder(5_000_000).format("sensor_gyro:uint64_t timestamp;float x;float y;float z;");
+  log.subscribe(0, "sensor_gyro");
+  for (let k = 0; k < 40; k++) log.data(0, fields(BigInt(5_000_000 + 4000 * k), 0.1, 0.2, 0.3));
+  // dropouts, message type "O" of the ULog specification: uint16, milliseconds
+  for (const milliseconds of [120, 80]) log.message("O", Buffer.from([milliseconds, 0]));
+  writeFileSync(path, log.data(0, fields(5_360_000n, 0.1, 0.2, 0.3)).finish());
+  const one = await inspect(path);
+  expect(one.stdout).toContain("The logger could not keep up 2 times and lost 0.200 s in all");
+  expectSound(one.stdout);
+  const found = await inspection(path);
+  expect([found.recovered, found.dropouts]).toEqual([null, { count: 2, seconds: 0.2 }]);
+  const all = await inspect(day);
+  expect(all.stdout).toContain("    the logger could not keep up 2 times and lost 0.200 s in all");
+  for (const { stdout } of [one, all]) expect(stdout).not.toMatch(/damaged/i);
 });
 
 test("what is no log is refused with code 2 and no stack", async () => {

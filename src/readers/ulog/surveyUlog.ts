@@ -48,11 +48,6 @@ export function surveyUlog(path: string): LogSurvey {
       };
     })
     .sort((a, b) => (a.topic < b.topic ? -1 : 1));
-  const { count, seconds } = facts.dropouts;
-  const notes = [
-    ...facts.notes,
-    ...(count > 0 ? [`the logger dropped out ${count} time(s), ${seconds.toFixed(3)} s in all`] : []),
-  ];
   return {
     file: path,
     format: "ULog",
@@ -62,8 +57,9 @@ export function surveyUlog(path: string): LogSurvey {
     end: timeRange(topics).end,
     messages: topics.reduce((sum, { messages }) => sum + messages, 0),
     topics,
-    recovered: notes.length === 0 ? null : notes.join("; "),
+    recovered: facts.notes.length === 0 ? null : facts.notes.join("; "),
     parameters: facts.parameters,
+    ...(facts.dropouts.count > 0 ? { dropouts: facts.dropouts } : {}),
   };
 }
 
