@@ -3,7 +3,8 @@ import type { FolderInspection, FolderLog, LogInspection } from "../contract/ins
 import { CounterpoiseError, LogError } from "../foundation/errors.ts";
 import { draftSignals } from "../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../report/draft/SignalDraft.ts";
-import { type FoundLog, folderDraft } from "./inspect/folderDraft.ts";
+import { folderDraft } from "./inspect/folderDraft.ts";
+import type { FoundLog } from "./inspect/logKinds.ts";
 import { logsIn } from "./inspect/logsIn.ts";
 import { inspectLog, unknownTopics } from "./inspectLog.ts";
 import { sha256Of } from "./sha256Of.ts";

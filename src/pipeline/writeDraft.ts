@@ -37,7 +37,8 @@ function rebased(line: string, from: string): string {
     return /^[A-Za-z/][A-Za-z0-9/_.-]*$/.test(path) ? path : JSON.stringify(path);
   };
   const value = /("(?:[^"\\]|\\.)*"|[^\s,{}"]+)/.source;
-  const single = new RegExp(`(\\blog: )${value}`);
+  // the reason before a log that is left out is anything
+  const single = new RegExp(`(\\blog: )${value}${line.startsWith("  #") ? "$" : ""}`);
   if (single.test(line)) return line.replace(single, (_, key: string, text: string) => `${key}${moved(text)}`);
   return line.replace(/(\blogs: \{ )(.*?)( \})/, (_, open: string, inner: string, close: string) => {
     const pairs = new RegExp(`([\\w"]+: )${value}`, "g");

@@ -359,6 +359,77 @@ describe("inspect on a folder of logs", () => {
     expect(campaign.runs.map(({ block }) => block)).toEqual(Array(3).fill("day-2026-09-14"));
   });
 
+  test("one onboard log that is missing leaves the other pairs, and its capture stands as a comment", async () => {
+    const day = flightDay();
+    rmSync(join(day, "onboard 2.csv"));
+    const { manifest } = JSON.parse((await inspect(day, "--json")).stdout) as FolderInspection;
+    expect((await campaignOf(manifest)).runs.map(({ logs }) => logs)).toEqual(
+      [1, 10].map((n) => ({ mocap: [`capture ${n}.csv`], onboard: [`onboard ${n}.csv`] })),
+    );
+    expect(manifest).toContain("# logs paired by the numbers in their names: check each pair");
+    expect(manifest).toContain('  # left out, a capture without the onboard log of its flight: log: "capture 2.csv"\n');
+    expect(manifest).toContain('  # left out, the same bytes as capture 2.csv: log: "copy of 2.csv"\n');
+  });
+
+  test("a table whose columns are others is no run of this manifest, and what differs is said", async () => {
+    const day = mkdtempSync(join(folder, "kinds-"));
+    const whole = (x: string, unit: string): string =>
+      table(
+        `t [s],Airframe ${x} [${unit}],Airframe y [${unit}],Airframe z [${unit}],setpoint_x [m],setpoint_y [m],setpoint_z [m]`,
+        (k) => [k / 100, 1, k, 1.5, 0, 0, 1.5],
+      );
+    for (const n of [1, 2, 3]) writeFileSync(join(day, `${n}.csv`), whole("x", "m"));
+    for (const n of [2, 3]) writeFileSync(join(day, `${n}.csv`), `${whole("x", "m")}${n},1,1,1.5,0,0,1.5\n`);
+    writeFileSync(join(day, "4.csv"), whole("x", "mm"));
+    // a setpoint alone
+    writeFileSync(
+      join(day, "5.csv"),
+      table("t [s],setpoint_x [m],setpoint_y [m],setpoint_z [m]", (k) => [k / 100, 0, 0, 1.5]),
+    );
+    // one that holds more can be read as the others
+    writeFileSync(
+      join(day, "6.csv"),
+      table(
+        "t [s],Airframe x [m],Airframe y [m],Airframe z [m],setpoint_x [m],setpoint_y [m],setpoint_z [m],gyro_x [rad/s],gyro_y [rad/s],gyro_z [rad/s]",
+        (k) => [k / 100, 1, k, 1.5, 0, 0, 1.5, 0, 0, 0],
+      ),
+    );
+    const { manifest } = JSON.parse((await inspect(day, "--json")).stdout) as FolderInspection;
+    const { runs, signals } = await campaignOf(manifest);
+    expect(runs.map(({ logs }) => logs[""])).toEqual(["1.csv", "2.csv", "3.csv", "6.csv"].map((path) => [path]));
+    expect(Object.keys(signals)).toEqual(["vehicle_pose", "vehicle_setpoint"]);
+    const left = manifest.split("\n").filter((line) => line.includes("# left out"));
+    expect(left).toEqual([
+      expect.stringMatching(/another kind \(elsewhere in it: vehicle_pose by columns: .*mm.*\): log: "?4\.csv"?$/),
+      expect.stringMatching(/another kind \(it holds vehicle_setpoint, and lacks vehicle_pose\): log: "?5\.csv"?$/),
+    ]);
+    // the path of a log that is left out leads to it from elsewhere, too
+    const elsewhere = join(mkdtempSync(join(folder, "campaign-")), "campaign.yaml");
+    await inspect(day, "--draft", elsewhere);
+    const path = /elsewhere in it.*: log: "?([^"\n]*4\.csv)/.exec(readFileSync(elsewhere, "utf8"))![1]!;
+    expect(existsSync(join(elsewhere, "..", path))).toBe(true);
+  });
+
+  test("a ULog's rates are proposed as the gyro, the sensor's own before what the controller filtered", async () => {
+    const drafted = async (...topics: readonly (readonly [string, string])[]): Promise<string | null> => {
+      const path = join(mkdtempSync(join(folder, "rates-")), "flight.ulg");
+      const log = new UlogBuilder(5_000_000);
+      for (const [id, [topic, format]] of topics.entries()) {
+        log.format(`${topic}:uint64_t timestamp;${format}`).subscribe(id, topic);
+        for (let k = 0; k < 40; k++) log.data(id, fields(BigInt(5_000_000 + 4000 * k), 0.1, 0.2, 0.3));
+      }
+      writeFileSync(path, log.finish());
+      const { manifest } = await inspectLog(path);
+      return (await campaignOf(manifest)).signals.vehicle_rate?.topic ?? null;
+    };
+    // message definitions of PX4: VehicleAngularVelocity.msg, SensorCombined.msg
+    const filtered = ["vehicle_angular_velocity", "float[3] xyz;"] as const;
+    const sensor = ["sensor_combined", "float[3] gyro_rad;"] as const;
+    expect(await drafted(filtered)).toBe("vehicle_angular_velocity");
+    expect(await drafted(sensor)).toBe("sensor_combined");
+    expect(await drafted(filtered, sensor)).toBe("sensor_combined");
+  });
+
   test("--draft writes a manifest whose paths lead from it to the logs, and never over a file", async () => {
     const day = flightDay();
     const elsewhere = mkdtempSync(join(folder, "campaign-"));

@@ -1,71 +1,101 @@
-import type { FolderLog } from "../../contract/inspection.ts";
 import { type LogDraft, manifestDraft, type RunDraft } from "../../report/draft/manifestDraft.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
-
-/** A log of a folder with the signals it seems to hold. */
-export interface FoundLog {
-  readonly log: FolderLog;
-  readonly signals: readonly SignalDraft[];
-  readonly unknown: LogDraft["unknown"];
-}
+import { type FoundLog, hasSignal, type LogKind, logKinds, otherThan } from "./logKinds.ts";
+import { type LogPairs, pairLogs } from "./pairLogs.ts";
 
 /**
- * Logs that hold the same kinds of signals are of one kind. Where there is one kind, each log is a run; where there are two of
- * equal number, they are paired in order (capture and onboard log of each flight); else the commonest kind makes the runs.
+ * The draft of a folder's campaign. One manifest reads one kind of log, or a capture and an onboard log of each flight; whichever
+ * makes more runs is drafted, and every log that is none of them stands as a comment that says why.
  */
 export function folderDraft(found: readonly FoundLog[]): string {
   const sound = found.filter(({ log }) => log.error === null && log.same_as === null);
-  const kinds = new Map<string, (typeof sound)[number][]>();
-  for (const one of sound) {
-    const key = `${one.log.format} ${one.signals
-      .map(({ signal }) => signal)
-      .sort()
-      .join(" ")}`;
-    kinds.set(key, [...(kinds.get(key) ?? []), one]);
-  }
-  const ordered = [...kinds.values()].filter(([one]) => one!.signals.length > 0).sort((a, b) => b.length - a.length);
-  const [first = sound, second] = ordered;
-  const pair = second !== undefined && second.length === first.length ? asPair(first, second) : null;
-  const kindsUsed = pair ?? [first];
-  const names = pair === null ? [null] : ["mocap", "onboard"];
-  const main = kindsUsed[0]!;
-  const runs: RunDraft[] = main.map(({ log }, k) => ({
-    logs: kindsUsed.map((kind, n) => ({ name: names[n]!, path: kind[k]!.log.path })),
-    configuration: null,
-    block: dayOf(log.start),
-    left: null,
-  }));
-  const used = new Set(kindsUsed.flat().map(({ log }) => log.path));
-  const left = found
-    .filter(({ log }) => !used.has(log.path))
-    .map(
-      ({ log }): RunDraft => ({
-        logs: [{ name: null, path: log.path }],
-        configuration: null,
-        block: null,
-        left: log.same_as !== null ? `the same bytes as ${log.same_as}` : (log.error ?? "holds other signals"),
-      }),
-    );
-  const drafts = kindsUsed.map((kind, n): LogDraft => {
-    const { signals = [], unknown = [] } = kind[0] ?? {};
-    return { name: names[n]!, signals: pair === null ? signals : shareOf(signals, n === 0), unknown };
-  });
-  return manifestDraft(drafts, [...runs, ...left]);
+  const kinds = logKinds(sound);
+  const alone = kinds.find((kind) => hasSignal(kind, "vehicle_pose") && hasSignal(kind, "vehicle_setpoint"));
+  const two = twoRecorders(kinds);
+  return two !== null && two.found.pairs.length >= (alone?.logs.length ?? 0)
+    ? draftOfPairs(found, two)
+    : draftOfOne(found, alone ?? kinds[0] ?? null);
 }
 
-type Kind = readonly {
-  readonly log: FolderLog;
-  readonly signals: readonly SignalDraft[];
-  readonly unknown: LogDraft["unknown"];
-}[];
+function draftOfOne(found: readonly FoundLog[], kind: LogKind | null): string {
+  const logs = kind?.logs ?? found.filter(({ log }) => log.error === null && log.same_as === null);
+  const runs = logs.map((one) => runOf([[null, one]]));
+  const rest = found.filter((one) => !logs.includes(one));
+  const left = rest.map((one) => leftOut(one, kind === null ? "another kind" : otherThan(kind, one)));
+  const { signals = [], unknown = [] } = kind === null ? (logs[0] ?? {}) : plainest(kind);
+  return manifestDraft([{ name: null, signals, unknown }], [...runs, ...left]);
+}
 
-/** Two kinds go together where one holds poses but no setpoint, the capture, and the other has the setpoint. */
-function asPair(a: Kind, b: Kind): readonly [Kind, Kind] | null {
-  const has = (kind: Kind, signal: SignalDraft["signal"]): boolean =>
-    kind[0]?.signals.some((draft) => draft.signal === signal) === true;
-  const isCapture = (kind: Kind): boolean => has(kind, "vehicle_pose") && !has(kind, "vehicle_setpoint");
-  if (isCapture(a) && has(b, "vehicle_setpoint")) return [a, b];
-  return isCapture(b) && has(a, "vehicle_setpoint") ? [b, a] : null;
+/** A capture that holds poses but no setpoint, and an onboard log that has it. */
+interface TwoRecorders {
+  readonly capture: LogKind;
+  readonly onboard: LogKind;
+  readonly found: LogPairs;
+}
+
+/** Of all kinds that could go together, those that make the most pairs. */
+function twoRecorders(kinds: readonly LogKind[]): TwoRecorders | null {
+  const captures = kinds.filter((kind) => hasSignal(kind, "vehicle_pose") && !hasSignal(kind, "vehicle_setpoint"));
+  const others = kinds.filter((kind) => hasSignal(kind, "vehicle_setpoint"));
+  let best: TwoRecorders | null = null;
+  for (const capture of captures)
+    for (const onboard of others) {
+      const found = pairLogs(capture.logs, onboard.logs);
+      if (best === null || found.pairs.length > best.found.pairs.length) best = { capture, onboard, found };
+    }
+  return best;
+}
+
+function draftOfPairs(found: readonly FoundLog[], { capture, onboard, found: { pairs, by } }: TwoRecorders): string {
+  const runs = pairs.map(([one, other]) =>
+    runOf([
+      ["mocap", one],
+      ["onboard", other],
+    ]),
+  );
+  const paired = new Set(pairs.flat());
+  const uncertain = pairs.length === 0 ? ": neither times nor names tell which" : "";
+  const left = found
+    .filter((one) => !paired.has(one))
+    .map((one) =>
+      leftOut(
+        one,
+        capture.logs.includes(one)
+          ? `a capture without the onboard log of its flight${uncertain}`
+          : onboard.logs.includes(one)
+            ? `an onboard log without the capture of its flight${uncertain}`
+            : otherThan(one.signals.some(({ signal }) => signal === "vehicle_setpoint") ? onboard : capture, one),
+      ),
+    );
+  const drafts = ([capture, onboard] as const).map((kind): LogDraft => {
+    const { signals, unknown } = plainest(kind);
+    const isCapture = kind === capture;
+    return { name: isCapture ? "mocap" : "onboard", signals: shareOf(signals, isCapture), unknown };
+  });
+  return manifestDraft(drafts, [...runs, ...left], by);
+}
+
+/** The log whose signals all others of its kind hold as well. */
+function plainest({ layout, logs }: LogKind): FoundLog {
+  return logs.find(({ signals }) => signals.length === layout.size) ?? logs[0]!;
+}
+
+function runOf(logs: readonly (readonly [string | null, FoundLog])[]): RunDraft {
+  return {
+    logs: logs.map(([name, { log }]) => ({ name, path: log.path })),
+    configuration: null,
+    block: dayOf(logs[0]![1].log.start),
+    left: null,
+  };
+}
+
+function leftOut({ log }: FoundLog, why: string): RunDraft {
+  return {
+    logs: [{ name: null, path: log.path }],
+    configuration: null,
+    block: null,
+    left: log.same_as !== null ? `the same bytes as ${log.same_as}` : (log.error ?? why),
+  };
 }
 
 /** Of a pair the capture gives the poses and the other all else; what the other takes for the vehicle's pose is its estimate. */

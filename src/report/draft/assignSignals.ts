@@ -13,7 +13,9 @@ const likelihood: Readonly<Record<SignalName, (topic: string) => number>> = {
   effector_pose: (topic) => (arm.test(topic) && !told.test(topic) ? 3 : -1),
   vehicle_setpoint: (topic) => (told.test(topic) ? 3 : -1) - (arm.test(topic) ? 3 : 0),
   effector_command: (topic) => (arm.test(topic) ? 2 : -1) + (told.test(topic) ? 2 : 0),
-  vehicle_rate: (topic) => (/imu|gyro/i.test(topic) ? 2 : 0),
+  // a rate for the controller is filtered, and late by that: the sensor's own shows the clock better
+  vehicle_rate: (topic) =>
+    /imu|gyro|sensor_combined/i.test(topic) ? 2 : /angular_velocity|rates?$/i.test(topic) ? 1 : 0,
   vehicle_estimate: (topic) =>
     (/estimat|state|odom|local|fused|onboard/i.test(topic) ? 2 : -1) - (arm.test(topic) || told.test(topic) ? 3 : 0),
   battery: () => 1,

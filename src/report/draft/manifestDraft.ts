@@ -29,8 +29,14 @@ const needed: readonly SignalName[] = ["vehicle_pose", "vehicle_setpoint"];
 /**
  * A `campaign.yaml` to start from: the signals that the logs seem to hold, the clocks they seem to share, the runs, and places
  * to fill in, written `<LIKE THIS>`. With the places filled in, it is a manifest.
+ *
+ * @param pairedBy  what shows which logs make up a run, where a run has several
  */
-export function manifestDraft(logs: readonly LogDraft[], runs: readonly RunDraft[]): string {
+export function manifestDraft(
+  logs: readonly LogDraft[],
+  runs: readonly RunDraft[],
+  pairedBy: string | null = null,
+): string {
   const signals = assign(logs);
   const clocks = nameClocks(signals);
   const twoClocks = new Set(clocks.values()).size > 1;
@@ -51,7 +57,7 @@ export function manifestDraft(logs: readonly LogDraft[], runs: readonly RunDraft
     ...(twoClocks ? clockLines(signals, clocks, logs.length > 1) : []),
     "trajectories:     # shape: circle, line, hold or logged",
     "  orbit: { shape: circle, plane: <PLANE>, radius: <RADIUS>, speed: <SPEED>, cycles: <COUNT> }     # such as yz, 60 mm, 0.25 m/s, 12",
-    `runs:${logs.length > 1 ? "     # logs paired in the order of their names: check each pair" : ""}`,
+    `runs:${pairedBy === null ? "" : `     # logs paired ${pairedBy}: check each pair`}`,
     ...runs.map(runLine),
   ];
   return `${lines.join("\n")}\n`;

@@ -1,0 +1,111 @@
+import { describe, expect, test } from "vitest";
+import type { FoundLog } from "../../../src/pipeline/inspect/logKinds.ts";
+import { pairLogs } from "../../../src/pipeline/inspect/pairLogs.ts";
+
+/** A log by its path; `at` is when it was begun, Unix seconds, and it lasted a minute. */
+function log(path: string, at: number | null = null): FoundLog {
+  const start = at === null ? "5000000000" : `${at}000000000`;
+  return {
+    log: {
+      path,
+      bytes: 1,
+      format: "table",
+      error: null,
+      start,
+      duration: 60,
+      messages: 1,
+      recovered: null,
+      dropouts: null,
+      signals: [],
+      same_as: null,
+    },
+    signals: [],
+    unknown: [],
+  };
+}
+
+const paired = (captures: readonly FoundLog[], onboard: readonly FoundLog[]) => {
+  const { pairs, by } = pairLogs(captures, onboard);
+  return { pairs: pairs.map((pair) => pair.map((one) => one.log.path)), by };
+};
+const named = (...paths: string[]): FoundLog[] => paths.map((path) => log(path));
+
+describe("captures and onboard logs", () => {
+  test("are paired by the numbers in their names, and one that is missing shifts no other", () => {
+    expect(paired(named("take 01.c3d", "take 02.c3d", "take 03.c3d"), named("log1.ulg", "log3.ulg"))).toEqual({
+      pairs: [
+        ["take 01.c3d", "log1.ulg"],
+        ["take 03.c3d", "log3.ulg"],
+      ],
+      by: "by the numbers in their names",
+    });
+    // as many of each, but not of the same flights
+    expect(paired(named("a1.csv", "a2.csv", "a3.csv"), named("b1.ulg", "b2.ulg", "b4.ulg")).pairs).toEqual([
+      ["a1.csv", "b1.ulg"],
+      ["a2.csv", "b2.ulg"],
+    ]);
+  });
+
+  test("the 3 of .c3d and of .db3 is no number of theirs", () => {
+    expect(paired(named("a.c3d"), named("log 3.ulg")).by).toBe("in the order of their names");
+  });
+
+  test("by the last number where one has a date in its name", () => {
+    expect(
+      paired(named("2025-10-14_take_7.c3d", "2025-10-14_take_8.c3d"), named("px4_8.ulg", "px4_7.ulg", "px4_9.ulg")),
+    ).toEqual({
+      pairs: [
+        ["2025-10-14_take_7.c3d", "px4_7.ulg"],
+        ["2025-10-14_take_8.c3d", "px4_8.ulg"],
+      ],
+      by: "by the last number in their names",
+    });
+  });
+
+  test("by folders that hold one of each", () => {
+    expect(
+      paired(named("calm/mocap.csv", "gusty/mocap.csv", "still/mocap.csv"), named("gusty/log_2.ulg", "calm/log_9.ulg")),
+    ).toEqual({
+      pairs: [
+        ["calm/mocap.csv", "calm/log_9.ulg"],
+        ["gusty/mocap.csv", "gusty/log_2.ulg"],
+      ],
+      by: "by their folders",
+    });
+  });
+
+  test("by time before all else, where both know the date", () => {
+    const t = 1_760_432_400;
+    const captures = [log("1.bag", t), log("2.bag", t + 600), log("3.bag", t + 1200)];
+    // numbered the other way round; the first was begun 20 s late, of the last nothing was captured
+    const onboard = [log("1.mcap", t + 1190), log("2.mcap", t + 5000), log("3.mcap", t + 20)];
+    expect(paired(captures, onboard)).toEqual({
+      pairs: [
+        ["1.bag", "3.mcap"],
+        ["3.bag", "1.mcap"],
+      ],
+      by: "by the time at which they were recorded",
+    });
+  });
+
+  test("in order where there are as many of each and nothing else tells; else not at all", () => {
+    const captures = named("calm.csv", "gusty.csv");
+    expect(paired(captures, named("morning.ulg", "noon.ulg"))).toEqual({
+      pairs: [
+        ["calm.csv", "morning.ulg"],
+        ["gusty.csv", "noon.ulg"],
+      ],
+      by: "in the order of their names",
+    });
+    expect(paired(captures, named("dusk.ulg", "morning.ulg", "noon.ulg")).pairs).toEqual([]);
+    // one number in common among three is chance: the autopilot numbers its logs by itself
+    expect(paired(named("1.c3d", "2.c3d", "3.c3d"), named("log3.ulg", "log4.ulg", "log5.ulg"))).toMatchObject({
+      pairs: [
+        ["1.c3d", "log3.ulg"],
+        ["2.c3d", "log4.ulg"],
+        ["3.c3d", "log5.ulg"],
+      ],
+      by: "in the order of their names",
+    });
+  });
+});
