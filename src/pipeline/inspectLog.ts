@@ -81,7 +81,7 @@ export async function inspectLog(
     // paths are relative to the manifest, which is to lie beside the log
     manifest: manifestDraft(
       [{ name: null, signals: draftSignals(found), unknown: unknownTopics(topics) }],
-      [{ logs: [{ name: null, path: log }], configuration: "bare", block: null, left: null }],
+      [{ logs: [{ name: null, path: log }], configuration: "bare", block: null, left: null, remark: null }],
     ),
   };
 }

@@ -400,14 +400,65 @@ describe("inspect on a folder of logs", () => {
     expect(Object.keys(signals)).toEqual(["vehicle_pose", "vehicle_setpoint"]);
     const left = manifest.split("\n").filter((line) => line.includes("# left out"));
     expect(left).toEqual([
-      expect.stringMatching(/another kind \(elsewhere in it: vehicle_pose by columns: .*mm.*\): log: "?4\.csv"?$/),
-      expect.stringMatching(/another kind \(it holds vehicle_setpoint, and lacks vehicle_pose\): log: "?5\.csv"?$/),
+      expect.stringMatching(/another kind \(.*; elsewhere: vehicle_pose by columns: .*mm.*\): log: "?4\.csv"?$/),
+      expect.stringMatching(/another kind \(it holds vehicle_setpoint; without vehicle_pose\): log: "?5\.csv"?$/),
     ]);
     // the path of a log that is left out leads to it from elsewhere, too
     const elsewhere = join(mkdtempSync(join(folder, "campaign-")), "campaign.yaml");
     await inspect(day, "--draft", elsewhere);
-    const path = /elsewhere in it.*: log: "?([^"\n]*4\.csv)/.exec(readFileSync(elsewhere, "utf8"))![1]!;
+    const path = /elsewhere: .*: log: "?([^"\n]*4\.csv)/.exec(readFileSync(elsewhere, "utf8"))![1]!;
     expect(existsSync(join(elsewhere, "..", path))).toBe(true);
+  });
+
+  test("a log that lacks what is of help alone is a run like the others, and that is said beside it", async () => {
+    const day = mkdtempSync(join(folder, "help-"));
+    const rates = "gyro_x [rad/s],gyro_y [rad/s],gyro_z [rad/s]";
+    const flown = "t [s],Airframe x [m],Airframe y [m],Airframe z [m],setpoint_x [m],setpoint_y [m],setpoint_z [m]";
+    for (const n of [1, 2, 3])
+      writeFileSync(
+        join(day, `${n}.csv`),
+        table(n === 2 ? flown : `${flown},${rates}`, (k) => [
+          ...[k / 100, n, k, 1.5, 0, 0, 1.5],
+          ...(n === 2 ? [] : [0, 0, 0]),
+        ]),
+      );
+    const draft = join(mkdtempSync(join(folder, "campaign-")), "campaign.yaml");
+    await inspect(day, "--draft", draft);
+    const manifest = readFileSync(draft, "utf8");
+    const { runs, signals } = await campaignOf(manifest);
+    expect(Object.keys(signals)).toContain("vehicle_rate");
+    for (const { logs } of runs) expect(existsSync(join(draft, "..", logs[""]![0]!))).toBe(true);
+    expect(runs).toHaveLength(3);
+    expect(manifest.split("\n").filter((line) => line.includes("# without"))).toEqual([
+      expect.stringMatching(/2\.csv.*\} {5}# without vehicle_rate$/),
+    ]);
+  });
+
+  test("an onboard log's own pose is its estimate where there are captures; a capture or two beside whole logs are not", async () => {
+    const pose = "t [s],Airframe x [m],Airframe y [m],Airframe z [m]";
+    const both = `${pose},setpoint_x [m],setpoint_y [m],setpoint_z [m]`;
+    const dayOf = async (captures: readonly number[], logs: readonly number[]) => {
+      const day = mkdtempSync(join(folder, "estimate-"));
+      for (const n of captures)
+        writeFileSync(
+          join(day, `capture ${n}.csv`),
+          table(pose, (k) => [k / 100, n, k, 1.5]),
+        );
+      for (const n of logs)
+        writeFileSync(
+          join(day, `onboard ${n}.csv`),
+          table(both, (k) => [k / 50, n, k, 1.5, n, 0, 1.5]),
+        );
+      return campaignOf((JSON.parse((await inspect(day, "--json")).stdout) as FolderInspection).manifest);
+    };
+    // the capture of the second flight is missing
+    const paired = await dayOf([1, 3], [1, 2, 3]);
+    expect(paired.runs.map(({ logs }) => logs)).toEqual(
+      [1, 3].map((n) => ({ mocap: [`capture ${n}.csv`], onboard: [`onboard ${n}.csv`] })),
+    );
+    expect([paired.signals.vehicle_pose!.log, paired.signals.vehicle_estimate!.log]).toEqual(["mocap", "onboard"]);
+    const whole = await dayOf([1], [1, 2, 3, 4]);
+    expect(whole.runs.map(({ logs }) => logs)).toEqual([1, 2, 3, 4].map((n) => ({ "": [`onboard ${n}.csv`] })));
   });
 
   test("a ULog's rates are proposed as the gyro, the sensor's own before what the controller filtered", async () => {

@@ -1,6 +1,6 @@
 import { type LogDraft, manifestDraft, type RunDraft } from "../../report/draft/manifestDraft.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
-import { type FoundLog, hasSignal, type LogKind, logKinds, otherThan } from "./logKinds.ts";
+import { apartIn, type FoundLog, hasSignal, type LogKind, logKinds, otherThan, signalsOf } from "./logKinds.ts";
 import { type LogPairs, pairLogs } from "./pairLogs.ts";
 
 /**
@@ -12,18 +12,26 @@ export function folderDraft(found: readonly FoundLog[]): string {
   const kinds = logKinds(sound);
   const alone = kinds.find((kind) => hasSignal(kind, "vehicle_pose") && hasSignal(kind, "vehicle_setpoint"));
   const two = twoRecorders(kinds);
-  return two !== null && two.found.pairs.length >= (alone?.logs.length ?? 0)
+  return two !== null && (alone === undefined || outweighs(two, alone))
     ? draftOfPairs(found, two)
     : draftOfOne(found, alone ?? kinds[0] ?? null);
 }
 
+/**
+ * Whether captures belong to logs that would do alone. A pose in an onboard log is the vehicle's own estimate where there is a
+ * capture for it; a few logs of poses beside many whole ones are static captures.
+ */
+function outweighs({ capture, onboard, found }: TwoRecorders, alone: LogKind): boolean {
+  return onboard === alone ? 2 * capture.logs.length >= alone.logs.length : found.pairs.length >= alone.logs.length;
+}
+
 function draftOfOne(found: readonly FoundLog[], kind: LogKind | null): string {
   const logs = kind?.logs ?? found.filter(({ log }) => log.error === null && log.same_as === null);
-  const runs = logs.map((one) => runOf([[null, one]]));
+  const runs = logs.map((one) => runOf([[null, one]], kind === null ? [] : [kind]));
   const rest = found.filter((one) => !logs.includes(one));
   const left = rest.map((one) => leftOut(one, kind === null ? "another kind" : otherThan(kind, one)));
-  const { signals = [], unknown = [] } = kind === null ? (logs[0] ?? {}) : plainest(kind);
-  return manifestDraft([{ name: null, signals, unknown }], [...runs, ...left]);
+  const signals = kind === null ? [] : signalsOf(kind);
+  return manifestDraft([{ name: null, signals, unknown: logs[0]?.unknown ?? [] }], [...runs, ...left]);
 }
 
 /** A capture that holds poses but no setpoint, and an onboard log that has it. */
@@ -48,10 +56,13 @@ function twoRecorders(kinds: readonly LogKind[]): TwoRecorders | null {
 
 function draftOfPairs(found: readonly FoundLog[], { capture, onboard, found: { pairs, by } }: TwoRecorders): string {
   const runs = pairs.map(([one, other]) =>
-    runOf([
-      ["mocap", one],
-      ["onboard", other],
-    ]),
+    runOf(
+      [
+        ["mocap", one],
+        ["onboard", other],
+      ],
+      [capture, onboard],
+    ),
   );
   const paired = new Set(pairs.flat());
   const uncertain = pairs.length === 0 ? ": neither times nor names tell which" : "";
@@ -68,24 +79,22 @@ function draftOfPairs(found: readonly FoundLog[], { capture, onboard, found: { p
       ),
     );
   const drafts = ([capture, onboard] as const).map((kind): LogDraft => {
-    const { signals, unknown } = plainest(kind);
     const isCapture = kind === capture;
-    return { name: isCapture ? "mocap" : "onboard", signals: shareOf(signals, isCapture), unknown };
+    const signals = shareOf(signalsOf(kind), isCapture);
+    return { name: isCapture ? "mocap" : "onboard", signals, unknown: kind.logs[0]!.unknown };
   });
   return manifestDraft(drafts, [...runs, ...left], by);
 }
 
-/** The log whose signals all others of its kind hold as well. */
-function plainest({ layout, logs }: LogKind): FoundLog {
-  return logs.find(({ signals }) => signals.length === layout.size) ?? logs[0]!;
-}
-
-function runOf(logs: readonly (readonly [string | null, FoundLog])[]): RunDraft {
+/** @param kinds  of its logs, in their order */
+function runOf(logs: readonly (readonly [string | null, FoundLog])[], kinds: readonly LogKind[]): RunDraft {
+  const apart = kinds.map((kind, k) => apartIn(kind, logs[k]![1])).filter((words) => words !== null);
   return {
     logs: logs.map(([name, { log }]) => ({ name, path: log.path })),
     configuration: null,
     block: dayOf(logs[0]![1].log.start),
     left: null,
+    remark: apart.length === 0 ? null : apart.join("; "),
   };
 }
 
@@ -95,6 +104,7 @@ function leftOut({ log }: FoundLog, why: string): RunDraft {
     configuration: null,
     block: null,
     left: log.same_as !== null ? `the same bytes as ${log.same_as}` : (log.error ?? why),
+    remark: null,
   };
 }
 

@@ -19,6 +19,8 @@ export interface RunDraft {
   readonly block: string | null;
   /** why it stands as a comment and not as a run; null where it is one */
   readonly left: string | null;
+  /** what a person should know beside it */
+  readonly remark: string | null;
 }
 
 /** Clock names in the draft: the capture system's, the vehicle's. */
@@ -130,9 +132,10 @@ function clockLines(
   return ["clocks:", `  reference: ${onboard}`, `  ${capture}: ${rule}`];
 }
 
-function runLine({ logs, configuration, block, left }: RunDraft): string {
+function runLine({ logs, configuration, block, left, remark }: RunDraft): string {
   const named = logs.map(({ name, path }) => (name === null ? yamlText(path) : `${yamlText(name)}: ${yamlText(path)}`));
   const log = logs[0]?.name === null ? `log: ${named[0]}` : `logs: { ${named.join(", ")} }`;
   const rest = `configuration: ${configuration ?? "<CONFIGURATION>"}, trajectory: orbit, block: ${block === null ? "<BLOCK>" : yamlText(block)}`;
-  return left === null ? `  - { ${log}, ${rest} }` : `  # left out, ${oneLine(left)}: ${oneLine(log)}`;
+  const beside = remark === null ? "" : `     # ${oneLine(remark)}`;
+  return left === null ? `  - { ${log}, ${rest} }${beside}` : `  # left out, ${oneLine(left)}: ${oneLine(log)}`;
 }
