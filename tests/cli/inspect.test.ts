@@ -461,6 +461,26 @@ describe("inspect on a folder of logs", () => {
     expect(whole.runs.map(({ logs }) => logs)).toEqual([1, 2, 3, 4].map((n) => ({ "": [`onboard ${n}.csv`] })));
   });
 
+  test("logs of which nothing tells which go together are all comments, not guesses", async () => {
+    const day = mkdtempSync(join(folder, "untold-"));
+    const capture = table("t [s],Airframe x [m],Airframe y [m],Airframe z [m]", (k) => [k / 100, 1, k, 1.5]);
+    const onboard = table("t [s],setpoint_x [m],setpoint_y [m],setpoint_z [m]", (k) => [k / 50, 1, 0, 1.5]);
+    // another row each, so that none is a copy
+    for (const [k, name] of ["calm", "gusty"].entries())
+      writeFileSync(join(day, `${name}.csv`), `${capture}${"9,1,1,1.5\n".repeat(k)}`);
+    for (const [k, name] of ["dusk", "morning", "noon"].entries())
+      writeFileSync(join(day, `${name}.csv`), `${onboard}${"9,1,0,1.5\n".repeat(k)}`);
+    const { manifest } = JSON.parse((await inspect(day, "--json")).stdout) as FolderInspection;
+    expect(manifest).toContain("runs:     # neither names nor times tell which logs go together");
+    expect(manifest.split("\n").filter((line) => line.startsWith("  - {"))).toEqual([]);
+    for (const name of ["calm", "gusty"])
+      expect(manifest).toMatch(new RegExp(`# left out, a capture without the onboard log.*: log: ${name}\\.csv$`, "m"));
+    for (const name of ["dusk", "morning", "noon"])
+      expect(manifest).toMatch(
+        new RegExp(`# left out, an onboard log without the capture.*: log: ${name}\\.csv$`, "m"),
+      );
+  });
+
   test("a ULog's rates are proposed as the gyro, the sensor's own before what the controller filtered", async () => {
     const drafted = async (...topics: readonly (readonly [string, string])[]): Promise<string | null> => {
       const path = join(mkdtempSync(join(folder, "rates-")), "flight.ulg");

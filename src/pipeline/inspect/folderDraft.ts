@@ -83,7 +83,7 @@ function draftOfPairs(found: readonly FoundLog[], { capture, onboard, found: { p
     const signals = shareOf(signalsOf(kind), isCapture);
     return { name: isCapture ? "mocap" : "onboard", signals, unknown: kind.logs[0]!.unknown };
   });
-  return manifestDraft(drafts, [...runs, ...left], by);
+  return manifestDraft(drafts, [...runs, ...left], pairs.length === 0 ? null : by);
 }
 
 /** @param kinds  of its logs, in their order */

@@ -32,7 +32,7 @@ const needed: readonly SignalName[] = ["vehicle_pose", "vehicle_setpoint"];
  * A `campaign.yaml` to start from: the signals that the logs seem to hold, the clocks they seem to share, the runs, and places
  * to fill in, written `<LIKE THIS>`. With the places filled in, it is a manifest.
  *
- * @param pairedBy  what shows which logs make up a run, where a run has several
+ * @param pairedBy  what shows which logs make up a run, where a run has several; null: nothing does
  */
 export function manifestDraft(
   logs: readonly LogDraft[],
@@ -59,7 +59,7 @@ export function manifestDraft(
     ...(twoClocks ? clockLines(signals, clocks, logs.length > 1) : []),
     "trajectories:     # shape: circle, line, hold or logged",
     "  orbit: { shape: circle, plane: <PLANE>, radius: <RADIUS>, speed: <SPEED>, cycles: <COUNT> }     # such as yz, 60 mm, 0.25 m/s, 12",
-    `runs:${pairedBy === null ? "" : `     # logs paired ${pairedBy}: check each pair`}`,
+    `runs:${logs.length < 2 ? "" : `     # ${pairedBy === null ? "neither names nor times tell which logs go together: write each run with its logs" : `logs paired ${pairedBy}: check each pair`}`}`,
     ...runs.map(runLine),
   ];
   return `${lines.join("\n")}\n`;
