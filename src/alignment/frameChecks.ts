@@ -130,16 +130,23 @@ function offsetCheck({ vehicle, subjects, scored }: Facts, settings: Settings): 
   ];
 }
 
-/** Whether the tool stands where the arm was told to be: a tool point or arm base off by centimetres, or a turned tool frame. */
+/**
+ * Whether the tool stands where the arm was told to be: a tool point or arm base off by centimetres, or a turned tool frame. Where
+ * the vehicle's attitude is not known, what its own distance from the setpoint leaves of the tool's, along the world's axes.
+ */
 function armCheck({ subjects, scored }: Facts, settings: Settings): Check[] {
-  const arm = subjects.arm;
-  const error = arm ? meanIn(arm.t, [arm.error.x, arm.error.y, arm.error.z], scored) : null;
+  const meanOf = (subject: Subject): Mean | null => {
+    const track = subjects[subject];
+    return track === undefined ? null : meanIn(track.t, [track.error.x, track.error.y, track.error.z], scored);
+  };
+  const [arm, effector, vehicle] = [meanOf("arm"), meanOf("effector"), meanOf("vehicle")];
+  const error = arm ?? (effector === null || vehicle === null ? null : minus(effector, vehicle));
   if (error === null || size(error) < settings.implausible_arm_offset) return [];
   return [
     {
       code: "frame-suspect",
       severity: "doubt",
-      message: `seen from the vehicle, the tool stands ${(1e3 * size(error)).toFixed(0)} mm from where the arm was told to be on average`,
+      message: `${arm === null ? "less what the vehicle is off" : "seen from the vehicle"}, the tool stands ${(1e3 * size(error)).toFixed(0)} mm from where the arm was told to be on average`,
       evidence: { off_x_m: error[0], off_y_m: error[1], off_z_m: error[2] },
       hint: "check `tool_point` and `arm_base`, the frame of the effector command, the quaternion order of the effector's pose, and whether the arm moved at all",
     },

@@ -68,6 +68,20 @@ describe.each([
     expect(glance(run).filter((text) => /doubt|unusable/.test(text))).toEqual(["missing-signal doubt"]);
   });
 
+  test("still shows a tool point that is 100 mm off", async () => {
+    const manifest = shortManifest(["a.bag"], { captureClock: "known" });
+    const wrong = manifest.replace(/tool_point: .*/, "tool_point: [0 mm, 0 mm, -145 mm]");
+    expect(wrong).not.toBe(manifest);
+    const said = (await fly({ vehicle_pose: change }, {}, wrong)).checks.filter(({ code }) => code === "frame-suspect");
+    // the arm's own mean error, of its gain and of the vehicle's tilt, is some millimetres
+    expect(said).toMatchObject([
+      {
+        severity: "doubt",
+        message: expect.stringMatching(/^less what the vehicle is off, the tool stands (9\d|10\d) mm/),
+      },
+    ]);
+  });
+
   test("cannot be joined to the other clock by a gyro", async () => {
     const lost = await fly({ vehicle_pose: change }, {});
     expect(lost.used).toBe(false);
