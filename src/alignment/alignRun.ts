@@ -17,7 +17,7 @@ import { describeFaults } from "./describeFaults.ts";
 import { frameChecks } from "./frameChecks.ts";
 import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
 import { findHoldWindow } from "./holdWindow.ts";
-import { hasAttitude, pointUnplaced, vehicleUnturned } from "./measuredAttitude.ts";
+import { hasAttitude, hasTilt, pointUnplaced, vehicleUnturned } from "./measuredAttitude.ts";
 import { powerChecks } from "./powerChecks.ts";
 import { apart, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
 import { runChecks } from "./runChecks.ts";
@@ -171,11 +171,12 @@ export function alignRun(
   }
   const { bodyPoint, toolPoint } = campaign.frames;
   const turned = hasAttitude(pose);
-  if (!turned && isAway(bodyPoint)) return { ...empty([pointUnplaced(pose, "body_point", bodyPoint)]), clocks };
+  const tilted = hasTilt(pose);
+  if (!tilted && isAway(bodyPoint)) return { ...empty([pointUnplaced(pose, "body_point", bodyPoint)]), clocks };
   const vehicle = withControlPoint(markers, bodyPoint);
   const toolMarkers = posesOf("effector_pose");
   const effector = prepared.get("effector_pose");
-  const placed = toolMarkers === null || effector === undefined || !isAway(toolPoint) || hasAttitude(effector);
+  const placed = toolMarkers === null || effector === undefined || !isAway(toolPoint) || hasTilt(effector);
   if (!placed) checks.push(pointUnplaced(effector, "tool_point", toolPoint));
   const tool = toolMarkers === null || !placed ? null : pointOnBody(toolMarkers, toolPoint);
   const frame = campaign.signals.effector_command?.frame ?? "world";
@@ -193,9 +194,9 @@ export function alignRun(
   const effectorInterval = prepared.get("effector_pose")?.interval ?? Number.NaN;
   if (tool !== null && command !== null) {
     subjects.effector = effectorTrack(tool, command, setpoint, frame, campaign.frames);
-    if (turned) subjects.arm = armTrack(vehicle, tool, command, frame, campaign.frames, effectorInterval, settings);
+    if (tilted) subjects.arm = armTrack(vehicle, tool, command, frame, campaign.frames, effectorInterval, settings);
   }
-  if (!turned) checks.push(vehicleUnturned(pose, subjects.effector !== undefined));
+  if (!tilted) checks.push(vehicleUnturned(pose, subjects.effector !== undefined));
   const scored: Window | null =
     trajectory.shape === "hold" ? hold : windows.length > 0 ? [windows[0]![0], windows.at(-1)![1]] : null;
   const swaps = swapFaults(prepared);
@@ -222,7 +223,7 @@ export function alignRun(
   }
   checks.push(
     ...frameChecks({ vehicle, turned, tool, setpoint, subjects, scored: scored ?? hold }, settings),
-    ...conventionChecks({ prepared, markers, turned, subjects, frame, scored, hold, onRun }, settings),
+    ...conventionChecks({ prepared, markers, tilted, subjects, frame, scored, hold, onRun }, settings),
     ...runChecks(
       { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period, interval: pose.interval },
       settings,
@@ -239,7 +240,7 @@ export function alignRun(
     period,
     scored,
     subjects,
-    vehicle: turned ? vehicle : null,
+    vehicle: tilted ? vehicle : null,
     setpoint,
     bodies: tool === null ? { vehicle } : { vehicle, effector: tool },
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },

@@ -18,6 +18,12 @@ export function hasAttitude({ signal, poses }: Posed): boolean {
   return poses.t.length < 2 || [poses.qx, poses.qy, poses.qz, poses.qw].some(varies);
 }
 
+/** Whether it also tells how the body is tilted: of a body whose yaw alone is logged, roll and pitch read as 0. */
+export function hasTilt(posed: Posed): boolean {
+  const { poses } = posed;
+  return hasAttitude(posed) && poses !== null && (poses.t.length < 2 || varies(poses.qx) || varies(poses.qy));
+}
+
 function varies(column: Float64Array): boolean {
   const { low, high } = extent(column);
   return high > low;
@@ -26,9 +32,11 @@ function varies(column: Float64Array): boolean {
 const hint =
   "log the whole pose (PoseStamped instead of PointStamped; columns qx qy qz qw, or roll pitch yaw; three markers or more)";
 
-function why({ signal }: Posed): string {
-  return signal.columns.qw === undefined
-    ? `${signal.signal} holds positions alone`
+function why(posed: Posed): string {
+  const { signal } = posed;
+  if (signal.columns.qw === undefined) return `${signal.signal} holds positions alone`;
+  return hasAttitude(posed)
+    ? `${signal.signal} holds no attitude but its yaw`
     : `${signal.signal} holds the same attitude in every message, which was filled in and not measured`;
 }
 
@@ -37,7 +45,7 @@ export function vehicleUnturned(pose: Posed, scoresArm: boolean): Check {
   return {
     code: "missing-signal",
     severity: scoresArm ? "doubt" : "note",
-    message: `${why(pose)}: how the vehicle is turned is not known, and ${scoresArm ? "the arm's own error, the error budget and the attitude error are" : "the attitude error is"} left out`,
+    message: `${why(pose)}: how the vehicle is ${hasAttitude(pose) ? "tilted" : "turned"} is not known, and ${scoresArm ? "the arm's own error, the error budget and the attitude error are" : "the attitude error is"} left out`,
     evidence: { signal: pose.signal.signal, type: pose.signal.type },
     hint,
   };

@@ -91,6 +91,34 @@ describe.each([
   });
 });
 
+test("a vehicle of which only the yaw is logged shows nothing that rests on its tilt, but its yaw is compared", async () => {
+  // as `inSI` makes it of a yaw: half the angle about z
+  const yawed =
+    (angle: number) =>
+    (signal: RecordedSignal): RecordedSignal => {
+      const all = (value: number): Float64Array => signal.columns.x!.map(() => value);
+      const wander = signal.columns.x!.map((_, i) => 0.01 * Math.sin(i / 50) + angle);
+      const attitude = {
+        qx: all(0),
+        qy: all(0),
+        qz: wander.map((v) => Math.sin(v / 2)),
+        qw: wander.map((v) => Math.cos(v / 2)),
+      };
+      return { ...signal, columns: { ...signal.columns, ...attitude } };
+    };
+  const run = await fly({ vehicle_pose: yawed(0) });
+  expect(run.tracking.cycles!.arm).toBeUndefined();
+  expect([run.attitude, run.budget]).toEqual([null, null]);
+  const said = run.checks.filter(({ code }) => code === "missing-signal");
+  expect(said).toMatchObject([
+    { severity: "doubt", message: expect.stringContaining("holds no attitude but its yaw") },
+  ]);
+  // a quarter turn from the yaw that is commanded
+  const turned = await fly({ vehicle_pose: yawed(Math.PI / 2) });
+  const suspect = turned.checks.filter(({ code }) => code === "frame-suspect").map(({ message }) => message);
+  expect(suspect.some((message) => message.includes("the vehicle flies at 90 degrees"))).toBe(true);
+});
+
 test("a vehicle alone, captured as a point, is scored; what is left out is worth a note", async () => {
   const run = await fly(
     { vehicle_pose: asPoint },

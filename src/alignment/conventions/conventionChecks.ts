@@ -18,7 +18,7 @@ export function conventionChecks(
   {
     prepared,
     markers,
-    turned,
+    tilted,
     subjects,
     frame,
     scored,
@@ -27,8 +27,8 @@ export function conventionChecks(
   }: {
     prepared: ReadonlyMap<SignalName, PreparedSignal>;
     markers: PoseTrack;
-    /** whether their attitude was measured */
-    turned: boolean;
+    /** whether their attitude was measured, roll and pitch too */
+    tilted: boolean;
     subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
     frame: "world" | "vehicle" | "arm_base";
     scored: Window | null;
@@ -45,7 +45,7 @@ export function conventionChecks(
     ...(["vehicle", arm] as const).flatMap((subject) =>
       subjects[subject] === undefined ? [] : directionCheck(subject, subjects[subject], scored, settings),
     ),
-    ...(!turned || rate === undefined || inOrder === null || !wx || !wy || !wz
+    ...(!tilted || rate === undefined || inOrder === null || !wx || !wy || !wz
       ? []
       : gyroCheck(
           markers,
