@@ -33,6 +33,8 @@ export interface McapChunk {
 /** An MCAP file opened: everything but the messages. */
 export interface McapLayout {
   readonly file: LogFile;
+  /** where its first magic lies: not at 0 where it was joined to another file */
+  readonly start: number;
   readonly connections: ReadonlyMap<number, LogConnection>;
   /** in the order of the file, only those with messages */
   readonly chunks: readonly McapChunk[];

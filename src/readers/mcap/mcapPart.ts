@@ -1,9 +1,10 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
 import { clockOfWords } from "../messages/clocks.ts";
+import { joinedPart } from "../messages/joinedPart.ts";
 import type { LogPart, Wanted } from "../messages/LogPart.ts";
 import { rangeWithin, timeRange } from "../messages/timeRange.ts";
 import { indexedCount, indexedRange } from "./indexRecord.ts";
-import type { McapChunk } from "./mcapLayout.ts";
+import type { McapChunk, McapLayout } from "./mcapLayout.ts";
 import { openMcap } from "./openMcap.ts";
 import { readMessages } from "./readMessages.ts";
 
@@ -13,9 +14,15 @@ import { readMessages } from "./readMessages.ts";
  * @throws LogError  code `log-unreadable`: see `openMcap`
  */
 export async function mcapPart(path: string): Promise<LogPart> {
-  const layout = await openMcap(path);
-  const { file, chunks, connections, counts, notes } = layout;
+  const { file, layouts, notes } = await openMcap(path);
+  const [first, ...others] = layouts;
+  if (others.length === 0) return { ...partOf(path, first), notes: [...first.notes, ...notes] };
+  const parts = layouts.map((layout) => partOf(`${path} from byte ${layout.start}`, layout));
+  return { ...joinedPart(path, parts, notes), bytes: file.bytes, close: () => file.close() };
+}
 
+function partOf(path: string, layout: McapLayout): LogPart {
+  const { file, chunks, connections, counts, notes } = layout;
   const countIn = (chunk: McapChunk, id: number): number => {
     const share = chunk.channels.get(id);
     if (share === undefined) return 0;

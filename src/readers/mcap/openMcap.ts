@@ -9,7 +9,10 @@ import {
   type ChunkIndex,
   channelOf,
   chunkIndexOf,
+  footerBytes,
   headBytes,
+  isMagic,
+  magic,
   opcode,
   readHead,
   type Schema,
@@ -19,35 +22,67 @@ import {
 } from "./records.ts";
 import { scanMcap } from "./scanMcap.ts";
 
-/** The first and last bytes of a file of version 0. */
-const magic = Uint8Array.of(0x89, 0x4d, 0x43, 0x41, 0x50, 0x30, 0x0d, 0x0a);
-/** A footer after its head: where the summary and its offsets start, and its checksum. */
-const footerBytes = 20;
 /** The longest summary that is read whole, bytes: far above that of a day's recording. */
 const longestSummary = 2 ** 28;
 /** Of an index record: head, channel and length of its entries; and each entry, a time and a place. */
 const indexHeadBytes = headBytes + 2 + 4;
 const indexEntryBytes = 16;
+/** The most files that are looked for in one, so that a file full of beginnings ends. */
+const mostFiles = 1000;
+
+/** What an MCAP file holds. */
+export interface McapContents {
+  readonly file: LogFile;
+  /** one layout; more where further MCAP files were joined to the first, each with channels of its own */
+  readonly layouts: readonly [McapLayout, ...McapLayout[]];
+  /** what lies in the file besides, in words */
+  readonly notes: readonly string[];
+}
 
 /**
- * Opens an MCAP file and reads its summary; where there is none or it cannot be trusted, scans the file instead.
+ * Opens an MCAP file and reads its summary; where there is none or it cannot be trusted, scans the file instead. What lies
+ * behind its closing magic is read on where it is another MCAP file, and told in any case.
  *
- * Memory: the summary. The caller closes `layout.file`.
+ * Memory: the summary. The caller closes `file`.
  *
  * @throws LogError  code `log-unreadable`: not a file, not MCAP of version 0, cut off within its first record, or packed
  *                   in a way that is not known
  */
-export async function openMcap(path: string): Promise<McapLayout> {
+export async function openMcap(path: string): Promise<McapContents> {
   const file = new LogFile(path);
   try {
     checkMagic(file);
     const summary = readSummary(file);
-    if (typeof summary === "object" && summary !== null) return { file, ...summary, notes: [] };
-    return await scanMcap(file, magic.length, summary);
+    if (typeof summary === "object" && summary !== null)
+      return { file, layouts: [{ file, start: 0, ...summary, notes: [] }], notes: [] };
+    return await scanFiles(file, summary);
   } catch (cause) {
     file.close();
     throw cause;
   }
+}
+
+/** Scans the file, and others that were joined to it. Their indexes hold places in themselves and are of no use here. */
+async function scanFiles(file: LogFile, reason: string | null): Promise<McapContents> {
+  const first = await scanMcap(file, 0, reason);
+  const others: McapLayout[] = [];
+  let { end } = first;
+  while (others.length < mostFiles && isMagic(file.slice(end, magic.length))) {
+    const next = await scanMcap(file, end, null);
+    others.push(next);
+    end = next.end;
+  }
+  const notes: string[] = [];
+  if (others.length > 0) {
+    const places = others.slice(0, 3).map(({ start }) => start);
+    const more = others.length > places.length ? ` and ${others.length - places.length} more` : "";
+    notes.push(
+      `it is several MCAP files in one: others begin at byte ${places.join(", ")}${more}, and are read as well`,
+    );
+  }
+  if (end < file.bytes)
+    notes.push(`${file.bytes - end} byte(s) lie behind its closing magic, from byte ${end} on, and are not read`);
+  return { file, layouts: [first, ...others], notes };
 }
 
 function checkMagic(file: LogFile): void {
@@ -73,10 +108,6 @@ function checkMagic(file: LogFile): void {
       place: file.path,
       hint: "the recorder wrote nothing more, or the copy failed: copy it again",
     });
-}
-
-function isMagic(bytes: Uint8Array): boolean {
-  return magic.every((byte, i) => bytes[i] === byte);
 }
 
 type Summary = Pick<McapLayout, "connections" | "chunks" | "counts">;

@@ -14,8 +14,19 @@ export const opcode = {
   dataEnd: 0x0f,
 } as const;
 
+/** The first and last bytes of a file of version 0. */
+export const magic = Uint8Array.of(0x89, 0x4d, 0x43, 0x41, 0x50, 0x30, 0x0d, 0x0a);
+
+/** @param length  how many of its bytes must be there */
+export function isMagic(bytes: Uint8Array, length: number = magic.length): boolean {
+  return magic.every((byte, i) => i >= length || bytes[i] === byte);
+}
+
 /** The kind of a record (one byte) and the length of what follows (eight). */
 export const headBytes = 9;
+
+/** Of a footer, behind its head: where the summary and its offsets start, and its checksum. */
+export const footerBytes = 20;
 
 /** Channel, sequence, log time and publish time of a message, before its own bytes. */
 export const messageHeadBytes = 22;

@@ -4,7 +4,18 @@ import { Scratch } from "../messages/Scratch.ts";
 import { timeRange } from "../messages/timeRange.ts";
 import { connectionsOf, type McapChunk, type McapLayout, type Share } from "./mcapLayout.ts";
 import { readChunk, readChunkHead } from "./readChunk.ts";
-import { type Channel, channelOf, headBytes, opcode, readHead, type Schema, schemaOf } from "./records.ts";
+import {
+  type Channel,
+  channelOf,
+  footerBytes,
+  headBytes,
+  isMagic,
+  magic,
+  opcode,
+  readHead,
+  type Schema,
+  schemaOf,
+} from "./records.ts";
 import { newWalk, type RecordVisitor } from "./walkRecords.ts";
 
 /** What a scan has found so far. */
@@ -20,12 +31,18 @@ interface Found {
 /**
  * Finds what the index of an MCAP file would have said, record by record, and within each chunk message by message.
  *
- * Stops where a record reaches beyond the file or cannot be one. Cost: one pass over what is not stepped over.
+ * Stops behind the closing magic, where another file begins, and where a record reaches beyond the file or cannot be one.
+ * Cost: one pass over what is not stepped over.
  *
- * @param from    position of the first record
+ * @param start   position of the first magic
  * @param reason  why the index is not used, in words; null where the file is sound and has none that would do
+ * @returns with `end`, the position of what is not of this file; the file's length where nothing tells
  */
-export async function scanMcap(file: LogFile, from: number, reason: string | null): Promise<McapLayout> {
+export async function scanMcap(
+  file: LogFile,
+  start: number,
+  reason: string | null,
+): Promise<McapLayout & { readonly end: number }> {
   const found: Found = {
     file,
     scratch: new Scratch(),
@@ -34,11 +51,15 @@ export async function scanMcap(file: LogFile, from: number, reason: string | nul
     chunks: [],
     damaged: [],
   };
-  let position = Math.min(from, file.bytes);
+  let position = start + magic.length;
   let closed = false;
+  let another = false;
   while (position < file.bytes && !closed) {
-    const record = readHead(file.slice(position, headBytes));
-    if (record === null || record.op === 0) break;
+    const bytes = file.slice(position, headBytes);
+    const record = readHead(bytes);
+    another = isMagic(bytes);
+    if (record === null || record.op === 0 || another) break;
+    if (record.op === opcode.footer && record.length !== footerBytes) break;
     const end = position + headBytes + record.length;
     if (record.op === opcode.message) {
       position = await scanLoose(found, position);
@@ -52,21 +73,29 @@ export async function scanMcap(file: LogFile, from: number, reason: string | nul
     closed = record.op === opcode.footer;
     position = end;
   }
+  // the closing magic, or as much of it as there is before the file ends
+  if (closed && isMagic(file.slice(position, magic.length), file.bytes - position))
+    position = Math.min(position + magic.length, file.bytes);
   const { chunks, damaged } = found;
   const messages = chunks.reduce((sum, chunk) => sum + chunk.messages, 0);
   const notes: string[] = [];
   const whole = closed && damaged.length === 0;
-  if (reason !== null || !whole) {
+  // What is joined to a sound file takes the place of its index, and is told by itself.
+  const why = closed && position < file.bytes ? null : reason;
+  if (why !== null || !whole) {
     const packed = chunks.filter(({ kind }) => kind === "chunk").length;
-    notes.push(`${reason ?? "it is damaged"}: scanned, ${packed} chunk(s) with ${messages} message(s) found`);
+    notes.push(
+      `${why ?? (closed ? "it is damaged" : "it was not closed")}: scanned, ${packed} chunk(s) with ${messages} message(s) found`,
+    );
   }
-  if (!closed && position < file.bytes)
+  if (!closed && !another && position < file.bytes)
     notes.push(`the last ${file.bytes - position} of ${file.bytes} bytes are no whole record`);
   if (damaged.length > 0) notes.push(`damaged: ${damaged.slice(0, 3).join("; ")}${more(damaged.length - 3)}`);
   const counts = new Map<number, number>();
   for (const { channels } of chunks)
     for (const [id, share] of channels) counts.set(id, (counts.get(id) ?? 0) + (share as Share).count);
-  return { file, connections: connectionsOf(found.channels, found.schemas), chunks, counts, notes };
+  const connections = connectionsOf(found.channels, found.schemas);
+  return { file, start, connections, chunks, counts, notes, end: closed || another ? position : file.bytes };
 }
 
 function more(count: number): string {

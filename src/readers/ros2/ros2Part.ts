@@ -1,11 +1,11 @@
 import { statSync } from "node:fs";
 import { LogError } from "../../foundation/errors.ts";
 import { mcapPart } from "../mcap/mcapPart.ts";
+import { joinedPart } from "../messages/joinedPart.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import type { LogPart } from "../messages/LogPart.ts";
 import { bagFolder } from "./bagFolder.ts";
 import { db3Part } from "./db3Part.ts";
-import { joinedPart } from "./joinedPart.ts";
 import { packedMessages } from "./packedMessages.ts";
 import { unpackedFile } from "./unpackedFile.ts";
 

@@ -1,10 +1,11 @@
-import type { LogConnection, LogPart, MessageTarget } from "../messages/LogPart.ts";
-import { timeRange } from "../messages/timeRange.ts";
+import type { LogConnection, LogPart, MessageTarget } from "./LogPart.ts";
+import { timeRange } from "./timeRange.ts";
 
 /**
- * The files of one bag as one part: their connections numbered anew, their messages in the order of the files.
+ * The files of one bag, or several that lie in one, as one part: their connections numbered anew, their messages in the
+ * order of the files.
  *
- * @param path   the bag's folder
+ * @param path   the bag's folder, or the file
  * @param notes  what is to be told besides what the files tell
  */
 export function joinedPart(path: string, parts: readonly LogPart[], notes: readonly string[]): LogPart {
