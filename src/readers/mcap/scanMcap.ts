@@ -95,6 +95,14 @@ export async function scanMcap(
   for (const { channels } of chunks)
     for (const [id, share] of channels) counts.set(id, (counts.get(id) ?? 0) + (share as Share).count);
   const connections = connectionsOf(found.channels, found.schemas);
+  const nowhere = [...counts].filter(([id]) => !connections.has(id));
+  if (nowhere.length > 0) {
+    const lost = nowhere.reduce((sum, [, count]) => sum + count, 0);
+    const ids = nowhere.slice(0, 3).map(([id]) => id);
+    notes.push(
+      `${lost} message(s) are not read: their channel(s) (${ids.join(", ")}${more(nowhere.length - 3)}) are declared nowhere`,
+    );
+  }
   return { file, start, connections, chunks, counts, notes, end: closed || another ? position : file.bytes };
 }
 
