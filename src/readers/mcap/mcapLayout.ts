@@ -3,7 +3,7 @@ import type { LogFile } from "../messages/LogFile.ts";
 import type { LogConnection } from "../messages/LogPart.ts";
 import type { Channel, Schema } from "./records.ts";
 
-/** Messages of one channel in one chunk, as a scan counts them. */
+/** Messages of one channel in one chunk. */
 export interface Share {
   readonly count: number;
   readonly start: Nanoseconds;
@@ -24,8 +24,8 @@ export interface McapChunk {
   readonly messages: number;
   /** "" for none */
   readonly compression: string;
-  /** by channel that has messages in it: what a scan found, or where the index record lies */
-  readonly channels: ReadonlyMap<number, Share | number>;
+  /** by channel that has messages in it */
+  readonly channels: ReadonlyMap<number, Share>;
   /** length of its records that is really there and sound; null: all of it */
   readonly available: number | null;
 }
@@ -66,4 +66,18 @@ export function connectionsOf(
       return [id, connection];
     }),
   );
+}
+
+/** Messages by channel. */
+export function countsOf(chunks: readonly McapChunk[]): Map<number, number> {
+  const counts = new Map<number, number>();
+  for (const { channels } of chunks)
+    for (const [id, { count }] of channels) counts.set(id, (counts.get(id) ?? 0) + count);
+  return counts;
+}
+
+/** The first three, and how many more there are. */
+export function firstOf(all: readonly (string | number)[], separator = "; "): string {
+  const more = all.length > 3 ? `${separator}and ${all.length - 3} more` : "";
+  return all.slice(0, 3).join(separator) + more;
 }

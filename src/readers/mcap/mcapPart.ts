@@ -1,10 +1,8 @@
-import type { Nanoseconds } from "../../foundation/units.ts";
 import { clockOfWords } from "../messages/clocks.ts";
 import { joinedPart } from "../messages/joinedPart.ts";
 import type { LogPart, Wanted } from "../messages/LogPart.ts";
-import { rangeWithin, timeRange } from "../messages/timeRange.ts";
-import { indexedCount, indexedRange } from "./indexRecord.ts";
-import type { McapChunk, McapLayout } from "./mcapLayout.ts";
+import { timeRange } from "../messages/timeRange.ts";
+import type { McapLayout } from "./mcapLayout.ts";
 import { openMcap } from "./openMcap.ts";
 import { readMessages } from "./readMessages.ts";
 
@@ -23,34 +21,13 @@ export async function mcapPart(path: string): Promise<LogPart> {
 
 function partOf(path: string, layout: McapLayout): LogPart {
   const { file, chunks, connections, counts, notes } = layout;
-  const countIn = (chunk: McapChunk, id: number): number => {
-    const share = chunk.channels.get(id);
-    if (share === undefined) return 0;
-    return typeof share === "number" ? (indexedCount(file, share, id) ?? chunk.messages) : share.count;
-  };
   const messagesOf = (ids: ReadonlySet<number>, wanted?: Wanted): number => {
     let sum = 0;
     for (const id of ids) {
-      const all = counts.get(id) ?? 0;
-      if (wanted === undefined) sum += all;
-      else {
-        let within = 0;
-        for (const chunk of chunks) if (wanted(chunk.start, chunk.end)) within += countIn(chunk, id);
-        sum += Math.min(all, within);
-      }
+      if (wanted === undefined) sum += counts.get(id) ?? 0;
+      else for (const chunk of chunks) if (wanted(chunk.start, chunk.end)) sum += chunk.channels.get(id)?.count ?? 0;
     }
     return sum;
-  };
-  const rangeIn = (chunk: McapChunk, ids: ReadonlySet<number>): { start: Nanoseconds; end: Nanoseconds } | null => {
-    const ranges: { start: Nanoseconds; end: Nanoseconds }[] = [];
-    for (const id of ids) {
-      const share = chunk.channels.get(id);
-      if (share === undefined) continue;
-      const range = typeof share === "number" ? indexedRange(file, share, id) : share;
-      if (range !== null) ranges.push(range);
-    }
-    const { start, end } = timeRange(ranges);
-    return start === null || end === null ? null : { start, end };
   };
   return {
     path,
@@ -61,11 +38,7 @@ function partOf(path: string, layout: McapLayout): LogPart {
     compression: () =>
       [...new Set(chunks.map(({ compression }) => (compression === "" ? "none" : compression)))].sort(),
     messagesOf,
-    rangeOf: (ids) =>
-      rangeWithin(
-        chunks.filter((chunk) => [...ids].some((id) => chunk.channels.has(id))),
-        (chunk) => rangeIn(chunk, ids),
-      ),
+    rangeOf: (ids) => timeRange(chunks.flatMap(({ channels }) => [...ids].flatMap((id) => channels.get(id) ?? []))),
     readMessages: (targets, wanted) => readMessages(layout, targets, wanted),
     clock: clockOfWords,
     publication: (start) => {

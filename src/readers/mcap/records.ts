@@ -112,27 +112,16 @@ export interface ChunkIndex {
   readonly end: bigint;
   readonly position: number;
   readonly length: number;
-  /** by channel: where its index record of this chunk lies */
-  readonly indexPositions: ReadonlyMap<number, number>;
-  /** length of all these records */
+  /** length of the index records behind the chunk */
   readonly indexLength: number;
   readonly compression: string;
 }
 
 export function chunkIndexOf(bytes: Uint8Array): ChunkIndex {
   const fields = new Fields(bytes);
-  return {
-    start: fields.time(),
-    end: fields.time(),
-    position: fields.size(),
-    length: fields.size(),
-    indexPositions: fields.map(
-      (inner) => inner.uint16(),
-      (inner) => inner.size(),
-    ),
-    indexLength: fields.size(),
-    compression: fields.string(),
-  };
+  const [start, end, position, length] = [fields.time(), fields.time(), fields.size(), fields.size()];
+  fields.bytes(); // where the index record of each channel lies
+  return { start, end, position, length, indexLength: fields.size(), compression: fields.string() };
 }
 
 export interface Statistics {

@@ -1,9 +1,8 @@
 import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import { Scratch } from "../messages/Scratch.ts";
-import { timeRange } from "../messages/timeRange.ts";
-import { connectionsOf, type McapChunk, type McapLayout, type Share } from "./mcapLayout.ts";
-import { readChunk, readChunkHead } from "./readChunk.ts";
+import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
+import { readChunkHead } from "./readChunk.ts";
 import {
   type Channel,
   channelOf,
@@ -16,7 +15,7 @@ import {
   type Schema,
   schemaOf,
 } from "./records.ts";
-import { newWalk, type RecordVisitor } from "./walkRecords.ts";
+import { scanRecords } from "./scanRecords.ts";
 
 /** What a scan has found so far. */
 interface Found {
@@ -90,24 +89,16 @@ export async function scanMcap(
   }
   if (!closed && !another && position < file.bytes)
     notes.push(`the last ${file.bytes - position} of ${file.bytes} bytes are no whole record`);
-  if (damaged.length > 0) notes.push(`damaged: ${damaged.slice(0, 3).join("; ")}${more(damaged.length - 3)}`);
-  const counts = new Map<number, number>();
-  for (const { channels } of chunks)
-    for (const [id, share] of channels) counts.set(id, (counts.get(id) ?? 0) + (share as Share).count);
+  if (damaged.length > 0) notes.push(`damaged: ${firstOf(damaged)}`);
+  const counts = countsOf(chunks);
   const connections = connectionsOf(found.channels, found.schemas);
   const nowhere = [...counts].filter(([id]) => !connections.has(id));
   if (nowhere.length > 0) {
     const lost = nowhere.reduce((sum, [, count]) => sum + count, 0);
-    const ids = nowhere.slice(0, 3).map(([id]) => id);
-    notes.push(
-      `${lost} message(s) are not read: their channel(s) (${ids.join(", ")}${more(nowhere.length - 3)}) are declared nowhere`,
-    );
+    const ids = nowhere.map(([id]) => id);
+    notes.push(`${lost} message(s) are not read: their channel(s) (${firstOf(ids, ", ")}) are declared nowhere`);
   }
   return { file, start, connections, chunks, counts, notes, end: closed || another ? position : file.bytes };
-}
-
-function more(count: number): string {
-  return count > 0 ? `; and ${count} more` : "";
 }
 
 async function scanChunk(found: Found, position: number, end: number): Promise<void> {
@@ -117,13 +108,10 @@ async function scanChunk(found: Found, position: number, end: number): Promise<v
     const { compression, bytes } = readChunkHead(file, position);
     const available = cut ? Math.max(0, file.bytes - position - headBytes - bytes) : null;
     const place = { kind: "chunk", position, length: Math.min(end, file.bytes) - position, compression } as const;
-    const { damage, sound } = await scanRecords(found, { ...place, available });
+    const { chunk, damage } = await scanRecords(file, { ...place, available }, found.scratch, described(found));
     if (damage !== null)
       found.damaged.push(`the chunk at byte ${position}: ${cut ? "the file ends within it" : damage}`);
-    // What was stepped over at the damage must not be met again: the chunk is read as far as it was sound.
-    const last = found.chunks.at(-1);
-    if (damage !== null && compression === "" && last?.position === position)
-      found.chunks[found.chunks.length - 1] = { ...last, available: sound };
+    if (chunk !== null) found.chunks.push(chunk);
   } catch (cause) {
     if (!(cause instanceof RecordDamage)) throw cause;
     found.damaged.push(`the chunk at byte ${position}: ${cut ? "the file ends within it" : cause.message}`);
@@ -133,51 +121,15 @@ async function scanChunk(found: Found, position: number, end: number): Promise<v
 /** Messages outside of chunks, up to the next record that is none of theirs; returns where that starts. */
 async function scanLoose(found: Found, position: number): Promise<number> {
   const length = found.file.bytes - position;
-  const { damage, sound } = await scanRecords(found, {
-    kind: "loose",
-    position,
-    length,
-    compression: "",
-    available: null,
-  });
+  const place = { kind: "loose", position, length, compression: "", available: null } as const;
+  const { chunk, damage, sound } = await scanRecords(found.file, place, found.scratch, described(found));
   if (damage !== null) found.damaged.push(`the records at byte ${position + sound}: ${damage}`);
-  const last = found.chunks.at(-1);
-  if (last?.position === position) found.chunks[found.chunks.length - 1] = { ...last, length: sound };
+  if (chunk !== null) found.chunks.push({ ...chunk, length: sound, available: null });
   return position + sound;
 }
 
-/** Walks a chunk or stretch and keeps it where it holds a message. */
-async function scanRecords(
-  found: Found,
-  place: Pick<McapChunk, "kind" | "position" | "length" | "compression" | "available">,
-): Promise<{ damage: string | null; sound: number }> {
-  const drafts = new Map<number, { count: number; start: bigint; end: bigint }>();
-  const visitor: RecordVisitor = {
-    targets: new Map(),
-    seen: (channel, high, low) => {
-      const time = (BigInt(high) << 32n) | BigInt(low);
-      const share = drafts.get(channel);
-      if (share === undefined) drafts.set(channel, { count: 1, start: time, end: time });
-      else {
-        share.count++;
-        if (time < share.start) share.start = time;
-        if (time > share.end) share.end = time;
-      }
-    },
-    described: (op, bytes) => keepDescription(found, op, bytes),
-  };
-  const state = newWalk();
-  let damage: string | null = null;
-  try {
-    await readChunk(found.file, place, visitor, found.scratch, state);
-  } catch (cause) {
-    if (!(cause instanceof RecordDamage)) throw cause;
-    damage = cause.message;
-  }
-  const { start, end } = timeRange(drafts.values());
-  if (start !== null && end !== null)
-    found.chunks.push({ ...place, start, end, messages: state.messages, channels: drafts });
-  return { damage, sound: state.next };
+function described(found: Found): (op: number, bytes: Uint8Array) => void {
+  return (op, bytes) => keepDescription(found, op, bytes);
 }
 
 /** Keeps a schema or channel; the first of an id counts. Records that are none are left out. */

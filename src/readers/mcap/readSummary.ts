@@ -1,0 +1,146 @@
+import type { LogFile } from "../messages/LogFile.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
+import { timeRange } from "../messages/timeRange.ts";
+import { Fields } from "./Fields.ts";
+import { indexedShares } from "./indexRecord.ts";
+import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
+import { fits } from "./readChunk.ts";
+import {
+  type Channel,
+  type ChunkIndex,
+  channelOf,
+  chunkIndexOf,
+  footerBytes,
+  headBytes,
+  isMagic,
+  magic,
+  opcode,
+  readHead,
+  type Schema,
+  type Statistics,
+  schemaOf,
+  statisticsOf,
+} from "./records.ts";
+import { scanRecords } from "./scanRecords.ts";
+
+/** The longest summary, and the longest index of a chunk, that is read whole, bytes: far above that of a day's recording. */
+const longestSummary = 2 ** 28;
+
+type Summary = Pick<McapLayout, "connections" | "chunks" | "counts" | "notes">;
+
+/** The summary; or why it is not used, in words; null where the file is sound and has none that would do. */
+export async function readSummary(file: LogFile): Promise<Summary | string | null> {
+  const footerAt = file.bytes - magic.length - headBytes - footerBytes;
+  if (footerAt < magic.length || !isMagic(file.slice(file.bytes - magic.length, magic.length)))
+    return "it was not closed by its recorder and has no index";
+  const footer = file.slice(footerAt, headBytes + footerBytes);
+  const head = readHead(footer);
+  if (head?.op !== opcode.footer || head.length !== footerBytes) return "its end is damaged";
+  const fields = new Fields(footer.subarray(headBytes));
+  try {
+    const start = fields.size();
+    const offsets = fields.size();
+    const crc = fields.uint32();
+    if (start === 0) return null;
+    if (start < magic.length || start > footerAt || (offsets !== 0 && (offsets < start || offsets > footerAt)))
+      return "its index is said to lie outside of it";
+    if (footerAt - start > longestSummary) return "its index is longer than an index can be";
+    // the checksum takes in the footer up to itself
+    const bytes = file.slice(start, footerAt - start + headBytes + footerBytes - 4);
+    if (!fits(bytes, crc)) return "its index does not match its checksum";
+    return await indexOf(file, start, bytes.subarray(0, footerAt - start));
+  } catch (cause) {
+    if (!(cause instanceof RecordDamage)) throw cause;
+    return "its index is damaged";
+  }
+}
+
+/** @throws RecordDamage  records that cannot be */
+async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promise<Summary | string | null> {
+  const schemas = new Map<number, Schema>();
+  const channels = new Map<number, Channel>();
+  const indexes: ChunkIndex[] = [];
+  let statistics: Statistics | null = null;
+  for (let at = 0; at < bytes.length; ) {
+    const head = readHead(bytes.subarray(at));
+    const end = at + headBytes + (head?.length ?? 0);
+    if (head === null || end > bytes.length) return "its index is damaged";
+    const content = bytes.subarray(at + headBytes, end);
+    if (head.op === opcode.schema) {
+      const schema = schemaOf(content);
+      schemas.set(schema.id, schema);
+    } else if (head.op === opcode.channel) {
+      const channel = channelOf(content);
+      channels.set(channel.id, channel);
+    } else if (head.op === opcode.chunkIndex) indexes.push(chunkIndexOf(content));
+    else if (head.op === opcode.statistics) statistics = statisticsOf(content);
+    at = end;
+  }
+  if (statistics === null || statistics.chunks !== indexes.length) return null;
+  const connections = connectionsOf(channels, schemas);
+  for (const { schema } of channels.values()) if (schema !== 0 && !schemas.has(schema)) return null;
+  indexes.sort((a, b) => a.position - b.position);
+  const scratch = new Scratch();
+  const chunks: McapChunk[] = [];
+  const damaged: string[] = [];
+  let position: number = magic.length;
+  let doubted = 0;
+  let unindexed = 0;
+  for (const index of indexes) {
+    const end = index.position + index.length + index.indexLength;
+    if (index.position < position || end > dataEnd) return "its index names chunks that cannot be";
+    if (index.indexLength > longestSummary || holdsLoose(file, position, index.position)) return null;
+    if (index.indexLength === 0) unindexed++;
+    let chunk = indexedChunk(file, index, scratch);
+    if (chunk === null) {
+      const { kind, length, compression } = { kind: "chunk", ...index } as const;
+      const place = { kind, position: index.position, length, compression, available: null };
+      const scanned = await scanRecords(file, place, scratch);
+      if (scanned.damage !== null) damaged.push(`the chunk at byte ${index.position}: ${scanned.damage}`);
+      chunk = scanned.chunk;
+      doubted++;
+    }
+    if (chunk !== null && chunk.messages > 0) chunks.push(chunk);
+    position = end;
+  }
+  if (holdsLoose(file, position, dataEnd)) return null;
+  const counts = countsOf(chunks);
+  const total = [...counts.values()].reduce((sum, count) => sum + count, 0);
+  for (const id of counts.keys()) if (!connections.has(id)) return null;
+  // Columns are allocated by these counts: each message has its place in an index record of this file, or was met.
+  const agreed =
+    total === statistics.messages && [...counts].every(([id, count]) => statistics.counts.get(id) === count);
+  // without the index records behind a chunk nothing tells what is in it
+  if (!agreed && (damaged.length === 0 || unindexed > 0)) return null;
+  const notes: string[] = [];
+  if (doubted > 0)
+    notes.push(
+      `its index and the index records behind ${doubted} chunk(s) do not agree: these chunk(s) were looked through`,
+    );
+  if (damaged.length > 0)
+    notes.push(`${total} of ${statistics.messages} message(s) found; damaged: ${firstOf(damaged)}`);
+  return { connections, chunks, counts, notes };
+}
+
+/** A chunk by the index records behind it; null where these are damaged, or tell of other times than its own index. */
+function indexedChunk(file: LogFile, index: ChunkIndex, scratch: Scratch): McapChunk | null {
+  const { position, length, indexLength, compression } = index;
+  const channels = indexedShares(file, position + length, indexLength, scratch);
+  if (channels === null) return null;
+  const messages = [...channels.values()].reduce((sum, { count }) => sum + count, 0);
+  const { start, end } = messages > 0 ? timeRange(channels.values()) : index;
+  if (start !== index.start || end !== index.end) return null;
+  return { kind: "chunk", position, length, start, end, messages, compression, channels, available: null };
+}
+
+/** Whether there are messages, or a chunk that the index leaves out, between what the index names. */
+function holdsLoose(file: LogFile, from: number, to: number): boolean {
+  let position = from;
+  while (position < to) {
+    const head = readHead(file.slice(position, headBytes));
+    if (head === null || head.op === 0 || head.op === opcode.message || head.op === opcode.chunk) return true;
+    position += headBytes + head.length;
+  }
+  return position > to;
+}

@@ -1,0 +1,55 @@
+import type { LogFile } from "../messages/LogFile.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import type { Scratch } from "../messages/Scratch.ts";
+import { timeRange } from "../messages/timeRange.ts";
+import type { McapChunk, Share } from "./mcapLayout.ts";
+import { readChunk } from "./readChunk.ts";
+import { newWalk, type RecordVisitor } from "./walkRecords.ts";
+
+type Place = Pick<McapChunk, "kind" | "position" | "length" | "compression" | "available">;
+
+/**
+ * Walks a chunk, or a stretch outside of chunks, and counts what is in it.
+ *
+ * @param described  called for every schema and channel record
+ * @returns the chunk as it is to be read, null where it holds no message; where its records are damaged, why; and the
+ *          length of those that are sound
+ */
+export async function scanRecords(
+  file: LogFile,
+  place: Place,
+  scratch: Scratch,
+  described?: (op: number, bytes: Uint8Array) => void,
+): Promise<{ chunk: McapChunk | null; damage: string | null; sound: number }> {
+  const drafts = new Map<number, { -readonly [key in keyof Share]: Share[key] }>();
+  const visitor: RecordVisitor = {
+    targets: new Map(),
+    seen: (channel, high, low) => {
+      const time = (BigInt(high) << 32n) | BigInt(low);
+      const share = drafts.get(channel);
+      if (share === undefined) drafts.set(channel, { count: 1, start: time, end: time });
+      else {
+        share.count++;
+        if (time < share.start) share.start = time;
+        if (time > share.end) share.end = time;
+      }
+    },
+    ...(described === undefined ? {} : { described }),
+  };
+  const state = newWalk();
+  let damage: string | null = null;
+  try {
+    await readChunk(file, place, visitor, scratch, state);
+  } catch (cause) {
+    if (!(cause instanceof RecordDamage)) throw cause;
+    damage = cause.message;
+  }
+  const { start, end } = timeRange(drafts.values());
+  // What was stepped over at the damage must not be met again: the chunk is read as far as it was sound.
+  const available = damage !== null && place.compression === "" ? state.next : place.available;
+  const chunk =
+    start === null || end === null
+      ? null
+      : { ...place, available, start, end, messages: state.messages, channels: drafts };
+  return { chunk, damage, sound: state.next };
+}
