@@ -1,6 +1,7 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
 import type { LogFile } from "../messages/LogFile.ts";
 import type { LogConnection } from "../messages/LogPart.ts";
+import { builtInDefinition } from "../ros2/builtInDefinition.ts";
 import type { Channel, Schema } from "./records.ts";
 
 /** Messages of one channel in one chunk. */
@@ -54,14 +55,18 @@ export function connectionsOf(
   return new Map(
     [...channels].map(([id, { schema, topic, encoding, metadata }]) => {
       const found = schemas.get(schema);
+      const type = found?.name ?? "";
+      const own = found === undefined ? "" : text.decode(found.data);
+      // a recorder that did not find the definition stores an empty one, whose encoding may be empty too
+      const isEmpty = own.trim() === "";
       const connection: LogConnection = {
         id,
         topic,
-        type: found?.name ?? "",
+        type,
         encoding,
         md5: encoding === "ros1" ? (metadata.get("md5sum") ?? "") : "",
-        definition: found === undefined ? "" : text.decode(found.data),
-        definitionFormat: found === undefined || /^ros[12]msg$/.test(found.encoding) ? "msg" : "other",
+        definition: isEmpty && encoding === "cdr" ? builtInDefinition(type) : own,
+        definitionFormat: isEmpty || /^ros[12]msg$/.test(found?.encoding ?? "") ? "msg" : "other",
       };
       return [id, connection];
     }),
