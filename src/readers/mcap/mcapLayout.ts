@@ -2,9 +2,9 @@ import type { Nanoseconds } from "../../foundation/units.ts";
 import type { LogFile } from "../messages/LogFile.ts";
 import type { LogConnection } from "../messages/LogPart.ts";
 import { builtInDefinition } from "../ros2/builtInDefinition.ts";
-import type { Channel, Schema } from "./records.ts";
+import type { Declarations } from "./Declarations.ts";
 
-/** Messages of one channel in one chunk. */
+/** Messages of one connection in one chunk. */
 export interface Share {
   readonly count: number;
   readonly start: Nanoseconds;
@@ -25,10 +25,12 @@ export interface McapChunk {
   readonly messages: number;
   /** "" for none */
   readonly compression: string;
-  /** by channel that has messages in it */
+  /** by connection that has messages in it */
   readonly channels: ReadonlyMap<number, Share>;
   /** length of its records that is really there and sound; null: all of it */
   readonly available: number | null;
+  /** connections by channel where it starts, of channels that were declared again as something else */
+  readonly inForce?: ReadonlyMap<number, number>;
 }
 
 /** An MCAP file opened: everything but the messages. */
@@ -37,9 +39,10 @@ export interface McapLayout {
   /** where its first magic lies: not at 0 where it was joined to another file */
   readonly start: number;
   readonly connections: ReadonlyMap<number, LogConnection>;
+  readonly declarations: Declarations;
   /** in the order of the file, only those with messages */
   readonly chunks: readonly McapChunk[];
-  /** messages by channel */
+  /** messages by connection */
   readonly counts: ReadonlyMap<number, number>;
   /** what was lost and how the rest was found, in words */
   readonly notes: readonly string[];
@@ -48,10 +51,7 @@ export interface McapLayout {
 const text = new TextDecoder();
 
 /** Channels with their schemas, as the readers of messages want them. A channel without schema has a type without name. */
-export function connectionsOf(
-  channels: ReadonlyMap<number, Channel>,
-  schemas: ReadonlyMap<number, Schema>,
-): Map<number, LogConnection> {
+export function connectionsOf({ channels, schemas }: Declarations): Map<number, LogConnection> {
   return new Map(
     [...channels].map(([id, { schema, topic, encoding, metadata }]) => {
       const found = schemas.get(schema);
@@ -73,7 +73,7 @@ export function connectionsOf(
   );
 }
 
-/** Messages by channel. */
+/** Messages by connection. */
 export function countsOf(chunks: readonly McapChunk[]): Map<number, number> {
   const counts = new Map<number, number>();
   for (const { channels } of chunks)

@@ -1,7 +1,8 @@
 import type { MessageTarget, Wanted } from "../messages/LogPart.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import { Scratch } from "../messages/Scratch.ts";
-import type { McapLayout } from "./mcapLayout.ts";
+import { chunkTargets } from "./chunkTargets.ts";
+import { firstOf, type McapLayout } from "./mcapLayout.ts";
 import { readChunk } from "./readChunk.ts";
 import { newWalk } from "./walkRecords.ts";
 
@@ -20,24 +21,31 @@ export async function readMessages(
   const scratch = new Scratch();
   const notes: string[] = [];
   let lost = 0;
-  let handed = 0;
+  const targetsOf = chunkTargets(layout, targets);
   for (const chunk of layout.chunks) {
     if (wanted !== undefined && !wanted(chunk.start, chunk.end)) continue;
     if (![...chunk.channels.keys()].some((id) => targets.has(id))) continue;
+    const { visitor, contradictions } = targetsOf(chunk);
     const state = newWalk();
     let reason = "its messages are fewer than the index says";
     let sound = true;
     try {
-      sound = await readChunk(layout.file, chunk, { targets }, scratch, state);
+      sound = await readChunk(layout.file, chunk, visitor, scratch, state);
     } catch (cause) {
       if (!(cause instanceof RecordDamage)) throw cause;
       reason = cause.message;
     }
-    handed += state.handed;
+    const expected = [...chunk.channels].reduce((sum, [id, { count }]) => sum + (targets.has(id) ? count : 0), 0);
     const missing = chunk.messages - state.messages;
     if (missing > 0) {
       lost += missing;
       notes.push(`the chunk at byte ${chunk.position} lost ${missing} of ${chunk.messages} message(s): ${reason}`);
+    } else if (contradictions.length > 0 || state.handed !== expected) {
+      lost += Math.max(0, expected - state.handed);
+      const why = contradictions.length === 0 ? "" : `: ${firstOf(contradictions)}`;
+      notes.push(
+        `the chunk at byte ${chunk.position} gave ${state.handed} message(s) where the index says ${expected}${why}`,
+      );
     } else if (!sound)
       notes.push(
         `the chunk at byte ${chunk.position} does not match its checksum: its ${state.messages} message(s) are read as they are`,
@@ -45,9 +53,5 @@ export async function readMessages(
   }
   if (notes.length > 3)
     notes.splice(3, notes.length - 3, `${notes.length} damaged chunks lost ${lost} message(s) in all`);
-  if (notes.length === 0 && wanted === undefined) {
-    const expected = [...targets.keys()].reduce((sum, id) => sum + (layout.counts.get(id) ?? 0), 0);
-    if (handed !== expected) notes.push(`${handed} message(s) found where the index says ${expected}`);
-  }
   return notes;
 }

@@ -2,14 +2,13 @@ import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import { Scratch } from "../messages/Scratch.ts";
 import { timeRange } from "../messages/timeRange.ts";
+import { Declarations } from "./Declarations.ts";
 import { Fields } from "./Fields.ts";
 import { indexedShares } from "./indexRecord.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
 import { fits } from "./readChunk.ts";
 import {
-  type Channel,
   type ChunkIndex,
-  channelOf,
   chunkIndexOf,
   footerBytes,
   headBytes,
@@ -17,9 +16,7 @@ import {
   magic,
   opcode,
   readHead,
-  type Schema,
   type Statistics,
-  schemaOf,
   statisticsOf,
 } from "./records.ts";
 import { scanRecords } from "./scanRecords.ts";
@@ -27,7 +24,7 @@ import { scanRecords } from "./scanRecords.ts";
 /** The longest summary, and the longest index of a chunk, that is read whole, bytes: far above that of a day's recording. */
 const longestSummary = 2 ** 28;
 
-type Summary = Pick<McapLayout, "connections" | "chunks" | "counts" | "notes">;
+type Summary = Pick<McapLayout, "connections" | "declarations" | "chunks" | "counts" | "notes">;
 
 /** The summary; or why it is not used, in words; null where the file is sound and has none that would do. */
 export async function readSummary(file: LogFile): Promise<Summary | string | null> {
@@ -58,8 +55,7 @@ export async function readSummary(file: LogFile): Promise<Summary | string | nul
 
 /** @throws RecordDamage  records that cannot be */
 async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promise<Summary | string | null> {
-  const schemas = new Map<number, Schema>();
-  const channels = new Map<number, Channel>();
+  const declarations = new Declarations();
   const indexes: ChunkIndex[] = [];
   let statistics: Statistics | null = null;
   for (let at = 0; at < bytes.length; ) {
@@ -67,18 +63,13 @@ async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promi
     const end = at + headBytes + (head?.length ?? 0);
     if (head === null || end > bytes.length) return "its index is damaged";
     const content = bytes.subarray(at + headBytes, end);
-    if (head.op === opcode.schema) {
-      const schema = schemaOf(content);
-      schemas.set(schema.id, schema);
-    } else if (head.op === opcode.channel) {
-      const channel = channelOf(content);
-      channels.set(channel.id, channel);
-    } else if (head.op === opcode.chunkIndex) indexes.push(chunkIndexOf(content));
+    if (head.op === opcode.schema || head.op === opcode.channel) declarations.declare(head.op, content);
+    else if (head.op === opcode.chunkIndex) indexes.push(chunkIndexOf(content));
     else if (head.op === opcode.statistics) statistics = statisticsOf(content);
     at = end;
   }
   if (statistics === null || statistics.chunks !== indexes.length) return null;
-  const connections = connectionsOf(channels, schemas);
+  const { channels, schemas } = declarations;
   for (const { schema } of channels.values()) if (schema !== 0 && !schemas.has(schema)) return null;
   indexes.sort((a, b) => a.position - b.position);
   const scratch = new Scratch();
@@ -90,7 +81,7 @@ async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promi
   for (const index of indexes) {
     const end = index.position + index.length + index.indexLength;
     if (index.position < position || end > dataEnd) return "its index names chunks that cannot be";
-    if (index.indexLength > longestSummary || holdsLoose(file, position, index.position)) return null;
+    if (index.indexLength > longestSummary || holdsLoose(file, position, index.position, declarations)) return null;
     if (index.indexLength === 0) unindexed++;
     let chunk = indexedChunk(file, index, scratch);
     if (chunk === null) {
@@ -104,7 +95,9 @@ async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promi
     if (chunk !== null && chunk.messages > 0) chunks.push(chunk);
     position = end;
   }
-  if (holdsLoose(file, position, dataEnd)) return null;
+  if (holdsLoose(file, position, dataEnd, declarations)) return null;
+  if (declarations.notes.length > 0) return "it declares a channel or schema twice";
+  const connections = connectionsOf(declarations);
   const counts = countsOf(chunks);
   const total = [...counts.values()].reduce((sum, count) => sum + count, 0);
   for (const id of counts.keys()) if (!connections.has(id)) return null;
@@ -120,7 +113,7 @@ async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promi
     );
   if (damaged.length > 0)
     notes.push(`${total} of ${statistics.messages} message(s) found; damaged: ${firstOf(damaged)}`);
-  return { connections, chunks, counts, notes };
+  return { connections, declarations, chunks, counts, notes };
 }
 
 /** A chunk by the index records behind it; null where these are damaged, or tell of other times than its own index. */
@@ -134,12 +127,14 @@ function indexedChunk(file: LogFile, index: ChunkIndex, scratch: Scratch): McapC
   return { kind: "chunk", position, length, start, end, messages, compression, channels, available: null };
 }
 
-/** Whether there are messages, or a chunk that the index leaves out, between what the index names. */
-function holdsLoose(file: LogFile, from: number, to: number): boolean {
+/** Whether there are messages, or a chunk that the index leaves out, between what the index names. What is declared there is kept. */
+function holdsLoose(file: LogFile, from: number, to: number, declarations: Declarations): boolean {
   let position = from;
   while (position < to) {
     const head = readHead(file.slice(position, headBytes));
     if (head === null || head.op === 0 || head.op === opcode.message || head.op === opcode.chunk) return true;
+    if (head.op === opcode.schema || head.op === opcode.channel)
+      declarations.declare(head.op, file.slice(position + headBytes, Math.min(head.length, to - position)));
     position += headBytes + head.length;
   }
   return position > to;

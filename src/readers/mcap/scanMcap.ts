@@ -1,28 +1,17 @@
 import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import { Scratch } from "../messages/Scratch.ts";
+import { Declarations } from "./Declarations.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
 import { readChunkHead } from "./readChunk.ts";
-import {
-  type Channel,
-  channelOf,
-  footerBytes,
-  headBytes,
-  isMagic,
-  magic,
-  opcode,
-  readHead,
-  type Schema,
-  schemaOf,
-} from "./records.ts";
+import { footerBytes, headBytes, isMagic, magic, opcode, readHead } from "./records.ts";
 import { scanRecords } from "./scanRecords.ts";
 
 /** What a scan has found so far. */
 interface Found {
   readonly file: LogFile;
   readonly scratch: Scratch;
-  readonly schemas: Map<number, Schema>;
-  readonly channels: Map<number, Channel>;
+  readonly declarations: Declarations;
   readonly chunks: McapChunk[];
   readonly damaged: string[];
 }
@@ -45,8 +34,7 @@ export async function scanMcap(
   const found: Found = {
     file,
     scratch: new Scratch(),
-    schemas: new Map(),
-    channels: new Map(),
+    declarations: new Declarations(),
     chunks: [],
     damaged: [],
   };
@@ -68,7 +56,7 @@ export async function scanMcap(
     if (record.op === opcode.chunk) await scanChunk(found, position, end);
     if (end > file.bytes) break;
     if (record.op === opcode.schema || record.op === opcode.channel)
-      keepDescription(found, record.op, file.slice(position + headBytes, record.length));
+      found.declarations.declare(record.op, file.slice(position + headBytes, record.length));
     closed = record.op === opcode.footer;
     position = end;
   }
@@ -91,14 +79,24 @@ export async function scanMcap(
     notes.push(`the last ${file.bytes - position} of ${file.bytes} bytes are no whole record`);
   if (damaged.length > 0) notes.push(`damaged: ${firstOf(damaged)}`);
   const counts = countsOf(chunks);
-  const connections = connectionsOf(found.channels, found.schemas);
+  const connections = connectionsOf(found.declarations);
+  if (found.declarations.notes.length > 0) notes.push(firstOf(found.declarations.notes));
   const nowhere = [...counts].filter(([id]) => !connections.has(id));
   if (nowhere.length > 0) {
     const lost = nowhere.reduce((sum, [, count]) => sum + count, 0);
     const ids = nowhere.map(([id]) => id);
     notes.push(`${lost} message(s) are not read: their channel(s) (${firstOf(ids, ", ")}) are declared nowhere`);
   }
-  return { file, start, connections, chunks, counts, notes, end: closed || another ? position : file.bytes };
+  return {
+    file,
+    start,
+    connections,
+    declarations: found.declarations,
+    chunks,
+    counts,
+    notes,
+    end: closed || another ? position : file.bytes,
+  };
 }
 
 async function scanChunk(found: Found, position: number, end: number): Promise<void> {
@@ -108,7 +106,7 @@ async function scanChunk(found: Found, position: number, end: number): Promise<v
     const { compression, bytes } = readChunkHead(file, position);
     const available = cut ? Math.max(0, file.bytes - position - headBytes - bytes) : null;
     const place = { kind: "chunk", position, length: Math.min(end, file.bytes) - position, compression } as const;
-    const { chunk, damage } = await scanRecords(file, { ...place, available }, found.scratch, described(found));
+    const { chunk, damage } = await scanRecords(file, { ...place, available }, found.scratch, found.declarations);
     if (damage !== null)
       found.damaged.push(`the chunk at byte ${position}: ${cut ? "the file ends within it" : damage}`);
     if (chunk !== null) found.chunks.push(chunk);
@@ -122,28 +120,8 @@ async function scanChunk(found: Found, position: number, end: number): Promise<v
 async function scanLoose(found: Found, position: number): Promise<number> {
   const length = found.file.bytes - position;
   const place = { kind: "loose", position, length, compression: "", available: null } as const;
-  const { chunk, damage, sound } = await scanRecords(found.file, place, found.scratch, described(found));
+  const { chunk, damage, sound } = await scanRecords(found.file, place, found.scratch, found.declarations);
   if (damage !== null) found.damaged.push(`the records at byte ${position + sound}: ${damage}`);
   if (chunk !== null) found.chunks.push({ ...chunk, length: sound, available: null });
   return position + sound;
-}
-
-function described(found: Found): (op: number, bytes: Uint8Array) => void {
-  return (op, bytes) => keepDescription(found, op, bytes);
-}
-
-/** Keeps a schema or channel; the first of an id counts. Records that are none are left out. */
-function keepDescription(found: Pick<Found, "schemas" | "channels">, op: number, bytes: Uint8Array): void {
-  try {
-    if (op === opcode.schema) {
-      const schema = schemaOf(bytes);
-      // a copy: the bytes are a window that is filled again
-      if (!found.schemas.has(schema.id)) found.schemas.set(schema.id, { ...schema, data: schema.data.slice() });
-    } else {
-      const channel = channelOf(bytes);
-      if (!found.channels.has(channel.id)) found.channels.set(channel.id, channel);
-    }
-  } catch (cause) {
-    if (!(cause instanceof RecordDamage)) throw cause;
-  }
 }

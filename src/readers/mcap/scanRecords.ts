@@ -2,6 +2,7 @@ import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import type { Scratch } from "../messages/Scratch.ts";
 import { timeRange } from "../messages/timeRange.ts";
+import type { Declarations } from "./Declarations.ts";
 import type { McapChunk, Share } from "./mcapLayout.ts";
 import { readChunk } from "./readChunk.ts";
 import { newWalk, type RecordVisitor } from "./walkRecords.ts";
@@ -11,7 +12,7 @@ type Place = Pick<McapChunk, "kind" | "position" | "length" | "compression" | "a
 /**
  * Walks a chunk, or a stretch outside of chunks, and counts what is in it.
  *
- * @param described  called for every schema and channel record
+ * @param declarations  those before it, to which its own are added
  * @returns the chunk as it is to be read, null where it holds no message; where its records are damaged, why; and the
  *          length of those that are sound
  */
@@ -19,12 +20,13 @@ export async function scanRecords(
   file: LogFile,
   place: Place,
   scratch: Scratch,
-  described?: (op: number, bytes: Uint8Array) => void,
+  declarations?: Declarations,
 ): Promise<{ chunk: McapChunk | null; damage: string | null; sound: number }> {
   const drafts = new Map<number, { -readonly [key in keyof Share]: Share[key] }>();
   const visitor: RecordVisitor = {
     targets: new Map(),
-    seen: (channel, high, low) => {
+    seen: (number, high, low) => {
+      const channel = declarations?.of(number) ?? number;
       const time = (BigInt(high) << 32n) | BigInt(low);
       const share = drafts.get(channel);
       if (share === undefined) drafts.set(channel, { count: 1, start: time, end: time });
@@ -34,8 +36,9 @@ export async function scanRecords(
         if (time > share.end) share.end = time;
       }
     },
-    ...(described === undefined ? {} : { described }),
+    ...(declarations === undefined ? {} : { described: (op, bytes) => declarations.declare(op, bytes) }),
   };
+  const inForce = declarations?.inForce();
   const state = newWalk();
   let damage: string | null = null;
   try {
@@ -47,9 +50,8 @@ export async function scanRecords(
   const { start, end } = timeRange(drafts.values());
   // What was stepped over at the damage must not be met again: the chunk is read as far as it was sound.
   const available = damage !== null && place.compression === "" ? state.next : place.available;
-  const chunk =
-    start === null || end === null
-      ? null
-      : { ...place, available, start, end, messages: state.messages, channels: drafts };
+  if (start === null || end === null) return { chunk: null, damage, sound: state.next };
+  const counted = { start, end, messages: state.messages, channels: drafts };
+  const chunk = { ...place, available, ...counted, ...(inForce === undefined ? {} : { inForce }) };
   return { chunk, damage, sound: state.next };
 }
