@@ -1,6 +1,5 @@
-import type { LogFile } from "../messages/LogFile.ts";
-import type { Scratch } from "../messages/Scratch.ts";
 import type { Share } from "./mcapLayout.ts";
+import type { Pass } from "./Pass.ts";
 import { headBytes, opcode } from "./records.ts";
 
 /** Of an index record: head, channel and length of its entries; and each entry, a time and a place. */
@@ -15,14 +14,9 @@ const entryBytes = 16;
  * @param length    of all its index records, bytes; not checked to be there
  * @returns null where these are no such records
  */
-export function indexedShares(
-  file: LogFile,
-  position: number,
-  length: number,
-  scratch: Scratch,
-): Map<number, Share> | null {
-  const bytes = scratch.take(length);
-  if (file.readInto(bytes, position, length) < length) return null;
+export function indexedShares(pass: Pass, position: number, length: number): Map<number, Share> | null {
+  const bytes = pass.take(length);
+  if (pass.file.readInto(bytes, position, length) < length) return null;
   const view = new DataView(bytes.buffer, bytes.byteOffset, length);
   const shares = new Map<number, Share>();
   for (let at = 0; at < length; ) {

@@ -1,6 +1,7 @@
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import { firstOf, type McapLayout } from "./mcapLayout.ts";
+import { Pass } from "./Pass.ts";
 import { readSummary } from "./readSummary.ts";
 import { headBytes, isMagic, magic, readHead } from "./records.ts";
 import { scanMcap } from "./scanMcap.ts";
@@ -42,11 +43,12 @@ export async function openMcap(path: string): Promise<McapContents> {
 
 /** Scans the file, and others that were joined to it. Their indexes hold places in themselves and are of no use here. */
 async function scanFiles(file: LogFile, reason: string | null): Promise<McapContents> {
-  const first = await scanMcap(file, 0, reason);
+  const pass = new Pass(file);
+  const first = await scanMcap(pass, 0, reason);
   const others: McapLayout[] = [];
   let { end } = first;
   while (others.length < mostFiles && isMagic(file.slice(end, magic.length))) {
-    const next = await scanMcap(file, end, null);
+    const next = await scanMcap(pass, end, null);
     others.push(next);
     end = next.end;
   }

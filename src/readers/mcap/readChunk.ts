@@ -1,10 +1,10 @@
 import * as zlib from "node:zlib";
 import { LogError } from "../../foundation/errors.ts";
-import { codecFor, plausibleSize } from "../messages/codecs.ts";
+import { codecFor, largestChunk, sizeFault } from "../messages/codecs.ts";
 import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
-import type { Scratch } from "../messages/Scratch.ts";
 import type { McapChunk } from "./mcapLayout.ts";
+import type { Pass } from "./Pass.ts";
 import { type ChunkHead, chunkHeadOf, headBytes, opcode, readHead } from "./records.ts";
 import { type RecordVisitor, type WalkState, walkRecords } from "./walkRecords.ts";
 
@@ -38,15 +38,15 @@ export function readChunkHead(file: LogFile, position: number): ChunkHead {
  * @throws LogError      code `log-unreadable`: packed in a way that is not known
  */
 export async function readChunk(
-  file: LogFile,
+  pass: Pass,
   chunk: Pick<McapChunk, "kind" | "position" | "length" | "available">,
   visitor: RecordVisitor,
-  scratch: Scratch,
   state: WalkState,
 ): Promise<boolean> {
+  const { file } = pass;
   if (chunk.kind === "loose") {
     const length = Math.min(chunk.available ?? chunk.length, file.bytes - chunk.position);
-    walkWindows(file, { position: chunk.position, length, loose: true }, scratch, visitor, state);
+    walkWindows(pass, { position: chunk.position, length, loose: true }, visitor, state);
     return true;
   }
   const { bytes, packed: length, size, crc, compression } = readChunkHead(file, chunk.position);
@@ -54,15 +54,14 @@ export async function readChunk(
   const there = file.bytes - position;
   if (compression === "") {
     if (chunk.available === null && length <= wholeChunk && length <= there) {
-      const whole = scratch.take(length);
+      const whole = pass.take(length);
       file.readInto(whole, position, length);
       walkRecords(whole, 0, length, state, visitor);
       return fits(whole, crc);
     }
     walkWindows(
-      file,
+      pass,
       { position, length: Math.min(length, chunk.available ?? length, there), loose: false },
-      scratch,
       visitor,
       state,
     );
@@ -71,8 +70,10 @@ export async function readChunk(
   const known = knownCompressions.includes(compression) ? codecFor(compression) : null;
   const codec = await (known ?? unknownCompression(file, compression));
   if (length > there) throw new RecordDamage("the file ends within it");
-  if (!plausibleSize(compression, length, size)) throw new RecordDamage(`${length} packed bytes cannot become ${size}`);
-  const packed = scratch.take(length);
+  const fault = sizeFault(compression, length, size);
+  if (fault !== null) throw new RecordDamage(fault);
+  pass.unpack(size);
+  const packed = pass.take(length);
   file.readInto(packed, position, length);
   let records: Uint8Array;
   try {
@@ -93,9 +94,8 @@ export function fits(bytes: Uint8Array, crc: number): boolean {
 }
 
 function walkWindows(
-  file: LogFile,
+  pass: Pass,
   stretch: { position: number; length: number; loose: boolean },
-  scratch: Scratch,
   visitor: RecordVisitor,
   state: WalkState,
 ): void {
@@ -103,9 +103,10 @@ function walkWindows(
   let window = smallWindow;
   while (state.next < length && !state.stopped) {
     const from = state.next;
+    if (state.needed > largestChunk) throw new RecordDamage(`a record of ${state.needed} bytes`);
     const wanted = Math.min(Math.max(window, state.needed), length - from);
-    const bytes = scratch.take(wanted);
-    if (file.readInto(bytes, position + from, wanted) < wanted) throw new RecordDamage("the file ends within it");
+    const bytes = pass.take(wanted);
+    if (pass.file.readInto(bytes, position + from, wanted) < wanted) throw new RecordDamage("the file ends within it");
     walkRecords(bytes, from, length, state, visitor, { loose });
     const jumped = state.next > from + wanted;
     window = jumped ? smallWindow : Math.min(largeWindow, window * 4);

@@ -1,8 +1,8 @@
 import type { MessageTarget, Wanted } from "../messages/LogPart.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Scratch } from "../messages/Scratch.ts";
 import { chunkTargets } from "./chunkTargets.ts";
 import { firstOf, type McapLayout } from "./mcapLayout.ts";
+import { Pass } from "./Pass.ts";
 import { readChunk } from "./readChunk.ts";
 import { newWalk } from "./walkRecords.ts";
 
@@ -18,7 +18,7 @@ export async function readMessages(
   targets: ReadonlyMap<number, MessageTarget>,
   wanted?: Wanted,
 ): Promise<readonly string[]> {
-  const scratch = new Scratch();
+  const pass = new Pass(layout.file);
   const notes: string[] = [];
   let lost = 0;
   const targetsOf = chunkTargets(layout, targets);
@@ -30,7 +30,7 @@ export async function readMessages(
     let reason = "its messages are fewer than the index says";
     let sound = true;
     try {
-      sound = await readChunk(layout.file, chunk, visitor, scratch, state);
+      sound = await readChunk(pass, chunk, visitor, state);
     } catch (cause) {
       if (!(cause instanceof RecordDamage)) throw cause;
       reason = cause.message;

@@ -1,11 +1,12 @@
+import { largestChunk } from "../messages/codecs.ts";
 import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Scratch } from "../messages/Scratch.ts";
 import { timeRange } from "../messages/timeRange.ts";
 import { Declarations } from "./Declarations.ts";
 import { Fields } from "./Fields.ts";
 import { indexedShares } from "./indexRecord.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
+import { Pass } from "./Pass.ts";
 import { fits } from "./readChunk.ts";
 import {
   type ChunkIndex,
@@ -72,7 +73,7 @@ async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promi
   const { channels, schemas } = declarations;
   for (const { schema } of channels.values()) if (schema !== 0 && !schemas.has(schema)) return null;
   indexes.sort((a, b) => a.position - b.position);
-  const scratch = new Scratch();
+  const pass = new Pass(file);
   const chunks: McapChunk[] = [];
   const damaged: string[] = [];
   let position: number = magic.length;
@@ -83,11 +84,11 @@ async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promi
     if (index.position < position || end > dataEnd) return "its index names chunks that cannot be";
     if (index.indexLength > longestSummary || holdsLoose(file, position, index.position, declarations)) return null;
     if (index.indexLength === 0) unindexed++;
-    let chunk = indexedChunk(file, index, scratch);
+    let chunk = indexedChunk(pass, index);
     if (chunk === null) {
       const { kind, length, compression } = { kind: "chunk", ...index } as const;
       const place = { kind, position: index.position, length, compression, available: null };
-      const scanned = await scanRecords(file, place, scratch);
+      const scanned = await scanRecords(pass, place);
       if (scanned.damage !== null) damaged.push(`the chunk at byte ${index.position}: ${scanned.damage}`);
       chunk = scanned.chunk;
       doubted++;
@@ -117,9 +118,9 @@ async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promi
 }
 
 /** A chunk by the index records behind it; null where these are damaged, or tell of other times than its own index. */
-function indexedChunk(file: LogFile, index: ChunkIndex, scratch: Scratch): McapChunk | null {
+function indexedChunk(pass: Pass, index: ChunkIndex): McapChunk | null {
   const { position, length, indexLength, compression } = index;
-  const channels = indexedShares(file, position + length, indexLength, scratch);
+  const channels = indexedShares(pass, position + length, indexLength);
   if (channels === null) return null;
   const messages = [...channels.values()].reduce((sum, { count }) => sum + count, 0);
   const { start, end } = messages > 0 ? timeRange(channels.values()) : index;
@@ -134,7 +135,10 @@ function holdsLoose(file: LogFile, from: number, to: number, declarations: Decla
     const head = readHead(file.slice(position, headBytes));
     if (head === null || head.op === 0 || head.op === opcode.message || head.op === opcode.chunk) return true;
     if (head.op === opcode.schema || head.op === opcode.channel)
-      declarations.declare(head.op, file.slice(position + headBytes, Math.min(head.length, to - position)));
+      declarations.declare(
+        head.op,
+        file.slice(position + headBytes, Math.min(head.length, to - position, largestChunk)),
+      );
     position += headBytes + head.length;
   }
   return position > to;

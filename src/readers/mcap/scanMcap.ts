@@ -1,16 +1,15 @@
-import type { LogFile } from "../messages/LogFile.ts";
+import { largestChunk } from "../messages/codecs.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Scratch } from "../messages/Scratch.ts";
 import { Declarations } from "./Declarations.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
+import type { Pass } from "./Pass.ts";
 import { readChunkHead } from "./readChunk.ts";
 import { footerBytes, headBytes, isMagic, magic, opcode, readHead } from "./records.ts";
 import { scanRecords } from "./scanRecords.ts";
 
 /** What a scan has found so far. */
 interface Found {
-  readonly file: LogFile;
-  readonly scratch: Scratch;
+  readonly pass: Pass;
   readonly declarations: Declarations;
   readonly chunks: McapChunk[];
   readonly damaged: string[];
@@ -27,13 +26,13 @@ interface Found {
  * @returns with `end`, the position of what is not of this file; the file's length where nothing tells
  */
 export async function scanMcap(
-  file: LogFile,
+  pass: Pass,
   start: number,
   reason: string | null,
 ): Promise<McapLayout & { readonly end: number }> {
+  const { file } = pass;
   const found: Found = {
-    file,
-    scratch: new Scratch(),
+    pass,
     declarations: new Declarations(),
     chunks: [],
     damaged: [],
@@ -56,7 +55,7 @@ export async function scanMcap(
     if (record.op === opcode.chunk) await scanChunk(found, position, end);
     if (end > file.bytes) break;
     if (record.op === opcode.schema || record.op === opcode.channel)
-      found.declarations.declare(record.op, file.slice(position + headBytes, record.length));
+      found.declarations.declare(record.op, file.slice(position + headBytes, Math.min(record.length, largestChunk)));
     closed = record.op === opcode.footer;
     position = end;
   }
@@ -100,13 +99,13 @@ export async function scanMcap(
 }
 
 async function scanChunk(found: Found, position: number, end: number): Promise<void> {
-  const { file } = found;
+  const { file } = found.pass;
   const cut = end > file.bytes;
   try {
     const { compression, bytes } = readChunkHead(file, position);
     const available = cut ? Math.max(0, file.bytes - position - headBytes - bytes) : null;
     const place = { kind: "chunk", position, length: Math.min(end, file.bytes) - position, compression } as const;
-    const { chunk, damage } = await scanRecords(file, { ...place, available }, found.scratch, found.declarations);
+    const { chunk, damage } = await scanRecords(found.pass, { ...place, available }, found.declarations);
     if (damage !== null)
       found.damaged.push(`the chunk at byte ${position}: ${cut ? "the file ends within it" : damage}`);
     if (chunk !== null) found.chunks.push(chunk);
@@ -118,9 +117,9 @@ async function scanChunk(found: Found, position: number, end: number): Promise<v
 
 /** Messages outside of chunks, up to the next record that is none of theirs; returns where that starts. */
 async function scanLoose(found: Found, position: number): Promise<number> {
-  const length = found.file.bytes - position;
+  const length = found.pass.file.bytes - position;
   const place = { kind: "loose", position, length, compression: "", available: null } as const;
-  const { chunk, damage, sound } = await scanRecords(found.file, place, found.scratch, found.declarations);
+  const { chunk, damage, sound } = await scanRecords(found.pass, place, found.declarations);
   if (damage !== null) found.damaged.push(`the records at byte ${position + sound}: ${damage}`);
   if (chunk !== null) found.chunks.push({ ...chunk, length: sound, available: null });
   return position + sound;

@@ -1,9 +1,8 @@
-import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
-import type { Scratch } from "../messages/Scratch.ts";
 import { timeRange } from "../messages/timeRange.ts";
 import type { Declarations } from "./Declarations.ts";
 import type { McapChunk, Share } from "./mcapLayout.ts";
+import type { Pass } from "./Pass.ts";
 import { readChunk } from "./readChunk.ts";
 import { newWalk, type RecordVisitor } from "./walkRecords.ts";
 
@@ -17,9 +16,8 @@ type Place = Pick<McapChunk, "kind" | "position" | "length" | "compression" | "a
  *          length of those that are sound
  */
 export async function scanRecords(
-  file: LogFile,
+  pass: Pass,
   place: Place,
-  scratch: Scratch,
   declarations?: Declarations,
 ): Promise<{ chunk: McapChunk | null; damage: string | null; sound: number }> {
   const drafts = new Map<number, { -readonly [key in keyof Share]: Share[key] }>();
@@ -42,7 +40,7 @@ export async function scanRecords(
   const state = newWalk();
   let damage: string | null = null;
   try {
-    await readChunk(file, place, visitor, scratch, state);
+    await readChunk(pass, place, visitor, state);
   } catch (cause) {
     if (!(cause instanceof RecordDamage)) throw cause;
     damage = cause.message;

@@ -13,11 +13,25 @@ type Bzip2 = { init(): Promise<{ decompress(bytes: Uint8Array, size: number): Ui
  * of 128 KiB takes no less than four.
  */
 const growth: Readonly<Record<string, number>> = { lz4: 255, bz2: 24_000, zstd: 32_768 };
-const largestChunk = 2 ** 30;
 
-/** Whether a chunk can become as long as it says. */
-export function plausibleSize(compression: string, compressed: number, size: number): boolean {
-  return size <= Math.min(largestChunk, (compressed + 64) * (growth[compression] ?? 1));
+/**
+ * The longest chunk or message that is unpacked, bytes. Recorders write chunks of one to four megabytes; a decoder needs
+ * the packed and the unpacked bytes at once, keeps room for both, and hands on a copy.
+ */
+export const largestChunk = 2 ** 28;
+
+/**
+ * Why a chunk or message is not unpacked, in words; null where it may be. To be asked before anything is allocated.
+ *
+ * @param compressed  its length as it is, bytes
+ * @param size        how long it says that it becomes
+ */
+export function sizeFault(compression: string, compressed: number, size: number): string | null {
+  if (size > (compressed + 64) * (growth[compression] ?? 1)) return `${compressed} packed bytes cannot become ${size}`;
+  // what cannot be packed becomes a little longer
+  if (Math.max(size, compressed - 2 ** 20) > largestChunk)
+    return `${compressed} packed bytes that become ${size} are more than can be unpacked at once (${largestChunk})`;
+  return null;
 }
 
 const codecs: Readonly<Record<string, () => Promise<Codec>>> = { lz4: loadLz4, bz2: loadBzip2, zstd: loadZstd };

@@ -1,4 +1,4 @@
-import { codecFor, plausibleSize, zstdContentSize } from "../messages/codecs.ts";
+import { codecFor, sizeFault, zstdContentSize } from "../messages/codecs.ts";
 import type { LogPart, MessageTarget } from "../messages/LogPart.ts";
 
 /** A part whose recorder packed each message by itself; they are unpacked before they are handed on. */
@@ -23,7 +23,7 @@ export function packedMessages(part: LogPart): LogPart {
       for (const { first, second, bytes, target } of packed) {
         try {
           const size = Number(zstdContentSize(bytes) ?? -1);
-          if (size < 0 || !plausibleSize("zstd", bytes.length, size)) throw new RangeError("no plausible length");
+          if (size < 0 || sizeFault("zstd", bytes.length, size) !== null) throw new RangeError("no plausible length");
           const content = await unpack(bytes, size);
           target(first, second, new DataView(content.buffer, content.byteOffset, content.length), 0, content.length);
         } catch {

@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { LogError } from "../../foundation/errors.ts";
-import { codecFor, plausibleSize, zstdContentSize } from "../messages/codecs.ts";
+import { codecFor, sizeFault, zstdContentSize } from "../messages/codecs.ts";
 import { LogFile } from "../messages/LogFile.ts";
 
 /**
@@ -40,7 +40,8 @@ async function unpacked(bytes: Uint8Array, path: string): Promise<Uint8Array> {
   try {
     const told = zstdContentSize(bytes);
     if (told === null) throw new RangeError("it does not say how long it becomes");
-    if (!plausibleSize("zstd", bytes.length, Number(told))) throw new RangeError(`it claims to become ${told} bytes`);
+    const fault = sizeFault("zstd", bytes.length, Number(told));
+    if (fault !== null) throw new RangeError(fault);
     return await (await codecFor("zstd")!)(bytes, Number(told));
   } catch (cause) {
     throw new LogError(

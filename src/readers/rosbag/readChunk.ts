@@ -1,5 +1,5 @@
 import { LogError } from "../../foundation/errors.ts";
-import { codecFor, plausibleSize } from "../messages/codecs.ts";
+import { codecFor, sizeFault } from "../messages/codecs.ts";
 import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import type { Scratch } from "../messages/Scratch.ts";
@@ -65,8 +65,8 @@ export async function readChunk(
   const known = knownCompressions.includes(compression) ? codecFor(compression) : null;
   const codec = await (known ?? unknownCompression(file, compression));
   if (dataPosition + dataLength > file.bytes) throw new RecordDamage("the file ends within it");
-  if (!plausibleSize(compression, dataLength, size))
-    throw new RecordDamage(`${dataLength} packed bytes cannot become ${size}`);
+  const fault = sizeFault(compression, dataLength, size);
+  if (fault !== null) throw new RecordDamage(fault);
   const packed = scratch.take(dataLength);
   file.readInto(packed, dataPosition, dataLength);
   let data: Uint8Array;

@@ -1,0 +1,34 @@
+import type { LogFile } from "../messages/LogFile.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
+
+/** Chunks of a whole log become ten times longer; some images a hundred times, of which no log is made alone. */
+const mostGrowth = 1000;
+/** What may be unpacked of however short a file, bytes. */
+const leastAllowed = 2 ** 30;
+
+/** One pass over the chunks of a file: the buffer that it uses again for each, and how much it has unpacked. */
+export class Pass {
+  readonly file: LogFile;
+  readonly #scratch = new Scratch();
+  #unpacked = 0;
+
+  constructor(file: LogFile) {
+    this.file = file;
+  }
+
+  /** A buffer of a length that was checked; valid until the next call. */
+  take(length: number): Uint8Array {
+    return this.#scratch.take(length);
+  }
+
+  /** To be asked before a chunk is unpacked. @throws RecordDamage  more than any log can need: each chunk alone takes seconds */
+  unpack(size: number): void {
+    const allowed = leastAllowed + mostGrowth * this.file.bytes;
+    if (this.#unpacked + size > allowed)
+      throw new RecordDamage(
+        `with it, chunks of a file of ${this.file.bytes} bytes would become more than the ${allowed} that are believed`,
+      );
+    this.#unpacked += size;
+  }
+}
