@@ -21,8 +21,9 @@ const beginnings: readonly { readonly format: LogFormat; readonly start: RegExp 
   // So does a file that was copied as if it were text, and has lost the bytes that would tell.
   { format: "mcap", start: /^\x89MCAP/ },
   { format: "ros2", start: /^SQLite format 3\0/ },
-  // a file that the recorder packed as a whole (zstd's magic number)
-  { format: "ros2", start: /^\x28\xb5\x2f\xfd/ },
+  // a file that the recorder packed as a whole (zstd's magic number), or that was packed by several at once (zstd's frame
+  // to be skipped, which tells how long the next is)
+  { format: "ros2", start: /^(\x28\xb5\x2f\xfd|[P-_]\*M\cX)/ },
   { format: "ulog", start: /^ULog/ },
   { format: "parquet", start: /^PAR1/ },
 ];

@@ -1,11 +1,7 @@
+import { mostBelieved } from "../messages/codecs.ts";
 import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import { Scratch } from "../messages/Scratch.ts";
-
-/** Chunks of a whole log become ten times longer; some images a hundred times, of which no log is made alone. */
-const mostGrowth = 1000;
-/** What may be unpacked of however short a file, bytes. */
-const leastAllowed = 2 ** 30;
 
 /** One pass over the chunks of a file: the buffer that it uses again for each, and how much it has unpacked. */
 export class Pass {
@@ -24,7 +20,7 @@ export class Pass {
 
   /** To be asked before a chunk is unpacked. @throws RecordDamage  more than any log can need: each chunk alone takes seconds */
   unpack(size: number): void {
-    const allowed = leastAllowed + mostGrowth * this.file.bytes;
+    const allowed = mostBelieved(this.file.bytes);
     if (this.#unpacked + size > allowed)
       throw new RecordDamage(
         `with it, chunks of a file of ${this.file.bytes} bytes would become more than the ${allowed} that are believed`,

@@ -4,9 +4,9 @@ import { mcapPart } from "../mcap/mcapPart.ts";
 import { joinedPart } from "../messages/joinedPart.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import type { LogPart } from "../messages/LogPart.ts";
+import { packedMessages } from "../messages/packedMessages.ts";
 import { bagFolder } from "./bagFolder.ts";
 import { db3Part } from "./db3Part.ts";
-import { packedMessages } from "./packedMessages.ts";
 import { unpackedFile } from "./unpackedFile.ts";
 
 /**
@@ -41,7 +41,7 @@ async function filePart(path: string): Promise<LogPart> {
   const start = beginning(path);
   if (start.startsWith("SQLite format 3\0")) return db3Part(path);
   if (start.startsWith("\x89MCAP")) return mcapPart(path);
-  if (!start.startsWith("\x28\xb5\x2f\xfd"))
+  if (!/^(\x28\xb5\x2f\xfd|[P-_]\*M\cX)/.test(start))
     throw new LogError(
       "log-unreadable",
       `found ${start === "" ? "an empty file (0 bytes)" : "a file that is neither SQLite nor MCAP"}, expected a file of a ROS 2 bag`,

@@ -1,0 +1,49 @@
+import { createRequire } from "node:module";
+import { zstdFrames } from "./zstdFrames.ts";
+
+/**
+ * Unpacks zstd frames.
+ *
+ * @param size  how long they become; no less, where they do not say
+ * @throws damage of any kind, and frames that say that they become something else
+ */
+export type Unzstd = (bytes: Uint8Array, size: number) => Uint8Array;
+
+interface Package {
+  decompress(bytes: Uint8Array, size: number): Uint8Array;
+  readonly isLoaded: Promise<unknown>;
+}
+
+const name = "@foxglove/wasm-zstd";
+let shared: Promise<Unzstd> | null = null;
+
+/** The decoder, loaded when it is first needed. It keeps the memory that the longest frame took. */
+export function zstd(): Promise<Unzstd> {
+  shared ??= decoder(createRequire(import.meta.url)(name) as Package);
+  return shared;
+}
+
+/** A decoder of its own, for frames so long that their memory is not to be kept. */
+export function freshZstd(): Promise<Unzstd> {
+  const load = createRequire(import.meta.url);
+  const before = load.cache[load.resolve(name)];
+  delete load.cache[load.resolve(name)];
+  const fresh = decoder(load(name) as Package);
+  if (before === undefined) delete load.cache[load.resolve(name)];
+  else load.cache[load.resolve(name)] = before;
+  return fresh;
+}
+
+async function decoder(zstd: Package): Promise<Unzstd> {
+  await zstd.isLoaded;
+  return (bytes, size) => {
+    let [most, told] = [0, true];
+    for (const frame of zstdFrames((at, length) => bytes.subarray(at, at + length), bytes.length)) {
+      most += frame.size;
+      told &&= frame.told;
+    }
+    // Asked before the decoder takes memory for `size` bytes.
+    if (told ? most !== size : most < size) throw new RangeError(`frames of ${most} bytes, expected ${size}`);
+    return zstd.decompress(bytes, size);
+  };
+}
