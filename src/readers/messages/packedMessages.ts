@@ -1,7 +1,8 @@
+import { LogError } from "../../foundation/errors.ts";
 import { sizeFault } from "./codecs.ts";
 import type { LogPart, MessageTarget } from "./LogPart.ts";
 import { type Unzstd, zstd } from "./zstd.ts";
-import { zstdFrames } from "./zstdFrames.ts";
+import { startsZstd, zstdFrames } from "./zstdFrames.ts";
 
 /** A part whose recorder packed each message by itself; they are unpacked before they are handed on, one at a time. */
 export function packedMessages(part: LogPart): LogPart {
@@ -41,4 +42,33 @@ function unpacked(bytes: Uint8Array, unzstd: Unzstd): Uint8Array | null {
   } catch {
     return null;
   }
+}
+
+class Enough extends Error {}
+
+/**
+ * A part as it is; or one that unpacks its messages, where the first of them says that each is packed by itself. Bags say
+ * so in their metadata.yaml alone, which is not always there.
+ */
+export async function withPackedMessages(part: LogPart): Promise<LogPart> {
+  const { connections } = part;
+  let isPacked = false;
+  const look: MessageTarget = (_first, _second, view, at, end) => {
+    if (end - at < 4) return;
+    isPacked = startsZstd(new Uint8Array(view.buffer, view.byteOffset + at, 4));
+    throw new Enough();
+  };
+  const targets = [...connections.values()]
+    .filter(({ encoding }) => encoding === "cdr")
+    .map(({ id }) => [id, look] as const);
+  try {
+    if (targets.length > 0) await part.readMessages(new Map(targets));
+  } catch (error) {
+    // what cannot be read is told by whoever asks for it
+    if (!(error instanceof Enough || error instanceof LogError)) {
+      part.close();
+      throw error;
+    }
+  }
+  return isPacked ? packedMessages(part) : part;
 }

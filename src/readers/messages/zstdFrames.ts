@@ -96,6 +96,11 @@ function sizeAt(view: DataView, at: number, bytes: number): number | null {
   return bytes === 4 ? view.getUint32(at, true) : Number(view.getBigUint64(at, true));
 }
 
+/** Whether bytes are those of a zstd frame, by its first four. */
+export function startsZstd(bytes: Uint8Array): boolean {
+  return bytes[0] === 0x28 && bytes[1] === 0xb5 && bytes[2] === 0x2f && bytes[3] === 0xfd;
+}
+
 function viewAt(bytesAt: BytesAt, position: number, length: number): DataView {
   const bytes = bytesAt(position, length);
   return new DataView(bytes.buffer, bytes.byteOffset, bytes.length);

@@ -4,7 +4,7 @@ import { mcapPart } from "../mcap/mcapPart.ts";
 import { joinedPart } from "../messages/joinedPart.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import type { LogPart } from "../messages/LogPart.ts";
-import { packedMessages } from "../messages/packedMessages.ts";
+import { packedMessages, withPackedMessages } from "../messages/packedMessages.ts";
 import { bagFolder } from "./bagFolder.ts";
 import { db3Part } from "./db3Part.ts";
 import { unpackedFile } from "./unpackedFile.ts";
@@ -17,14 +17,14 @@ import { unpackedFile } from "./unpackedFile.ts";
  * @throws LogError  code `log-unreadable`: no bag, or none of its files can be read
  */
 export async function ros2Part(path: string): Promise<LogPart> {
-  if (!statSync(path).isDirectory()) return filePart(path);
+  if (!statSync(path).isDirectory()) return withPackedMessages(await filePart(path));
   const { files, packedMessages: packed, notes } = bagFolder(path);
   const parts: LogPart[] = [];
   const lost: LogError[] = [];
   for (const file of files) {
     try {
       const part = await filePart(file);
-      parts.push(packed ? packedMessages(part) : part);
+      parts.push(packed ? packedMessages(part) : await withPackedMessages(part));
     } catch (error) {
       if (!(error instanceof LogError)) {
         for (const part of parts) part.close();
