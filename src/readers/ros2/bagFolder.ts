@@ -34,17 +34,30 @@ export function bagFolder(folder: string): BagFolder {
   const told = names.includes(metadataName) ? metadataOf(join(folder, metadataName), notes) : null;
   if (!names.includes(metadataName) && there.length > 0)
     notes.push("there is no metadata.yaml: the files are read in the order of their names");
-  // a file that is listed twice, or in two folders of one, is still one file
-  const named = [...new Set(told?.paths ?? [])];
+  const paths = [...new Set(told?.paths ?? [])];
+  const within = paths.filter((path) => liesWithin(folder, path));
+  if (within.length > 0)
+    notes.push(
+      `metadata.yaml names ${within.join(", ")}, in a folder within, which is not read: move it beside metadata.yaml`,
+    );
+  // older versions wrote the folder's own name before each; a file that is listed twice is still one file
+  const here = paths.filter((path) => !within.includes(path));
+  const named = [...new Set(here.map(nameOf))];
   const listed = named.filter((name) => there.includes(name) && !isPackedTwin(name, named));
-  const gone = (told?.paths ?? []).filter((name) => !there.includes(name));
+  const gone = named.filter((name) => !there.includes(name));
   if (gone.length > 0) notes.push(`metadata.yaml names ${gone.join(", ")}, which is not there`);
+  const shared = listed.map((name) => here.filter((path) => nameOf(path) === name)).filter(({ length }) => length > 1);
+  for (const several of shared)
+    notes.push(`metadata.yaml names ${several.join(" and ")}, of which one file is there, without a folder`);
   const others = there.filter(
     (name) => !named.includes(name) && !isUnpacked(name, listed) && !isPackedTwin(name, there),
   );
   if (told !== null && listed.length > 0 && others.length > 0)
     notes.push(`metadata.yaml does not name ${others.join(", ")}: read as well`);
   const files = [...listed, ...others];
+  const twins = there.filter((name) => !files.includes(name));
+  if (twins.length > 0)
+    notes.push(`${twins.join(", ")} not read: a file of that name is there packed and unpacked, and is read once`);
   if (files.length === 0)
     throw new LogError(
       "log-unreadable",
@@ -64,6 +77,18 @@ export function bagFolder(folder: string): BagFolder {
 /** bag_2 before bag_10. */
 function inOrder(a: string, b: string): number {
   return a.localeCompare(b, "en", { numeric: true });
+}
+
+/** The last part of a path as metadata.yaml writes it. */
+function nameOf(path: string): string {
+  return path.split(/[/\\]/).at(-1)!;
+}
+
+/** Whether metadata.yaml names a file that lies in a folder of the bag's own. */
+function liesWithin(folder: string, path: string): boolean {
+  const steps = path.split(/[/\\]/);
+  if (steps.length === 1 || steps.some((step) => step === ".." || step === "" || step === ".")) return false;
+  return statSync(join(folder, ...steps), { throwIfNoEntry: false })?.isFile() === true;
 }
 
 /** A packed file whose unpacked one is there as well. */
@@ -90,8 +115,7 @@ function metadataOf(path: string, notes: string[]): { paths: readonly string[]; 
     const paths = info?.relative_file_paths;
     if (!Array.isArray(paths)) return unread("it lists no files");
     return {
-      // older versions wrote the folder's own name before each
-      paths: paths.filter((each) => typeof each === "string").map((each: string) => each.split(/[/\\]/).at(-1)!),
+      paths: paths.filter((each): each is string => typeof each === "string"),
       packedMessages: String(info?.compression_mode ?? "").toLowerCase() === "message",
     };
   } catch (cause) {
