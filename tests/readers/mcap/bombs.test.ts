@@ -70,13 +70,14 @@ function write(count: number, megabytes: number): string {
 
 async function read(path: string): Promise<{ recovered: string | null; seconds: number; grown: number }> {
   const begun = performance.now();
-  const before = process.memoryUsage().rss;
+  // of this thread alone: others run beside it
+  const before = process.memoryUsage().arrayBuffers;
   const { signals, recovered } = await readLog([path], [request]);
   expect([...signals.get("vehicle_pose")!.columns.x!]).toEqual(Array.from({ length: 20 }, (_, i) => i));
   return {
     recovered,
     seconds: (performance.now() - begun) / 1000,
-    grown: (process.memoryUsage().rss - before) / mebibyte,
+    grown: (process.memoryUsage().arrayBuffers - before) / mebibyte,
   };
 }
 
@@ -84,8 +85,8 @@ test("chunks that become 900 MiB each are refused before anything is unpacked, a
   const { recovered, seconds, grown } = await read(write(8, 900));
   expect(recovered).toContain(`that become ${headBytes + 900 * mebibyte} are more than can be unpacked at once`);
   expect(recovered).toContain("and 5 more");
-  // the frames have 230 kB in all; one alone would take a second and a gigabyte
-  expect(seconds).toBeLessThan(2);
+  // the frames have 230 kB in all; one alone would take seconds and gigabytes
+  expect(seconds).toBeLessThan(5);
   expect(grown).toBeLessThan(100);
 });
 
@@ -93,7 +94,7 @@ test("chunks are unpacked one at a time and not kept", async () => {
   const { recovered, grown } = await read(write(12, 64));
   expect(recovered).toBeNull();
   // twelve of them are 768 MiB; one, with the decoder's room for it and the copy that it hands on, is 128 and a little
-  expect(grown).toBeLessThan(400);
+  expect(grown).toBeLessThan(200);
 }, 30_000);
 
 test("what all chunks together become is bounded by the length of the file", async () => {
