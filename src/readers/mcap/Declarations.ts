@@ -3,6 +3,10 @@ import { type Channel, channelOf, opcode, type Schema, schemaOf } from "./record
 
 /** A channel's own number has two bytes: from here on are those of channels that were declared again as something else. */
 const firstAgain = 2 ** 16;
+/** No log declares channels again so often. */
+const mostAgain = 1000;
+/** Stands for the connection of messages that follow the declarations beyond these. */
+export const tooOften = -1;
 
 /**
  * The schemas and channels of a file, and which declaration of a channel is in force.
@@ -22,6 +26,7 @@ export class Declarations {
   /** connection of a channel, where the last declaration made it another than the channel's own number */
   readonly #inForce = new Map<number, number>();
   readonly #twice = new Set<number>();
+  readonly #connections = new Map<string, number>();
 
   /** Takes a schema or channel record for what follows it. Records that are none are left out. */
   declare(op: number, bytes: Uint8Array): void {
@@ -40,9 +45,7 @@ export class Declarations {
 
   /** The connection of a declaration that was met before; null where there is none. */
   connectionOf(channel: Channel): number | null {
-    if (isSameChannel(this.channels.get(channel.id), channel)) return channel.id;
-    for (const [id, other] of this.channels) if (id >= firstAgain && isSameChannel(other, channel)) return id;
-    return null;
+    return this.#connections.get(keyOf(channel)) ?? null;
   }
 
   /** Whether a schema is the one that was declared, or known to be declared twice. */
@@ -57,18 +60,24 @@ export class Declarations {
   }
 
   #channel(channel: Channel): void {
-    let connection = this.connectionOf(channel);
-    if (connection === null) {
-      const first = this.channels.get(channel.id);
-      connection = first === undefined ? channel.id : firstAgain + this.channels.size;
-      this.channels.set(connection, channel);
-      if (first !== undefined)
-        this.notes.push(
-          `channel ${channel.id} is declared as ${first.topic} (schema ${first.schema}) and again as ${channel.topic} (schema ${channel.schema}): each message is taken by the declaration before it`,
-        );
-    }
+    const connection = this.connectionOf(channel) ?? this.#added(channel);
     if (connection === channel.id) this.#inForce.delete(channel.id);
     else this.#inForce.set(channel.id, connection);
+  }
+
+  /** The connection of a declaration that is new. */
+  #added(channel: Channel): number {
+    const { id, topic, schema } = channel;
+    const first = this.channels.get(id);
+    if (first !== undefined && this.notes.length >= mostAgain) return tooOften;
+    const connection = first === undefined ? id : firstAgain + this.channels.size;
+    this.channels.set(connection, channel);
+    this.#connections.set(keyOf(channel), connection);
+    if (first !== undefined)
+      this.notes.push(
+        `channel ${id} is declared as ${first.topic} (schema ${first.schema}) and again as ${topic} (schema ${schema}): each message is taken by the declaration before it`,
+      );
+    return connection;
   }
 
   #schema(schema: Schema): void {
@@ -85,8 +94,9 @@ export class Declarations {
   }
 }
 
-function isSameChannel(a: Channel | undefined, b: Channel): boolean {
-  return a !== undefined && a.id === b.id && a.schema === b.schema && a.topic === b.topic && a.encoding === b.encoding;
+/** What tells declarations apart. */
+function keyOf({ id, schema, topic, encoding }: Channel): string {
+  return `${id} ${schema} ${encoding.length} ${encoding} ${topic}`;
 }
 
 function isSameSchema(a: Schema, b: Schema): boolean {

@@ -1,6 +1,6 @@
 import { largestChunk } from "../messages/codecs.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Declarations } from "./Declarations.ts";
+import { Declarations, tooOften } from "./Declarations.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
 import type { Pass } from "./Pass.ts";
 import { readChunkHead } from "./readChunk.ts";
@@ -80,12 +80,14 @@ export async function scanMcap(
   const counts = countsOf(chunks);
   const connections = connectionsOf(found.declarations);
   if (found.declarations.notes.length > 0) notes.push(firstOf(found.declarations.notes));
-  const nowhere = [...counts].filter(([id]) => !connections.has(id));
-  if (nowhere.length > 0) {
-    const lost = nowhere.reduce((sum, [, count]) => sum + count, 0);
-    const ids = nowhere.map(([id]) => id);
+  const undeclared = [...counts].filter(([id]) => !connections.has(id) && id !== tooOften);
+  if (undeclared.length > 0) {
+    const lost = undeclared.reduce((sum, [, count]) => sum + count, 0);
+    const ids = undeclared.map(([id]) => id);
     notes.push(`${lost} message(s) are not read: their channel(s) (${firstOf(ids, ", ")}) are declared nowhere`);
   }
+  const behind = counts.get(tooOften) ?? 0;
+  if (behind > 0) notes.push(`${behind} message(s) are not read: their channel(s) are declared again too often`);
   return {
     file,
     start,

@@ -152,3 +152,19 @@ test("declarations that are repeated word for word are no contradiction", async 
     expect(x(recording, "effector_pose")).toEqual(from(10, 4));
   }
 });
+
+test("a channel that is declared again without end: a thousand times are followed, the rest is counted", async () => {
+  const entries = from(0, 20_000).flatMap((k): Entry[] => [
+    { channel: 3, topic: `/t${k}` },
+    { poses: 1, on: 3, first: k },
+  ]);
+  const path = file([[pose, ...entries]], false);
+  const begun = performance.now();
+  const survey = await surveyLog(path);
+  // the first declaration and a thousand more have a message each
+  expect(survey.topics).toHaveLength(1001);
+  expect(survey.messages).toBe(1001);
+  expect(survey.recovered).toContain("18999 message(s) are not read: their channel(s) are declared again too often");
+  // with a look at all others for each it took a minute
+  expect(performance.now() - begun).toBeLessThan(5000);
+});
