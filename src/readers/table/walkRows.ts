@@ -61,7 +61,8 @@ export function walkRows(
     let lineTo = bytes.indexOf(lineEnd, lineFrom);
     if (lineTo < 0 || lineTo > until) lineTo = until;
     const next = lineTo + 1;
-    if (lineTo > lineFrom && bytes[lineTo - 1] === carriageReturn) lineTo--;
+    // two where a line end for Windows went through a stream that adds its own
+    while (lineTo > lineFrom && bytes[lineTo - 1] === carriageReturn) lineTo--;
     let at = lineFrom;
     lineFrom = next;
     while (at < lineTo && bytes[at] === blank) at++;

@@ -226,3 +226,10 @@ test("the ranges of a survey leave out what a reading leaves out", async () => {
     [10, 200, 211],
   ]);
 });
+
+// two carriage returns: what a writer of "\r\n" leaves in a file that Windows opened for text
+test("a line end that was written for Windows twice costs no column", async () => {
+  const { recording, signal } = await read([`t,x,y,z\r\r\n${lines(plain).join("\r\r\n")}\r\r\n`]);
+  expect(list(signal!.columns.z)).toEqual(numbers(200));
+  expect(recording.recovered).toBeNull();
+});
