@@ -28,7 +28,7 @@ export function readColumns(table: OpenTable, wanted: ReadonlyMap<number, Column
 
 /** Walks all rows of a table, past its heading. */
 export function walkTable({ file, layout, sample }: OpenTable, sinks: readonly (CellSink | null)[]): RowCount {
-  const count: RowCount = { rows: 0, uneven: 0, overfull: 0, cut: false };
+  const count: RowCount = { rows: 0, uneven: 0, overfull: 0, shifted: 0, cut: false };
   let skip = layout.preamble + layout.headingLines;
   file.blocks(layout.lineEnd, (bytes, from, until) => {
     let at = from;

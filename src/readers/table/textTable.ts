@@ -27,7 +27,7 @@ export async function textTable(path: string): Promise<Tabular> {
       const { columns, ...count } = readColumns(table, wanted);
       const notes = [...columns].flatMap(([column, { texts }]) => textNote(layout.names[column]!, texts));
       notes.push(...rowNotes(count, layout));
-      return { rows: count.rows, discarded: count.overfull, columns, notes };
+      return { rows: count.rows, discarded: count.overfull + count.shifted, columns, notes };
     },
     stats: async () => {
       const sinks = layout.names.map(() => statSink(layout.point));
@@ -47,7 +47,7 @@ export async function textTable(path: string): Promise<Tabular> {
 
 const separatorNames: Readonly<Record<string, string>> = { 9: "tab", 44: "comma", 59: "semicolon", 124: "bar" };
 
-function rowNotes({ rows, uneven, overfull, cut }: RowCount, { names, nameless }: TableLayout): string[] {
+function rowNotes({ rows, uneven, overfull, shifted, cut }: RowCount, { names, nameless }: TableLayout): string[] {
   const columns = names.length;
   const notes: string[] = [];
   if (nameless)
@@ -59,6 +59,10 @@ function rowNotes({ rows, uneven, overfull, cut }: RowCount, { names, nameless }
   if (overfull > 0)
     notes.push(
       `${overfull} of ${rows} row(s) have more cells than the ${columns} columns, or a quote that is not closed: left out, for which cell belongs to which column cannot be told`,
+    );
+  if (shifted > 0)
+    notes.push(
+      `${shifted} of ${rows} row(s) have fewer cells than the ${columns} columns: left out, for between blanks an empty cell cannot be seen, and any may be the missing one`,
     );
   return notes;
 }

@@ -19,6 +19,8 @@ export interface RowCount {
   uneven: number;
   /** lines with more, or with a quote that is not closed: none of their cells is believed */
   overfull: number;
+  /** lines with fewer in a table parted by blanks, where a cell left blank moves the next into its place: not believed either */
+  shifted: number;
   /** the last line is not ended, and shorter than the others: it was cut, and is left out */
   cut: boolean;
 }
@@ -37,8 +39,9 @@ function isComment(bytes: Buffer, at: number): boolean {
 
 /**
  * Walks the rows of a block of whole lines and hands the wanted cells to their sinks. A row that ends early leaves its
- * last columns without a value; one with more cells than columns (two lines run together, a separator within a text) is
- * without any; empty lines and comments are no rows.
+ * last columns without a value, or all of them where blanks part the cells, since any may be the missing one; a row with
+ * more cells than columns (two lines run together, a separator within a text) is without any; empty lines and comments are
+ * no rows.
  *
  * @param sinks  by column; null where a column is not wanted
  * @param count  goes on from the block before
@@ -147,6 +150,11 @@ export function walkRows(
     // a separator at the end makes one more, empty cell
     if (unclosed || column > columns + 1 || (column === columns + 1 && !lastIsEmpty)) {
       count.overfull++;
+      for (const sink of sinks) sink?.discard(row);
+      continue;
+    }
+    if (column < columns && blanks) {
+      count.shifted++;
       for (const sink of sinks) sink?.discard(row);
       continue;
     }

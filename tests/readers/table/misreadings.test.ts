@@ -146,10 +146,10 @@ test("a quote left in memory behind the last line doubles none of its own", () =
     skip: () => taken.push("skipped"),
     discard: () => taken.push("discarded"),
   };
-  const count = { rows: 0, uneven: 0, overfull: 0, cut: false };
+  const count = { rows: 0, uneven: 0, overfull: 0, shifted: 0, cut: false };
   walkRows(bytes, 0, bytes.length - 1, { layout, sinks: [null, sink], count });
   expect(taken).toEqual(["ab"]);
-  expect(count).toEqual({ rows: 1, uneven: 0, overfull: 0, cut: false });
+  expect(count).toEqual({ rows: 1, uneven: 0, overfull: 0, shifted: 0, cut: false });
 });
 
 test("a comment within the rows is no row, however it is marked", async () => {
@@ -232,4 +232,21 @@ test("a line end that was written for Windows twice costs no column", async () =
   const { recording, signal } = await read([`t,x,y,z\r\r\n${lines(plain).join("\r\r\n")}\r\r\n`]);
   expect(list(signal!.columns.z)).toEqual(numbers(200));
   expect(recording.recovered).toBeNull();
+});
+
+// columns of fixed width, as spreadsheets print them: y is left blank in row 4, so that the line holds three words
+test("a cell left blank between blanks moves no other into its place", async () => {
+  const rows = lines((k) =>
+    [k / 100, k, k === 4 ? "" : k + 100, k + 200].map((cell) => `${cell}`.padStart(8)).join(""),
+  );
+  const { recording, signal } = await read([
+    `${["t", "x", "y", "z"].map((name) => name.padStart(8)).join("")}\n${rows.join("\n")}\n`,
+  ]);
+  expect(list(signal!.columns.y)).toEqual(numbers(100).filter((y) => y !== 104));
+  expect(list(signal!.columns.z)).toEqual(numbers(200).filter((z) => z !== 204));
+  expect(recording.recovered).toContain("1 of 12 row(s) have fewer cells than the 4 columns: left out");
+  expect(recording.recovered).not.toContain("no time");
+  const figures = (await surveyLog(file(`t x y z\n${rows.join("\n")}\n`))).table!.columns;
+  expect(figures.map(({ highest }) => highest)).toEqual([0.11, 11, 111, 211]);
+  expect(figures[2]!.lowest).toBe(100);
 });
