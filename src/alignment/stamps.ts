@@ -2,6 +2,7 @@ import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal, StampColumn } from "../foundation/recording.ts";
 import { gather } from "../numeric/gather.ts";
+import { sharedStretch } from "./sharedStretch.ts";
 
 /** One signal's instants on its own clock, sorted, each once. */
 export interface Timeline {
@@ -72,6 +73,11 @@ export function buildTimeline(
   if (useHeader && n > 0 && Math.abs(distance) > 86_400) checks.push(otherEpoch(signal, distance, ownClock));
   const { order, backward, largestBack } = sortedOrder(column.seconds, keep);
   const setBack = useHeader && largestBack > 0.5 ? clockStep(header, signal.received, keep) : 0;
+  // a table knows one time only, and no receipt that could tell; rows in no order at all are another matter
+  const again =
+    signal.stamped === signal.received && largestBack > 0.5 && backward <= 0.01 * n
+      ? sharedStretch(column.seconds, keep)
+      : { shared: 0, at: 0 };
   if (setBack < -0.5 * largestBack && largestBack > 0.5) {
     checks.push({
       code: "stamp-backward",
@@ -79,6 +85,14 @@ export function buildTimeline(
       message: `the clock of ${signal.topic} was set back by ${(-setBack).toFixed(2)} s during the recording: two stretches bear the same stamps`,
       evidence: { topic: signal.topic, step_s: setBack, backward_stamps: backward, messages: n },
       hint: "do not let the clock be disciplined in flight; or use `stamp: log` for this signal, with the delays that brings",
+    });
+  } else if (again.shared > 0.5) {
+    checks.push({
+      code: "stamp-backward",
+      severity: "unusable",
+      message: `the times of ${signal.topic} begin anew after ${again.at} of ${keep.length} rows, ${largestBack.toFixed(2)} s earlier: two stretches bear the same times for ${again.shared.toFixed(2)} s`,
+      evidence: { topic: signal.topic, rows_before: again.at, step_back_s: largestBack, shared_s: again.shared },
+      hint: "two recordings in one table, or parts that each count from their own start: make a log of each recording, with one clock for all its parts",
     });
   } else if (backward > 0) {
     checks.push({

@@ -127,6 +127,44 @@ test("a clock set back by seconds is a doubt", () => {
   );
 });
 
+/** A table's: one time, which is stamp and receipt alike. */
+const table = (at: readonly number[]) => {
+  const time = stamps(at);
+  return signal({ stamped: time, received: time });
+};
+
+// 900 rows at 100 Hz are 9 s; the second recording covers all of them, but for its ends
+test("times of a table that begin anew are two recordings, whose rows no order can part: unusable", () => {
+  const at = [...evenTimes(100, 9), ...evenTimes(100, 20).map((t) => t + 0.003)];
+  const [check] = build(table(at)).checks;
+  expect(check).toMatchObject({ code: "stamp-backward", severity: "unusable", evidence: { rows_before: 900 } });
+  expect(check!.evidence.shared_s).toBeCloseTo(9, 1);
+  expect(check!.message).toContain("begin anew after 900 of 2900 rows");
+});
+
+test("so are those that begin anew to the same instants", () => {
+  const at = [...evenTimes(100, 9), ...evenTimes(100, 9)];
+  expect(build(table(at)).checks[0]).toMatchObject({ code: "stamp-backward", severity: "unusable" });
+});
+
+test("rows of a table that come late by seconds, into the gap that they left, are put in order", () => {
+  const all = [...evenTimes(100, 20)];
+  const at = [...all.slice(0, 500), ...all.slice(800), ...all.slice(500, 800)];
+  const { timeline, checks } = build(table(at));
+  expect([...timeline.t]).toEqual(all);
+  expect(checks).toMatchObject([{ code: "stamp-backward", severity: "doubt" }]);
+});
+
+test("nor is a table two recordings whose rows stand from the last to the first, or in no order", () => {
+  const all = [...evenTimes(100, 20)];
+  const mixed = all.map((_, k) => all[(k * 791) % all.length]!);
+  for (const at of [all.toReversed(), mixed]) {
+    const { timeline, checks } = build(table(at));
+    expect([...timeline.t]).toEqual(all);
+    expect(checks).toMatchObject([{ code: "stamp-backward", severity: "doubt" }]);
+  }
+});
+
 test("whatever the order of the messages, the timeline strictly increases and is the same set of instants", () => {
   fc.assert(
     fc.property(fc.array(fc.integer({ min: 0, max: 400 }), { minLength: 1, maxLength: 60 }), (ticks) => {
