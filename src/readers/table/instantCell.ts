@@ -60,11 +60,15 @@ function put(into: Instant, sec: number, nsec: number): void {
   into.nsec = nsec - carry * 1e9;
 }
 
-const timeOfDay = /^(\d\d?):(\d\d):(\d\d)(?:[.,](\d{1,9})\d*)?$/;
+const timeOfDay = /^(?:([+-]?\d+) days? \+?)?(\d\d?):(\d\d):(\d\d)(?:[.,](\d{1,9})\d*)?$/;
+/** day first, which is certain only where the month is a word or points part the numbers */
+const dayFirst = /^(\d\d?)(?:-([A-Za-z]{3})-|\.(\d\d?)\.)(\d{4})/;
+const months = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
 
 /**
- * Reads a date with time, such as "2026-09-14T09:30:00.25Z"; without a zone it is taken for UTC. A time of day alone,
- * "09:30:00.25", counts from midnight.
+ * Reads a date with time, such as "2026-09-14T09:30:00.25Z" or "14-Sep-2026 09:30:00.25"; without a zone it is taken for
+ * UTC. A time of day alone, "09:30:00.25", counts from midnight, and so does one behind days, "1 days 09:30:00". Dates
+ * such as 03/04/2026 are none: nothing tells which is the month.
  *
  * @param into  takes the instant since 1970; NaN where the text is no date
  * @source ISO 8601-1:2019; also a blank for the T, and / or . between the parts of the date
@@ -72,13 +76,14 @@ const timeOfDay = /^(\d\d?):(\d\d):(\d\d)(?:[.,](\d{1,9})\d*)?$/;
 export function readDate(text: string, into: Instant): void {
   into.sec = Number.NaN;
   into.nsec = Number.NaN;
-  const clock = timeOfDay.exec(text.trim());
+  const trimmed = text.trim();
+  const clock = timeOfDay.exec(trimmed);
   if (clock !== null) {
-    into.sec = 3600 * Number(clock[1]) + 60 * Number(clock[2]) + Number(clock[3]);
-    into.nsec = Number((clock[4] ?? "").padEnd(9, "0"));
+    into.sec = 86_400 * Number(clock[1] ?? 0) + 3600 * Number(clock[2]) + 60 * Number(clock[3]) + Number(clock[4]);
+    into.nsec = Number((clock[5] ?? "").padEnd(9, "0"));
     return;
   }
-  const match = date.exec(text.trim());
+  const match = date.exec(trimmed) ?? date.exec(trimmed.replace(dayFirst, yearFirst));
   if (match === null) return;
   const part = (group: number): number => Number(match[group] ?? 0);
   const [year, month, day, hour, minute, second] = [part(1), part(2), part(3), part(4), part(5), part(6)];
@@ -87,4 +92,8 @@ export function readDate(text: string, into: Instant): void {
   const zone = (part(10) * 60 + part(11)) * (match[9] === "-" ? -1 : 1);
   into.sec = at.getTime() / 1000 - zone * 60;
   into.nsec = Number((match[7] ?? "").padEnd(9, "0"));
+}
+
+function yearFirst(_: string, day: string, word: string | undefined, month: string | undefined, year: string): string {
+  return `${year}-${word === undefined ? month : months.indexOf(word.toLowerCase()) + 1}-${day}`;
 }

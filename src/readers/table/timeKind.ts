@@ -13,7 +13,8 @@ export interface TimeKind {
   readonly note: string | null;
 }
 
-const dated = /^(\d{4}[-/.]\d\d?[-/.]\d\d?|\d\d?:\d\d:\d\d)/;
+const dated =
+  /^(\d{4}[-/.]\d\d?[-/.]\d\d?|([+-]?\d+ days? \+?)?\d\d?:\d\d:\d\d|\d\d?-[A-Za-z]{3}-\d{4}|\d\d?\.\d\d?\.\d{4})/;
 /** Instants of this century as counted from 1970: from 2001-09-09 to 2096-10-02 (1e9 to 4e9 s). */
 const dates: readonly { readonly power: number; readonly name: string }[] = [
   { power: 0, name: "s" },

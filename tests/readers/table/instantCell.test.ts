@@ -51,14 +51,31 @@ describe("a date with time", () => {
     ["2026-09-14T11:30:00,123456789+02:00", 1_789_378_200, 123_456_789],
     ["2026/09/14 04:30:00 -0500", 1_789_378_200, 0],
     ["2026-09-14T09:30Z", 1_789_378_200, 0],
+    ["14-Sep-2026 09:30:00.250", 1_789_378_200, 250_000_000],
+    ["14.9.2026 09:30:00,25", 1_789_378_200, 250_000_000],
   ])("%s", (text, sec, nsec) => {
     expect(read(text)).toEqual([sec, nsec]);
   });
 
-  test.each(["2026-02-30T00:00:00", "2026-13-01 00:00:00", "2026-09-14T25:00:00", "yesterday", "12.5"])(
-    "%s is none",
-    (text) => {
-      expect(read(text)).toEqual([Number.NaN, Number.NaN]);
-    },
-  );
+  // str() of pandas.Timedelta("30:30:00.25") and of pandas.Timedelta(-0.25, "s") (Debian's python3-pandas)
+  test.each([
+    ["09:30:00", 34_200, 0],
+    ["1 days 06:30:00.250000", 109_800, 250_000_000],
+    ["-1 days +23:59:59.750000", -1, 750_000_000],
+  ])("of day, or behind days: %s", (text, sec, nsec) => {
+    expect(read(text)).toEqual([sec, nsec]);
+  });
+
+  test.each([
+    "2026-02-30T00:00:00",
+    "2026-13-01 00:00:00",
+    "2026-09-14T25:00:00",
+    "yesterday",
+    "12.5",
+    "03/04/2026 09:30:00",
+    "14-Foo-2026 09:30:00",
+    "31.02.2026 09:30:00",
+  ])("%s is none", (text) => {
+    expect(read(text)).toEqual([Number.NaN, Number.NaN]);
+  });
 });
