@@ -8,6 +8,7 @@ import type { ReadOptions } from "../LogReader.ts";
 import type { ColumnKind } from "./ColumnSink.ts";
 import { columnNamed, otherColumns } from "./columnNamed.ts";
 import { otherUnits, unitsOf } from "./columnUnits.ts";
+import { isBlank } from "./decimal.ts";
 import type { Tabular, TabularRows } from "./Tabular.ts";
 import { type SignalPart, signalOfRows, timesOf } from "./tableRows.ts";
 import { type TimeKind, timeKind } from "./timeKind.ts";
@@ -84,6 +85,7 @@ async function readTables(
     const blank = timeless - read.reduce((sum, { discarded }) => sum + discarded, 0);
     if (blank > 0) notes.push(`${blank} row(s) have no time in the column ${request.columns!.t}: left out`);
     if (signal.received.seconds.length > 0) signals.set(request.signal, signal);
+    else if (times === null) lost.push(noTimes(request, plan, tables));
     else lost.push(noRows(request, parts, span));
   }
   return {
@@ -93,7 +95,7 @@ async function readTables(
     missing: lost,
     start,
     end,
-    recovered: notes.length === 0 ? null : notes.join("; "),
+    recovered: notes.length === 0 ? null : [...new Set(notes)].join("; "),
   };
 }
 
@@ -155,6 +157,23 @@ function partOf({ time, timeKind: { scale }, roles }: Plan, { rows, columns }: T
     time: columns.get(time)!,
     timeScale: scale,
     columns: Object.fromEntries(Object.entries(roles).map(([role, column]) => [role, columns.get(column)!])),
+  };
+}
+
+/** No cell of the time column could be read as one: shows a cell, for its notation is the likeliest reason. */
+function noTimes(request: SignalRequest, plan: readonly Plan[], tables: readonly Tabular[]): MissingSignal {
+  const cells = plan.flatMap(({ time }, k) => tables[k]!.sample(time));
+  const cell = cells.find((text) => !isBlank(text));
+  const name = tables[0]!.names[plan[0]!.time]!;
+  return {
+    signal: request.signal,
+    topic: request.topic,
+    reason: cell === undefined ? "empty" : "wrong-type",
+    message:
+      cell === undefined
+        ? `${request.signal}: found no time in the column ${name}`
+        : `${request.signal}: found ${JSON.stringify(cell.slice(0, 40))} in the column of times ${name}, expected a number or a date`,
+    hint: "write numbers, dates such as 2026-09-14 09:30:00.25 or 14-Sep-2026 09:30:00.25, or times of day such as 09:30:00.25",
   };
 }
 

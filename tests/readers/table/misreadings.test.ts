@@ -250,3 +250,25 @@ test("a cell left blank between blanks moves no other into its place", async () 
   expect(figures.map(({ highest }) => highest)).toEqual([0.11, 11, 111, 211]);
   expect(figures[2]!.lowest).toBe(100);
 });
+
+test("dates of which nothing tells the month are no times, and the cell is shown", async () => {
+  const rows = lines((k) => `03/04/2026 09:30:${10 + k},${k},${k + 100},${k + 200}`);
+  const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(signal).toBeUndefined();
+  expect(recording.missing[0]!.message).toBe(
+    'vehicle_pose: found "03/04/2026 09:30:10" in the column of times t, expected a number or a date',
+  );
+});
+
+// a row a second; 2026-09-14T09:30:10Z is 1789378210 s after 1970 by Debian's date(1)
+test.each([
+  ["14-Sep-2026 09:30:", 1_789_378_210n],
+  ["14.09.2026 09:30:", 1_789_378_210n],
+  ["0 days 00:00:", 10n],
+])("%s.. is a time", async (start, seconds) => {
+  const rows = lines((k) => `${start}${10 + k},${k},${k + 100},${k + 200}`);
+  const { recording, signal } = await read([`t,x,y,z\n${rows.join("\n")}\n`]);
+  expect(signal!.received.epoch).toBe(seconds * 1_000_000_000n);
+  expect(list(signal!.received.seconds)).toEqual(numbers(0));
+  expect(recording.recovered).toBeNull();
+});
