@@ -45,7 +45,7 @@ export async function readRunSignals(
         checks.push(...markerChecks(signal, campaign.signals[name]?.markers ?? {}));
       }
       for (const missing of recording.missing) checks.push(missingCheck(campaign, missing));
-      if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.recovered));
+      if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.format, recording.recovered));
       for (const check of recording.checks ?? []) checks.push(ofLog(parts, check));
       if (recording.dropouts !== undefined) checks.push(dropoutCheck(parts, recording.dropouts));
     } catch (error) {
@@ -110,13 +110,16 @@ function takenForGranted({ signal, notes = [] }: RecordedSignal): Check {
   };
 }
 
-function recoveredCheck(parts: readonly string[], recovered: string): Check {
+function recoveredCheck(parts: readonly string[], format: string, recovered: string): Check {
   return {
     code: "recovered",
     severity: "doubt",
     message: `${parts.join(", ")}: ${recovered}`,
     evidence: { log: parts.join(", ") },
-    hint: "the recorder was not closed properly; the end of the run may be missing",
+    hint:
+      format === "table"
+        ? "look at these rows; the end of the run is missing where the table was cut"
+        : "the recorder was not closed properly; the end of the run may be missing",
   };
 }
 

@@ -292,3 +292,14 @@ describe("markers that do not lie where they are declared", () => {
     expect(checksOf(await fly({ vehicle_pose: fitted(0.006) }, manifest), "frame-suspect")).toEqual([]);
   });
 });
+
+test("rows of a table that were left out are no sign of a recorder that was not closed", async () => {
+  const recovered = "3 of 900 row(s) have more cells than the 8 columns";
+  for (const [format, hint] of [
+    ["table", "look at these rows"],
+    ["ROS bag 2.0", "was not closed properly"],
+  ] as const) {
+    const run = (await evaluateFlights({ "a.log": { ...recorded, format, recovered } })).runs[0]!;
+    expect(checksOf(run, "recovered")).toMatchObject([{ severity: "doubt", hint: expect.stringContaining(hint) }]);
+  }
+});
