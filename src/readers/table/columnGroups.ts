@@ -28,11 +28,21 @@ export function wordsOf(name: string): string[] {
     .filter((word) => word !== "");
 }
 
-/** Axis of a column and what is left of its words: "px" -> p, x; "Mocap quaternion q0" -> mocap quaternion q, 0. */
+/** Words whose elements are numbered from 0; of others, a number says which of several it is. */
+const countedPosition = /^(position|pos)$/;
+const countedQuaternion = /^(q|quat|quaternion|orientation)$/;
+
+/**
+ * Axis of a column and what is left of its words: "px" -> p, x; "Mocap quaternion q0" -> mocap quaternion q, 0;
+ * "position[2]" -> position, z.
+ */
 function axisOf(name: string): { axis: string; words: string[] } | null {
   const words = wordsOf(name);
   const last = words.pop();
   if (last === undefined) return null;
+  const before = words.at(-1) ?? "";
+  if (/^[0-2]$/.test(last) && countedPosition.test(before)) return { axis: "xyz"[Number(last)]!, words };
+  if (/^[0-3]$/.test(last) && countedQuaternion.test(before)) return { axis: last, words };
   const match = /^(p|q|w|v|a|pos|rot|quat|)_?([xyzw0-3])$/.exec(last);
   if (match === null || (match[2]! <= "3" && match[1] !== "q" && match[1] !== "quat")) return null;
   return { axis: match[2]!, words: match[1] === "" ? words : [...words, match[1]!] };

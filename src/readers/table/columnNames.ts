@@ -1,6 +1,8 @@
 const unitWord =
   /^(s|sec|seconds?|ms|milliseconds?|us|[µμ]s|ns|min|m|mm|cm|um|[µμ]m|km|met(er|re)s?|millimet(er|re)s?|deg|degrees?|°|rad|radians?|m\/s(\^?2|²)?|mm\/s|rad\/s(\^?2|²)?|deg\/s|°\/s|v|mv|a|ma|n|nm|n·m|mah|hz|rpm|pwm|g|kg|%|-|1|none|unitless|frames?)$/i;
 const inBrackets = /\s*[[(]([^\])]*)[\])]\s*$/;
+/** brackets that say which of several columns it is: an element as "q[0]", a repeated name as "x (2)", an axis as "Position (X)" */
+const telling = /(\S\[\d+\]|\s\(([2-9]|\d\d+)\)|[[(][xyzw][\])])\s*$/i;
 const suffix = /_(mm|cm|ms|us|ns|sec|deg|rad|radps|dps)$/i;
 
 /**
@@ -44,13 +46,13 @@ export function columnNames(
 
 function unitOf(name: string, cell: string): string | null {
   if (cell !== "") return bare(cell);
-  const written = inBrackets.exec(name)?.[1]?.trim() ?? suffix.exec(name)?.[1] ?? null;
+  const written = (telling.test(name) ? null : inBrackets.exec(name)?.[1]?.trim()) ?? suffix.exec(name)?.[1] ?? null;
   return written !== null && unitWord.test(written) ? written : null;
 }
 
 /** The name of a column without the unit that is written behind it. */
 export function withoutUnit(name: string): string {
-  return name.replace(inBrackets, "").trim();
+  return telling.test(name) ? name.trim() : name.replace(inBrackets, "").trim();
 }
 
 function bare(cell: string): string {

@@ -278,6 +278,21 @@ describe("a survey proposes columns by names, units and values", () => {
     expect(Object.keys(proposed)).toHaveLength(4);
   });
 
+  // names as a flat table of messages with arrays has them; the numbers in brackets are elements, and no units
+  test("elements of arrays, and axes in brackets", async () => {
+    const arrays =
+      "timestamp,position[0],position[1],position[2],q[0],q[1],q[2],q[3],velocity[0],velocity[1],velocity[2]";
+    const rows = Array.from({ length: 12 }, (_, k) => [k, k, k, k, 1, 0, 0, 0.01, 0, 0, 0].join(","));
+    const { table } = await surveyLog(file(`${arrays}\n${rows.join("\n")}\n`));
+    expect(table!.columns.map(({ unit }) => unit)).toEqual(Array(11).fill(null));
+    expect(table!.proposals.map(({ signal, columns }) => [signal, Object.values(columns).join(" ")])).toEqual([
+      ["vehicle_pose", "timestamp position[0] position[1] position[2] q[1] q[2] q[3] q[0]"],
+    ]);
+    const axes = "Time (s),Position (X),Position (Y),Position (Z)";
+    const other = await surveyLog(file(`${axes}\n${rows.map((row) => row.split(",").slice(0, 4)).join("\n")}\n`));
+    expect(Object.values(other.table!.proposals[0]!.columns).join(", ")).toBe(axes.replaceAll(",", ", "));
+  });
+
   // half angles by hand: 90 degrees of yaw give 0.71 to each of w and z; 170 degrees leave 0.087 and 0.996
   test.each([
     ["first, yaw 0", [1, 0.01, 0.01, 0.01], "w", false],

@@ -272,3 +272,12 @@ test.each([
   expect(list(signal!.received.seconds)).toEqual(numbers(0));
   expect(recording.recovered).toBeNull();
 });
+
+// the second body of one export is not the only body of another
+test.each([
+  ["x (2)", "t,x,y,z"],
+  ["x[1]", "t,x[0],y,z"],
+])("the column %s is none of a table with the heading %s", async (x, heading) => {
+  const { recording } = await read([`${heading}\n${lines(plain).join("\n")}\n`], { columns: { ...columns, x } });
+  expect(recording.missing[0]!.message).toContain(`found no column ${JSON.stringify(x)} for x`);
+});
