@@ -281,3 +281,29 @@ test.each([
   const { recording } = await read([`${heading}\n${lines(plain).join("\n")}\n`], { columns: { ...columns, x } });
   expect(recording.missing[0]!.message).toContain(`found no column ${JSON.stringify(x)} for x`);
 });
+
+// metres and seconds by definition: foot 0.3048, inch 0.0254, hour 3600 (NIST Handbook 44, appendix C)
+test.each([
+  ["t [h]", "x [ft]", 3600, 0.3048],
+  ["t (min)", "x (in)", 60, 0.0254],
+  ["t [minutes]", "x [dm]", 60, 0.1],
+  ["t (msec)", "x (centimetres)", 0.001, 0.01],
+])("the units of a heading %s, %s are not taken for SI", async (t, x, seconds, metres) => {
+  const rows = lines((k) => `${k},${k},${k},${k}`);
+  const { recording } = await read([`${t},${x},y [m],z [m]\n${rows.join("\n")}\n`]);
+  const signal = recording.signals.get("vehicle_pose")!;
+  // a product is rounded once more than the decimal fraction that it stands for
+  expect(list(signal.received.seconds)).toEqual(numbers(0).map((k) => Number((k * seconds).toPrecision(15))));
+  expect(list(signal.columns.x)).toEqual(numbers(0).map((k) => k * metres));
+  expect(signal.notes ?? []).toEqual([]);
+});
+
+test.each(["usec", "microseconds", "nsec", "nanoseconds"])(
+  "times of a heading in %s are not taken for seconds",
+  async (unit) => {
+    const perSecond = unit.startsWith("n") ? 1e9 : 1e6;
+    const rows = lines((k) => `${(k * perSecond) / 4},${k},${k},${k}`);
+    const { signal } = await read([`t (${unit}),x,y,z\n${rows.join("\n")}\n`]);
+    expect(list(signal!.received.seconds)).toEqual(numbers(0).map((k) => k / 4));
+  },
+);
