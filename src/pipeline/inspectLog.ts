@@ -80,7 +80,14 @@ export async function inspectLog(
     clocks: found.table === null && found.points === null ? clocks : [],
     // paths are relative to the manifest, which is to lie beside the log
     manifest: manifestDraft(
-      [{ name: null, signals: draftSignals(found), unknown: unknownTopics(topics) }],
+      [
+        {
+          name: null,
+          isTable: found.table !== null,
+          signals: draftSignals(found),
+          unknown: unknownTopics(topics),
+        },
+      ],
       [{ logs: [{ name: null, path: log }], configuration: "bare", block: null, left: null, remark: null }],
     ),
   };

@@ -147,6 +147,7 @@ function filledIn(fragment: string): string {
     TOPIC: "/some/topic",
     TIME: "-137 ms",
     CONFIGURATION: "bare",
+    COLUMN: "#1",
   };
   const units: Record<string, string> = { t: "s", position: "m", angle: "rad", rate: "rad/s" };
   const measured = fragment.replace(/\b(t|position|angle|rate): <UNIT>/g, (_, key: string) => `${key}: ${units[key]}`);
@@ -166,6 +167,17 @@ test("the fragment, its places filled in, is a manifest with the signals and clo
   expect(campaign.clocks.reference).toBe("onboard");
   expect(campaign.clocks.others.mocap).toMatchObject({ kind: "same-motion", pair: ["vehicle_pose", "vehicle_rate"] });
   expect(campaign.runs.map(({ logs }) => logs)).toEqual([{ "": ["made.bag"] }]);
+});
+
+test("what no name of a column tells is to be filled in as columns, for a table has no topics", async () => {
+  const path = join(folder, "unnamed.csv");
+  const rows = Array.from({ length: 20 }, (_, k) => `${k / 100},1,2,3,4,5,6`);
+  writeFileSync(path, `t,x,y,z,a1,a2,a3\n${rows.join("\n")}\n`);
+  const { manifest } = await inspection(path);
+  expect(manifest).not.toContain("<TOPIC>");
+  const { signals } = await campaignOf(manifest);
+  expect(signals.vehicle_pose!.columns).toEqual({ t: "t", x: "x", y: "y", z: "z" });
+  expect(signals.vehicle_setpoint!.columns).toEqual({ t: "#1", x: "#1", y: "#1", z: "#1" });
 });
 
 test("the fragment unfilled is refused, so that no placeholder passes for a value", async () => {

@@ -31,7 +31,8 @@ function draftOfOne(found: readonly FoundLog[], kind: LogKind | null): string {
   const rest = found.filter((one) => !logs.includes(one));
   const left = rest.map((one) => leftOut(one, kind === null ? "another kind" : otherThan(kind, one)));
   const signals = kind === null ? [] : signalsOf(kind);
-  return manifestDraft([{ name: null, signals, unknown: logs[0]?.unknown ?? [] }], [...runs, ...left]);
+  const draft = { name: null, isTable: isTable(logs[0]), signals, unknown: logs[0]?.unknown ?? [] };
+  return manifestDraft([draft], [...runs, ...left]);
 }
 
 /** A capture that holds poses but no setpoint, and an onboard log that has it. */
@@ -81,9 +82,14 @@ function draftOfPairs(found: readonly FoundLog[], { capture, onboard, found: { p
   const drafts = ([capture, onboard] as const).map((kind): LogDraft => {
     const isCapture = kind === capture;
     const signals = shareOf(signalsOf(kind), isCapture);
-    return { name: isCapture ? "mocap" : "onboard", signals, unknown: kind.logs[0]!.unknown };
+    const [first] = kind.logs;
+    return { name: isCapture ? "mocap" : "onboard", isTable: isTable(first), signals, unknown: first!.unknown };
   });
   return manifestDraft(drafts, [...runs, ...left], pairs.length === 0 ? null : by);
+}
+
+function isTable(found: FoundLog | undefined): boolean {
+  return found?.log.format === "table" || found?.log.format === "Parquet";
 }
 
 /** @param kinds  of its logs, in their order */

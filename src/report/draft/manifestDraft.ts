@@ -6,6 +6,8 @@ import { oneLine, yamlText } from "./yamlText.ts";
 export interface LogDraft {
   /** null where a run has one log */
   readonly name: string | null;
+  /** its signals are columns, not topics */
+  readonly isTable: boolean;
   readonly signals: readonly SignalDraft[];
   /** topics of types that are not known by heart */
   readonly unknown: readonly { readonly topic: string; readonly type: string }[];
@@ -54,7 +56,11 @@ export function manifestDraft(
     "#   tool_point: [0 mm, 0 mm, -45 mm]     # control point in the effector's marker frame",
     "#   arm_base: [60 mm, 0 mm, -120 mm]     # in the vehicle's body frame",
     "signals:",
-    ...signalLines(signals, twoClocks ? clocks : null),
+    ...signalLines(
+      signals,
+      twoClocks ? clocks : null,
+      logs.some(({ isTable }) => isTable),
+    ),
     ...unknownTypes(logs.flatMap(({ unknown }) => unknown)),
     ...(twoClocks ? clockLines(signals, clocks, logs.length > 1) : []),
     "trajectories:     # shape: circle, line, hold or logged",
@@ -91,13 +97,18 @@ function nameClocks(signals: ReadonlyMap<SignalName, Placed>): ReadonlyMap<Signa
 function signalLines(
   signals: ReadonlyMap<SignalName, Placed>,
   clocks: ReadonlyMap<SignalName, string> | null,
+  asColumns: boolean,
 ): string[] {
   return signalNames.flatMap((signal) => {
     const found = signals.get(signal);
     if (found === undefined) {
       if (!needed.includes(signal)) return [];
       const clock = clocks === null ? "" : `, clock: ${signal === "vehicle_pose" ? capture : onboard}`;
-      return [`  ${signal}: { topic: <TOPIC>${clock} }     # needed; nothing of a known type seems to be it`];
+      return [
+        asColumns
+          ? `  ${signal}: { columns: { t: "<COLUMN>", x: "<COLUMN>", "y": "<COLUMN>", z: "<COLUMN>" }, units: { t: <UNIT>, position: <UNIT> }${clock} }     # needed; no names of columns tell which they are`
+          : `  ${signal}: { topic: <TOPIC>${clock} }     # needed; nothing of a known type seems to be it`,
+      ];
     }
     const parts = [
       ...(found.log === null ? [] : [`log: ${yamlText(found.log)}`]),
