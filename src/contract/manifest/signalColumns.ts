@@ -2,6 +2,7 @@ import { likelyName } from "../../foundation/nearest.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import { Complaint } from "./complaint.ts";
 import { listed } from "./fields.ts";
+import { framePeriod } from "./framePeriod.ts";
 import { isUnit } from "./quantity.ts";
 
 const pose = ["x", "y", "z", "qx", "qy", "qz", "qw", "roll", "pitch", "yaw"];
@@ -53,7 +54,7 @@ const columnUnits: Readonly<Record<string, string>> = {
   wz: "rad/s",
 };
 const examples: Readonly<Record<string, string>> = {
-  s: "s, ms, us, ns, or iso for dates",
+  s: "s, ms, us, ns, iso for dates, or 100 Hz for numbers of frames",
   m: "m or mm",
   rad: "rad or deg",
   "rad/s": "rad/s or deg/s",
@@ -94,8 +95,8 @@ export function wrongUnit(key: string, unit: string, columns: readonly string[])
       hint: near === null ? "leave it out" : `did you mean ${near}?`,
     });
   }
-  // dates are written, not counted
-  if (key === "t" && /^iso$/i.test(unit)) return null;
+  // dates are written, not counted; frames are counted
+  if (key === "t" && (/^iso$/i.test(unit) || framePeriod(unit) !== null)) return null;
   const reference = groupUnits[key] ?? columnUnits[key] ?? null;
   if (isUnit(unit, reference)) return null;
   const kind = isUnit(unit) ? "the unit of something else" : "an unknown unit";

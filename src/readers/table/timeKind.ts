@@ -1,3 +1,4 @@
+import { framePeriod } from "../../contract/manifest/framePeriod.ts";
 import type { SignalRequest } from "../../foundation/recording.ts";
 import { median } from "../../numeric/median.ts";
 import { factorIn } from "../inSI.ts";
@@ -27,7 +28,7 @@ const dates: readonly { readonly power: number; readonly name: string }[] = [
 const slowestRow = 60;
 
 /**
- * The unit of a table's time: as declared, else as the heading writes it, else dates for what reads as dates, else from
+ * The unit of a table's time: as declared (for numbers of frames, their rate), else as the heading writes it, else dates for what reads as dates, else from
  * the magnitude where the numbers can only be dates of this century; else seconds, which is said.
  *
  * @param cells  some cells of the column
@@ -43,6 +44,8 @@ export function timeKind(
     return { kind: { kind: "date" }, scale: 1, note: null };
   const declared = units?.t ?? null;
   if (declared !== null && /^iso$/i.test(declared)) return { kind: { kind: "date" }, scale: 1, note: null };
+  const period = declared === null ? null : framePeriod(declared);
+  if (period !== null) return { kind: { kind: "number" }, scale: period, note: null };
   const unit = declared ?? head.unit;
   // a heading in capitals writes MS, which is megasiemens to a table of units
   const factor = unit === null ? null : (factorIn(unit, "s") ?? factorIn(unit.toLowerCase(), "s"));

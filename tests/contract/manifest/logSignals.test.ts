@@ -49,6 +49,13 @@ describe("axes", () => {
   });
 });
 
+test("numbers of frames are declared by their rate, which is the unit of nothing else", async () => {
+  const columns = "columns: { t: a, x: b, y: c, z: d }";
+  expect((await poseOf(`${columns}, units: { t: 100 Hz }`)).units).toEqual({ t: "100 Hz" });
+  await expect(read(manifest(`${columns}, units: { t: 0 Hz }`))).rejects.toThrow(/unknown unit.*100 Hz for numbers/);
+  await expect(read(manifest(`${columns}, units: { position: 100 Hz }`))).rejects.toThrow(/unknown unit/);
+});
+
 test("dates are declared as iso, and no other word passes for a unit of time", async () => {
   const columns = "columns: { t: a, x: b, y: c, z: d }";
   expect((await poseOf(`${columns}, units: { t: iso }`)).units).toEqual({ t: "iso" });

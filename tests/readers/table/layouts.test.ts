@@ -151,6 +151,29 @@ describe("units", () => {
     ]);
   });
 
+  // frame 1 of a capture at 200 Hz is 5 ms after frame 0
+  test("of time that is counted in frames: their rate", async () => {
+    const rows = Array.from({ length: 12 }, (_, k) => `${k + 1},0,${k},${k},${k}`);
+    const recording = await readLog(
+      [file(`Segments\n200\n,,Airframe,,\nFrame,Sub Frame,TX,TY,TZ\n,,mm,mm,mm\n${rows.join("\n")}\n`)],
+      [
+        {
+          signal: "vehicle_pose",
+          topic: "",
+          columns: { t: "Frame", x: "Airframe TX", y: "Airframe TY", z: "Airframe TZ" },
+          units: { t: "200 Hz" },
+        },
+      ],
+    );
+    const { received, columns, notes } = recording.signals.get("vehicle_pose")!;
+    expect(received.epoch).toBe(5_000_000n);
+    received.seconds.forEach((seconds, k) => {
+      expect(seconds).toBeCloseTo(k / 200, 15);
+    });
+    expect([...columns.x!].slice(0, 3)).toEqual([0, 0.001, 0.002]);
+    expect(notes).toBeUndefined();
+  });
+
   test("of time that are no power of ten: minutes", async () => {
     const { signal } = await read(`t,x,y,z\n${body(",")}\n`, { units: { t: "min", position: "m" } });
     expect(signal!.stamped!.seconds[5]).toBeCloseTo(3, 12);
