@@ -9,7 +9,9 @@ const told =
   /^(sp|setpoint|target|ctrltarget|ref|reference|desired|des|cmd|command|commanded|goal|demand|user|defined)$/;
 const arm = /^(tool|effector|ee|tip|gripper|probe|arm|swab|hand)$/;
 const estimated = /^(est|estimate|estimated|state|odom|odometry|ekf|fused|onboard|local)$/;
-const timeWords = /^(t|time|timestamp|stamp|sec|secs|seconds|clock|epoch|date|datetime)$/;
+const timeWords = /^(t|ts|time|timestamp|stamp|sec|secs|seconds|elapsed|clock|epoch|date|datetime)$/;
+/** what counts rows rises as a time does, and serves for one where there is no other */
+const countWords = /^(frame|frames|sample|samples|index|idx|row|count|counter|seq|sequence|id|no|nr|number)$/;
 
 const orderRemark =
   "the order of the quaternion is a guess: w is last if the vehicle looks along x, first if it looks the other way";
@@ -130,11 +132,12 @@ function timeFor(
     const rises = numbers > 2 && falls <= 0.01 * numbers && lowest !== highest;
     const dated = /^\d{4}-\d\d-\d\d[T ]/.test(sample(column)[0] ?? "");
     const named = own.some((word) => timeWords.test(word));
+    const counts = !named && own.some((word) => countWords.test(word));
     if (!rises || !(named || dated || column === 0)) return [];
     const common = own.filter((word) => words.includes(word)).length;
-    const elapsed = own.includes("execution") || own.includes("algorithm") ? -4 : 0;
+    const effort = own.includes("execution") || own.includes("algorithm") ? -4 : 0;
     // the recorder's own stamp in brackets is worth less than the time of the measurement
-    return [{ column, score: 2 * common + (named ? 1 : 0) - (/^\[/.test(name) ? 1 : 0) + elapsed }];
+    return [{ column, score: 2 * common + (named ? 1 : 0) - (/^\[/.test(name) ? 1 : 0) + effort - (counts ? 3 : 0) }];
   });
   candidates.sort((a, b) => b.score - a.score || a.column - b.column);
   return candidates[0]?.column ?? null;

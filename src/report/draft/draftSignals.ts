@@ -50,7 +50,9 @@ function ofColumns({
   const told = Object.fromEntries(
     Object.entries(wanted).map(([key, unit]) => [key, unit === "<UNIT>" ? unit : yamlText(unit)]),
   );
-  const remarks = Object.values(wanted).includes("<UNIT>") ? ["units such as s, ms, m, mm, deg, deg/s"] : [];
+  const remarks = Object.values(wanted).includes("<UNIT>")
+    ? ["units such as s, ms, m, mm, deg, deg/s; of numbers of frames their rate, such as 100 Hz"]
+    : [];
   if (remark !== undefined) remarks.push(remark);
   const parts = [`columns: ${yamlMapping(texts)}`, `units: ${yamlMapping(told)}`];
   return withFrame(signal, { signal, parts, remarks, clock: columns.t ?? null });

@@ -316,6 +316,14 @@ describe("a survey proposes columns by names, units and values", () => {
     expect(Object.values(other.table!.proposals[0]!.columns).join(", ")).toBe(axes.replaceAll(",", ", "));
   });
 
+  test("the number of a frame is proposed as the time only where there is no time", async () => {
+    const rows = Array.from({ length: 12 }, (_, k) => `${k},${k / 100},1,2,3`).join("\n");
+    const withTime = await surveyLog(file(`Frame,elapsed,x,y,z\n${rows}\n`));
+    expect(withTime.table!.proposals[0]!.columns).toEqual({ t: "elapsed", x: "x", y: "y", z: "z" });
+    const without = await surveyLog(file(`Frame,u,x,y,z\n${rows}\n`));
+    expect(without.table!.proposals[0]!.columns.t).toBe("Frame");
+  });
+
   // half angles by hand: 90 degrees of yaw give 0.71 to each of w and z; 170 degrees leave 0.087 and 0.996
   test.each([
     ["first, yaw 0", [1, 0.01, 0.01, 0.01], "w", false],
