@@ -47,10 +47,11 @@ export function findLayout(text: string, mark: number): TableLayout | null {
   const found = firstRow(filledCells, columns);
   if (found < 0) return null;
   const first = filled[earlierRows(filledCells, found)]!;
-  const heading = headingOf(lines, cells, first, columns);
+  const below = belowHeading(lines, cells, first, columns);
+  const heading = headingOf(lines, cells, below, columns);
   const comma = hasDecimalComma(cells.slice(first).flat());
   const head = lines
-    .slice(heading, first)
+    .slice(heading, below)
     .map((line) => splitLine(withoutComment(line), { separator, brackets: line.startsWith("[") ? brackets : 0 }))
     .map((row, k) => (comment.test(lines[heading + k]!) && row.length > columns && row[0] === "" ? row.slice(1) : row))
     .map((row) => [...Array<string>(lines[heading]!.startsWith("[") ? 0 : brackets).fill(""), ...row]);
@@ -153,6 +154,24 @@ function earlierRows(cells: readonly (readonly string[])[], first: number): numb
   for (let k = first - 1; k >= 0; k--)
     if (cells[k]!.length === cells[first]!.length && start(cells[k]!) < start(cells[at]!)) at = k;
   return at;
+}
+
+/**
+ * The line below the heading: the first row, unless nothing but empty lines and remarks part it from a line of words with a
+ * cell for each column.
+ */
+function belowHeading(
+  lines: readonly string[],
+  cells: readonly (readonly string[])[],
+  first: number,
+  columns: number,
+): number {
+  let at = first;
+  const parts = (line: number): boolean =>
+    lines[line]!.trim() === "" || (!isFilled(lines[line]!) && cells[line]!.length < columns - 1);
+  while (at > 0 && parts(at - 1)) at--;
+  const above = cells[at - 1];
+  return above?.length === columns && !above.some(isNumber) ? at : first;
 }
 
 /** The line at which the heading above the first row begins; the first row itself where there is none. */

@@ -307,3 +307,10 @@ test.each(["usec", "microseconds", "nsec", "nanoseconds"])(
     expect(list(signal!.received.seconds)).toEqual(numbers(0).map((k) => k / 4));
   },
 );
+
+test.each(["", "# all lengths by the tape", "\n# a\n"])("a heading stands above %j as well", async (between) => {
+  const { recording, signal } = await read([`day 3\nt,x,y,z\n${between}\n${lines(plain).join("\n")}\n`]);
+  expect(recording.missing).toEqual([]);
+  expect(list(signal!.columns.x)).toEqual(numbers(0));
+  expect(list(signal!.columns.z)).toEqual(numbers(200));
+});
