@@ -79,7 +79,7 @@ async function readTables(
         span,
         type: tables[0]!.format,
         units: unitsOf(plan[0]!, tables[0]!),
-        notes: [plan[0]!.timeKind.note].filter((note) => note !== null),
+        notes: [plan[0]!.timeKind.note, repeatedNames(plan[0]!, tables[0]!)].filter((note) => note !== null),
       },
     );
     const blank = timeless - read.reduce((sum, { discarded }) => sum + discarded, 0);
@@ -149,6 +149,15 @@ function planFor(request: SignalRequest, table: Tabular): Plan | MissingSignal {
     );
   const head = { unit: table.units[t] ?? null, name: table.names[t]! };
   return { request, time: t, timeKind: timeKind(request, table.sample(t), head), roles: rest };
+}
+
+/** Names that the heading writes more than once: the first column of a name bears it, the others a number behind it. */
+function repeatedNames({ time, roles }: Plan, { names }: Tabular): string | null {
+  const read = [...new Set([time, ...Object.values(roles)])].map((column) => names[column]!);
+  const repeated = read.filter((name) => names.includes(`${name} (2)`));
+  return repeated.length === 0
+    ? null
+    : `the heading has several columns called ${repeated.join(", ")}: the first of each is taken, the next is called ${JSON.stringify(`${repeated[0]} (2)`)}`;
 }
 
 function partOf({ time, timeKind: { scale }, roles }: Plan, { rows, columns }: TabularRows): SignalPart {

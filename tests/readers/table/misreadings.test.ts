@@ -314,3 +314,15 @@ test.each(["", "# all lengths by the tape", "\n# a\n"])("a heading stands above 
   expect(list(signal!.columns.x)).toEqual(numbers(0));
   expect(list(signal!.columns.z)).toEqual(numbers(200));
 });
+
+test("of several columns of one name the first is taken, and that is told; the others can be named", async () => {
+  const text = `t,x,y,z,x,y,z\n${lines((k) => `${plain(k)},${k + 300},${k + 400},${k + 500}`).join("\n")}\n`;
+  const first = (await read([text])).signal!;
+  expect(list(first.columns.z)).toEqual(numbers(200));
+  expect(first.notes!.join()).toContain(
+    'several columns called x, y, z: the first of each is taken, the next is called "x (2)"',
+  );
+  const second = (await read([text], { columns: { t: "t", x: "x (2)", y: "y (2)", z: "z (2)" } })).signal!;
+  expect(list(second.columns.z)).toEqual(numbers(500));
+  expect(second.notes!.join()).not.toContain("several columns");
+});
