@@ -1,25 +1,14 @@
+import { comment, emptyCell, isFilled, isNumber, parted, withComma, withPoint } from "./cellKinds.ts";
 import { columnNames } from "./columnNames.ts";
 import { splitLine } from "./splitLine.ts";
 import type { TableLayout } from "./TableLayout.ts";
+import { belowHeading, fittedHeading, headingOf } from "./tableHeading.ts";
 
 /** Separators that are tried, likeliest first where two fit equally well. */
 const separators: readonly TableLayout["separator"][] = [9, 59, 124, 44, "blanks"];
 
-const withPoint = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
-const withComma = /^[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?$/;
-/** may as well be a whole number with its thousands parted */
-const parted = /^[+-]?[1-9]\d{0,2},\d{3}$/;
-const emptyCell = /^([+-]?(nan|inf|infinity)|null|none|n\/?a|nil|-+|\?+|#n\/a)?$/i;
-const dateCell = /^(\d{4}[-/.]\d\d?[-/.]\d\d?([Tt ].*)?|\d\d?:\d\d:\d\d([.,]\d+)?)$/;
-
-const comment = /^\s*(#+|%+|\/\/)/;
-
-/** Whether a line may be a row or a heading: no comment, not empty. */
-const isFilled = (line: string): boolean => line.trim() !== "" && !comment.test(line);
-
 /** Rows that in a row must look like data before they count as such. */
 const rowsInARow = 3;
-const mostHeadingLines = 8;
 
 /**
  * Finds out how a text is made up as a table: line ends, brackets before the cells, separator, decimal mark, and the
@@ -123,10 +112,6 @@ function regularity(
   };
 }
 
-function isNumber(cell: string): boolean {
-  return withPoint.test(cell) || withComma.test(cell) || dateCell.test(cell);
-}
-
 /** The first of `rowsInARow` lines that look like data; fewer are enough at the end of the text. */
 function firstRow(cells: readonly (readonly string[])[], columns: number): number {
   const isRow = (row: readonly string[]): boolean => {
@@ -154,61 +139,6 @@ function earlierRows(cells: readonly (readonly string[])[], first: number): numb
   for (let k = first - 1; k >= 0; k--)
     if (cells[k]!.length === cells[first]!.length && start(cells[k]!) < start(cells[at]!)) at = k;
   return at;
-}
-
-/**
- * The line below the heading: the first row, unless nothing but empty lines and remarks part it from a line of words with a
- * cell for each column.
- */
-function belowHeading(
-  lines: readonly string[],
-  cells: readonly (readonly string[])[],
-  first: number,
-  columns: number,
-): number {
-  let at = first;
-  const parts = (line: number): boolean =>
-    lines[line]!.trim() === "" || (!isFilled(lines[line]!) && cells[line]!.length < columns - 1);
-  while (at > 0 && parts(at - 1)) at--;
-  const above = cells[at - 1];
-  return above?.length === columns && !above.some(isNumber) ? at : first;
-}
-
-/** The line at which the heading above the first row begins; the first row itself where there is none. */
-function headingOf(
-  lines: readonly string[],
-  cells: readonly (readonly string[])[],
-  first: number,
-  columns: number,
-): number {
-  let at = first;
-  while (at > 0 && first - at < mostHeadingLines) {
-    const above = cells[at - 1]!;
-    const lowest = at === first;
-    const enough = lowest ? above.length >= columns - 1 : above.length > columns / 2 && above.length >= 2;
-    if (lines[at - 1]!.trim() === "" || !enough || above.length > columns + 1) break;
-    at--;
-  }
-  return at;
-}
-
-/**
- * A heading one name short of the rows, as where row numbers or the dates before the times of day bear no name: moved to
- * the right there; null where nothing tells which column is the nameless one.
- */
-function fittedHeading(
-  head: readonly string[][],
-  rows: readonly (readonly string[])[],
-  columns: number,
-): readonly string[][] | null {
-  const lowest = head.at(-1);
-  if (lowest === undefined || lowest.length !== columns - 1) return head;
-  const full = rows.filter(({ length }) => length === columns);
-  // a separator at the end of the rows only
-  if (full.every((row) => row[columns - 1] === "")) return head;
-  const counted = full.every((row, k) => /^\d+$/.test(row[0]!) && Number(row[0]) === Number(full[0]![0]) + k);
-  const parted = full.every(([date, time]) => /^\d{4}[-/.]\d/.test(date!) && /^\d\d?:\d\d/.test(time!));
-  return counted || parted ? head.map((row) => ["", ...row]) : null;
 }
 
 /** A heading may be marked as a comment. */

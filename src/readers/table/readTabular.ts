@@ -8,7 +8,8 @@ import type { ReadOptions } from "../LogReader.ts";
 import type { ColumnKind } from "./ColumnSink.ts";
 import { columnNamed, otherColumns } from "./columnNamed.ts";
 import { otherUnits, unitsOf } from "./columnUnits.ts";
-import { isBlank } from "./decimal.ts";
+import { noRows, noTimes } from "./emptySignal.ts";
+import { repeatedNames } from "./repeatedNames.ts";
 import type { Tabular, TabularRows } from "./Tabular.ts";
 import { type SignalPart, signalOfRows, timesOf } from "./tableRows.ts";
 import { type TimeKind, timeKind } from "./timeKind.ts";
@@ -151,56 +152,12 @@ function planFor(request: SignalRequest, table: Tabular): Plan | MissingSignal {
   return { request, time: t, timeKind: timeKind(request, table.sample(t), head), roles: rest };
 }
 
-/** Names that the heading writes more than once: the first column of a name bears it, the others a number behind it. */
-function repeatedNames({ time, roles }: Plan, { names }: Tabular): string | null {
-  const read = [...new Set([time, ...Object.values(roles)])].map((column) => names[column]!);
-  const repeated = read.filter((name) => names.includes(`${name} (2)`));
-  return repeated.length === 0
-    ? null
-    : `the heading has several columns called ${repeated.join(", ")}: the first of each is taken, the next is called ${JSON.stringify(`${repeated[0]} (2)`)}`;
-}
-
 function partOf({ time, timeKind: { scale }, roles }: Plan, { rows, columns }: TabularRows): SignalPart {
   return {
     rows,
     time: columns.get(time)!,
     timeScale: scale,
     columns: Object.fromEntries(Object.entries(roles).map(([role, column]) => [role, columns.get(column)!])),
-  };
-}
-
-/** No cell of the time column could be read as one: shows a cell, for its notation is the likeliest reason. */
-function noTimes(request: SignalRequest, plan: readonly Plan[], tables: readonly Tabular[]): MissingSignal {
-  const cells = plan.flatMap(({ time }, k) => tables[k]!.sample(time));
-  const cell = cells.find((text) => !isBlank(text));
-  const name = tables[0]!.names[plan[0]!.time]!;
-  return {
-    signal: request.signal,
-    topic: request.topic,
-    reason: cell === undefined ? "empty" : "wrong-type",
-    message:
-      cell === undefined
-        ? `${request.signal}: found no time in the column ${name}`
-        : `${request.signal}: found ${JSON.stringify(cell.slice(0, 40))} in the column of times ${name}, expected a number or a date`,
-    hint: "write numbers, dates such as 2026-09-14 09:30:00.25 or 14-Sep-2026 09:30:00.25, or times of day such as 09:30:00.25",
-  };
-}
-
-function noRows(
-  request: SignalRequest,
-  parts: readonly SignalPart[],
-  span: readonly [number, number] | null,
-): MissingSignal {
-  const rows = parts.reduce((sum, part) => sum + part.rows, 0);
-  return {
-    signal: request.signal,
-    topic: request.topic,
-    reason: "empty",
-    message:
-      span !== null && rows > 0
-        ? `${request.signal}: none of the ${rows} row(s) lies from ${span[0]} s to ${span[1]} s`
-        : `${request.signal}: found no row with a time and a value among ${rows}`,
-    hint: span === null ? "look at the columns: are they filled?" : "count the span from the table's first time",
   };
 }
 
