@@ -42,7 +42,7 @@ export function placeOf(
     return within(
       expected.near,
       expected.about,
-      "give `near`, or widen `search`, where the clocks may be further apart",
+      "give `near`, or widen `search`, where the clocks may be further apart, as where one of them writes local time",
     );
   const found = anywhere();
   if (rule.search === null) {
