@@ -12,6 +12,7 @@ export function noTimes(
   const cells = plan.flatMap(({ time }, k) => tables[k]!.sample(time));
   const cell = cells.find((text) => !isBlank(text));
   const name = tables[0]!.names[plan[0]!.time]!;
+  const comma = tables[0]!.shape.decimal === "comma";
   return {
     signal: request.signal,
     topic: request.topic,
@@ -19,7 +20,7 @@ export function noTimes(
     message:
       cell === undefined
         ? `${request.signal}: found no time in the column ${name}`
-        : `${request.signal}: found ${JSON.stringify(cell.slice(0, 40))} in the column of times ${name}, expected a number or a date`,
+        : `${request.signal}: found ${JSON.stringify(cell.slice(0, 40))} in the column of times ${name}, expected ${comma ? "a number with a decimal comma" : "a number"} or a date`,
     hint: "write numbers, dates such as 2026-09-14 09:30:00.25 or 14-Sep-2026 09:30:00.25, or times of day such as 09:30:00.25",
   };
 }

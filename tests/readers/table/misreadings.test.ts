@@ -326,3 +326,11 @@ test("of several columns of one name the first is taken, and that is told; the o
   expect(list(second.columns.z)).toEqual(numbers(500));
   expect(second.notes!.join()).not.toContain("several columns");
 });
+
+test("a time with a decimal point in a table of decimal commas is none, and the comma is named", async () => {
+  const rows = lines((k) => `${(k / 100).toFixed(3)};${k},25;${k},5;${k},75`);
+  const { recording } = await read([`t;x;y;z\n${rows.join("\n")}\n`]);
+  expect(recording.missing[0]!.message).toContain(
+    'found "0.000" in the column of times t, expected a number with a decimal comma',
+  );
+});
