@@ -1,7 +1,7 @@
 import { mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
-import { beforeAll, expect, test } from "vitest";
+import { afterAll, beforeAll, expect, test } from "vitest";
 import { LogError } from "../../../src/foundation/errors.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
 import { buildMcap, cdrPoses } from "../mcap/buildMcap.ts";
@@ -17,6 +17,7 @@ const zstd = createRequire(import.meta.url)("@foxglove/wasm-zstd") as {
   compress(bytes: Uint8Array, level?: number): Uint8Array;
 };
 const unpackedTo = join(folder, "unpacked");
+const before = process.env.TMPDIR;
 let bag: Buffer = Buffer.alloc(0);
 
 beforeAll(async () => {
@@ -25,6 +26,10 @@ beforeAll(async () => {
   mkdirSync(unpackedTo);
   process.env.TMPDIR = unpackedTo;
   bag = await buildMcap(cdrPoses(3000), { chunkSize: 1 << 16 });
+});
+afterAll(() => {
+  if (before === undefined) delete process.env.TMPDIR;
+  else process.env.TMPDIR = before;
 });
 
 /** The same blocks behind a header that does not say the content's length: a window of 2 MiB, no checksum. */
