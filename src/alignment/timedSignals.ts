@@ -6,6 +6,7 @@ import type { SignalName } from "../foundation/signals.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
 import { gatherBy } from "../numeric/gather.ts";
+import { alternationCheck } from "./alternation.ts";
 import type { TimedSignal } from "./clockMap.ts";
 import type { Excursion } from "./excursions.ts";
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
@@ -71,7 +72,8 @@ export function prepareSignal(
   }
   const logged = rawPoses(signal, whole);
   const polled = polledPoses(logged);
-  const screened = screenPoses(polled?.track ?? logged, settings);
+  const track = polled?.track ?? logged;
+  const screened = screenPoses(track, settings);
   const isCapture = signal.signal !== "vehicle_estimate";
   const own = turnAxes(screened.track, source?.axes ?? null);
   const turned = isCapture
@@ -85,7 +87,12 @@ export function prepareSignal(
     interval: screened.interval,
     faults: screened.faults,
     excursions: screened.excursions,
-    checks: [...checks, ...(polled === null ? [] : [polledCheck(signal, polled)]), ...magnitudeCheck(signal, turned)],
+    checks: [
+      ...checks,
+      ...(polled === null ? [] : [polledCheck(signal, polled)]),
+      ...alternationCheck(signal.signal, track, settings),
+      ...magnitudeCheck(signal, turned),
+    ],
   };
 }
 

@@ -11,6 +11,9 @@ export const defaultSettings = {
   interpolated_poses: 6,
   /** a quaternion whose norm is further than this from 1 is not an attitude */
   quaternion_norm_tolerance: 1e-3,
+  /** of poses that go to and fro: change from one to the next against that over several, and the acceleration it would take, m/s^2 */
+  alternation_ratio: 2,
+  alternation_acceleration: 100,
   /** an implied speed above this, and above `jump_speed_ratio` times the run's own 95th percentile, is a jump, m/s */
   jump_speed: 3,
   jump_speed_ratio: 8,
