@@ -166,8 +166,8 @@ function fromMotion(
   const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
   const sights = [sightOf(that, kind), shifted(sightOf(reference, kind), referenceShift)] as const;
   const what = { clock: name, signals: rule.pair, epochs };
-  const anywhere = () => offsetAnywhere(...sights, what, settings);
-  const place = placeOf(rule, stampedOf(campaign, that), stampedOf(campaign, reference), what, anywhere, settings);
+  const found = offsetAnywhere(...sights, what, settings);
+  const place = placeOf(rule, stampedOf(campaign, that), stampedOf(campaign, reference), what, found, settings);
   if ("code" in place) return lost(place);
   const { estimate, covariance, checks } = estimateClock(name, kind, ...sights, { ...place, ...what }, settings);
   if (estimate === null) return { ...linearMap(0n, Number.NaN, 0), estimate: null, covariance: null, checks };

@@ -6,7 +6,7 @@ import { defaultSettings } from "../../src/contract/settings.ts";
 import type { RecordedSignal } from "../../src/foundation/recording.ts";
 import type { SignalName } from "../../src/foundation/signals.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { bandLimited } from "./clock/motion.ts";
+import { bandLimited, cyclic } from "./clock/motion.ts";
 import { campaign, evenTimes, oneRun, poseSignal, poses, signal, someDate, source, stamps, turn } from "./signals.ts";
 
 const runEpoch = someDate;
@@ -23,13 +23,18 @@ const gyroPair: ClockRule = { kind: "same-motion", pair: ["vehicle_pose", "vehic
 const pairClocks = { vehicle_pose: "mocap", vehicle_rate: "onboard" } as const;
 
 /** A capture of a motion about all three axes, whose clock shows true time + offset, from an epoch of its own. */
-function capture(offset: number, epoch: bigint, receivedEpoch = epoch, skew = 0): RecordedSignal {
-  const motion = bandLimited(231);
+function capture(
+  offset: number,
+  epoch: bigint,
+  receivedEpoch = epoch,
+  skew = 0,
+  motion = bandLimited(231),
+): RecordedSignal {
   const random = seededRandom(232);
   const t = evenTimes(100, 30);
   const track = poses(t, (time) => {
     const [roll, pitch, yaw] = motion(time);
-    const size = Math.hypot(roll, pitch, yaw);
+    const size = Math.hypot(roll, pitch, yaw) || 1;
     const noise = (): number => 2e-4 * random.normal();
     return { p: [noise(), noise(), 1.5 + noise()], q: turn([roll / size, pitch / size, yaw / size], size) };
   });
@@ -44,8 +49,7 @@ function capture(offset: number, epoch: bigint, receivedEpoch = epoch, skew = 0)
 }
 
 /** The gyro that flew along: body rate of the same motion by differences of the rotation vector, small angles. */
-function gyro(scale = 1): RecordedSignal {
-  const motion = bandLimited(231);
+function gyro(scale = 1, motion = bandLimited(231)): RecordedSignal {
   const h = 1e-4;
   const t = evenTimes(200, 30);
   const rate = (axis: 0 | 1 | 2): Float64Array =>
@@ -159,6 +163,19 @@ describe("an offset from the same motion", () => {
     expect(Math.abs(found.toRun(10.25, someDate + 3600n * second) - 10)).toBeLessThan(2e-4);
   });
 
+  test.each([
+    ["where both show dates", gyroPair],
+    ["about a declared `near`", { ...gyroPair, near: 0.5 }],
+  ])("is not one cycle off %s: a search that misses it is refused, and says where the motion agrees", (_, rule) => {
+    // cycles of 4 s from 6 to 24 s: 3 s less one cycle is within 2 s of 0 and of 0.5, and agrees by 14 s of 18
+    const cycles = cyclic(4, [6, 24]);
+    const map = maps(rule, [capture(3, someDate, someDate, 0, cycles), gyro(1, cycles)]).get("mocap")!;
+    expect(map.estimate).toBeNull();
+    expect(map.checks).toMatchObject([{ code: "clock-ambiguous", severity: "unusable" }]);
+    // the offset that the capture was stamped with, to a step of the search
+    expect(Math.abs(Number(map.checks[0]!.evidence.offset_s) - 3)).toBeLessThan(0.05);
+  });
+
   test("of one recorder, one stamped since a boot and one by receipt, is looked for by receipt, whenever it begins", () => {
     const noStamp = { ...gyro(), stamped: null };
     // the capture's topic came up 8 s after the gyro's
@@ -180,10 +197,11 @@ describe("an offset from the same motion", () => {
   test("that is not found is told in numbers of the stamps, not of the columns", () => {
     // both count from a boot of their own, and neither from the run's epoch
     const far = maps({ ...gyroPair, near: 40 }, [capture(-0.137, someDate), gyro()]).get("mocap")!.checks[0]!;
-    expect(far.message).toContain("within 2 s of 40 s, the declared `near`");
+    // -0.137 - 40
+    expect(far.message).toContain("-40.14 s from 40 s, the declared `near`");
     expect(far.evidence.near_s).toBeCloseTo(40, 9);
     const hour = maps(gyroPair, [capture(0.25, someDate + 3600n * second, someDate), gyro()]).get("mocap")!.checks[0]!;
-    expect(hour.message).toContain("within 2 s of 0 s (both clocks show dates)");
+    expect(hour.message).toContain("3600.25 s from 0 s (both clocks show dates)");
     expect(hour.evidence.near_s).toBeCloseTo(0, 9);
   });
 

@@ -13,10 +13,12 @@ export type Place = Omit<OffsetSearch, keyof SearchedClocks>;
  * tell, else wherever they overlap.
  *
  * Two logs that each count from their own start say nothing of their offset. A `search` declared for them is about the
- * offset at which both begin together; it stands unless the whole of the motion shows clearly that the offset lies
- * elsewhere: within a search that misses it, cyclic motion would offer the wrong cycle.
+ * offset at which both begin together.
  *
- * @param anywhere  the search over all overlaps, which is not done where it is not needed
+ * A search stands unless the whole of the motion shows clearly that the offset lies elsewhere: within a search that misses
+ * it, cyclic motion would offer the wrong cycle.
+ *
+ * @param found  what the search over all overlaps tells
  * @returns a check where no place can be named
  */
 export function placeOf(
@@ -24,17 +26,22 @@ export function placeOf(
   that: Stamped,
   reference: Stamped,
   { clock, signals, epochs }: SearchedClocks,
-  anywhere: () => ReturnType<typeof offsetAnywhere>,
+  found: ReturnType<typeof offsetAnywhere>,
   settings: Settings,
 ): Place | Check {
   const search = rule.search ?? settings.clock_search;
-  const within = (near: number, about: string, hint: string): Place => ({
-    near: near - epochs,
-    search,
-    where: `within ${search} s of ${about}`,
-    anywhere: false,
-    hint,
-  });
+  const within = (near: number, about: string, hint: string): Place | Check => {
+    const offset = found.check === null ? found.offset + epochs : near;
+    if (Math.abs(offset - near) <= search)
+      return { near: near - epochs, search, where: `within ${search} s of ${about}`, anywhere: false, hint };
+    return {
+      code: "clock-ambiguous",
+      severity: "unusable",
+      message: `${signals[0]} and ${signals[1]} show the same motion ${(offset - near).toFixed(2)} s from ${about}, further than \`search\` (${search} s) allows`,
+      evidence: { clock, offset_s: offset, near_s: near, search_s: search },
+      hint: `check that both logs are of this flight, and how their clocks were set; ${hint}`,
+    };
+  };
   if (rule.near !== null)
     return within(rule.near, `${rule.near} s, the declared \`near\``, "check `near`, or widen `search`");
   const expected = expectedOffset(that, reference);
@@ -44,7 +51,6 @@ export function placeOf(
       expected.about,
       "give `near`, or widen `search`, where the clocks may be further apart, as where one of them writes local time",
     );
-  const found = anywhere();
   if (rule.search === null) {
     if (found.check !== null) return found.check;
     return {
@@ -56,15 +62,9 @@ export function placeOf(
     };
   }
   const starts = offsetOfStarts(that.timeline, reference.timeline);
-  const hint = "leave `search` out: the offset is then looked for wherever the logs overlap; or give `near`";
-  if (found.check === null && Math.abs(found.offset + epochs - starts.near) > search) {
-    return {
-      code: "clock-ambiguous",
-      severity: "unusable",
-      message: `${signals[0]} and ${signals[1]} show the same motion ${(found.offset + epochs - starts.near).toFixed(2)} s from the offset at which both logs begin together, further than \`search\` (${search} s) allows`,
-      evidence: { clock, offset_s: found.offset + epochs, near_s: starts.near, search_s: search },
-      hint,
-    };
-  }
-  return within(starts.near, starts.about, hint);
+  return within(
+    starts.near,
+    starts.about,
+    "leave `search` out: the offset is then looked for wherever the logs overlap; or give `near`",
+  );
 }
