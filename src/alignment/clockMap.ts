@@ -111,8 +111,18 @@ function contradiction(
   const rate = signals.get("vehicle_rate");
   if (!pose || !rate || pose.clock !== name || rate.clock === name) return [];
   if (pose.timeline.t.length < 2 || rate.timeline.t.length < 2) return [];
-  const rule = { kind: "same-motion", pair: ["vehicle_pose", "vehicle_rate"], search: null, near: offset } as const;
-  const { estimate } = fromMotion(campaign, name, rule, signals, runEpoch, settings);
+  const signalPair = ["vehicle_pose", "vehicle_rate"] as const;
+  const about = (near: number): ClockEstimate | null => {
+    const rule = { kind: "same-motion", pair: signalPair, search: null, near } as const;
+    return fromMotion(campaign, name, rule, signals, runEpoch, settings).estimate;
+  };
+  const anywhere = (): ClockEstimate | null => {
+    if (!hasAttitude(pose)) return null;
+    const { sights, epochs } = sightsOf(pose, rate, "gyro", runEpoch);
+    const found = offsetAnywhere(...sights, { clock: name, signals: signalPair, epochs }, settings);
+    return found.check === null ? about(found.offset + epochs) : null;
+  };
+  const estimate = about(offset) ?? anywhere();
   if (estimate === null) return [];
   const apart = estimate.offset - offset;
   if (Math.abs(apart) < Math.max(settings.clock_contradiction, 5 * (estimate.offset_se ?? 0))) return [];
@@ -161,10 +171,7 @@ function fromMotion(
   const kind = sightKind(that, reference);
   const unturned = [that, reference].find(({ signal: { signal } }) => signal !== "vehicle_rate");
   if (kind === "gyro" && unturned !== undefined && !hasAttitude(unturned)) return lost(clockUnseen(name, unturned));
-  // epochs apart as integers; what is left is a small number of seconds
-  const epochs = Number(that.timeline.epoch - runEpoch) / 1e9;
-  const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
-  const sights = [sightOf(that, kind), shifted(sightOf(reference, kind), referenceShift)] as const;
+  const { sights, epochs } = sightsOf(that, reference, kind, runEpoch);
   const what = { clock: name, signals: rule.pair, epochs };
   const found = offsetAnywhere(...sights, what, settings);
   const place = placeOf(rule, stampedOf(campaign, that), stampedOf(campaign, reference), what, found, settings);
@@ -178,6 +185,14 @@ function fromMotion(
     covariance,
     checks,
   };
+}
+
+/** Both sights of one motion, the second after the run's epoch, the first `epochs` seconds away from it. */
+function sightsOf(that: TimedSignal, reference: TimedSignal, kind: SightKind, runEpoch: bigint) {
+  // epochs apart as integers; what is left is a small number of seconds
+  const epochs = Number(that.timeline.epoch - runEpoch) / 1e9;
+  const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
+  return { sights: [sightOf(that, kind), shifted(sightOf(reference, kind), referenceShift)] as const, epochs };
 }
 
 function stampedOf(campaign: Campaign, { signal, timeline }: TimedSignal): Stamped {

@@ -176,6 +176,14 @@ describe("an offset from the same motion", () => {
     expect(Math.abs(Number(map.checks[0]!.evidence.offset_s) - 3)).toBeLessThan(0.05);
   });
 
+  test("contradicts a declared one also where it is further away than a search would look", () => {
+    const map = maps({ kind: "offset", offset: 0 }, [capture(3.2, someDate), gyro()]).get("mocap")!;
+    expect(map.estimate!.offset).toBe(0);
+    expect(map.checks).toMatchObject([{ code: "clock-axes-disagree", severity: "doubt" }]);
+    // the offset that the capture was stamped with
+    expect(Math.abs(Number(map.checks[0]!.evidence.from_motion_s) - 3.2)).toBeLessThan(2e-4);
+  });
+
   test("of one recorder, one stamped since a boot and one by receipt, is looked for by receipt, whenever it begins", () => {
     const noStamp = { ...gyro(), stamped: null };
     // the capture's topic came up 8 s after the gyro's
