@@ -53,6 +53,7 @@ export function manifestDraft(
     "  bare: { label: <LABEL> }",
     "  weighted: { label: <LABEL>, added_mass: <MASS> }     # such as 540 g",
     "# frames:     # what was surveyed; what is left out is taken as zero",
+    "#   world: { up: z }     # which axis of the capture points up: z or y",
     "#   tool_point: [0 mm, 0 mm, -45 mm]     # control point in the effector's marker frame",
     "#   arm_base: [60 mm, 0 mm, -120 mm]     # in the vehicle's body frame",
     "signals:",
