@@ -18,6 +18,9 @@ function shared(columns: readonly string[], keys: readonly string[], si: string)
 /** Spelled as headings do, for the units that mathjs calls otherwise. */
 const spellings: Readonly<Record<string, string>> = {
   "-": "1",
+  seconds: "s",
+  second: "s",
+  secs: "s",
   degrees: "deg",
   degree: "deg",
   radians: "rad",
@@ -41,8 +44,18 @@ const spellings: Readonly<Record<string, string>> = {
 
 /** SI per unit as a heading or a manifest writes it; null where there is no such unit. */
 export function factorOf(unit: string): number | null {
+  const name = unitName(unit);
+  return name === null ? null : unitFactor(name)!.factor;
+}
+
+/**
+ * A heading's unit as a manifest may write it; null where there is no such unit.
+ *
+ * @example unitName("Millimeters") // => "mm"
+ */
+export function unitName(unit: string): string | null {
   const name = spelled(unit);
-  return unitFactor(name)?.factor ?? unitFactor(name.toLowerCase())?.factor ?? null;
+  return [name, name.toLowerCase()].find((each) => unitFactor(each) !== null) ?? null;
 }
 
 function spelled(unit: string): string {
@@ -53,7 +66,7 @@ function spelled(unit: string): string {
 /** As `factorOf`, but null for the unit of something else than `si` measures. */
 export function factorIn(unit: string, si: string): number | null {
   const factor = factorOf(unit);
-  const [found, wanted] = [spelled(unit), si].map((each) => unitFactor(each) ?? unitFactor(each.toLowerCase()));
+  const [found, wanted] = [unitName(unit), si].map((each) => (each === null ? null : unitFactor(each)));
   return found && wanted && found.dimensions.every((power, k) => power === wanted.dimensions[k]) ? factor : null;
 }
 

@@ -493,6 +493,20 @@ describe("inspect on a folder of logs", () => {
       );
   });
 
+  test("a heading's units stand in the draft as a manifest may write them", async () => {
+    const path = join(mkdtempSync(join(folder, "units-")), "take.csv");
+    const heading = "Time (Seconds),Airframe X (Millimeters),Airframe Y (Millimeters),Airframe Z (Millimeters)";
+    const gyro = "gyro_x [dps],gyro_y [dps],gyro_z [dps]";
+    writeFileSync(
+      path,
+      table(`${heading},${gyro}`, (k) => [k / 100, k, 2 * k, 1500, 0, 0, 0]),
+    );
+    const { signals } = await campaignOf((await inspectLog(path)).manifest);
+    // second, millimetre (BIPM, SI brochure) and degrees per second, by the names that the README gives
+    expect(signals.vehicle_pose!.units).toEqual({ t: "s", position: "mm" });
+    expect(signals.vehicle_rate!.units).toEqual({ t: "s", rate: "deg/s" });
+  });
+
   test("a ULog's rates are proposed as the gyro, the sensor's own before what the controller filtered", async () => {
     const drafted = async (...topics: readonly (readonly [string, string])[]): Promise<string | null> => {
       const path = join(mkdtempSync(join(folder, "rates-")), "flight.ulg");

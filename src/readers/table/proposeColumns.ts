@@ -1,6 +1,6 @@
 import type { ColumnProposal } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
-import { factorOf } from "../inSI.ts";
+import { unitName } from "../inSI.ts";
 import type { ColumnStats } from "./ColumnStats.ts";
 import { type ColumnGroup, columnGroups, wordsOf } from "./columnGroups.ts";
 import type { Tabular } from "./Tabular.ts";
@@ -44,11 +44,14 @@ export function proposeColumns(
       rate: unitOf(columns.wx),
       voltage: unitOf(columns.voltage),
     };
-    const known = Object.entries(declared).filter(([, unit]) => unit !== null && factorOf(unit) !== null);
+    const known = Object.entries(declared).flatMap(([kind, unit]) => {
+      const name = unit === null ? null : unitName(unit);
+      return name === null ? [] : [[kind, name]];
+    });
     found.set(signal, {
       signal,
       columns: nameOf({ t, ...columns }),
-      units: Object.fromEntries(known) as Record<string, string>,
+      units: Object.fromEntries(known),
       ...(unsure.has(columns.qw) ? { remark: orderRemark } : {}),
     });
   };
