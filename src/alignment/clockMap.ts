@@ -8,10 +8,10 @@ import { extent } from "../numeric/extent.ts";
 import { gather } from "../numeric/gather.ts";
 import { type ClockEstimate, estimateClock, type OffsetCovariance, type SightKind } from "./clock/estimateClock.ts";
 import type { Stamped } from "./clock/expectedOffset.ts";
-import { type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
+import { aboutVertical, type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
 import { offsetAnywhere } from "./clock/offsetAnywhere.ts";
 import { placeOf } from "./clock/placeOf.ts";
-import { clockUnseen, hasAttitude } from "./measuredAttitude.ts";
+import { clockUnseen, hasAttitude, hasTilt } from "./measuredAttitude.ts";
 import type { Timeline } from "./stamps.ts";
 
 /** A signal with its instants on its own clock. */
@@ -179,9 +179,10 @@ function fromMotion(
   const { estimate, covariance, checks } = estimateClock(name, kind, ...sights, { ...place, ...what }, settings);
   if (estimate === null) return { ...linearMap(0n, Number.NaN, 0), estimate: null, covariance: null, checks };
   const { offset, skew } = estimate;
+  const alone = kind !== "position" && yawAlone([that, reference]) ? "; by the yaw alone" : "";
   return {
     ...linearMap(that.timeline.epoch, offset, skew),
-    estimate: { ...estimate, offset: offset + epochs },
+    estimate: { ...estimate, offset: offset + epochs, source: estimate.source + alone },
     covariance,
     checks,
   };
@@ -192,7 +193,11 @@ function sightsOf(that: TimedSignal, reference: TimedSignal, kind: SightKind, ru
   // epochs apart as integers; what is left is a small number of seconds
   const epochs = Number(that.timeline.epoch - runEpoch) / 1e9;
   const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
-  return { sights: [sightOf(that, kind), shifted(sightOf(reference, kind), referenceShift)] as const, epochs };
+  const seen = (timed: TimedSignal): MotionSight => {
+    const sight = sightOf(timed, kind);
+    return kind !== "position" && yawAlone([that, reference]) ? aboutVertical(sight) : sight;
+  };
+  return { sights: [seen(that), shifted(seen(reference), referenceShift)] as const, epochs };
 }
 
 function stampedOf(campaign: Campaign, { signal, timeline }: TimedSignal): Stamped {
@@ -213,7 +218,14 @@ function sightKind(that: TimedSignal, reference: TimedSignal): SightKind {
     signal.columns.qw !== undefined &&
     poses !== null &&
     [poses.qx, poses.qy, poses.qz, poses.qw].some((column) => extent(column).high - extent(column).low > 1e-4);
-  return turns(that) && turns(reference) ? "attitude" : "position";
+  if (!turns(that) || !turns(reference)) return "position";
+  const placed = [that, reference].every(({ signal }) => signal.columns.x !== undefined);
+  return placed && yawAlone([that, reference]) ? "position" : "attitude";
+}
+
+/** Whether one of two sights of turning does not show the tilt, in which most of the motion lies. */
+function yawAlone(sights: readonly TimedSignal[]): boolean {
+  return sights.some((timed) => timed.signal.signal !== "vehicle_rate" && !hasTilt(timed));
 }
 
 function sightOf(timed: TimedSignal, kind: SightKind): MotionSight {

@@ -103,7 +103,7 @@ export function inSI(signal: RecordedSignal, request: SignalRequest): RecordedSi
   }
   for (const [unit, names] of Object.entries(assumed))
     notes.push(`nothing says the unit of ${names.join(", ")}: taken for ${unit}`);
-  return { ...signal, columns: withQuaternion(signal, columns, notes), ...(notes.length > 0 ? { notes } : {}) };
+  return { ...signal, columns: withQuaternion(signal, columns), ...(notes.length > 0 ? { notes } : {}) };
 }
 
 /** The unit that the manifest declares for a column of a signal, by its name or for its kind; null where it declares none. */
@@ -125,13 +125,12 @@ const measured: readonly string[] = ["vehicle_pose", "effector_pose", "vehicle_e
 function withQuaternion(
   { signal }: RecordedSignal,
   columns: Readonly<Record<string, Float64Array>>,
-  notes: string[],
 ): Readonly<Record<string, Float64Array>> {
   const { roll, pitch, yaw } = columns;
   if (columns.qw !== undefined || yaw === undefined) return columns;
   const whole = roll !== undefined && pitch !== undefined;
+  // of a yaw alone it is level; that the tilt is not known is told where something rests on it
   if (!whole && !measured.includes(signal)) return columns;
-  if (!whole) notes.push(`only the yaw of ${signal} is logged: roll and pitch are taken for 0`);
   const [qx, qy, qz, qw] = [0, 1, 2, 3].map(() => new Float64Array(yaw.length));
   for (let i = 0; i < yaw.length; i++) {
     const q = quaternionFromEuler(whole ? roll[i]! : 0, whole ? pitch[i]! : 0, yaw[i]!);

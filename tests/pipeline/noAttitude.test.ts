@@ -119,6 +119,45 @@ test("a vehicle of which only the yaw is logged shows nothing that rests on its 
   expect(suspect.some((message) => message.includes("the vehicle flies at 90 degrees"))).toBe(true);
 });
 
+describe("a vehicle that turns, and of which only the yaw is logged", () => {
+  // Z-Y-X angles (yaw, pitch, roll): tan(yaw) = 2 (wz + xy) / (1 - 2 (y^2 + z^2))
+  const yawOnly = (signal: RecordedSignal): RecordedSignal => {
+    const { qx, qy, qz, qw } = signal.columns as Readonly<Record<string, Float64Array>>;
+    const yaw = qz!.map((z, i) => {
+      const [x, y, w] = [qx![i]!, qy![i]!, qw![i]!];
+      return Math.atan2(2 * (w * z + x * y), 1 - 2 * (y * y + z * z));
+    });
+    const none = yaw.map(() => 0);
+    const attitude = { qx: none, qy: none, qz: yaw.map((v) => Math.sin(v / 2)), qw: yaw.map((v) => Math.cos(v / 2)) };
+    return { ...signal, columns: { ...signal.columns, ...attitude } };
+  };
+
+  test("is joined to a gyro by its yaw: the tilt that the gyro shows beside it is not held against it", async () => {
+    const run = await fly({ vehicle_pose: yawOnly }, {});
+    expect(run.used).toBe(true);
+    const { offset, offset_se, source } = run.clocks.mocap!;
+    expect(source).toContain("by the yaw alone");
+    // the offset that the flight was simulated with
+    expect(Math.abs(offset - flight.settings.clock.offset)).toBeLessThan(4 * offset_se!);
+  });
+
+  test("is joined to an estimate by where both are", async () => {
+    const estimate = { rate: 50, positionNoise: 0.002, attitudeNoise: 5e-4, delay: 0 };
+    const other = shortFlight(92, { estimate });
+    const signals = new Map(toRecording(other).signals);
+    signals.set("vehicle_pose", yawOnly(signals.get("vehicle_pose")!));
+    const manifest = shortManifest(["a.bag"], {
+      flight: other.settings,
+      captureClock: "estimate",
+      signals: ["vehicle_pose", "effector_pose", "vehicle_setpoint", "effector_command", "vehicle_estimate"],
+    });
+    const run = (await evaluateFlights({ "a.bag": { ...toRecording(other), signals } }, manifest)).runs[0]!;
+    const { offset, offset_se, source } = run.clocks.mocap!;
+    expect(source).toContain("position against position");
+    expect(Math.abs(offset - other.settings.clock.offset)).toBeLessThan(4 * offset_se!);
+  });
+});
+
 test("a vehicle alone, captured as a point, is scored; what is left out is worth a note", async () => {
   const run = await fly(
     { vehicle_pose: asPoint },

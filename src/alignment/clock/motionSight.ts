@@ -64,6 +64,12 @@ export function sightOfRate(
   };
 }
 
+/** What a sight tells of the turn about the body's vertical axis alone: all that it has in common with a yaw. */
+export function aboutVertical(sight: MotionSight): MotionSight {
+  const still = new Float64Array(sight.t.length);
+  return { ...sight, integrals: [still, still, sight.integrals[2]] };
+}
+
 /** A position is the integral of its own velocity, metres, world axes. */
 export function sightOfPosition(track: PointTrack, longestStep: number): MotionSight {
   return { t: track.t, integrals: [track.x, track.y, track.z], breaks: breaksOf(track.t, longestStep) };
