@@ -1,5 +1,5 @@
 import { LogError } from "../../foundation/errors.ts";
-import { nearestNames } from "../../foundation/nearest.ts";
+import { likelyName, nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
@@ -164,13 +164,20 @@ function notTopic(request: SignalRequest): MissingSignal | null {
 }
 
 function absent(request: SignalRequest, topics: readonly string[]): MissingSignal {
-  const near = nearestNames(bare(request.topic), topics, 20);
+  const wanted = bare(request.topic);
+  const ordered = nearestNames(wanted, topics);
+  const near = ordered.slice(0, 20);
   const rest = topics.length > near.length ? `, and ${topics.length - near.length} more` : "";
+  // another layout calls the same thing otherwise: a name that is near may be of a topic that cannot serve
+  const able = ordered.find((topic) => topicSignal(request.signal, topic.replace(/\/\d+$/, "")) !== null);
+  const meant = (request.fields === undefined ? able : null) ?? likelyName(wanted, topics);
   return missing(
     request,
     "absent",
     `found no topic ${request.topic}; ${near.length === 0 ? "the log holds no topics" : `there are ${near.join(", ")}${rest}`}`,
-    near[0] === undefined ? "record the flight again" : `did you mean ${near[0]}?`,
+    meant === null
+      ? `record ${topicsForSignal(request.signal).join(" or ")} on the next flight`
+      : `did you mean ${meant}?`,
   );
 }
 

@@ -156,6 +156,27 @@ describe("a log of known contents", () => {
     await expect(readLog([path, file(flight().finish())], [estimate])).rejects.toThrow(/each ULog|2 ULogs/);
   });
 
+  test("a topic that another layout calls otherwise is not taken for one of a like name", async () => {
+    // PX4: up to 1.13 TrajectorySetpoint went by vehicle_local_position_setpoint, and rates by sensor_combined
+    const log = new UlogBuilder(1_000_000);
+    const topics: readonly (readonly [string, string])[] = [
+      ["battery_status", "float voltage_v;"],
+      ["vehicle_local_position", "float x;float y;float z;"],
+      ["vehicle_local_position_setpoint", "float x;float y;float z;float yaw;"],
+      ["sensor_combined", "float[3] gyro_rad;"],
+    ];
+    for (const [id, [topic, format]] of topics.entries())
+      log.format(`${topic}:uint64_t timestamp;${format}`).subscribe(id, topic);
+    const path = file(log.finish());
+    const hintOf = async (signal: "vehicle_setpoint" | "vehicle_rate" | "motors", topic: string) =>
+      (await readLog([path], [{ signal, topic }])).missing[0]!.hint;
+    expect(await hintOf("vehicle_setpoint", "trajectory_setpoint")).toBe(
+      "did you mean vehicle_local_position_setpoint?",
+    );
+    expect(await hintOf("vehicle_rate", "vehicle_angular_velocity")).toBe("did you mean sensor_combined?");
+    expect(await hintOf("motors", "actuator_motors")).toMatch(/^record actuator_motors or actuator_outputs/);
+  });
+
   test("data appended after the log was closed are read, whatever stands between", async () => {
     const before = flight(4).length;
     const log = new UlogBuilder()
