@@ -1,5 +1,5 @@
 import { readdir } from "node:fs/promises";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { LogError } from "../../foundation/errors.ts";
 
 /** Folders within folders: a flight day is rarely deeper, and a home folder must not be searched. */
@@ -14,7 +14,8 @@ export async function logsIn(folder: string): Promise<{ paths: string[]; others:
   let others = 0;
   const walk = async (within: string, depth: number): Promise<void> => {
     const entries = await entriesOf(join(folder, within));
-    if (entries.some(({ name }) => name === "metadata.yaml") && within !== "") {
+    const names = entries.map(({ name }) => name);
+    if (within !== "" && (names.includes("metadata.yaml") || isUnclosedBag(names, basename(within)))) {
       paths.push(within);
       return;
     }
@@ -30,6 +31,19 @@ export async function logsIn(folder: string): Promise<{ paths: string[]; others:
   };
   await walk("", 0);
   return { paths, others };
+}
+
+/**
+ * Whether a folder is a bag whose recorder was killed before it wrote `metadata.yaml`: nothing but parts named as rosbag2 names
+ * them, after the folder and numbered, or a single first one. Bags that were taken out of their folders have names of their own.
+ *
+ * @source rosbag2_storage and rosbag2_cpp, SequentialWriter: "<folder>_<n>.db3"
+ */
+function isUnclosedBag(names: readonly string[], folder: string): boolean {
+  const logs = names.filter((name) => !name.startsWith(".") && !notLogs.test(name));
+  const parts = logs.map((name) => /^(.*)_(\d+)\.(?:db3|mcap)(?:\.zstd)?$/.exec(name));
+  if (parts.length === 0 || parts.includes(null)) return false;
+  return parts.every((part) => part![1] === folder) || (parts.length === 1 && Number(parts[0]![2]) === 0);
 }
 
 async function entriesOf(folder: string) {

@@ -1,0 +1,38 @@
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+import { afterAll, expect, test } from "vitest";
+import { logsIn } from "../../../src/pipeline/inspect/logsIn.ts";
+
+const folders: string[] = [];
+afterAll(() => {
+  for (const folder of folders) rmSync(folder, { recursive: true, force: true });
+});
+
+/** The logs that are found in a folder of these files. */
+async function found(...files: readonly string[]): Promise<string[]> {
+  const folder = mkdtempSync(join(tmpdir(), "counterpoise-day-"));
+  folders.push(folder);
+  for (const file of files) {
+    mkdirSync(dirname(join(folder, file)), { recursive: true });
+    writeFileSync(join(folder, file), "");
+  }
+  return (await logsIn(folder)).paths;
+}
+
+// rosbag2 names a bag's parts "<folder>_<n>" and writes metadata.yaml when it closes the bag
+test("a bag that was never closed is one log, split or not, with or without what its database left behind", async () => {
+  expect(await found("take/take_0.db3", "take/take_1.db3", "take/take_1.db3-wal", "take/take_1.db3-shm")).toEqual([
+    "take",
+  ]);
+  expect(await found("day/take/take_0.mcap", "day/take/take_1.mcap.zstd")).toEqual([join("day", "take")]);
+  // a folder that was renamed after the flight
+  expect(await found("flight 4/rosbag2_2025_10_14_0.db3")).toEqual(["flight 4"]);
+});
+
+test("bags that were taken out of their folders are logs of their own", async () => {
+  const apart = ["bags/flight_0.db3", "bags/flight_1.db3"];
+  expect(await found(...apart)).toEqual(apart.map((path) => join(path)));
+  expect(await found("bags/bags_0.db3", "bags/flight.ulg")).toHaveLength(2);
+  expect(await found("take_0.db3", "take_1.db3")).toHaveLength(2);
+});
