@@ -43,6 +43,8 @@ export const defaultSettings = {
   /** gyro and captured attitude: the same motion from this agreement on (1: identical, -1: reversed); other axes must agree better by this */
   gyro_agreement: 0.8,
   gyro_better: 0.2,
+  /** gyro and captured attitude: what turns by less than this in both, rad/s rms, may be noise (a hover turns by some hundredths) */
+  gyro_moves: 0.01,
   /** a gyro this many times as fast as the attitude is in degrees (57.3) */
   gyro_degrees: 20,
   /** a flight this far below the place where the vehicle stood is upside down, m; standing: within this, peak to peak, m */

@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import type { SignalName } from "../../src/foundation/signals.ts";
+import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { toRecording } from "../../src/simulation/toRecording.ts";
 import { checksOf, evaluateFlights, glance, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";
 
@@ -25,6 +26,14 @@ const withColumns = (signal: RecordedSignal, columns: Readonly<Record<string, Fl
   ...signal,
   columns: { ...signal.columns, ...columns },
 });
+
+/** A gyro whose rates are made of each row's three. */
+function withRates(signal: RecordedSignal, of: (rates: readonly number[]) => readonly number[]): RecordedSignal {
+  const { wx, wy, wz } = signal.columns as Readonly<Record<string, Float64Array>>;
+  const rows = Array.from(wx!, (x, i) => of([x, wy![i]!, wz![i]!]));
+  const column = (axis: number): Float64Array => Float64Array.from(rows, (row) => row[axis]!);
+  return withColumns(signal, { wx: column(0), wy: column(1), wz: column(2) });
+}
 
 /** Seconds after the log's start at which a message was received. */
 const received = (signal: RecordedSignal, i: number): number =>
@@ -214,6 +223,33 @@ test("a declared clock offset of the wrong sign is contradicted by the gyro; the
   // what the simulation's clock really is, to a few standard errors of a 20 s flight
   const shown = checksOf(wrong, "clock-axes-disagree")[0]!.evidence.from_motion_s as number;
   expect(Math.abs(shown - sound.settings.clock.offset)).toBeLessThan(0.005);
+});
+
+test("the gyro of another flight beside a declared clock offset is told; that of a noisy, quiet or slanted one is not", async () => {
+  const manifest = shortManifest(["a.bag"], { captureClock: "known" });
+  const other = toRecording(shortFlight(12)).signals.get("vehicle_rate")!;
+  const told = checksOf(await fly({ vehicle_rate: () => other }, manifest), "clock-axes-disagree");
+  expect(told).toMatchObject([{ severity: "doubt", message: expect.stringContaining("both move, but not together") }]);
+  const { normal } = seededRandom(12);
+  const turned = Math.PI / 4;
+  const sounds: readonly ((signal: RecordedSignal) => RecordedSignal)[] = [
+    (signal) => signal,
+    // as loud as the motion
+    (signal) => withRates(signal, (rates) => rates.map((rate) => rate + 0.05 * normal())),
+    // nothing but noise, as of props that stand
+    (signal) => withRates(signal, (rates) => rates.map(() => 1e-3 * normal())),
+    // an autopilot mounted 45 degrees off
+    (signal) =>
+      withRates(signal, ([x, y, z]) => [
+        x! * Math.cos(turned) + y! * Math.sin(turned),
+        y! * Math.cos(turned) - x! * Math.sin(turned),
+        z!,
+      ]),
+  ];
+  for (const change of sounds) {
+    const run = await fly({ vehicle_rate: change }, manifest);
+    expect(checksOf(run, "clock-axes-disagree").map(({ message }) => message)).toEqual([]);
+  }
 });
 
 test("a declared aborted run is told as aborted, whatever else is wrong with it", async () => {

@@ -35,7 +35,7 @@ export function gyroCheck(
   const gyro = gridRates(sightOfRate(t, [wx, wy, wz], 0.1), step, smoothing);
   const shift = Math.round((captured.start - gyro.start) / step);
   const most = Math.round(search / step);
-  const found: CrossSums[] = [];
+  const found: CountedSums[] = [];
   let straight: Straight = { found: 0, ratio: Number.NaN, sums: null };
   for (let k = 0; k <= 2 * most && straight.found <= settings.gyro_agreement; k++) {
     // 0, 1, -1, 2, -2 ...: nearly every run ends at the first
@@ -58,7 +58,8 @@ export function gyroCheck(
     }
   if (straight.found > settings.gyro_agreement && reversed !== null && straight.sums !== null)
     best = { found: agreement(straight.sums, reversed), reading: reversed };
-  else if (!(best.found > settings.gyro_agreement && best.found - straight.found > settings.gyro_better)) return [];
+  else if (!(best.found > settings.gyro_agreement && best.found - straight.found > settings.gyro_better))
+    return strangersCheck(found, straight.found, topic, settings);
   const inverse = isReversed(best.reading);
   return [
     {
@@ -75,6 +76,33 @@ export function gyroCheck(
     },
   ];
 }
+
+/**
+ * Two flights in one run: at no shift do both move together about every axis about which both move. What one holds beyond the
+ * other's energy is taken for its noise, as where clocks are joined; of two records of noise alone nothing is said.
+ */
+function strangersCheck(found: readonly CountedSums[], agreed: number, topic: string, settings: Settings): Check[] {
+  const together = ({ first, second, cross, n }: CountedSums): boolean =>
+    [0, 1, 2].every((axis) => {
+      const [a, b] = [first[axis]!, second[axis]!];
+      const least = Math.min(a, b);
+      const moves = Math.sqrt(least / n) > settings.gyro_moves && least > settings.clock_axis_alike * Math.max(a, b);
+      return !moves || cross[axis]![axis]! > settings.clock_axis_common * least;
+    });
+  if (found.length === 0 || found.some(together)) return [];
+  return [
+    {
+      code: "clock-axes-disagree",
+      severity: "doubt",
+      message: `gyro (${topic}) and captured attitude both move, but not together (agreement ${agreed.toFixed(2)} of 1), whichever axes are read: two logs of different flights look like that, or a clock offset that is wrong`,
+      evidence: { topic, agreement: agreed },
+      hint: "check that both logs are of this flight, and the offset of their clocks; `same_motion: [vehicle_pose, vehicle_rate]` finds it",
+    },
+  ];
+}
+
+/** Sums over `n` points. */
+type CountedSums = CrossSums & { readonly n: number };
 
 /** The axes as they are, at the shift where they agree best. */
 interface Straight {
@@ -114,7 +142,7 @@ function isReversed({ order, signs }: (typeof axisReadings)[number]): boolean {
 }
 
 /** Sums over the grid points that both know, the gyro's `shift` points later. */
-function crossSums(captured: RateGrid, gyro: RateGrid, shift: number): CrossSums | null {
+function crossSums(captured: RateGrid, gyro: RateGrid, shift: number): CountedSums | null {
   const from = Math.max(0, -shift);
   const to = Math.min(captured.known.length, gyro.known.length - shift);
   const first = [0, 0, 0] as [number, number, number];
@@ -136,5 +164,5 @@ function crossSums(captured: RateGrid, gyro: RateGrid, shift: number): CrossSums
       for (let j = 0; j < 3; j++) cross[i]![j]! += a * gyro.rates[j]![k + shift]!;
     }
   }
-  return n < 100 ? null : { first, second, cross };
+  return n < 100 ? null : { first, second, cross, n };
 }
