@@ -151,7 +151,9 @@ function otherEpoch(signal: RecordedSignal, distance: number, ownClock: boolean)
     severity: ownClock ? "note" : "doubt",
     message: `stamps of ${signal.topic} count from another epoch than the recorder's: they differ by ${(distance / 86_400).toFixed(1)} days`,
     evidence: { topic: signal.topic, stamp_minus_receipt_s: distance },
-    hint: "give this signal a clock of its own with `same_motion`, or use `stamp: log`",
+    hint: ownClock
+      ? "as it should be where its clock counts from a boot: the manifest's `clocks` say how it is joined"
+      : "give this signal a clock of its own with `same_motion`, or use `stamp: log`",
   };
 }
 

@@ -62,6 +62,11 @@ test("stamps that count from a boot are kept and named", () => {
   // exact: 12.5 s - 1760432400 s
   expect(timeline.stampMinusReceipt).toBeCloseTo(12.5 - 1_760_432_400, 6);
   expect(checks).toMatchObject([{ code: "stamp-epoch", severity: "doubt" }]);
+  expect(checks[0]!.hint).toContain("give this signal a clock of its own");
+  // the manifest has given it one: there is nothing left to give
+  const declared = buildTimeline(recorded, "header", defaultSettings, true).checks;
+  expect(declared).toMatchObject([{ code: "stamp-epoch", severity: "note" }]);
+  expect(declared[0]!.hint).not.toContain("give this signal");
 });
 
 test("a day apart is not yet another epoch, two days are", () => {

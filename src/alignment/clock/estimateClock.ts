@@ -200,7 +200,7 @@ function noAgreement(
     severity: "unusable",
     message: `${what} do not show the same motion at any offset ${options.where} (agreement ${agreement.toFixed(2)} of 1)`,
     evidence: { ...searched(name, options), ...agreements(agreement, perAxis) },
-    hint: `check that both signals belong to this vehicle and run, the axes of the gyro (body frame, rad/s) and the quaternion order; or ${options.hint}`,
+    hint: `check that both signals belong to this vehicle and run, the axes and unit of the gyro (\`axes: { body: frd }\`, rad/s), which axis of the capture points up (\`frames: world: up\`) and the quaternion order; or ${options.hint}`,
   };
 }
 
@@ -236,7 +236,7 @@ function otherFlight(name: string, what: string, coarse: CoarseOffset, axis: num
     severity: "unusable",
     message: `${what} agree best where about axis ${axes[axis]} both move but not together (agreement ${coarse.axes[axis]!.toFixed(2)} of 1): two logs of different flights look like that`,
     evidence: { clock: name, ...agreements(coarse.agreement, coarse.axes) },
-    hint: "check that both logs are of this flight, and the axes of both sights",
+    hint: "check that both logs are of this flight, and the axes of both sights (`axes: { body: frd }` of an autopilot's gyro, `frames: world: up` of the capture)",
   };
 }
 
