@@ -1,6 +1,7 @@
 import { join } from "node:path";
 import type { FolderInspection, FolderLog, LogInspection } from "../contract/inspection.ts";
 import { CounterpoiseError, LogError } from "../foundation/errors.ts";
+import { filesOfLog } from "../readers/filesOfLog.ts";
 import { draftSignals } from "../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../report/draft/SignalDraft.ts";
 import { folderDraft } from "./inspect/folderDraft.ts";
@@ -34,7 +35,7 @@ export async function inspectFolder(
 ): Promise<FolderInspection> {
   const effects = options.effects ?? {
     inspectLog: (path) => inspectLog(path),
-    sha256: async (path: string) => sha256Of(path),
+    sha256: sumOfLog,
   };
   const { paths, others } = await logsIn(folder);
   const found: FoundLog[] = [];
@@ -125,6 +126,13 @@ function rateOf({ parts, clock }: SignalDraft, { topics, points }: LogInspection
   return interval === null ? null : 1 / interval;
 }
 
+/** What is in a log, whatever it is called: the sum of its file, or of the parts of its folder. */
+async function sumOfLog(path: string): Promise<string> {
+  const files = await filesOfLog(path);
+  const parts = files.filter((file) => file === path || /\.(db3(-wal|-journal)?|mcap)(\.zstd)?$/i.test(file));
+  return parts.map(sha256Of).join(" ");
+}
+
 /** Logs of equal length are compared by their sums: a file copied under another name is no second flight. */
 async function withCopies(folder: string, logs: readonly FolderLog[], effects: FolderEffects): Promise<FolderLog[]> {
   const bySize = new Map<string, FolderLog[]>();
@@ -140,7 +148,7 @@ async function withCopies(folder: string, logs: readonly FolderLog[], effects: F
     if (same.length < 2) continue;
     for (const { path, error } of same) {
       if (error !== null) continue;
-      // of a folder the sum cannot be had: it counts as its own
+      // what cannot be read counts as its own
       const sum = await effects.sha256(join(folder, path)).catch(() => path);
       const earlier = first.get(sum);
       if (earlier === undefined) first.set(sum, path);
