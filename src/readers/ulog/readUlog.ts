@@ -175,9 +175,11 @@ function absent(request: SignalRequest, topics: readonly string[]): MissingSigna
     request,
     "absent",
     `found no topic ${request.topic}; ${near.length === 0 ? "the log holds no topics" : `there are ${near.join(", ")}${rest}`}`,
-    meant === null
-      ? `record ${topicsForSignal(request.signal).join(" or ")} on the next flight`
-      : `did you mean ${meant}?`,
+    meant !== null
+      ? `did you mean ${meant}?`
+      : near.length === 0
+        ? "record the flight again"
+        : `log ${topicsForSignal(request.signal).slice(0, 3).join(" or ")} on the next flight`,
   );
 }
 
