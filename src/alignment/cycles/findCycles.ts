@@ -33,8 +33,16 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
   if (declared.shape === "hold")
     return { windows: [], period: null, checks: checkResting(samples, declared.duration, within) };
   const period = declared.period;
-  const stretches = movingStretches(samples, period === null ? 2 : Math.max(0.3, 0.5 * period));
-  const stretch = longest(samples, stretches);
+  const all = movingStretches(samples, period === null ? 2 : Math.max(0.3, 0.5 * period));
+  const common = ({ from, to }: MovingStretch): number =>
+    Math.min(samples.t[to]!, within[1]) - Math.max(samples.t[from]!, within[0]);
+  // an autopilot that logs on over several flights commands those, too, that another recording is of
+  const recorded = all.filter((each) => common(each) > 0);
+  const stretches = recorded.length > 0 ? recorded : all;
+  const stretch = longest(
+    stretches,
+    recorded.length > 0 ? common : ({ from, to }) => samples.t[to]! - samples.t[from]!,
+  );
   if (stretch === null) return noMotion(declared.shape);
   if (period === null) return wholeStretch(samples, stretches, within);
   const wave = describeCommand(samples, stretch, period, declared.shape === "logged" ? 0.02 : 0.1);
@@ -68,10 +76,12 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
   return { windows, period: wave.period, checks };
 }
 
-function longest(samples: CommandSamples, stretches: readonly MovingStretch[]): MovingStretch | null {
+function longest(
+  stretches: readonly MovingStretch[],
+  length: (stretch: MovingStretch) => number,
+): MovingStretch | null {
   let best: MovingStretch | null = null;
-  const duration = (stretch: MovingStretch): number => samples.t[stretch.to]! - samples.t[stretch.from]!;
-  for (const stretch of stretches) if (best === null || duration(stretch) > duration(best)) best = stretch;
+  for (const stretch of stretches) if (best === null || length(stretch) > length(best)) best = stretch;
   return best;
 }
 

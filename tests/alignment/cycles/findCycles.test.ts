@@ -126,6 +126,31 @@ describe("only whole cycles inside the recording count", () => {
     expect(find(flownCircle, circle(), [0, 18]).checks).toMatchObject([{ code: "few-cycles", severity: "unusable" }]);
   });
 
+  test("of an onboard log that went on over several flights, those of the flight that was recorded", () => {
+    const flights = [
+      flownCircle,
+      { ...flownCircle, start: 77.0137, first: 60 },
+      { ...flownCircle, start: 137.0137, cycles: 14, first: 120 },
+    ];
+    const day = flights.map(command);
+    const join = (pick: (samples: (typeof day)[number]) => Float64Array): Float64Array =>
+      Float64Array.from(day.flatMap((samples) => [...pick(samples)]));
+    const samples = { t: join(({ t }) => t), x: join(({ x }) => x), y: join(({ y }) => y), z: join(({ z }) => z) };
+    const recorded: readonly (readonly [Window, number])[] = [
+      [[10, 40], 0],
+      [[58, 105], 1],
+      [[119, 200], 2],
+    ];
+    for (const [within, k] of recorded) {
+      const found = findCycles(samples, circle({ cycles: flights[k]!.cycles }), within, defaultSettings);
+      expect(found.checks).toEqual([]);
+      expectCycles(found, flights[k]!.start, flights[k]!.cycles, 1.508, 1e-3);
+      const whole = findCycles(samples, { shape: "logged", period: null }, within, defaultSettings).windows;
+      expect(whole.length).toBe(1);
+      expect(Math.abs(whole[0]![0] - flights[k]!.start)).toBeLessThan(0.021);
+    }
+  });
+
   test("fewer than five cycles are few even where no more were declared", () => {
     expect(codes(find({ ...flownCircle, cycles: 4 }, circle({ cycles: 4 })))).toEqual([]);
     expect(
