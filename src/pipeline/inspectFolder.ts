@@ -146,7 +146,8 @@ async function withCopies(folder: string, logs: readonly FolderLog[], effects: F
   const copies = new Map<string, string>();
   for (const same of bySize.values()) {
     if (same.length < 2) continue;
-    for (const { path, error } of same) {
+    // a copy has something added to its name: the shortest is the original
+    for (const { path, error } of same.sort((a, b) => a.path.length - b.path.length)) {
       if (error !== null) continue;
       // what cannot be read counts as its own
       const sum = await effects.sha256(join(folder, path)).catch(() => path);

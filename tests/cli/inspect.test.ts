@@ -325,7 +325,7 @@ describe("inspect on a folder of logs", () => {
         ),
       );
     }
-    writeFileSync(join(day, "copy of 2.csv"), readFileSync(join(day, "capture 2.csv")));
+    writeFileSync(join(day, "capture 2 (copy).csv"), readFileSync(join(day, "capture 2.csv")));
     writeFileSync(join(day, "broken.bag"), "#ROSBAG V2.0\n");
     writeFileSync(join(day, "notes.txt"), "wind from the west\n");
     return day;
@@ -340,9 +340,9 @@ describe("inspect on a folder of logs", () => {
     expect(logs.map(({ path, same_as }) => [path, same_as])).toEqual([
       ["broken.bag", null],
       ["capture 1.csv", null],
+      ["capture 2 (copy).csv", "capture 2.csv"],
       ["capture 2.csv", null],
       ["capture 10.csv", null],
-      ["copy of 2.csv", "capture 2.csv"],
       ["onboard 1.csv", null],
       ["onboard 2.csv", null],
       ["onboard 10.csv", null],
@@ -380,7 +380,7 @@ describe("inspect on a folder of logs", () => {
     );
     expect(manifest).toContain("# logs paired by the numbers in their names: check each pair");
     expect(manifest).toContain('  # left out, a capture without the onboard log of its flight: log: "capture 2.csv"\n');
-    expect(manifest).toContain('  # left out, the same bytes as capture 2.csv: log: "copy of 2.csv"\n');
+    expect(manifest).toContain('  # left out, the same bytes as capture 2.csv: log: "capture 2 (copy).csv"\n');
   });
 
   test("a table whose columns are others is no run of this manifest, and what differs is said", async () => {
