@@ -5,6 +5,7 @@ import { filesOfLog } from "../readers/filesOfLog.ts";
 import { draftSignals } from "../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../report/draft/SignalDraft.ts";
 import { folderDraft } from "./inspect/folderDraft.ts";
+import { isStill } from "./inspect/isStill.ts";
 import type { FoundLog } from "./inspect/logKinds.ts";
 import { logsIn } from "./inspect/logsIn.ts";
 import { inspectLog, unknownTopics } from "./inspectLog.ts";
@@ -91,6 +92,7 @@ async function inspectOne(folder: string, path: string, effects: FolderEffects) 
       },
       signals,
       unknown: unknownTopics(inspection.topics),
+      still: isStill(inspection),
     };
   } catch (error) {
     if (!(error instanceof CounterpoiseError)) throw error;

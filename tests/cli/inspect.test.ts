@@ -326,6 +326,16 @@ describe("inspect on a folder of logs", () => {
       );
     }
     writeFileSync(join(day, "capture 2 (copy).csv"), readFileSync(join(day, "capture 2.csv")));
+    // within 3 mm on every axis
+    writeFileSync(
+      join(day, "before.csv"),
+      table("t [s],Airframe x [mm],Airframe y [mm],Airframe z [mm]", (k) => [
+        k / 100,
+        k % 3,
+        0.1 * (k % 7),
+        1500 + (k % 2),
+      ]),
+    );
     writeFileSync(join(day, "broken.bag"), "#ROSBAG V2.0\n");
     writeFileSync(join(day, "notes.txt"), "wind from the west\n");
     return day;
@@ -338,6 +348,7 @@ describe("inspect on a folder of logs", () => {
     const { logs, others, manifest } = JSON.parse(stdout) as FolderInspection;
     expect(others).toBe(1);
     expect(logs.map(({ path, same_as }) => [path, same_as])).toEqual([
+      ["before.csv", null],
       ["broken.bag", null],
       ["capture 1.csv", null],
       ["capture 2 (copy).csv", "capture 2.csv"],
@@ -347,9 +358,9 @@ describe("inspect on a folder of logs", () => {
       ["onboard 2.csv", null],
       ["onboard 10.csv", null],
     ]);
-    expect(logs[0]!.error).toContain("bag header");
-    expect(logs[1]!.duration).toBeCloseTo(0.39, 9);
-    expect(logs[1]!.signals).toEqual([
+    expect(logs[1]!.error).toContain("bag header");
+    expect(logs[2]!.duration).toBeCloseTo(0.39, 9);
+    expect(logs[2]!.signals).toEqual([
       { signal: "vehicle_pose", origin: expect.stringContaining("columns"), rate: expect.closeTo(100, 3) },
     ]);
     const campaign = await campaignOf(manifest);
@@ -369,6 +380,7 @@ describe("inspect on a folder of logs", () => {
     expect(campaign.clocks.others.mocap).toMatchObject({ pair: ["vehicle_pose", "vehicle_rate"] });
     // 1789378200: Debian's date(1) for 2026-09-14T09:30:00Z
     expect(campaign.runs.map(({ block }) => block)).toEqual(Array(3).fill("day-2026-09-14"));
+    expect(campaign.staticCaptures).toEqual(["before.csv"]);
   });
 
   test("one onboard log that is missing leaves the other pairs, and its capture stands as a comment", async () => {

@@ -7,14 +7,20 @@ import { type LogPairs, pairLogs } from "./pairLogs.ts";
  * The draft of a folder's campaign. One manifest reads one kind of log, or a capture and an onboard log of each flight; whichever
  * makes more runs is drafted, and every log that is none of them stands as a comment that says why.
  */
-export function folderDraft(found: readonly FoundLog[]): string {
-  const sound = found.filter(({ log }) => log.error === null && log.same_as === null);
+export function folderDraft(all: readonly FoundLog[]): string {
+  const isSound = ({ log }: FoundLog): boolean => log.error === null && log.same_as === null;
+  const still = all.filter((one) => one.still === true && isSound(one));
+  const found = all.filter((one) => !still.includes(one));
+  const sound = found.filter(isSound);
+  // a folder of nothing but static captures is no flight day: a person may see what they are
+  if (sound.length === 0 && still.length > 0) return draftOfOne(all, logKinds(still)[0] ?? null, []);
+  const statics = still.map(({ log }) => log.path);
   const kinds = logKinds(sound);
   const alone = kinds.find((kind) => hasSignal(kind, "vehicle_pose") && hasSignal(kind, "vehicle_setpoint"));
   const two = twoRecorders(kinds);
   return two !== null && (alone === undefined || outweighs(two, alone))
-    ? draftOfPairs(found, two)
-    : draftOfOne(found, alone ?? kinds[0] ?? null);
+    ? draftOfPairs(found, two, statics)
+    : draftOfOne(found, alone ?? kinds[0] ?? null, statics);
 }
 
 /**
@@ -25,14 +31,14 @@ function outweighs({ capture, onboard, found }: TwoRecorders, alone: LogKind): b
   return onboard === alone ? 2 * capture.logs.length >= alone.logs.length : found.pairs.length >= alone.logs.length;
 }
 
-function draftOfOne(found: readonly FoundLog[], kind: LogKind | null): string {
+function draftOfOne(found: readonly FoundLog[], kind: LogKind | null, statics: readonly string[]): string {
   const logs = kind?.logs ?? found.filter(({ log }) => log.error === null && log.same_as === null);
   const runs = logs.map((one) => runOf([[null, one]], kind === null ? [] : [kind]));
   const rest = found.filter((one) => !logs.includes(one));
   const left = rest.map((one) => leftOut(one, kind === null ? "another kind" : otherThan(kind, one)));
   const signals = kind === null ? [] : signalsOf(kind);
   const draft = { name: null, isTable: isTable(logs[0]), signals, unknown: logs[0]?.unknown ?? [] };
-  return manifestDraft([draft], [...runs, ...left]);
+  return manifestDraft([draft], [...runs, ...left], { pairedBy: null, statics });
 }
 
 /** A capture that holds poses but no setpoint, and an onboard log that has it. */
@@ -55,7 +61,11 @@ function twoRecorders(kinds: readonly LogKind[]): TwoRecorders | null {
   return best;
 }
 
-function draftOfPairs(found: readonly FoundLog[], { capture, onboard, found: { pairs, by } }: TwoRecorders): string {
+function draftOfPairs(
+  found: readonly FoundLog[],
+  { capture, onboard, found: { pairs, by } }: TwoRecorders,
+  statics: readonly string[],
+): string {
   const runs = pairs.map(([one, other]) =>
     runOf(
       [
@@ -85,7 +95,7 @@ function draftOfPairs(found: readonly FoundLog[], { capture, onboard, found: { p
     const [first] = kind.logs;
     return { name: isCapture ? "mocap" : "onboard", isTable: isTable(first), signals, unknown: first!.unknown };
   });
-  return manifestDraft(drafts, [...runs, ...left], pairs.length === 0 ? null : by);
+  return manifestDraft(drafts, [...runs, ...left], { pairedBy: pairs.length === 0 ? null : by, statics });
 }
 
 function isTable(found: FoundLog | undefined): boolean {

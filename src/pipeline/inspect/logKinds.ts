@@ -8,6 +8,8 @@ export interface FoundLog {
   readonly log: FolderLog;
   readonly signals: readonly SignalDraft[];
   readonly unknown: LogDraft["unknown"];
+  /** nothing moves in it: a static capture */
+  readonly still?: boolean;
 }
 
 /** Where each signal stands in a log. */

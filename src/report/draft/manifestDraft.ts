@@ -34,12 +34,13 @@ const needed: readonly SignalName[] = ["vehicle_pose", "vehicle_setpoint"];
  * A `campaign.yaml` to start from: the signals that the logs seem to hold, the clocks they seem to share, the runs, and places
  * to fill in, written `<LIKE THIS>`. With the places filled in, it is a manifest.
  *
- * @param pairedBy  what shows which logs make up a run, where a run has several; null: nothing does
+ * @param options.pairedBy  what shows which logs make up a run, where a run has several; null: nothing does
+ * @param options.statics   paths of logs in which nothing moves
  */
 export function manifestDraft(
   logs: readonly LogDraft[],
   runs: readonly RunDraft[],
-  pairedBy: string | null = null,
+  { pairedBy, statics }: { pairedBy: string | null; statics: readonly string[] } = { pairedBy: null, statics: [] },
 ): string {
   const signals = assign(logs);
   const clocks = nameClocks(signals);
@@ -66,6 +67,11 @@ export function manifestDraft(
     ...(twoClocks ? clockLines(signals, clocks, logs.length > 1) : []),
     "trajectories:     # shape: circle, line, hold or logged",
     "  orbit: { shape: circle, plane: <PLANE>, radius: <RADIUS>, speed: <SPEED>, cycles: <COUNT> }     # such as yz, 60 mm, 0.25 m/s, 12",
+    ...(statics.length === 0
+      ? []
+      : [
+          `static_captures: [${statics.map(yamlText).join(", ")}]     # nothing moves in them: the noise of the capture`,
+        ]),
     `runs:${logs.length < 2 ? "" : `     # ${pairedBy === null ? "neither names nor times tell which logs go together: write each run with its logs" : `logs paired ${pairedBy}: check each pair`}`}`,
     ...runs.map(runLine),
   ];
