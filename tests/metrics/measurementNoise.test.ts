@@ -86,7 +86,7 @@ captures = [(np.array(c["t"]), np.array(c["values"])) for c in json.load(sys.std
 n = np.array([len(v) for _, v in captures])
 sd = np.sqrt(sum((len(v) - 1) * v.var(ddof=1) for _, v in captures) / (n - 1).sum())
 successive = np.sqrt(sum((np.diff(v)**2).sum() / 2 for _, v in captures) / (n - 1).sum())
-drift = sum(len(v) * np.polyfit(t - t.mean(), v, 1)[0] for t, v in captures) / n.sum()
+drift = sum(len(v) * np.polyfit(t - t.mean(), v - v.mean(), 1)[0] for t, v in captures) / n.sum()
 print(json.dumps({"sd": sd, "successive": successive, "drift": drift}))
 `,
       captures,
