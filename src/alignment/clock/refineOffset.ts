@@ -95,57 +95,40 @@ function newtonPass(
   const h = reference.step;
   const perBlock = Math.round(blockSeconds / h);
   const blockCount = Math.ceil(n / perBlock);
-  const score0 = new Float64Array(blockCount);
-  const score1 = new Float64Array(blockCount);
-  const usedBlocks = new Uint8Array(blockCount);
+  const sums: BlockSums = {
+    score0: new Float64Array(blockCount),
+    score1: new Float64Array(blockCount),
+    info00: new Float64Array(blockCount),
+    info01: new Float64Array(blockCount),
+    info11: new Float64Array(blockCount),
+    used: new Uint8Array(blockCount),
+  };
+  const { score0, score1, info00, info01, info11, used } = sums;
   // time is centred on the record while solving: offset and skew are then nearly uncorrelated
   const centre = reference.start + 0.5 * n * h;
-  const info00 = new Float64Array(blockCount);
-  const info01 = new Float64Array(blockCount);
-  const info11 = new Float64Array(blockCount);
+  const at = reference.start - guess.at;
+  const sampling: Sampling = {
+    known: reference.known,
+    thatKnown: that.known,
+    perBlock,
+    from: reference.start - centre,
+    step: h,
+    place: (reference.start + guess.offset + guess.skew * at - that.start) / that.step,
+    perSample: (h * (1 + guess.skew)) / that.step,
+    thatStep: that.step,
+  };
   const variances: number[] = [];
+  const residuals = new Float64Array(2);
   for (let a = 0; a < onlyAxes.length; a++) {
-    const axis = onlyAxes[a]!;
-    const g = reference.rates[axis]!;
-    const m = that.rates[axis]!;
-    const weight = weights[a]!;
-    const mean = meanResidual(that, reference, guess, g, m);
-    if (mean === null) return null;
-    let squares = 0;
-    let count = 0;
-    for (let i = 0; i < n; i++) {
-      if (reference.known[i] === 0) continue;
-      const t = reference.start + i * h;
-      const place = (t + guess.offset + guess.skew * (t - guess.at) - that.start) / that.step;
-      const k = Math.floor(place);
-      if (k < 2 || k + 3 >= m.length || that.known[k] === 0 || that.known[k + 1] === 0) continue;
-      const f = place - k;
-      const y0 = m[k - 1]!;
-      const y1 = m[k]!;
-      const y2 = m[k + 1]!;
-      const y3 = m[k + 2]!;
-      // cubic through four points: value, slope and curvature of the same curve
-      const c1 = (-2 * y0 - 3 * y1 + 6 * y2 - y3) / 6;
-      const c2 = (y0 - 2 * y1 + y2) / 2;
-      const c3 = (-y0 + 3 * y1 - 3 * y2 + y3) / 6;
-      const value = y1 + f * (c1 + f * (c2 + f * c3));
-      const slope = (c1 + f * (2 * c2 + 3 * f * c3)) / that.step;
-      const curvature = (2 * c2 + 6 * f * c3) / (that.step * that.step);
-      const r = g[i]! - value - mean;
-      squares += r * r;
-      count++;
-      const block = Math.floor(i / perBlock);
-      usedBlocks[block] = 1;
-      const u = weight * r * slope;
-      const s = t - centre;
-      score0[block]! += u;
-      score1[block]! += u * s;
-      const info = weight * (slope * slope - r * curvature);
-      info00[block]! += info;
-      info01[block]! += info * s;
-      info11[block]! += info * s * s;
-    }
-    variances.push(count > 0 ? squares / count : 0);
+    const g = reference.rates[onlyAxes[a]!]!;
+    const m = that.rates[onlyAxes[a]!]!;
+    residuals.fill(0);
+    addResiduals(sampling, g, m, residuals);
+    if (residuals[1] === 0) return null;
+    const mean = residuals[0]! / residuals[1]!;
+    residuals.fill(0);
+    addScores(sampling, g, m, mean, weights[a]!, sums, residuals);
+    variances.push(residuals[1]! > 0 ? residuals[0]! / residuals[1]! : 0);
   }
   let blocks = 0;
   let g0 = 0;
@@ -157,7 +140,7 @@ function newtonPass(
     h00 += info00[b]!;
     h01 += info01[b]!;
     h11 += info11[b]!;
-    blocks += usedBlocks[b]!;
+    blocks += used[b]!;
     g0 += score0[b]!;
     g1 += score1[b]!;
   }
@@ -206,22 +189,112 @@ function newtonPass(
   };
 }
 
-function meanResidual(
-  that: RateGrid,
-  reference: RateGrid,
-  guess: { offset: number; skew: number; at: number },
+/** Where the samples of one grid lie on the other under a guess of offset and skew: `place + i perSample` for sample i. */
+interface Sampling {
+  readonly known: Uint8Array;
+  readonly thatKnown: Uint8Array;
+  /** samples in a block */
+  readonly perBlock: number;
+  /** centred time of sample 0 and the step between samples, seconds */
+  readonly from: number;
+  readonly step: number;
+  /** in points of the other grid */
+  readonly place: number;
+  readonly perSample: number;
+  /** step of the other grid, seconds */
+  readonly thatStep: number;
+}
+
+/** Per block: the scores of offset and skew, their information, and whether it holds any sample. */
+interface BlockSums {
+  readonly score0: Float64Array;
+  readonly score1: Float64Array;
+  readonly info00: Float64Array;
+  readonly info01: Float64Array;
+  readonly info11: Float64Array;
+  readonly used: Uint8Array;
+}
+
+/** Adds the differences g - m at the nearest points, and how many there are, to `sums`. */
+function addResiduals(
+  { known, thatKnown, place, perSample }: Sampling,
   g: Float64Array,
   m: Float64Array,
-): number | null {
+  sums: Float64Array,
+): void {
   let sum = 0;
   let count = 0;
-  for (let i = 0; i < g.length; i++) {
-    if (reference.known[i] === 0) continue;
-    const t = reference.start + i * reference.step;
-    const k = Math.round((t + guess.offset + guess.skew * (t - guess.at) - that.start) / that.step);
-    if (k < 2 || k + 3 >= m.length || that.known[k] === 0) continue;
+  for (let i = 0; i < known.length; i++) {
+    if (known[i] === 0) continue;
+    const k = Math.round(place + i * perSample);
+    if (k < 2 || k + 3 >= m.length || thatKnown[k] === 0) continue;
     sum += g[i]! - m[k]!;
     count++;
   }
-  return count > 0 ? sum / count : null;
+  sums[0]! += sum;
+  sums[1]! += count;
+}
+
+/**
+ * Adds one axis to the scores and information of each block, and its squared residuals and their number to `squares`. A loop
+ * with nothing behind it and its sums in locals: it runs a hundred times over, and is to stay compiled.
+ */
+function addScores(
+  { known, thatKnown, perBlock, from, step, place: first, perSample, thatStep }: Sampling,
+  g: Float64Array,
+  m: Float64Array,
+  mean: number,
+  weight: number,
+  sums: BlockSums,
+  squares: Float64Array,
+): void {
+  const n = known.length;
+  let square = 0;
+  let count = 0;
+  for (let block = 0; block * perBlock < n; block++) {
+    const to = Math.min(n, (block + 1) * perBlock);
+    const before = count;
+    let s0 = 0;
+    let s1 = 0;
+    let i00 = 0;
+    let i01 = 0;
+    let i11 = 0;
+    for (let i = block * perBlock; i < to; i++) {
+      if (known[i] === 0) continue;
+      const place = first + i * perSample;
+      const k = Math.floor(place);
+      if (k < 2 || k + 3 >= m.length || thatKnown[k] === 0 || thatKnown[k + 1] === 0) continue;
+      const f = place - k;
+      const y0 = m[k - 1]!;
+      const y1 = m[k]!;
+      const y2 = m[k + 1]!;
+      const y3 = m[k + 2]!;
+      // cubic through four points: value, slope and curvature of the same curve
+      const c1 = (-2 * y0 - 3 * y1 + 6 * y2 - y3) / 6;
+      const c2 = (y0 - 2 * y1 + y2) / 2;
+      const c3 = (-y0 + 3 * y1 - 3 * y2 + y3) / 6;
+      const value = y1 + f * (c1 + f * (c2 + f * c3));
+      const slope = (c1 + f * (2 * c2 + 3 * f * c3)) / thatStep;
+      const curvature = (2 * c2 + 6 * f * c3) / (thatStep * thatStep);
+      const r = g[i]! - value - mean;
+      square += r * r;
+      count++;
+      const s = from + i * step;
+      const u = weight * r * slope;
+      s0 += u;
+      s1 += u * s;
+      const info = weight * (slope * slope - r * curvature);
+      i00 += info;
+      i01 += info * s;
+      i11 += info * s * s;
+    }
+    sums.score0[block]! += s0;
+    sums.score1[block]! += s1;
+    sums.info00[block]! += i00;
+    sums.info01[block]! += i01;
+    sums.info11[block]! += i11;
+    if (count > before) sums.used[block] = 1;
+  }
+  squares[0]! += square;
+  squares[1]! += count;
 }
