@@ -1,6 +1,6 @@
-import FFT from "fft.js";
 import type { Hertz, Seconds } from "../foundation/units.ts";
 import { requireFinite } from "../numeric/requireFinite.ts";
+import { transformOfLength } from "../numeric/transformOfLength.ts";
 import type { EvenStretches } from "./evenStretches.ts";
 
 /** Averaged spectra of several series, and cross-spectra of pairs of them. */
@@ -56,7 +56,7 @@ export function welchSpectra(even: EvenStretches, options: WelchOptions): WelchS
   const count = even.stretches[0]!.length;
   const bins = samples / 2 + 1;
   const window = Float64Array.from({ length: samples }, (_, i) => 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / samples));
-  const transform = new FFT(samples);
+  const transform = transformOfLength(samples);
   const padded = new Float64Array(samples);
   const found = Array.from({ length: count }, () => new Float64Array(2 * samples));
   const densities = Array.from({ length: count }, () => new Float64Array(bins));

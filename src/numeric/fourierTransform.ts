@@ -1,6 +1,6 @@
-import FFT from "fft.js";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import { requireFinite } from "./requireFinite.ts";
+import { transformOfLength } from "./transformOfLength.ts";
 
 /** Discrete Fourier transform of real values: bins 0 to length / 2; the others are their conjugates. */
 export interface Spectrum {
@@ -41,7 +41,7 @@ export function fourierTransform(values: Float64Array, options: { length?: numbe
   const padded = new Float64Array(length);
   padded.set(values);
   const interleaved = new Float64Array(2 * length);
-  new FFT(length).realTransform(interleaved, padded);
+  transformOfLength(length).realTransform(interleaved, padded);
   const bins = length / 2 + 1;
   const real = new Float64Array(bins);
   const imaginary = new Float64Array(bins);
@@ -65,7 +65,7 @@ export function inverseFourierTransform(spectrum: Spectrum): Float64Array {
     interleaved[2 * k] = real[k]!;
     interleaved[2 * k + 1] = imaginary[k]!;
   }
-  const transform = new FFT(length);
+  const transform = transformOfLength(length);
   transform.completeSpectrum(interleaved);
   const out = new Float64Array(2 * length);
   transform.inverseTransform(out, interleaved);
