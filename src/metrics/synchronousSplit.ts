@@ -67,10 +67,17 @@ export function synchronousSplit(
   try {
     const design = harmonicDesign(theta, options.harmonics);
     const { clock } = options;
-    return errors.map((error, series) => {
-      const fit = fitHarmonicDesign(design, error);
+    const fits = errors.map((error) => fitHarmonicDesign(design, error));
+    const densities = neighbourDensities(
+      t,
+      fits.map(({ residuals }) => residuals),
+      window,
+      cycles,
+      options,
+    );
+    return fits.map((fit, series) => {
       const motion = clock === null ? null : fitHarmonicDesign(design, clock.measured[series]!);
-      return describeSplit(t, fit, motion, window, cycles, options);
+      return describeSplit(fit, motion, densities[series]!, window, cycles, options);
     });
   } catch (cause) {
     // gaps leave too little of the cycle
@@ -87,16 +94,15 @@ export interface SplitOptions {
 }
 
 function describeSplit(
-  t: Float64Array,
   fit: HarmonicFit,
   motion: HarmonicFit | null,
+  density: readonly Density[],
   window: readonly [number, number],
   cycles: number,
   options: SplitOptions,
 ): SynchronousSplit {
   const count = options.harmonics;
   const duration = window[1] - window[0];
-  const density = neighbourDensity(t, fit.residuals, window, cycles, options);
   const size = 2 * count;
   const harmonics = Array.from({ length: count }, (_, h): Harmonic => {
     const cos = fit.cosines[h]!;
@@ -145,13 +151,14 @@ interface Density {
   readonly leak: number;
 }
 
-function neighbourDensity(
+/** The densities beside the harmonics, of each series of residuals. */
+function neighbourDensities(
   t: Float64Array,
-  residuals: Float64Array,
+  residuals: readonly Float64Array[],
   window: readonly [number, number],
   cycles: number,
   options: SplitOptions,
-): Density[] {
+): Density[][] {
   const period = (window[1] - window[0]) / cycles;
   const left = Math.min(Math.ceil(options.settle / period), Math.floor(cycles / 3));
   const settled = cycles - left;
@@ -162,11 +169,24 @@ function neighbourDensity(
   );
   const reach = Math.max(1, Math.min(options.neighbours, Math.max(2, settled - 1)));
   const times = t.subarray(first);
-  const values = matchedEnds(times, residuals.subarray(first), 0.05 * period);
-  const powers = fourierPowers(times, values, [from, window[1]], options.harmonics * settled + 4 * reach);
-  const n = times.length;
-  const isHarmonic = (bin: number): boolean => bin % settled === 0 && bin <= options.harmonics * settled;
-  return Array.from({ length: options.harmonics }, (_, h) => {
+  const series = residuals.map((column) => matchedEnds(times, column.subarray(first), 0.05 * period));
+  return fourierPowers(times, series, [from, window[1]], options.harmonics * settled + 4 * reach).map((powers) =>
+    densitiesOf(powers, { samples: times.length, settled, reach, cycles, harmonics: options.harmonics }),
+  );
+}
+
+function densitiesOf(
+  powers: Float64Array,
+  {
+    samples,
+    settled,
+    reach,
+    cycles,
+    harmonics,
+  }: { samples: number; settled: number; reach: number; cycles: number; harmonics: number },
+): Density[] {
+  const isHarmonic = (bin: number): boolean => bin % settled === 0 && bin <= harmonics * settled;
+  return Array.from({ length: harmonics }, (_, h) => {
     const centre = (h + 1) * settled;
     let sum = 0;
     let pairs = 0;
@@ -177,7 +197,7 @@ function neighbourDensity(
       pairs++;
     }
     let slower = 0;
-    for (let bin = 1; bin < centre - reach; bin++) if (!isHarmonic(bin)) slower += (2 * powers[bin]!) / n;
+    for (let bin = 1; bin < centre - reach; bin++) if (!isHarmonic(bin)) slower += (2 * powers[bin]!) / samples;
     return {
       // the geometric mean of two exponential deviates has mean pi / 4
       local: pairs === 0 ? Number.NaN : sum / pairs / (Math.PI / 4),
@@ -215,30 +235,63 @@ function matchedEnds(t: Float64Array, values: Float64Array, length: number): Flo
 }
 
 /**
- * |sum r exp(-i w t)|^2 / n at w = 2 pi bin / duration, bins 0 to `last`; equals the variance for white noise, whatever
- * the spacing of the samples. One sine and cosine a sample; the multiples follow by rotation.
+ * |sum r exp(-i w t)|^2 / n of each series at w = 2 pi bin / duration, bins 0 to `last`; equals the variance for white
+ * noise, whatever the spacing of the samples. One sine and cosine a sample; the multiples follow by rotation, for three
+ * series at a time.
  */
 function fourierPowers(
   t: Float64Array,
-  values: Float64Array,
+  series: readonly Float64Array[],
   window: readonly [number, number],
   last: number,
-): Float64Array {
-  const re = new Float64Array(last + 1);
-  const im = new Float64Array(last + 1);
-  const omega = (2 * Math.PI) / (window[1] - window[0]);
+): Float64Array[] {
+  const powers: Float64Array[] = [];
+  for (let first = 0; first < series.length; first += 3) {
+    const three = [series[first]!, series[first + 1] ?? series[first]!, series[first + 2] ?? series[first]!] as const;
+    const sums = new Float64Array(6 * (last + 1));
+    addTurned(t, three[0], three[1], three[2], window[0], (2 * Math.PI) / (window[1] - window[0]), sums);
+    for (let k = 0; k < 3 && first + k < series.length; k++) {
+      powers.push(
+        Float64Array.from({ length: last + 1 }, (_, bin) => {
+          const re = sums[6 * bin + 2 * k]!;
+          const im = sums[6 * bin + 2 * k + 1]!;
+          return (re * re + im * im) / t.length;
+        }),
+      );
+    }
+  }
+  return powers;
+}
+
+/** Adds the real and imaginary parts of three series, turned, to six sums a bin. A loop alone: it is to stay compiled. */
+function addTurned(
+  t: Float64Array,
+  x: Float64Array,
+  y: Float64Array,
+  z: Float64Array,
+  from: number,
+  omega: number,
+  sums: Float64Array,
+): void {
   for (let i = 0; i < t.length; i++) {
-    const c1 = Math.cos(omega * (t[i]! - window[0]));
-    const s1 = Math.sin(omega * (t[i]! - window[0]));
-    let c = values[i]!;
+    const angle = omega * (t[i]! - from);
+    const c1 = Math.cos(angle);
+    const s1 = Math.sin(angle);
+    const u = x[i]!;
+    const v = y[i]!;
+    const w = z[i]!;
+    let c = 1;
     let s = 0;
-    for (let bin = 0; bin <= last; bin++) {
-      re[bin]! += c;
-      im[bin]! += s;
+    for (let k = 0; k < sums.length; k += 6) {
+      sums[k]! += u * c;
+      sums[k + 1]! += u * s;
+      sums[k + 2]! += v * c;
+      sums[k + 3]! += v * s;
+      sums[k + 4]! += w * c;
+      sums[k + 5]! += w * s;
       const next = c * c1 - s * s1;
       s = s * c1 + c * s1;
       c = next;
     }
   }
-  return re.map((value, bin) => (value * value + im[bin]! * im[bin]!) / t.length);
 }
