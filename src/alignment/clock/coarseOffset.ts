@@ -135,25 +135,49 @@ function correlate(
     second: new Float64Array(3 * lagCount),
     pairs: new Float64Array(lagCount),
   };
-  const shift0 = Math.round((reference.start + firstLag - that.start) / that.step);
-  const limit = that.known.length;
-  for (let i = from; i < to; i += stride) {
-    if (reference.known[i] === 0) continue;
-    for (let lag = 0; lag < lagCount; lag++) {
-      const j = i + shift0 + lag * stride;
-      if (j < 0 || j >= limit || that.known[j] === 0) continue;
-      sums.pairs[lag]! += 1;
-      for (let axis = 0; axis < 3; axis++) {
-        const u = a[axis]![i]!;
-        const v = b[axis]![j]!;
-        const k = axis * lagCount + lag;
-        sums.product[k]! += u * v;
-        sums.first[k]! += u * u;
-        sums.second[k]! += v * v;
-      }
+  const shift = Math.round((reference.start + firstLag - that.start) / that.step);
+  for (let lag = 0; lag < lagCount; lag++) {
+    const apart = shift + lag * stride;
+    // instants at which the other sight has a point
+    const first = from + Math.max(0, stride * Math.ceil((-apart - from) / stride));
+    const last = Math.min(to, that.known.length - apart);
+    for (let axis = 0; axis < 3; axis++) {
+      addPairs(reference.known, that.known, a[axis]!, b[axis]!, { first, last, apart }, sums, axis * lagCount + lag);
     }
   }
   return sums;
+}
+
+/**
+ * Adds the products of the instants from `first` to before `last` with those `apart` later to the sums at index k, and their
+ * number to `pairs` where k is a lag of the first axis. A loop alone with its sums in locals: it is to stay compiled.
+ */
+function addPairs(
+  known: Uint8Array,
+  thatKnown: Uint8Array,
+  a: Float64Array,
+  b: Float64Array,
+  { first, last, apart }: { first: number; last: number; apart: number },
+  sums: Sums,
+  k: number,
+): void {
+  let pairs = 0;
+  let product = 0;
+  let ofA = 0;
+  let ofB = 0;
+  for (let i = first; i < last; i += stride) {
+    if (known[i] === 0 || thatKnown[i + apart] === 0) continue;
+    const u = a[i]!;
+    const v = b[i + apart]!;
+    pairs++;
+    product += u * v;
+    ofA += u * u;
+    ofB += v * v;
+  }
+  sums.product[k] = product;
+  sums.first[k] = ofA;
+  sums.second[k] = ofB;
+  if (k < sums.pairs.length) sums.pairs[k] = pairs;
 }
 
 function candidateSkews(duration: number, step: number, pieceCount: number): number[] {
