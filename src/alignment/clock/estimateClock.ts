@@ -3,7 +3,7 @@ import type { Check } from "../../foundation/checks.ts";
 import { axes } from "../../foundation/signals.ts";
 import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
 import { type MotionSight, sightWithin } from "./motionSight.ts";
-import { gridRates, type RateGrid } from "./rateGrid.ts";
+import { gridRates, type RateGrid, type RawRates, rawRates, smoothRates } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
 
 /** Where the offset is looked for. */
@@ -71,8 +71,9 @@ export function estimateClock(
   const reach = options.search + settings.clock_overlap;
   const first = (that.t[0] ?? 0) - options.near - reach;
   const reference = sightWithin(whole, first, (that.t.at(-1) ?? 0) - options.near + reach);
-  const a = gridRates(reference, settings.clock_grid, smoothing);
-  const b = gridRates(that, settings.clock_grid, smoothing);
+  const raw = { that: rawRates(that, settings.clock_grid), reference: rawRates(reference, settings.clock_grid) };
+  const a = smoothRates(raw.reference, smoothing);
+  const b = smoothRates(raw.that, smoothing);
   const refuse = (check: Check) => ({ estimate: null, covariance: null, checks: [check] });
   const coarse = coarseOffset(b, a, {
     near: options.near,
@@ -106,7 +107,7 @@ export function estimateClock(
       hint: "cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
     });
   }
-  const refinement = refine(that, reference, b, a, coarse, settings);
+  const refinement = refine(raw, { that: b, reference: a }, coarse, settings);
   if (refinement === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const { refined } = refinement;
   const checks = axesCheck(name, refinement, coarse.axes, settings);
@@ -131,35 +132,28 @@ export function estimateClock(
  * neither is known beforehand.
  */
 function refine(
-  that: MotionSight,
-  reference: MotionSight,
-  thatGrid: RateGrid,
-  referenceGrid: RateGrid,
+  raw: { readonly that: RawRates; readonly reference: RawRates },
+  grids: { readonly that: RateGrid; readonly reference: RateGrid },
   coarse: CoarseOffset,
   settings: Settings,
 ): Refinement | null {
-  const at = (smoothing: number, step: number, start: RefinedOffset, passes?: number): Refinement | null => {
-    const grids = { that: gridRates(that, step, smoothing), reference: gridRates(reference, step, smoothing) };
-    const refined = refineOffset(grids.that, grids.reference, start, 0, undefined, passes);
-    return refined === null ? null : { refined, ...grids };
-  };
-  const usual = refineOffset(thatGrid, referenceGrid, coarse, 0);
+  const usual = refineOffset(grids.that, grids.reference, coarse, 0);
   if (usual === null) return null;
   let best: { refined: RefinedOffset; smoothing: number } = { refined: usual, smoothing: settings.clock_smoothing };
   for (const factor of [0.5, 2]) {
     const smoothing = factor * settings.clock_smoothing;
-    const refined = at(smoothing, settings.clock_grid, usual, 2)?.refined;
-    if (refined && refined.offsetStandardError < worthwhile * best.refined.offsetStandardError) {
+    const [that, reference] = [smoothRates(raw.that, smoothing), smoothRates(raw.reference, smoothing)];
+    const refined = refineOffset(that, reference, usual, 0, undefined, 2);
+    if (refined !== null && refined.offsetStandardError < worthwhile * best.refined.offsetStandardError) {
       best = { refined, smoothing };
     }
   }
-  return (
-    at(best.smoothing, settings.clock_grid / 2, best.refined) ?? {
-      refined: usual,
-      that: thatGrid,
-      reference: referenceGrid,
-    }
-  );
+  const fine = {
+    that: gridRates(raw.that.sight, settings.clock_grid / 2, best.smoothing),
+    reference: gridRates(raw.reference.sight, settings.clock_grid / 2, best.smoothing),
+  };
+  const refined = refineOffset(fine.that, fine.reference, best.refined, 0);
+  return refined === null ? { refined: usual, ...grids } : { refined, ...fine };
 }
 
 interface Refinement {

@@ -9,53 +9,74 @@ export interface RateGrid {
   readonly known: Uint8Array;
 }
 
-/**
- * Mean rates between grid points by differences of the integral, then smoothed with three moving means in a row, which is
- * close to a Gaussian and costs the same at any width.
- *
- * Differences of the integral neither shift nor alias an unevenly sampled signal. The smoothing (sd `smoothing`) keeps
- * what a vehicle's attitude can do, below about 0.13 / smoothing Hz, and drops the differentiated capture noise above.
- *
- * @param step       grid step, seconds
- * @param smoothing  sd of the smoothing, seconds, at least one step
- */
-export function gridRates(sight: MotionSight, step: number, smoothing: number): RateGrid {
-  const first = sight.t[0] ?? 0;
-  const last = sight.t[sight.t.length - 1] ?? 0;
-  // from the first sample on: the same motion gives the same grid whatever its epoch
-  const start = first;
-  // an even record is a whole number of steps long, to rounding
-  const size = Math.max(0, Math.floor((last - start) / step + 1e-6));
-  const known = new Uint8Array(size).fill(1);
-  const rates = sight.integrals.map((integral) => differences(sight, integral, start, step, size));
-  const width = boxWidth(smoothing / step);
-  markUnknown(sight, start, step, (3 * (width - 1)) / 2, known);
-  const smooth = rates.map((rate) => movingMean(movingMean(movingMean(rate, width), width), width));
-  return { start: start + step / 2, step, rates: [smooth[0]!, smooth[1]!, smooth[2]!], known };
+/** Rates on an even grid as they are, not smoothed. */
+export interface RawRates {
+  readonly sight: MotionSight;
+  readonly step: number;
+  readonly rates: readonly Float64Array[];
 }
 
-function differences(
-  sight: MotionSight,
+/**
+ * Mean rates between grid points by differences of the integral, which neither shift nor alias an unevenly sampled signal.
+ *
+ * @param step  grid step, seconds
+ */
+export function rawRates(sight: MotionSight, step: number): RawRates {
+  const start = startOf(sight);
+  const last = sight.t[sight.t.length - 1] ?? 0;
+  // an even record is a whole number of steps long, to rounding
+  const size = Math.max(0, Math.floor((last - start) / step + 1e-6));
+  const rates = sight.integrals.map((integral) => {
+    const rate = new Float64Array(size);
+    fillDifferences(sight.t, integral, start, step, rate);
+    return rate;
+  });
+  return { sight, step, rates };
+}
+
+// from the first sample on: the same motion gives the same grid whatever its epoch
+const startOf = (sight: MotionSight): number => sight.t[0] ?? 0;
+
+/**
+ * Rates smoothed with three moving means in a row, which is close to a Gaussian and costs the same at any width.
+ *
+ * The smoothing keeps what a vehicle's attitude can do, below about 0.13 / smoothing Hz, and drops the differentiated capture
+ * noise above.
+ *
+ * @param smoothing  sd of the smoothing, seconds, at least one step
+ */
+export function smoothRates({ sight, step, rates }: RawRates, smoothing: number): RateGrid {
+  const known = new Uint8Array(rates[0]!.length).fill(1);
+  const width = boxWidth(smoothing / step);
+  markUnknown(sight, startOf(sight), step, (3 * (width - 1)) / 2, known);
+  const smooth = rates.map((rate) => movingMean(movingMean(movingMean(rate, width), width), width));
+  return { start: startOf(sight) + step / 2, step, rates: [smooth[0]!, smooth[1]!, smooth[2]!], known };
+}
+
+/** Smoothed mean rates on an even grid: `smoothRates` of `rawRates`. */
+export function gridRates(sight: MotionSight, step: number, smoothing: number): RateGrid {
+  return smoothRates(rawRates(sight, step), smoothing);
+}
+
+/** Differences of the integral, linear between its samples, from grid point to grid point. A loop alone: it is to stay compiled. */
+function fillDifferences(
+  t: Float64Array,
   integral: Float64Array,
   start: number,
   step: number,
-  size: number,
-): Float64Array {
-  const rate = new Float64Array(size);
+  rate: Float64Array,
+): void {
+  const last = t.length - 1;
   let i = 1;
-  const at = (t: number): number => {
-    while (i < sight.t.length - 1 && sight.t[i]! < t) i++;
-    const a = sight.t[i - 1]!;
-    const fraction = (t - a) / (sight.t[i]! - a);
-    return integral[i - 1]! + fraction * (integral[i]! - integral[i - 1]!);
-  };
-  let previous = size > 0 ? at(start) : 0;
-  for (let k = 0; k < size; k++) {
-    const next = at(start + (k + 1) * step);
+  let previous = integral[0]!;
+  for (let k = 0; k < rate.length; k++) {
+    const at = start + (k + 1) * step;
+    while (i < last && t[i]! < at) i++;
+    const fraction = (at - t[i - 1]!) / (t[i]! - t[i - 1]!);
+    const next = integral[i - 1]! + fraction * (integral[i]! - integral[i - 1]!);
     rate[k] = (next - previous) / step;
     previous = next;
   }
-  return rate;
 }
 
 /** Width, in points, of three moving means in a row that have together the variance of a Gaussian: (w^2 - 1) / 4. */
