@@ -84,7 +84,9 @@ export {
   fitHarmonics,
   type HarmonicDesign,
   type HarmonicFit,
+  type HarmonicShare,
   harmonicDesign,
+  harmonicShare,
 } from "./numeric/fitHarmonics.ts";
 export { fitLine, type LineFit } from "./numeric/fitLine.ts";
 export {

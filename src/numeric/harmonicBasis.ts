@@ -11,18 +11,34 @@
  */
 export function harmonicBasis(theta: Float64Array, harmonics: number): Float64Array[] {
   const columns = Array.from({ length: 2 * harmonics }, () => new Float64Array(theta.length));
-  for (let i = 0; i < theta.length; i++) {
-    const c1 = Math.cos(theta[i]!);
-    const s1 = Math.sin(theta[i]!);
-    let c = 1;
-    let s = 0;
-    for (let k = 0; k < harmonics; k++) {
-      const next = c * c1 - s * s1;
-      s = s * c1 + c * s1;
-      c = next;
-      columns[2 * k]![i] = c;
-      columns[2 * k + 1]![i] = s;
-    }
+  if (harmonics === 0) return columns;
+  const [cosine, sine] = [columns[0]!, columns[1]!];
+  fillFirst(theta, cosine, sine);
+  for (let k = 1; k < harmonics; k++) {
+    turnOn(columns[2 * k - 2]!, columns[2 * k - 1]!, cosine, sine, columns[2 * k]!, columns[2 * k + 1]!);
   }
   return columns;
+}
+
+function fillFirst(theta: Float64Array, cosine: Float64Array, sine: Float64Array): void {
+  for (let i = 0; i < theta.length; i++) {
+    cosine[i] = Math.cos(theta[i]!);
+    sine[i] = Math.sin(theta[i]!);
+  }
+}
+
+/** cos (k + 1) theta and sin (k + 1) theta from those of k theta and of theta; `toC` and `toS` may be `c` and `s`. */
+export function turnOn(
+  c: Float64Array,
+  s: Float64Array,
+  cosine: Float64Array,
+  sine: Float64Array,
+  toC: Float64Array,
+  toS: Float64Array,
+): void {
+  for (let i = 0; i < c.length; i++) {
+    const next = c[i]! * cosine[i]! - s[i]! * sine[i]!;
+    toS[i] = s[i]! * cosine[i]! + c[i]! * sine[i]!;
+    toC[i] = next;
+  }
 }

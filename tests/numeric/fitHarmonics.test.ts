@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
 import { choleskyFactor, invertCholesky, solveCholesky } from "../../src/numeric/choleskyFactor.ts";
-import { fitHarmonics } from "../../src/numeric/fitHarmonics.ts";
+import { fitHarmonics, harmonicDesign, harmonicShare } from "../../src/numeric/fitHarmonics.ts";
 import { harmonicBasis } from "../../src/numeric/harmonicBasis.ts";
 import { leastSquares } from "../../src/numeric/leastSquares.ts";
 import { rootMeanSquare } from "../../src/numeric/rootMeanSquare.ts";
@@ -130,6 +130,13 @@ print(json.dumps({"coefficients":list(b),"residuals":list(v-v.mean()-X@b),"covar
       expect(worstDifference(fit.residuals, expected.residuals)).toBeLessThan(1e-10);
       const scale = Math.max(...expected.covariance);
       expect(worstDifference(fit.covarianceUnscaled, expected.covariance) / scale).toBeLessThan(1e-9);
+      const share = harmonicShare(harmonicDesign(theta, harmonics), values);
+      const left = rootMeanSquare(Float64Array.from(expected.residuals)) ** 2;
+      // a difference of two sums of like size, the smaller of them good to the ten digits of the coefficients
+      expect(relativeError(share.remainingMeanSquare, left)).toBeLessThan(1e-9);
+      expect(
+        relativeError(share.meanSquare, rootMeanSquare(values.map((value) => value - fit.mean)) ** 2),
+      ).toBeLessThan(1e-12);
     }
   });
 });
@@ -152,6 +159,32 @@ test("half a million samples and five harmonics take less than two seconds", () 
   fitHarmonics(theta, values, 5);
   // measured 0.2 s; the limit leaves room for a busy machine and fails on an algorithm of another order
   expect(performance.now() - start).toBeLessThan(2000);
+});
+
+describeWith(["scipy"], "against numpy.linalg.lstsq on arcs", () => {
+  test("from two cycles down to a twentieth of one, where other sums and then reflections take over", () => {
+    for (const arc of [12, 5, 3, 1.5, 0.8, 0.3]) {
+      const theta = Float64Array.from({ length: 700 }, (_, i) => 0.2 + (arc * i) / 700);
+      const values = normalColumn(41, 700, 2, 0.1).map((value, i) => value + Math.cos(theta[i]! - 1));
+      const expected = runPython<{ coefficients: number[]; left: number; condition: number }>(
+        `import json,sys,numpy as np
+t,v=json.load(sys.stdin); t=np.array(t); v=np.array(v)
+X=np.array([f(k*t) for k in (1,2) for f in (np.cos,np.sin)]).T; X=X-X.mean(axis=0)
+b=np.linalg.lstsq(X,v-v.mean(),rcond=None)[0]
+print(json.dumps({"coefficients":list(b),"left":((v-v.mean()-X@b)**2).mean(),"condition":np.linalg.cond(X)}))`,
+        [[...theta], [...values]],
+      );
+      const fit = fitHarmonics(theta, values, 2);
+      const found = [fit.cosines[0]!, fit.sines[0]!, fit.cosines[1]!, fit.sines[1]!];
+      const size = Math.max(...expected.coefficients.map(Math.abs));
+      // normal equations lose the square of the condition, of a thousand at most; reflections, which take over, the condition
+      const digits = 1e-15 * Math.max(expected.condition, Math.min(expected.condition, 1e3) ** 2);
+      expect(worstDifference(found, expected.coefficients) / size).toBeLessThan(100 * digits);
+      expect(relativeError(fit.remainingMeanSquare, expected.left)).toBeLessThan(1e-9);
+      const share = harmonicShare(harmonicDesign(theta, 2), values);
+      expect(relativeError(share.remainingMeanSquare, expected.left)).toBeLessThan(1e-9);
+    }
+  });
 });
 
 describe("what fitHarmonics refuses", () => {

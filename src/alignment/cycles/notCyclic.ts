@@ -1,7 +1,7 @@
 import type { Check } from "../../foundation/checks.ts";
 import { sliceSamples } from "./describeCommand.ts";
 import type { MovingStretch } from "./movingStretch.ts";
-import { type CommandSamples, fitWaveform, refinePeriod, type Waveform } from "./waveform.ts";
+import { type CommandSamples, refinePeriod, unexplainedShare, type Waveform } from "./waveform.ts";
 
 /** A command that moves, but does not repeat with its declared period; names the period it has. */
 export function notCyclic(
@@ -32,10 +32,7 @@ export function notCyclic(
 function bestPeriod(samples: CommandSamples, stretch: MovingStretch, declared: number): number | null {
   const part = sliceSamples(samples, samples.t[stretch.from]!, samples.t[stretch.to]!);
   const length = part.t[part.t.length - 1]! - part.t[0]!;
-  const shareAt = (period: number): number => {
-    const wave = fitWaveform(part, period, 3);
-    return wave === null ? 1 : wave.residual / wave.spread;
-  };
+  const shareAt = (period: number): number => unexplainedShare(part, period, 3);
   let guess = 0;
   let least = 0.3;
   for (let k = 0; k <= 160; k++) {

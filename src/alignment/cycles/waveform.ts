@@ -1,7 +1,6 @@
-import { extent } from "../../numeric/extent.ts";
-import { fitHarmonicDesign, harmonicDesign } from "../../numeric/fitHarmonics.ts";
 import { goldenMinimum } from "../../numeric/goldenMinimum.ts";
-import { harmonicBasis } from "../../numeric/harmonicBasis.ts";
+import { extent } from "../../numeric/extent.ts";
+import { fitHarmonicDesign, type HarmonicShare, harmonicDesign, harmonicShare } from "../../numeric/fitHarmonics.ts";
 
 /** A periodic command as a sum of harmonics per axis about its centre. */
 export interface Waveform {
@@ -31,13 +30,11 @@ export function fitWaveform(samples: CommandSamples, period: number, harmonics: 
   const n = samples.t.length;
   if (n < 3 * (2 * harmonics + 2)) return null;
   const start = samples.t[0]!;
-  const theta = samples.t.map((t) => (2 * Math.PI * (t - start)) / period);
   try {
-    const design = harmonicDesign(theta, harmonics);
+    const design = harmonicDesign(phases(samples.t, period), harmonics);
     const fits = [samples.x, samples.y, samples.z].map((column) => fitHarmonicDesign(design, column));
-    // fitHarmonics centres its columns: the constant that belongs to the uncentred harmonics follows from their means
-    const means = harmonicBasis(theta, harmonics).map((column) => column.reduce((sum, value) => sum + value, 0) / n);
-    const centre = fits.map((fit) => fit.mean - meanOfHarmonics(means, fit.cosines, fit.sines));
+    // the fit is to harmonics about their means: the constant that belongs to the harmonics themselves follows from these
+    const centre = fits.map((fit) => fit.mean - meanOfHarmonics(design.means, fit.cosines, fit.sines));
     const sum = (pick: (fit: (typeof fits)[number]) => number): number =>
       fits.reduce((total, fit) => total + pick(fit), 0);
     return {
@@ -56,7 +53,41 @@ export function fitWaveform(samples: CommandSamples, period: number, harmonics: 
   }
 }
 
-function meanOfHarmonics(means: readonly number[], cosines: Float64Array, sines: Float64Array): number {
+/**
+ * What harmonics of a given period leave of the samples, as a share of their spread about the centre; 1 where there are too few
+ * samples to tell.
+ */
+export function unexplainedShare(samples: CommandSamples, period: number, harmonics: number): number {
+  if (samples.t.length < 3 * (2 * harmonics + 2)) return 1;
+  try {
+    const shares = sharesAt(samples, [samples.x, samples.y, samples.z], period, harmonics);
+    const sum = (pick: (share: HarmonicShare) => number): number => shares.reduce((all, share) => all + pick(share), 0);
+    return Math.sqrt(sum((share) => share.remainingMeanSquare) / sum((share) => share.meanSquare));
+  } catch {
+    // rank-deficient: the samples do not cover a cycle
+    return 1;
+  }
+}
+
+/** What harmonics of a given period leave of each column. */
+function sharesAt(
+  { t }: CommandSamples,
+  columns: readonly Float64Array[],
+  period: number,
+  harmonics: number,
+): HarmonicShare[] {
+  const design = harmonicDesign(phases(t, period), harmonics);
+  return columns.map((column) => harmonicShare(design, column));
+}
+
+/** Phase at each instant, radians, 0 at the first. */
+function phases(t: Float64Array, period: number): Float64Array {
+  const theta = new Float64Array(t.length);
+  for (let i = 0; i < theta.length; i++) theta[i] = (2 * Math.PI * (t[i]! - t[0]!)) / period;
+  return theta;
+}
+
+function meanOfHarmonics(means: Float64Array, cosines: Float64Array, sines: Float64Array): number {
   let sum = 0;
   for (let k = 0; k < cosines.length; k++) sum += cosines[k]! * means[2 * k]! + sines[k]! * means[2 * k + 1]!;
   return sum;
@@ -99,10 +130,8 @@ export function refinePeriod(samples: CommandSamples, guess: number, share: numb
   const moving = [samples.x, samples.y, samples.z].filter((column) => rangeOf(column) > 1e-6);
   const start = samples.t[0]!;
   const cost = (period: number): number => {
-    const theta = samples.t.map((t) => (2 * Math.PI * (t - start)) / period);
     try {
-      const design = harmonicDesign(theta, harmonics);
-      return moving.reduce((sum, column) => sum + fitHarmonicDesign(design, column).remainingMeanSquare, 0);
+      return sharesAt(samples, moving, period, harmonics).reduce((sum, share) => sum + share.remainingMeanSquare, 0);
     } catch {
       return Number.POSITIVE_INFINITY;
     }
