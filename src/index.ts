@@ -72,6 +72,7 @@ export { type ErrorFigures, trackingError, trackingErrorNorm, vectorLengths } fr
 // Mathematics on typed arrays
 export { autoregressiveAutocorrelation } from "./numeric/autoregressiveAutocorrelation.ts";
 export { autoregressiveToPartial } from "./numeric/autoregressiveToPartial.ts";
+export { brentMinimum } from "./numeric/brentMinimum.ts";
 export { chiSquaredCdf } from "./numeric/chiSquaredCdf.ts";
 export { chiSquaredQuantile } from "./numeric/chiSquaredQuantile.ts";
 export { compensatedSum } from "./numeric/compensatedSum.ts";
@@ -95,7 +96,6 @@ export {
   nextPowerOfTwo,
   type Spectrum,
 } from "./numeric/fourierTransform.ts";
-export { goldenMinimum } from "./numeric/goldenMinimum.ts";
 export { harmonicBasis } from "./numeric/harmonicBasis.ts";
 export { interpolateLinear } from "./numeric/interpolateLinear.ts";
 export { lagOneAutocorrelation } from "./numeric/lagOneAutocorrelation.ts";

@@ -1,4 +1,4 @@
-import { goldenMinimum } from "../numeric/goldenMinimum.ts";
+import { brentMinimum } from "../numeric/brentMinimum.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
 
 /** Positions at instants, and a command as a curve that is linear between its points (NaN: nothing commanded). */
@@ -52,7 +52,7 @@ export function responseDelay(response: Response, options: DelayOptions): number
   });
   if (rival) return null;
   const centre = options.from + best * coarseStep;
-  return goldenMinimum((delay) => squaredError(response, fine, delay), centre - coarseStep, centre + coarseStep, 1e-5);
+  return brentMinimum((delay) => squaredError(response, fine, delay), centre - coarseStep, centre + coarseStep, 1e-5);
 }
 
 function rowsWithin(t: Float64Array, from: number, to: number): Uint32Array {
@@ -125,7 +125,7 @@ function squaredError(response: Response, rows: Uint32Array, delay: number): num
 }
 
 /**
- * Adds up the errors at the rows (x, y, z) and their squared length; returns how many there were. A loop with nothing
+ * Sums of the errors at the rows (x, y, z) and of their squared length; returns how many there were. A loop with nothing
  * behind it: the hottest of all, it is to stay compiled.
  */
 function addErrors(response: Response, rows: Uint32Array, delay: number, sums: Float64Array): number {
@@ -134,12 +134,16 @@ function addErrors(response: Response, rows: Uint32Array, delay: number, sums: F
   const [cx, cy, cz] = response.command;
   let k = 0;
   let n = 0;
-  const last = commandTimes.length - 1;
-  const end = commandTimes[last]!;
+  let sumX = 0;
+  let sumY = 0;
+  let sumZ = 0;
+  let squares = 0;
+  const begin = commandTimes[0]!;
+  const end = commandTimes[commandTimes.length - 1]!;
   for (let r = 0; r < rows.length; r++) {
     const i = rows[r]!;
     const at = t[i]! - delay;
-    if (at < commandTimes[0]! || at >= end) continue;
+    if (at < begin || at >= end) continue;
     while (commandTimes[k + 1]! <= at) k++;
     const f = (at - commandTimes[k]!) / (commandTimes[k + 1]! - commandTimes[k]!);
     const x = mx[i]! - cx[k]! - f * (cx[k + 1]! - cx[k]!);
@@ -148,11 +152,15 @@ function addErrors(response: Response, rows: Uint32Array, delay: number, sums: F
     const square = x * x + y * y + z * z;
     // NaN: nothing was commanded then
     if (Number.isNaN(square)) continue;
-    sums[0]! += x;
-    sums[1]! += y;
-    sums[2]! += z;
-    sums[3]! += square;
+    sumX += x;
+    sumY += y;
+    sumZ += z;
+    squares += square;
     n++;
   }
+  sums[0] = sumX;
+  sums[1] = sumY;
+  sums[2] = sumZ;
+  sums[3] = squares;
   return n;
 }

@@ -1,6 +1,6 @@
 import { autoregressiveAutocorrelation } from "./autoregressiveAutocorrelation.ts";
+import { brentMinimum } from "./brentMinimum.ts";
 import { fitLine } from "./fitLine.ts";
-import { goldenMinimum } from "./goldenMinimum.ts";
 import { partialToAutoregressive } from "./partialToAutoregressive.ts";
 import { studentTQuantile } from "./studentTQuantile.ts";
 
@@ -120,7 +120,7 @@ function climb(likelihood: (partial: Float64Array) => Likelihood, start: Float64
       const half = wide ? largestPartial : 0.15 / (sweep + 1);
       const from = Math.max(-largestPartial, wide ? -largestPartial : partial[k]! - half);
       const to = Math.min(largestPartial, wide ? largestPartial : partial[k]! + half);
-      partial[k] = goldenMinimum(
+      partial[k] = brentMinimum(
         (value) => {
           trial[k] = value;
           return -likelihood(trial).logLikelihood;

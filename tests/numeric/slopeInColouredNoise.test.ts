@@ -107,7 +107,7 @@ describe("what needs no noise", () => {
       4,
     )!;
     expect(tilted.order).toBe(plain.order);
-    // the golden sections may part at a tie of the last digits: they stop at 1e-4 of a partial autocorrelation
+    // the search for the minimum may part at a tie of the last digits: it stops at 1e-4 of a partial autocorrelation
     expect(relativeError(tilted.slope, 0.5 + 1e-3 * plain.slope)).toBeLessThan(1e-9);
     expect(relativeError(tilted.standardError, 1e-3 * plain.standardError)).toBeLessThan(1e-3);
   });

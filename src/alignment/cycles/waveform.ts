@@ -1,4 +1,4 @@
-import { goldenMinimum } from "../../numeric/goldenMinimum.ts";
+import { brentMinimum } from "../../numeric/brentMinimum.ts";
 import { extent } from "../../numeric/extent.ts";
 import { fitHarmonicDesign, type HarmonicShare, harmonicDesign, harmonicShare } from "../../numeric/fitHarmonics.ts";
 
@@ -121,7 +121,7 @@ export function waveformExtent(wave: Waveform): [number, number, number] {
 }
 
 /**
- * The period near a guess at which harmonics leave the smallest residual: a scan of the range, then golden sections.
+ * The period near a guess at which harmonics leave the smallest residual: a scan of the range, then Brent's search.
  * A guess that already fits the samples to their own digits is kept.
  *
  * @param share  half width of the range as a share of the guess
@@ -152,7 +152,7 @@ export function refinePeriod(samples: CommandSamples, guess: number, share: numb
     }
   }
   const width = (2 * share * guess) / (points - 1);
-  return goldenMinimum(cost, best - width, best + width, 1e-7 * guess);
+  return brentMinimum(cost, best - width, best + width, 1e-7 * guess);
 }
 
 function rangeOf(column: Float64Array): number {
