@@ -25,8 +25,8 @@ export interface Contour {
  * is the commanded curve, straight between its points; a circle of radius r told at n points a turn lies up to
  * r (1 - cos(pi / n)) inside its arc.
  *
- * Exact, yet few segments are looked at: a point whose distance is d cannot be nearer than D to any part of the path
- * up to d - D along it; a command at rest is looked at once.
+ * Exact, yet few segments are looked at: where a point of the path is d away, no part of the path up to d - D along from it
+ * is nearer than D.
  *
  * @param t         n instants, seconds, increasing, within the command's time
  * @param measured  n positions, metres, no NaN
@@ -44,7 +44,7 @@ export function contourDistance(
   const make = (): Float64Array => new Float64Array(n);
   const out = { x: make(), y: make(), z: make(), distance: make(), behind: make() };
   const along = lengthAlong(path);
-  const best: Foot = { square: 0, x: 0, y: 0, z: 0, at: 0, segment: 0, far: 0 };
+  const best: Foot = { square: 0, x: 0, y: 0, z: 0, at: 0, segment: 0 };
   const sample: Sample = { time: 0, from: 0, to: 0, x: 0, y: 0, z: 0 };
   let atEdge = 0;
   for (let i = 0; i < n; i++) {
@@ -73,7 +73,10 @@ export function contourDistance(
   return { ...out, atEdge };
 }
 
-/** Length of the path up to each of its points, metres; what was not commanded has none. */
+/**
+ * Length of the path up to each of its points, metres. To a point of which nothing was commanded, and from it, a hundred
+ * kilometres: further than any sample is from its path, so that nothing beyond such a point is skipped.
+ */
 function lengthAlong({ t, x, y, z }: PointTrack): Float64Array {
   const along = new Float64Array(t.length);
   for (let k = 1; k < t.length; k++) {
@@ -81,7 +84,7 @@ function lengthAlong({ t, x, y, z }: PointTrack): Float64Array {
     const dy = y[k]! - y[k - 1]!;
     const dz = z[k]! - z[k - 1]!;
     const step = Math.sqrt(dx * dx + dy * dy + dz * dz);
-    along[k] = along[k - 1]! + (Number.isNaN(step) ? 0 : step);
+    along[k] = along[k - 1]! + (Number.isNaN(step) ? 1e5 : step);
   }
   return along;
 }
@@ -97,8 +100,6 @@ interface Foot {
   at: number;
   /** that holds the foot; of the sample before, where a search begins */
   segment: number;
-  /** the sample's distance from the end of the segment looked at last; NaN where nothing was commanded */
-  far: number;
 }
 
 /**
@@ -115,33 +116,69 @@ interface Sample {
 }
 
 /**
- * Walks outward from the segment of the sample's own time, and skips what cannot be nearer. The foot of the sample before is
- * looked at first: it is near this one's, and the nearer the first, the more can be skipped.
+ * Walks outward from the segment that holds the foot of the sample before, which is near this one's: the nearer the first that
+ * is looked at, the more can be skipped. What is as near as the best, to a tie, is looked at too; of a rest, the part nearest
+ * in time.
  */
 function search(path: PointTrack, along: Float64Array, sample: Sample, best: Foot): void {
-  const { t, x } = path;
+  const { t } = path;
   const segments = t.length - 1;
   const own = Math.min(Math.max(lowerBound(t, sample.time) - 1, 0), segments - 1);
-  nearestOn(path, best.segment, sample, best, best.segment);
-  for (let k = own; k < segments && t[k]! <= sample.to; ) {
-    nearestOn(path, k, sample, best, k + 1);
+  const last = best.segment;
+  const begin = t[last]! <= sample.to && t[last + 1]! >= sample.from ? last : own;
+  nearestOn(path, begin, sample, best);
+  for (let k = begin + 1; k < segments && t[k]! <= sample.to; ) {
     // not a number where nothing was commanded, and then nothing is skipped
-    const reach = best.far - Math.sqrt(best.square);
-    const end = along[k + 1]!;
-    k++;
-    while (k < segments && along[k + 1]! - end <= reach && !Number.isNaN(x[k + 1]!)) k++;
+    const reach = distanceTo(path, k, sample) - Math.sqrt(best.square + tie);
+    const length = along[k + 1]! - along[k]!;
+    const end = length <= reach || length === 0 ? lastUpTo(along, k + 1, along[k]! + Math.max(0, reach)) : k + 1;
+    if (!(length <= reach)) nearestOn(path, Math.min(Math.max(own, k), end - 1), sample, best);
+    k = end;
   }
-  for (let k = own - 1; k >= 0 && t[k + 1]! >= sample.from; ) {
-    nearestOn(path, k, sample, best, k);
-    const reach = best.far - Math.sqrt(best.square);
-    const end = along[k]!;
-    k--;
-    while (k >= 0 && end - along[k]! <= reach && !Number.isNaN(x[k]!)) k--;
+  for (let k = begin; k > 0 && t[k]! >= sample.from; ) {
+    const reach = distanceTo(path, k, sample) - Math.sqrt(best.square + tie);
+    const length = along[k]! - along[k - 1]!;
+    const end = length <= reach || length === 0 ? firstFrom(along, k - 1, along[k]! - Math.max(0, reach)) : k - 1;
+    if (!(length <= reach)) nearestOn(path, Math.max(Math.min(own, k - 1), end), sample, best);
+    k = end;
   }
 }
 
-/** Looks at segment k, and how far the path's point `far` is. */
-function nearestOn({ t, x, y, z }: PointTrack, k: number, sample: Sample, best: Foot, far: number): void {
+/** Index of the last value up to `limit`, of values that never fall, looked for from `k` on in steps that double. */
+function lastUpTo(values: Float64Array, k: number, limit: number): number {
+  const n = values.length;
+  let at = k;
+  let step = 1;
+  while (at + step < n && values[at + step]! <= limit) {
+    at += step;
+    step *= 2;
+  }
+  for (step >>= 1; step > 0; step >>= 1) if (at + step < n && values[at + step]! <= limit) at += step;
+  return at;
+}
+
+/** Index of the first value from `limit` on, looked for from `k` down in steps that double. */
+function firstFrom(values: Float64Array, k: number, limit: number): number {
+  let at = k;
+  let step = 1;
+  while (at - step >= 0 && values[at - step]! >= limit) {
+    at -= step;
+    step *= 2;
+  }
+  for (step >>= 1; step > 0; step >>= 1) if (at - step >= 0 && values[at - step]! >= limit) at -= step;
+  return at;
+}
+
+/** How far the path's point k is from the sample, metres; NaN where nothing was commanded. */
+function distanceTo({ x, y, z }: PointTrack, k: number, sample: Sample): number {
+  const dx = sample.x - x[k]!;
+  const dy = sample.y - y[k]!;
+  const dz = sample.z - z[k]!;
+  return Math.sqrt(dx * dx + dy * dy + dz * dz);
+}
+
+/** Looks at segment k. */
+function nearestOn({ t, x, y, z }: PointTrack, k: number, sample: Sample, best: Foot): void {
   const { time } = sample;
   const dx = x[k + 1]! - x[k]!;
   const dy = y[k + 1]! - y[k]!;
@@ -153,28 +190,24 @@ function nearestOn({ t, x, y, z }: PointTrack, k: number, sample: Sample, best: 
   const duration = t[k + 1]! - t[k]!;
   // a command at rest is nearest now
   const wanted = length > 0 ? (ox * dx + oy * dy + oz * dz) / length : (time - t[k]!) / duration;
-  const low = Math.max(0, (sample.from - t[k]!) / duration);
-  const high = Math.min(1, (sample.to - t[k]!) / duration);
+  const low = t[k]! < sample.from ? (sample.from - t[k]!) / duration : 0;
+  const high = t[k + 1]! > sample.to ? (sample.to - t[k]!) / duration : 1;
+  if (low > high) return;
   const part = Math.min(high, Math.max(low, wanted));
   const fx = ox - part * dx;
   const fy = oy - part * dy;
   const fz = oz - part * dz;
   const square = fx * fx + fy * fy + fz * fz;
-  if (low <= high && square < best.square + tie) {
-    const at = t[k]! + part * duration;
-    const nearer = square < best.square;
-    // a path that comes back the way it went is as near on its way back: then the nearer in time
-    if (square < best.square - tie || Math.abs(time - at) < Math.abs(time - best.at)) best.at = at;
-    if (nearer) {
-      best.segment = k;
-      best.square = square;
-      best.x = sample.x - fx;
-      best.y = sample.y - fy;
-      best.z = sample.z - fz;
-    }
+  if (!(square < best.square + tie)) return;
+  const at = t[k]! + part * duration;
+  const nearer = square < best.square;
+  // a path that comes back the way it went is as near on its way back: then the nearer in time
+  if (square < best.square - tie || Math.abs(time - at) < Math.abs(time - best.at)) best.at = at;
+  if (nearer) {
+    best.segment = k;
+    best.square = square;
+    best.x = sample.x - fx;
+    best.y = sample.y - fy;
+    best.z = sample.z - fz;
   }
-  const ex = sample.x - x[far]!;
-  const ey = sample.y - y[far]!;
-  const ez = sample.z - z[far]!;
-  best.far = Math.sqrt(ex * ex + ey * ey + ez * ez);
 }
