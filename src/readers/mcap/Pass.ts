@@ -6,7 +6,8 @@ import { Scratch } from "../messages/Scratch.ts";
 /** One pass over the chunks of a file: the buffer that it uses again for each, and how much it has unpacked. */
 export class Pass {
   readonly file: LogFile;
-  readonly #scratch = new Scratch();
+  /** room for one chunk */
+  readonly scratch = new Scratch();
   #unpacked = 0;
 
   constructor(file: LogFile) {
@@ -15,7 +16,7 @@ export class Pass {
 
   /** A buffer of a length that was checked; valid until the next call. */
   take(length: number): Uint8Array {
-    return this.#scratch.take(length);
+    return this.scratch.take(length);
   }
 
   /** To be asked before a chunk is unpacked. @throws RecordDamage  more than any log can need: each chunk alone takes seconds */

@@ -77,7 +77,7 @@ export async function readChunk(
   file.readInto(packed, position, length);
   let records: Uint8Array;
   try {
-    records = await codec(packed, size);
+    records = await codec(packed, size, pass.scratch);
   } catch {
     throw new RecordDamage(`its ${compression} data cannot be unpacked`);
   }

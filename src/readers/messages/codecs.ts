@@ -1,10 +1,8 @@
 import { createRequire } from "node:module";
+import type { Codec } from "./Codec.ts";
+import { lz4 } from "./lz4.ts";
 import { zstd } from "./zstd.ts";
 
-/** Decompresses one chunk: the bytes and how long the chunk says they become. */
-export type Codec = (bytes: Uint8Array, size: number) => Promise<Uint8Array>;
-
-type Lz4 = ((bytes: Uint8Array, size: number) => Uint8Array) & { readonly isLoaded: Promise<unknown> };
 type Bzip2 = { init(): Promise<{ decompress(bytes: Uint8Array, size: number): Uint8Array }> };
 
 /**
@@ -39,7 +37,7 @@ export function sizeFault(compression: string, compressed: number, size: number)
   return null;
 }
 
-const codecs: Readonly<Record<string, () => Promise<Codec>>> = { lz4: loadLz4, bz2: loadBzip2, zstd: loadZstd };
+const codecs: Readonly<Record<string, () => Promise<Codec>>> = { lz4, bz2: loadBzip2, zstd: loadZstd };
 const loaded = new Map<string, Promise<Codec>>();
 
 /** The codec of a chunk, loaded when a chunk first needs it; null where the name is unknown. */
@@ -49,35 +47,6 @@ export function codecFor(compression: string): Promise<Codec> | null {
   const codec = loaded.get(compression) ?? loader();
   loaded.set(compression, codec);
   return codec;
-}
-
-async function loadLz4(): Promise<Codec> {
-  let lz4 = await freshLz4();
-  return async (bytes, size) => {
-    try {
-      return lz4(bytes, size);
-    } catch {
-      // The package keeps one decoder, and it stays broken after a damaged frame: it would refuse every good
-      // chunk that follows, in this log and in the next. A second opinion from a new one decides.
-      lz4 = await freshLz4();
-      try {
-        return lz4(bytes, size);
-      } catch (cause) {
-        lz4 = await freshLz4();
-        throw cause;
-      }
-    }
-  };
-}
-
-async function freshLz4(): Promise<Lz4> {
-  const name = "@foxglove/wasm-lz4";
-  // A loader of its own: a shared one would keep every decoder it ever loaded.
-  const load = createRequire(import.meta.url);
-  delete load.cache[load.resolve(name)];
-  const lz4 = load(name) as Lz4;
-  await lz4.isLoaded;
-  return lz4;
 }
 
 async function loadZstd(): Promise<Codec> {

@@ -71,7 +71,7 @@ export async function readChunk(
   file.readInto(packed, dataPosition, dataLength);
   let data: Uint8Array;
   try {
-    data = await codec(packed, size);
+    data = await codec(packed, size, scratch);
   } catch {
     throw new RecordDamage(`its ${compression} data cannot be unpacked`);
   }
