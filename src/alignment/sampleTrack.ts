@@ -31,21 +31,27 @@ export function sampleColumn(source: Float64Array, column: Float64Array, times: 
  * @param times  seconds, not decreasing
  * @param shift  seconds added to each instant before looking it up
  */
-export function samplePoints(
-  track: PointTrack,
-  times: Float64Array,
-  shift = 0,
-): { x: Float64Array; y: Float64Array; z: Float64Array } {
-  const { t: source, x, y, z } = track;
+export function samplePoints(track: PointTrack, times: Float64Array, shift = 0): Points {
   const n = times.length;
   const out = { x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) };
-  const { x: outX, y: outY, z: outZ } = out;
+  fillPoints(track, times, shift, out);
+  return out;
+}
+
+type Points = Omit<PointTrack, "t">;
+
+function fillPoints(
+  { t: source, x, y, z }: PointTrack,
+  times: Float64Array,
+  shift: number,
+  { x: outX, y: outY, z: outZ }: Points,
+): void {
   const last = source.length - 1;
   const first = last < 0 ? Number.POSITIVE_INFINITY : source[0]!;
   const end = last < 0 ? Number.NEGATIVE_INFINITY : source[last]!;
   let k = 0;
   // one walk for the three columns: this runs for every sample of a log, several times over
-  for (let i = 0; i < n; i++) {
+  for (let i = 0; i < times.length; i++) {
     const t = times[i]! + shift;
     if (!(t >= first && t <= end)) {
       outX[i] = outY[i] = outZ[i] = Number.NaN;
@@ -64,30 +70,46 @@ export function samplePoints(
     outY[i] = y[k]! + part * (y[k + 1]! - y[k]!);
     outZ[i] = z[k]! + part * (z[k + 1]! - z[k]!);
   }
-  return out;
 }
 
 /**
- * A pose track at other instants: positions linear, attitudes by normalised linear interpolation of quaternions of
- * continuous sign, which differs from slerp by less than angle^3 / 70 for neighbours that close (well below capture noise).
+ * A pose track at other instants, into columns at least as long as these: positions linear, attitudes by normalised linear
+ * interpolation of quaternions of continuous sign, which differs from slerp by less than angle^3 / 70 for neighbours that
+ * close (well below capture noise). NaN outside the track, and where it holds NaN.
  */
+export function fillPoses(track: PoseTrack, times: Float64Array, out: Points & Attitudes): void {
+  fillPoints(track, times, 0, out);
+  fillAttitudes(track, times, out);
+}
+
+/** A pose track at other instants; see `fillPoses`. */
 export function samplePoses(track: PoseTrack, times: Float64Array): PoseTrack {
   return { t: times, ...samplePoints(track, times), ...sampleAttitudes(track, times) };
 }
 
-/** The attitudes of a pose track at other instants; see `samplePoses`. */
+/** The attitudes of a pose track at other instants; see `fillPoses`. */
 export function sampleAttitudes(track: PoseTrack, times: Float64Array): Attitudes {
-  const { t: source, qx, qy, qz, qw } = track;
-  const n = times.length;
-  const make = (): Float64Array => new Float64Array(n).fill(Number.NaN);
+  const make = (): Float64Array => new Float64Array(times.length);
   const out = { qx: make(), qy: make(), qz: make(), qw: make() };
-  const { qx: outX, qy: outY, qz: outZ, qw: outW } = out;
+  fillAttitudes(track, times, out);
+  return out;
+}
+
+function fillAttitudes(
+  { t: source, qx, qy, qz, qw }: PoseTrack,
+  times: Float64Array,
+  { qx: outX, qy: outY, qz: outZ, qw: outW }: Attitudes,
+): void {
   const last = source.length - 1;
-  if (last < 0) return out;
+  const first = last < 0 ? Number.POSITIVE_INFINITY : source[0]!;
+  const end = last < 0 ? Number.NEGATIVE_INFINITY : source[last]!;
   let k = 0;
-  for (let i = 0; i < n; i++) {
+  for (let i = 0; i < times.length; i++) {
     const t = times[i]!;
-    if (!(t >= source[0]! && t <= source[last]!)) continue;
+    if (!(t >= first && t <= end)) {
+      outX[i] = outY[i] = outZ[i] = outW[i] = Number.NaN;
+      continue;
+    }
     while (k < last && source[k + 1]! <= t) k++;
     // on a point itself its neighbour does not count, be it NaN
     const next = t === source[k] ? k : k + 1;
@@ -102,5 +124,4 @@ export function sampleAttitudes(track: PoseTrack, times: Float64Array): Attitude
     outZ[i] = z * scale;
     outW[i] = w * scale;
   }
-  return out;
 }

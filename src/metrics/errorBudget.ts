@@ -51,11 +51,17 @@ type Pose = Omit<PoseTrack, "t">;
  * @param setpoint  commanded body point and attitude at the same instants
  * @param tool      measured tool point, world
  * @param asked     commanded tool point, world: what was asked for, not what the vehicle did
+ * @param n         how many instants; all by default
+ * @param out       columns to write to, at least n long; made where left out
  */
-export function splitEffectorError(vehicle: Pose, setpoint: Pose, tool: AxisColumns, asked: AxisColumns): BudgetParts {
-  const n = vehicle.x.length;
-  const columns = (): AxisColumns => ({ x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) });
-  const out = { vehicle: columns(), attitude: columns(), arm: columns(), total: columns(), lever: columns() };
+export function splitEffectorError(
+  vehicle: Pose,
+  setpoint: Pose,
+  tool: AxisColumns,
+  asked: AxisColumns,
+  n = vehicle.x.length,
+  out = budgetColumns(n),
+): BudgetParts {
   for (let i = 0; i < n; i++) {
     const px = vehicle.x[i]!;
     const py = vehicle.y[i]!;
@@ -103,6 +109,12 @@ export function splitEffectorError(vehicle: Pose, setpoint: Pose, tool: AxisColu
   return out;
 }
 
+/** Room for the parts of n instants. */
+export function budgetColumns(n: number): BudgetParts {
+  const columns = (): AxisColumns => ({ x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) });
+  return { vehicle: columns(), attitude: columns(), arm: columns(), total: columns(), lever: columns() };
+}
+
 /**
  * Size and share of each part, per axis and for the vector.
  *
@@ -116,20 +128,39 @@ export function splitEffectorError(vehicle: Pose, setpoint: Pose, tool: AxisColu
  * @source derivation above; the same rule for variances: A. F. Shorrocks, Econometrica 50 (1982) 193-211
  */
 export function errorBudget(parts: BudgetParts): Record<"x" | "y" | "z" | "norm", BudgetFigures> {
-  const x = axisSums(parts, "x");
-  const y = axisSums(parts, "y");
-  const z = axisSums(parts, "z");
-  const norm = [...x].map((value, k) => value + y[k]! + z[k]!);
-  const n = parts.total.x.length;
-  return { x: figures(x, n), y: figures(y, n), z: figures(z, n), norm: figures(norm, n) };
+  const sums = new BudgetSums();
+  sums.add(parts, parts.total.x.length);
+  return sums.figures();
 }
 
-/** Sums of total^2, of the three parts' squares, and of the parts' products with the total. */
-function axisSums(parts: BudgetParts, axis: "x" | "y" | "z"): number[] {
+/** The sums that the budget is made of, of one stretch of samples after the other: a long flight's parts need not be kept. */
+export class BudgetSums {
+  readonly #x = new Float64Array(7);
+  readonly #y = new Float64Array(7);
+  readonly #z = new Float64Array(7);
+  #samples = 0;
+
+  /** Adds the first n instants. */
+  add(parts: BudgetParts, n: number): void {
+    addAxis(parts, "x", n, this.#x);
+    addAxis(parts, "y", n, this.#y);
+    addAxis(parts, "z", n, this.#z);
+    this.#samples += n;
+  }
+
+  /** Of all that was added, one instant at least. */
+  figures(): Record<"x" | "y" | "z" | "norm", BudgetFigures> {
+    const norm = this.#x.map((value, k) => value + this.#y[k]! + this.#z[k]!);
+    const of = (sums: Float64Array): BudgetFigures => figures(sums, this.#samples);
+    return { x: of(this.#x), y: of(this.#y), z: of(this.#z), norm: of(norm) };
+  }
+}
+
+/** Adds total^2, the three parts' squares, and the parts' products with the total, over the first n instants. */
+function addAxis(parts: BudgetParts, axis: "x" | "y" | "z", n: number, sums: Float64Array): void {
   const first = parts.vehicle[axis];
   const second = parts.attitude[axis];
   const third = parts.arm[axis];
-  const n = first.length;
   let sumSum = 0;
   let aa = 0;
   let bb = 0;
@@ -151,10 +182,16 @@ function axisSums(parts: BudgetParts, axis: "x" | "y" | "z"): number[] {
     bSum += b * sum;
     cSum += c * sum;
   }
-  return [sumSum, aa, bb, cc, aSum, bSum, cSum];
+  sums[0]! += sumSum;
+  sums[1]! += aa;
+  sums[2]! += bb;
+  sums[3]! += cc;
+  sums[4]! += aSum;
+  sums[5]! += bSum;
+  sums[6]! += cSum;
 }
 
-function figures(sums: readonly number[], n: number): BudgetFigures {
+function figures(sums: Float64Array, n: number): BudgetFigures {
   const square = sums[0]!;
   const of = (first: number, pick: (sum: number) => number): Record<BudgetPart, number> => ({
     vehicle: pick(sums[first]!),

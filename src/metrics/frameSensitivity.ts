@@ -71,32 +71,60 @@ export function frameSensitivity(
   lever: AxisColumns,
   options: { armBase: Vector3 | null; uncertainty: FrameUncertainty },
 ): Record<"x" | "y" | "z", AxisSensitivity> {
-  const { armBase, uncertainty } = options;
-  const count = armBase === null ? 3 : 9;
-  const size = count + 1;
-  const n = error.x.length;
-  const changes = axes.map(() => Array.from({ length: count }, () => new Float64Array(block)));
-  const first = axes.map(() => new Float64Array(size));
-  const second = axes.map(() => new Float64Array(size * size));
-  // by blocks, which stay in the processor's cache: a long flight would need dozens of columns of its length
-  for (let from = 0; from < n; from += block) {
-    const length = Math.min(block, n - from);
-    fillRotation(vehicle, from, length, 1, changes, 0);
-    if (armBase !== null) {
-      fillRotation(setpoint, from, length, -1, changes, 3);
-      for (const row of changes) fillTurns(row, lever, from, length, armBase);
-    }
-    axes.forEach((axis, k) => {
-      const columns = [error[axis].subarray(from, from + length), ...changes[k]!];
-      for (let a = 0; a < size; a++) {
-        first[k]![a]! += sumOf(columns[a]!, length);
-        for (let b = a; b < size; b++) second[k]![a * size + b]! += productOf(columns[a]!, columns[b]!, length);
-      }
-    });
+  const sums = new SensitivitySums(options);
+  sums.add(error, vehicle, setpoint, lever, error.x.length);
+  return sums.figures();
+}
+
+/** The sums that the sensitivity is made of, of one stretch of samples after the other. */
+export class SensitivitySums {
+  readonly #armBase: Vector3 | null;
+  readonly #limits: Float64Array;
+  readonly #first: readonly Float64Array[];
+  readonly #second: readonly Float64Array[];
+  readonly #changes: readonly Float64Array[][];
+  #samples = 0;
+
+  constructor({ armBase, uncertainty }: { armBase: Vector3 | null; uncertainty: FrameUncertainty }) {
+    const count = armBase === null ? 3 : 9;
+    const size = count + 1;
+    this.#armBase = armBase;
+    this.#limits = Float64Array.from({ length: count }, (_, k) => (k < 6 ? uncertainty.length : uncertainty.angle));
+    this.#changes = axes.map(() => Array.from({ length: count }, () => new Float64Array(block)));
+    this.#first = axes.map(() => new Float64Array(size));
+    this.#second = axes.map(() => new Float64Array(size * size));
   }
-  const limits = Float64Array.from({ length: count }, (_, k) => (k < 6 ? uncertainty.length : uncertainty.angle));
-  const of = (axis: number): AxisSensitivity => describe(first[axis]!, second[axis]!, n, limits);
-  return { x: of(0), y: of(1), z: of(2) };
+
+  /** Adds the first n instants; columns as of `frameSensitivity`. */
+  add(error: AxisColumns, vehicle: Attitude, setpoint: Attitude, lever: AxisColumns, n: number): void {
+    const changes = this.#changes;
+    const size = this.#limits.length + 1;
+    // by blocks, which stay in the processor's cache: a long flight would need dozens of columns of its length
+    for (let from = 0; from < n; from += block) {
+      const length = Math.min(block, n - from);
+      fillRotation(vehicle, from, length, 1, changes, 0);
+      if (this.#armBase !== null) {
+        fillRotation(setpoint, from, length, -1, changes, 3);
+        for (const row of changes) fillTurns(row, lever, from, length, this.#armBase);
+      }
+      axes.forEach((axis, k) => {
+        const columns = [error[axis].subarray(from, from + length), ...changes[k]!];
+        const [first, second] = [this.#first[k]!, this.#second[k]!];
+        for (let a = 0; a < size; a++) {
+          first[a]! += sumOf(columns[a]!, length);
+          for (let b = a; b < size; b++) second[a * size + b]! += productOf(columns[a]!, columns[b]!, length);
+        }
+      });
+    }
+    this.#samples += n;
+  }
+
+  /** Of all that was added, two instants at least. */
+  figures(): Record<"x" | "y" | "z", AxisSensitivity> {
+    const of = (axis: number): AxisSensitivity =>
+      describe(this.#first[axis]!, this.#second[axis]!, this.#samples, this.#limits);
+    return { x: of(0), y: of(1), z: of(2) };
+  }
 }
 
 type Attitude = Pick<PoseTrack, "qx" | "qy" | "qz" | "qw">;

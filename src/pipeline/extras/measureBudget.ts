@@ -1,19 +1,21 @@
 import type { AlignedRun } from "../../alignment/alignRun.ts";
-import { samplePoses } from "../../alignment/sampleTrack.ts";
+import { fillPoses } from "../../alignment/sampleTrack.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { BudgetEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
-import type { Axis } from "../../foundation/signals.ts";
+import { type Axis, axes } from "../../foundation/signals.ts";
 import type { PoseTrack } from "../../foundation/tracks.ts";
-import { errorBudget, splitEffectorError } from "../../metrics/errorBudget.ts";
-import { frameParameters, frameSensitivity } from "../../metrics/frameSensitivity.ts";
-import { difference } from "../../numeric/difference.ts";
-import { gatherBy } from "../../numeric/gather.ts";
+import { type AxisColumns, BudgetSums, budgetColumns, splitEffectorError } from "../../metrics/errorBudget.ts";
+import { frameParameters, SensitivitySums } from "../../metrics/frameSensitivity.ts";
+import { lowerBound } from "../../numeric/lowerBound.ts";
 import { sliceErrors, sliceMeasured } from "../windowSlices.ts";
 import { rounded, widest } from "./common.ts";
 
 /** What of the campaign the budget needs. */
 export type BudgetFacts = Pick<Campaign, "frames" | "signals">;
+
+/** Samples worked through at a time: the twenty-nine columns of their poses and parts take a megabyte. */
+const block = 4096;
 
 /**
  * Error budget of the effector at its own samples, the vehicle's pose brought to them along straight lines; samples
@@ -27,33 +29,32 @@ export function measureBudget(
   const track = run.subjects.effector;
   const place = widest(run);
   if (track === undefined || place === null || run.vehicle === null || run.setpoint === null) return null;
-  const measured = sliceMeasured(track, place.window);
-  const error = sliceErrors(track, place.window);
-  const near = besideSamples(run.vehicle.t, measured.t, settings.effector_neighbour_intervals * run.intervals.vehicle!);
-  const vehicleAll = samplePoses(run.vehicle, measured.t);
-  const setpointAll = samplePoses(run.setpoint, measured.t);
-  const rows = new Uint32Array(measured.t.length);
-  let n = 0;
-  for (let i = 0; i < rows.length; i++) {
-    if (near[i] === 1 && isKnown(vehicleAll, i) && isKnown(setpointAll, i)) rows[n++] = i;
-  }
-  if (n < 10) return null;
-  const kept = gatherBy(rows, n);
-  const vehicle = keptPoses(vehicleAll, kept);
-  const setpoint = keptPoses(setpointAll, kept);
-  const of = (axis: Axis): [Float64Array, Float64Array] => {
-    const tool = kept(measured[axis]);
-    const off = kept(error[axis]);
-    return [tool, difference(tool, off)];
-  };
-  const [[tx, ax], [ty, ay], [tz, az]] = [of("x"), of("y"), of("z")];
-  const parts = splitEffectorError(vehicle, setpoint, { x: tx, y: ty, z: tz }, { x: ax, y: ay, z: az });
   const armBase = signals.effector_command?.frame === "arm_base" ? frames.armBase.translation : null;
   const uncertainty = {
     length: frames.uncertainty.length ?? settings.frame_length,
     angle: frames.uncertainty.angle ?? settings.frame_angle,
   };
-  const sensitivity = frameSensitivity(parts.total, vehicle, setpoint, parts.lever, { armBase, uncertainty });
+  const measured = sliceMeasured(track, place.window);
+  const error = sliceErrors(track, place.window);
+  const near = besideSamples(run.vehicle.t, measured.t, settings.effector_neighbour_intervals * run.intervals.vehicle!);
+  const room = { vehicle: poseColumns(), setpoint: poseColumns(), tool: columns(), asked: columns() };
+  const parts = budgetColumns(block);
+  const budget = new BudgetSums();
+  const sensitivities = new SensitivitySums({ armBase, uncertainty });
+  let n = 0;
+  for (let from = 0; from < measured.t.length; from += block) {
+    const times = measured.t.subarray(from, from + block);
+    fillPoses(around(run.vehicle, times), times, room.vehicle);
+    fillPoses(around(run.setpoint, times), times, room.setpoint);
+    fillAsked(measured, error, from, times.length, room.tool, room.asked);
+    const kept = keepKnown(near.subarray(from, from + block), times.length, room);
+    splitEffectorError(room.vehicle, room.setpoint, room.tool, room.asked, kept, parts);
+    budget.add(parts, kept);
+    sensitivities.add(parts.total, room.vehicle, room.setpoint, parts.lever, kept);
+    n += kept;
+  }
+  if (n < 10) return null;
+  const sensitivity = sensitivities.figures();
   const digits = (axis: Axis): BudgetEvaluation["sensitivity"]["x"] => {
     const { rms, sd, means, products, rms_within, ...rest } = sensitivity[axis];
     return {
@@ -69,7 +70,7 @@ export function measureBudget(
   return {
     window: place.name,
     samples: n,
-    ...errorBudget(parts),
+    ...budget.figures(),
     sensitivity: {
       uncertainty,
       parameters: frameParameters(armBase),
@@ -80,22 +81,75 @@ export function measureBudget(
   };
 }
 
-function isKnown(pose: PoseTrack, i: number): boolean {
-  return Number.isFinite(pose.x[i]! + pose.y[i]! + pose.z[i]! + pose.qw[i]!);
+type Pose = Omit<PoseTrack, "t">;
+
+function columns(): AxisColumns {
+  const make = (): Float64Array => new Float64Array(block);
+  return { x: make(), y: make(), z: make() };
 }
 
-function keptPoses(pose: PoseTrack, kept: (column: Float64Array) => Float64Array): PoseTrack {
-  const { t, x, y, z, qx, qy, qz, qw } = pose;
+function poseColumns(): Pose {
+  const make = (): Float64Array => new Float64Array(block);
+  return { ...columns(), qx: make(), qy: make(), qz: make(), qw: make() };
+}
+
+/** The part of a track that poses at these instants are made of. */
+function around(track: PoseTrack, times: Float64Array): PoseTrack {
+  const { t } = track;
+  const from = Math.max(0, lowerBound(t, times[0]!) - 1);
+  const to = lowerBound(t, times[times.length - 1]!) + 2;
+  const cut = (column: Float64Array): Float64Array => column.subarray(from, to);
   return {
-    t: kept(t),
-    x: kept(x),
-    y: kept(y),
-    z: kept(z),
-    qx: kept(qx),
-    qy: kept(qy),
-    qz: kept(qz),
-    qw: kept(qw),
+    t: cut(t),
+    x: cut(track.x),
+    y: cut(track.y),
+    z: cut(track.z),
+    qx: cut(track.qx),
+    qy: cut(track.qy),
+    qz: cut(track.qz),
+    qw: cut(track.qw),
   };
+}
+
+/** The tool point as measured and as asked for (measured less error), of `length` samples from `from` on. */
+function fillAsked(
+  measured: AxisColumns,
+  error: AxisColumns,
+  from: number,
+  length: number,
+  tool: AxisColumns,
+  asked: AxisColumns,
+): void {
+  for (const axis of axes) {
+    const [whole, off, found, wanted] = [measured[axis], error[axis], tool[axis], asked[axis]];
+    for (let i = 0; i < length; i++) {
+      found[i] = whole[from + i]!;
+      wanted[i] = whole[from + i]! - off[from + i]!;
+    }
+  }
+}
+
+/** Moves the samples that are near the vehicle's and known in every column to the front; returns how many there are. */
+function keepKnown(
+  near: Uint8Array,
+  length: number,
+  room: { vehicle: Pose; setpoint: Pose; tool: AxisColumns; asked: AxisColumns },
+): number {
+  const { vehicle, setpoint } = room;
+  const rows = new Uint32Array(length);
+  let n = 0;
+  for (let i = 0; i < length; i++) {
+    if (near[i] === 1 && isKnown(vehicle, i) && isKnown(setpoint, i)) rows[n++] = i;
+  }
+  if (n === length) return n;
+  for (const column of Object.values(room).flatMap((each): Float64Array[] => Object.values(each))) {
+    for (let k = 0; k < n; k++) column[k] = column[rows[k]!]!;
+  }
+  return n;
+}
+
+function isKnown(pose: Pose, i: number): boolean {
+  return Number.isFinite(pose.x[i]! + pose.y[i]! + pose.z[i]! + pose.qw[i]!);
 }
 
 /** 1 where an instant lies on a sample, or between two that are no further apart than `widest` seconds. */
