@@ -24,17 +24,19 @@ export function alternationCheck(
   const n = Math.min(track.t.length, mostSamples);
   if (n < 50) return [];
   const interval = (track.t[n - 1]! - track.t[0]!) / (n - 1);
-  const [next, ...further] = Array.from({ length: mostBodies }, (_, k) => medianChange(track, n, k + 1));
+  const next = medianChange(track, n, 1);
+  const acceleration = (2 * next) / interval ** 2;
+  if (!(acceleration > settings.alternation_acceleration)) return [];
+  const further = Array.from({ length: mostBodies - 1 }, (_, k) => medianChange(track, n, k + 2));
   const least = Math.min(...further);
   const bodies = further.indexOf(least) + 2;
-  const acceleration = (2 * next!) / interval ** 2;
-  if (!(next! > settings.alternation_ratio * least && acceleration > settings.alternation_acceleration)) return [];
+  if (!(next > settings.alternation_ratio * least)) return [];
   return [
     {
       code: "swap",
       severity: "unusable",
-      message: `${signal}: its poses go to and fro by ${(1e3 * next!).toFixed(0)} mm from one to the next, but by ${(1e3 * least).toFixed(1)} mm over ${bodies}: they are those of ${bodies} bodies in turn`,
-      evidence: { signal, bodies, change_1_m: next!, change_k_m: least, interval_s: interval, acceleration },
+      message: `${signal}: its poses go to and fro by ${(1e3 * next).toFixed(0)} mm from one to the next, but by ${(1e3 * least).toFixed(1)} mm over ${bodies}: they are those of ${bodies} bodies in turn`,
+      evidence: { signal, bodies, change_1_m: next, change_k_m: least, interval_s: interval, acceleration },
       hint: "give each body a log, a topic or columns of its own; a column that says which body a row is of cannot be declared",
     },
   ];
@@ -42,12 +44,30 @@ export function alternationCheck(
 
 /** Median distance between samples `lag` apart, metres; those with a place that is not finite do not count. */
 function medianChange({ x, y, z }: Pick<PoseTrack, "x" | "y" | "z">, n: number, lag: number): number {
-  const changes: number[] = [];
+  const squares = new Float64Array(Math.max(0, n - lag));
+  const count = fillSquares(x, y, z, n, lag, squares);
+  if (count === 0) return Number.NaN;
+  const middle = count >> 1;
+  quickselect(squares.subarray(0, count) as unknown as number[], middle);
+  return Math.sqrt(squares[middle]!);
+}
+
+/** Squared distances that are finite; returns how many. A loop alone: it is to stay compiled. */
+function fillSquares(
+  x: Float64Array,
+  y: Float64Array,
+  z: Float64Array,
+  n: number,
+  lag: number,
+  squares: Float64Array,
+): number {
+  let count = 0;
   for (let i = lag; i < n; i++) {
-    const change = Math.hypot(x[i]! - x[i - lag]!, y[i]! - y[i - lag]!, z[i]! - z[i - lag]!);
-    if (Number.isFinite(change)) changes.push(change);
+    const dx = x[i]! - x[i - lag]!;
+    const dy = y[i]! - y[i - lag]!;
+    const dz = z[i]! - z[i - lag]!;
+    const square = dx * dx + dy * dy + dz * dz;
+    if (square < Number.POSITIVE_INFINITY) squares[count++] = square;
   }
-  if (changes.length === 0) return Number.NaN;
-  quickselect(changes, changes.length >> 1);
-  return changes[changes.length >> 1]!;
+  return count;
 }

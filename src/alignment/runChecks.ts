@@ -2,6 +2,7 @@ import type { Trajectory } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Window } from "../foundation/tracks.ts";
+import { lowerBound } from "../numeric/lowerBound.ts";
 import type { CommandTrack } from "./commandTrack.ts";
 import { samplePoints } from "./sampleTrack.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
@@ -87,13 +88,11 @@ function runawayCheck({ vehicle, setpoint, scored, recorded }: Facts, settings: 
   ];
 }
 
-function meanDistance(track: SubjectTrack, window: Window): number {
+/** Mean length of the error within a window, both ends included; NaN where there is no sample. */
+function meanDistance({ t, error: { x, y, z } }: SubjectTrack, window: Window): number {
   let sum = 0;
-  let count = 0;
-  for (let i = 0; i < track.t.length; i++) {
-    if (track.t[i]! < window[0] || track.t[i]! > window[1]) continue;
-    sum += Math.hypot(track.error.x[i]!, track.error.y[i]!, track.error.z[i]!);
-    count++;
-  }
-  return count === 0 ? Number.NaN : sum / count;
+  const from = lowerBound(t, window[0]);
+  let i = from;
+  for (; i < t.length && t[i]! <= window[1]; i++) sum += Math.sqrt(x[i]! * x[i]! + y[i]! * y[i]! + z[i]! * z[i]!);
+  return i === from ? Number.NaN : sum / (i - from);
 }

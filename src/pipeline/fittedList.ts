@@ -123,7 +123,8 @@ function fastestSpeed(run: AlignedRun): number {
     for (let i = a; i + stride < b; i += stride) {
       const dt = track.t[i + stride]! - track.t[i]!;
       const { x, y, z } = track.measured;
-      squares += (Math.hypot(x[i + stride]! - x[i]!, y[i + stride]! - y[i]!, z[i + stride]! - z[i]!) / dt) ** 2;
+      squares +=
+        ((x[i + stride]! - x[i]!) ** 2 + (y[i + stride]! - y[i]!) ** 2 + (z[i + stride]! - z[i]!) ** 2) / (dt * dt);
       n++;
     }
     if (n > 0) fastest = Math.max(fastest, Math.sqrt(squares / n));

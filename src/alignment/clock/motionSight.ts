@@ -37,7 +37,7 @@ export function sightOfAttitude(pose: PoseTrack, longestStep: number): MotionSig
       y = -y;
       z = -z;
     }
-    const sine = Math.hypot(x, y, z);
+    const sine = Math.sqrt(x * x + y * y + z * z);
     const scale = sine < 1e-12 ? 2 : (2 * Math.atan2(sine, w)) / sine;
     integrals[0][i] = integrals[0][i - 1]! + scale * x;
     integrals[1][i] = integrals[1][i - 1]! + scale * y;

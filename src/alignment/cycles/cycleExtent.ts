@@ -12,7 +12,7 @@ export function cycleExtent(
   const tolerance = Math.max(5e-4, 0.03 * amplitude);
   const away = (i: number, t: number): number => {
     const p = waveformAt(wave, t);
-    return Math.hypot(samples.x[i]! - p[0], samples.y[i]! - p[1], samples.z[i]! - p[2]);
+    return Math.sqrt((samples.x[i]! - p[0]) ** 2 + (samples.y[i]! - p[1]) ** 2 + (samples.z[i]! - p[2]) ** 2);
   };
   // outwards from the middle of what was fitted: a motion that still grows crosses its waveform, but does not stay on it
   let first = stretch.from + 1;
