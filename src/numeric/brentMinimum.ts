@@ -10,7 +10,7 @@ const golden = 0.5 * (3 - Math.sqrt(5));
  * @param to         right end of the bracket
  * @param tolerance  the minimum is within half of it of the place given
  * @source R. P. Brent, Algorithms for Minimization without Derivatives (1973), ch. 5
- * @example brentMinimum((x) => (x - 2) ** 2, 0, 5, 1e-6).toFixed(6) // => "2.000000"
+ * @example brentMinimum((x) => (x - 2) ** 2, 0, 5, 1e-9) // => 2
  */
 export function brentMinimum(cost: (x: number) => number, from: number, to: number, tolerance: number): number {
   // no two points are looked at that lie closer together

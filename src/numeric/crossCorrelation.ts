@@ -1,5 +1,5 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
-import { fourierTransform, inverseFourierTransform, nextPowerOfTwo } from "./fourierTransform.ts";
+import { fourierTransform, inverseFourierTransform, nextPowerOfTwo, type Spectrum } from "./fourierTransform.ts";
 import { requireFinite } from "./requireFinite.ts";
 
 /**
@@ -32,18 +32,39 @@ export function crossCorrelation(a: Float64Array, b: Float64Array, maximumLag: n
   }
   // zeros enough that no lag asked for wraps round
   const length = nextPowerOfTwo(Math.max(a.length, b.length) + maximumLag);
-  const first = fourierTransform(a, { length });
-  const second = fourierTransform(b, { length });
-  const real = new Float64Array(first.real.length);
-  const imaginary = new Float64Array(first.real.length);
-  for (let k = 0; k < real.length; k++) {
-    real[k] = first.real[k]! * second.real[k]! + first.imaginary[k]! * second.imaginary[k]!;
-    imaginary[k] = first.real[k]! * second.imaginary[k]! - first.imaginary[k]! * second.real[k]!;
-  }
+  return correlationOfSpectra([[fourierTransform(a, { length }), fourierTransform(b, { length })]], maximumLag);
+}
+
+/**
+ * Sum of the cross-correlations of pairs of columns that are transformed already: for columns that are in several pairs, and
+ * for sums of correlations, which take one transform back.
+ *
+ * @param pairs       spectra of a and b of `crossCorrelation`, all of one length, of columns with at least `maximumLag` zeros
+ *                    behind them
+ * @param maximumLag  whole samples, >= 0
+ * @returns 2 maximumLag + 1 numbers
+ */
+export function correlationOfSpectra(
+  pairs: readonly (readonly [Spectrum, Spectrum])[],
+  maximumLag: number,
+): Float64Array {
+  const { length } = pairs[0]![0];
+  const real = new Float64Array(length / 2 + 1);
+  const imaginary = new Float64Array(length / 2 + 1);
+  for (const [first, second] of pairs) addCrossSpectrum(first, second, real, imaginary);
   const circular = inverseFourierTransform({ length, real, imaginary });
   const result = new Float64Array(2 * maximumLag + 1);
   for (let lag = -maximumLag; lag <= maximumLag; lag++) {
     result[lag + maximumLag] = circular[lag < 0 ? lag + length : lag]!;
   }
   return result;
+}
+
+function addCrossSpectrum(first: Spectrum, second: Spectrum, real: Float64Array, imaginary: Float64Array): void {
+  const { real: a, imaginary: b } = first;
+  const { real: c, imaginary: d } = second;
+  for (let k = 0; k < real.length; k++) {
+    real[k]! += a[k]! * c[k]! + b[k]! * d[k]!;
+    imaginary[k]! += a[k]! * d[k]! - b[k]! * c[k]!;
+  }
 }
