@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { axes, subjects } from "../foundation/signals.ts";
+import { numberColumn } from "./numberColumn.ts";
 
 /**
  * What explains a run's error: the parts `path`, `budget`, `allan` and `spectrum` of a run in evaluation.json. SI
@@ -8,7 +9,7 @@ import { axes, subjects } from "../foundation/signals.ts";
 
 const number = z.number();
 const nullable = z.number().nullable();
-const column = z.array(number);
+const column = numberColumn;
 const perAxis = <T extends z.ZodType>(value: T) => z.strictObject({ x: value, y: value, z: value });
 const perSubject = <T extends z.ZodType>(value: T) => z.partialRecord(z.enum(subjects), value);
 
