@@ -80,14 +80,14 @@ export async function evaluateCampaign(
   const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
   const measure = options.measureRuns ?? inTurn;
   // begun first and awaited last: hashed in another thread, the logs cost no time
-  const listing = listInputs(campaign, manifestPath, texts, effects);
+  const listing = (await inputFiles(campaign, manifestPath, texts, effects)).map((file) => withDigest(file, effects));
   const measured = await measure(
     campaign.runs.map((declaration) => ({ campaign, declaration, manifestPath, known, settings })),
     effects,
     (done, run) => tell(done, run, "measuring"),
   );
   tell(measured.length, "", "hashing");
-  const inputs = await listing;
+  const inputs = (await Promise.all(listing)).filter((input) => input !== null);
   const judged = assemble(campaign, measured, captures, settings, inputs);
   const looked = options.look === false ? looksOnRecord(looks) : await recordLook(judged, looks, manifestPath, effects);
   const evaluation = {
@@ -246,12 +246,19 @@ function markersOf(fits: MeasuredRun["markers"]): RunEvaluation["markers"] {
   );
 }
 
-async function listInputs(
+interface InputFile {
+  /** relative to the manifest */
+  readonly path: string;
+  readonly at: string;
+  readonly bytes: number;
+}
+
+async function inputFiles(
   campaign: Campaign,
   manifestPath: string,
   texts: readonly string[],
   effects: Effects,
-): Promise<CampaignEvaluation["inputs"]> {
+): Promise<InputFile[]> {
   const logs = new Set([...campaign.staticCaptures, ...campaign.runs.flatMap((run) => Object.values(run.logs).flat())]);
   const parts = await Promise.all(
     [...logs].map(async (path) => {
@@ -266,14 +273,20 @@ async function listInputs(
   const found = await Promise.all(
     files.map(async ({ path, at }) => {
       const bytes = await effects.size(at);
-      if (bytes === null) return null;
-      try {
-        return { path, sha256: await effects.sha256(at), bytes };
-      } catch {
-        // a file that may not be read: the run's own check says so
-        return null;
-      }
+      return bytes === null ? null : { path, at, bytes };
     }),
   );
-  return found.filter((input) => input !== null);
+  return found.filter((file) => file !== null);
+}
+
+/** Null for a file that may not be read: the run's own check says so. */
+async function withDigest(
+  { path, at, bytes }: InputFile,
+  effects: Effects,
+): Promise<CampaignEvaluation["inputs"][number] | null> {
+  try {
+    return { path, sha256: await effects.sha256(at), bytes };
+  } catch {
+    return null;
+  }
 }
