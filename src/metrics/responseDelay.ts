@@ -139,12 +139,19 @@ function addErrors(response: Response, rows: Uint32Array, delay: number, sums: F
   let sumZ = 0;
   let squares = 0;
   const begin = commandTimes[0]!;
-  const end = commandTimes[commandTimes.length - 1]!;
+  const last = commandTimes.length - 1;
+  const end = commandTimes[last]!;
   for (let r = 0; r < rows.length; r++) {
     const i = rows[r]!;
     const at = t[i]! - delay;
     if (at < begin || at >= end) continue;
-    while (commandTimes[k + 1]! <= at) k++;
+    // in steps that double: of a long flight every hundredth row is looked at, and the command has many points in between
+    let stride = 1;
+    while (k + stride < last && commandTimes[k + stride]! <= at) {
+      k += stride;
+      stride *= 2;
+    }
+    for (stride >>= 1; stride > 0; stride >>= 1) if (k + stride < last && commandTimes[k + stride]! <= at) k += stride;
     const f = (at - commandTimes[k]!) / (commandTimes[k + 1]! - commandTimes[k]!);
     const x = mx[i]! - cx[k]! - f * (cx[k + 1]! - cx[k]!);
     const y = my[i]! - cy[k]! - f * (cy[k + 1]! - cy[k]!);

@@ -1,7 +1,8 @@
 /*
  * Sums over the columns of a long log, without the guards and the compensation of `compensatedSum`: what they lose, 1e-13
  * of the sum, is far below any capture's noise. Loops alone in a function that returns one number: such a function is
- * compiled once for all its callers, while a loop with more behind it is compiled for each and thrown away at its end.
+ * compiled once for all its callers, while a loop with more behind it is compiled for each and thrown away at its end. Four
+ * sums side by side: an addition waits for the one before it in its sum, not for those of the others.
  */
 
 /**
@@ -10,9 +11,19 @@
  * @example plainSum(Float64Array.of(1, 2, 6)) // => 9
  */
 export function plainSum(values: Float64Array, from = 0, to = values.length): number {
-  let sum = 0;
-  for (let i = from; i < to; i++) sum += values[i]!;
-  return sum;
+  let s0 = 0;
+  let s1 = 0;
+  let s2 = 0;
+  let s3 = 0;
+  let i = from;
+  for (; i + 3 < to; i += 4) {
+    s0 += values[i]!;
+    s1 += values[i + 1]!;
+    s2 += values[i + 2]!;
+    s3 += values[i + 3]!;
+  }
+  for (; i < to; i++) s0 += values[i]!;
+  return s0 + s1 + (s2 + s3);
 }
 
 /**
@@ -21,7 +32,18 @@ export function plainSum(values: Float64Array, from = 0, to = values.length): nu
  * @example plainSumOfSquares(Float64Array.of(1, 2, 6), 3) // => 14
  */
 export function plainSumOfSquares(values: Float64Array, centre = 0): number {
-  let sum = 0;
-  for (let i = 0; i < values.length; i++) sum += (values[i]! - centre) * (values[i]! - centre);
-  return sum;
+  const n = values.length;
+  let s0 = 0;
+  let s1 = 0;
+  let s2 = 0;
+  let s3 = 0;
+  let i = 0;
+  for (; i + 3 < n; i += 4) {
+    s0 += (values[i]! - centre) * (values[i]! - centre);
+    s1 += (values[i + 1]! - centre) * (values[i + 1]! - centre);
+    s2 += (values[i + 2]! - centre) * (values[i + 2]! - centre);
+    s3 += (values[i + 3]! - centre) * (values[i + 3]! - centre);
+  }
+  for (; i < n; i++) s0 += (values[i]! - centre) * (values[i]! - centre);
+  return s0 + s1 + (s2 + s3);
 }

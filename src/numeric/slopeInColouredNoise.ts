@@ -166,11 +166,7 @@ function restrictedLikelihood(
     for (const [from, to] of segments) {
       for (let j = 0; j < width; j++) {
         for (let l = 0; l < width; l++) {
-          let sum = 0;
-          const first = columns[a]!;
-          const second = columns[b]!;
-          for (let i = from + highestOrder; i < to; i++) sum += first[i - j]! * second[i - l]!;
-          sums[j * width + l]! += sum;
+          sums[j * width + l]! += laggedProduct(columns[a]!, columns[b]!, j, l, from + highestOrder, to);
         }
       }
     }
@@ -236,6 +232,13 @@ function restrictedLikelihood(
   };
 }
 
+/** Sum of a, j samples back, times b, l samples back. A loop alone: it is to stay compiled. */
+function laggedProduct(a: Float64Array, b: Float64Array, j: number, l: number, from: number, to: number): number {
+  let sum = 0;
+  for (let i = from; i < to; i++) sum += a[i - j]! * b[i - l]!;
+  return sum;
+}
+
 /** 1, -phi_1, ..., -phi_k of the best prediction from k samples, k = 0 to the order, by the Durbin-Levinson recursion. */
 function predictionFilters(partial: Float64Array, filters: readonly Float64Array[]): void {
   filters[0]![0] = 1;
@@ -265,14 +268,19 @@ function varianceOfSlope(
   let sxx = 0;
   for (let i = 0; i < n; i++) sxx += x[i]! * x[i]!;
   let sum = sxx;
-  for (let i = 0; i < n; i++) {
-    for (let j = i + 1; j < n; j++) {
-      const lag = Math.round((x[j]! - x[i]!) / step);
-      if (lag > reach) break;
-      sum += 2 * x[i]! * x[j]! * rho[lag]!;
-    }
-  }
+  for (let i = 0; i < n; i++) sum += 2 * x[i]! * weightedBeyond(x, i, rho, reach, step);
   return { slopeVariance: (marginal * sum) / (sxx * sxx), sxx, marginal };
+}
+
+/** Sum of the values beyond the i-th, each weighted by the autocorrelation at its distance, up to a lag of `reach`. */
+function weightedBeyond(x: Float64Array, i: number, rho: Float64Array, reach: number, step: number): number {
+  let sum = 0;
+  for (let j = i + 1; j < x.length; j++) {
+    const lag = Math.round((x[j]! - x[i]!) / step);
+    if (lag > reach) break;
+    sum += x[j]! * rho[lag]!;
+  }
+  return sum;
 }
 
 function contiguous(times: Float64Array, step: number): [number, number][] {
