@@ -14,6 +14,16 @@ test("small whole numbers add up exactly, over all of a column or a part of it",
   expect(plainSumOfSquares(new Float64Array(0))).toBe(0);
 });
 
+test("every length and every beginning: the numbers 1 to n, by Gauss, and their squares", () => {
+  for (let n = 0; n <= 13; n++) {
+    const values = Float64Array.from({ length: n }, (_, i) => i + 1);
+    expect(plainSumOfSquares(values)).toBe((n * (n + 1) * (2 * n + 1)) / 6);
+    for (let from = 0; from <= n; from++)
+      for (let to = from; to <= n; to++)
+        expect(plainSum(values, from, to)).toBe((to * (to + 1)) / 2 - (from * (from + 1)) / 2);
+  }
+});
+
 test("NaN anywhere makes NaN", () => {
   expect(plainSum(Float64Array.of(1, Number.NaN, 2))).toBeNaN();
   expect(plainSumOfSquares(Float64Array.of(1, Number.NaN, 2))).toBeNaN();
