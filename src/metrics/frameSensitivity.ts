@@ -1,5 +1,6 @@
 import type { PoseTrack } from "../foundation/tracks.ts";
 import type { Metres, Radians, Vector3 } from "../foundation/units.ts";
+import { plainSum } from "../numeric/plainSum.ts";
 import { combineUncertainty } from "./combineUncertainty.ts";
 import type { AxisColumns } from "./errorBudget.ts";
 import { greatestSquare, leastSquare } from "./squareWithin.ts";
@@ -111,7 +112,7 @@ export class SensitivitySums {
         const columns = [error[axis].subarray(from, from + length), ...changes[k]!];
         const [first, second] = [this.#first[k]!, this.#second[k]!];
         for (let a = 0; a < size; a++) {
-          first[a]! += sumOf(columns[a]!, length);
+          first[a]! += plainSum(columns[a]!, 0, length);
           for (let b = a; b < size; b++) second[a * size + b]! += productOf(columns[a]!, columns[b]!, length);
         }
       });
@@ -180,12 +181,6 @@ function fillTurns(
     across[i] = x[i]! * lz - z[i]! * lx;
     along[i] = y[i]! * lx - x[i]! * ly;
   }
-}
-
-function sumOf(column: Float64Array, length: number): number {
-  let sum = 0;
-  for (let i = 0; i < length; i++) sum += column[i]!;
-  return sum;
 }
 
 /** Samples that are worked through at a time. */
