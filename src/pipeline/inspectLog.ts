@@ -32,7 +32,7 @@ export async function inspectLog(
     survey.topics.filter(({ messages }) => messages > 0).map(({ topic }) => topic),
   );
   const measured = survey.topics.map(({ topic, type, messages, couldBe, known, children }) => {
-    const rows = messages > 0 ? stamps.get(topic) : undefined;
+    const rows = messages > 0 ? stamps.topics.get(topic) : undefined;
     const times = rows !== undefined && children.length > 0 ? onePerMessage(rows) : rows;
     return {
       topic,
@@ -73,7 +73,7 @@ export async function inspectLog(
     end: end === null ? null : String(end),
     duration: start === null || end === null ? null : Number(end - start) / 1e9,
     messages: survey.messages,
-    recovered: survey.recovered,
+    recovered: damageOf(survey.recovered, stamps.damage),
     dropouts: survey.dropouts ?? null,
     ...found,
     parameters: survey.parameters?.size ?? null,
@@ -91,6 +91,13 @@ export async function inspectLog(
       [{ logs: [{ name: null, path: log }], configuration: "bare", block: null, left: null, remark: null }],
     ),
   };
+}
+
+/** What opening the log and reading it through found damaged, each once; null for a sound log. */
+function damageOf(recovered: string | null, met: readonly string[]): string | null {
+  const known = recovered ?? "";
+  const found = [...(recovered === null ? [] : [recovered]), ...new Set(met.filter((note) => !known.includes(note)))];
+  return found.length === 0 ? null : found.join("; ");
 }
 
 /** Median of receipt minus publication, seconds; null where the log keeps receipt alone. */

@@ -12,6 +12,14 @@ export interface TopicStamps {
   readonly zeroStamps: number;
 }
 
+/** Times of the messages of several topics. */
+export interface LogStamps {
+  /** by topic; topics that the log does not have are left out */
+  readonly topics: ReadonlyMap<string, TopicStamps>;
+  /** what could not be read on the way, in words */
+  readonly damage: readonly string[];
+}
+
 export interface ReadOptions {
   /** seconds after the log's first receipt time: only what was received in [start, end) is kept */
   readonly span?: readonly [number, number] | null | undefined;
@@ -26,6 +34,6 @@ export interface LogReader {
   read(paths: readonly string[], requests: readonly SignalRequest[], options: ReadOptions): Promise<Recording>;
   /** what is in one log: topics or columns, types, counts, times */
   survey(path: string): Promise<LogSurvey>;
-  /** times of the messages of several topics, in one pass, by topic; topics that the log does not have are left out */
-  stamps(path: string, topics: readonly string[]): Promise<ReadonlyMap<string, TopicStamps>>;
+  /** times of the messages of several topics, in one pass */
+  stamps(path: string, topics: readonly string[]): Promise<LogStamps>;
 }

@@ -1,4 +1,4 @@
-import type { TopicStamps } from "./LogReader.ts";
+import type { LogStamps, TopicStamps } from "./LogReader.ts";
 import { logFormat } from "./logFormat.ts";
 import { readerOf } from "./readerOf.ts";
 
@@ -9,15 +9,14 @@ import { readerOf } from "./readerOf.ts";
  * @throws LogError  code `log-unreadable`: the log cannot be read
  */
 export async function readTopicStamps(path: string, topic: string): Promise<TopicStamps | null> {
-  return (await readStamps(path, [topic])).get(topic) ?? null;
+  return (await readStamps(path, [topic])).topics.get(topic) ?? null;
 }
 
 /**
  * Times of the messages of several topics, in one pass over the log.
  *
- * @returns by topic; topics that the log does not have are left out
  * @throws LogError  code `log-unreadable`: the log cannot be read
  */
-export async function readStamps(path: string, topics: readonly string[]): Promise<ReadonlyMap<string, TopicStamps>> {
+export async function readStamps(path: string, topics: readonly string[]): Promise<LogStamps> {
   return (await readerOf(logFormat(path))).stamps(path, topics);
 }

@@ -11,7 +11,7 @@ import { repeatedLabels } from "./repeatedLabels.ts";
 export const c3dReader: LogReader = {
   read: readC3d,
   survey: async (path) => survey(path),
-  stamps: async () => new Map(),
+  stamps: async () => ({ topics: new Map(), damage: [] }),
 };
 
 function survey(path: string): LogSurvey {

@@ -1,4 +1,4 @@
-import type { TopicStamps } from "../LogReader.ts";
+import type { LogStamps, TopicStamps } from "../LogReader.ts";
 import { startsWithHeader } from "./definition.ts";
 import type { LogConnection, LogPart, MessageTarget } from "./LogPart.ts";
 import type { MessageDecoder } from "./MessageDecoder.ts";
@@ -11,10 +11,8 @@ import { Wire } from "./Wire.ts";
  * Times of the messages of some topics, in one pass; of transform trees, one row per transform.
  *
  * A topic of several types gives the times of all its messages, without stamps unless all types have a header.
- *
- * @returns by topic; topics that the log does not have are left out
  */
-export async function partStamps(part: LogPart, topics: readonly string[]): Promise<Map<string, TopicStamps>> {
+export async function partStamps(part: LogPart, topics: readonly string[]): Promise<LogStamps> {
   const start = part.start ?? 0n;
   const clock = part.clock(start);
   const publication = part.publication?.(start) ?? null;
@@ -37,13 +35,12 @@ export async function partStamps(part: LogPart, topics: readonly string[]): Prom
       });
     }
   }
-  await part.readMessages(targets);
-  return new Map(
-    [...tables].map(([topic, { type, table }]) => {
-      const { received, stamped, zeroStamps, published } = table.finish(start);
-      return [topic, { topic, type, received, stamped, zeroStamps, ...(published ? { published } : {}) }];
-    }),
-  );
+  const damage = await part.readMessages(targets);
+  const found = [...tables].map(([topic, { type, table }]): [string, TopicStamps] => {
+    const { received, stamped, zeroStamps, published } = table.finish(start);
+    return [topic, { topic, type, received, stamped, zeroStamps, ...(published ? { published } : {}) }];
+  });
+  return { topics: new Map(found), damage };
 }
 
 function decodersOf(connections: readonly LogConnection[]): {

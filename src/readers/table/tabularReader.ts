@@ -16,6 +16,7 @@ export function tabularReader(open: (path: string) => Promise<Tabular>): LogRead
   return {
     read: (paths, requests, { span }) => readTabular(paths, requests, { open, span }),
     survey: (path) => opened(path, surveyTabular),
-    stamps: (path, topics) => opened(path, (table) => tabularStamps(table, topics)),
+    stamps: (path, topics) =>
+      opened(path, async (table) => ({ topics: await tabularStamps(table, topics), damage: [] })),
   };
 }

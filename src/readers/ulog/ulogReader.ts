@@ -6,5 +6,6 @@ import { stampsOfUlog, surveyUlog } from "./surveyUlog.ts";
 export const ulogReader: LogReader = {
   read: readUlog,
   survey: async (path) => surveyUlog(path),
-  stamps: async (path, topics) => stampsOfUlog(path, topics),
+  // what is damaged the survey tells, which reads the log through
+  stamps: async (path, topics) => ({ topics: stampsOfUlog(path, topics), damage: [] }),
 };

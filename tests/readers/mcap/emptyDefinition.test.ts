@@ -40,7 +40,7 @@ for (const schemaEncoding of encodings)
       // `cdrPoses` puts each pose at (its number, -1, 2.5)
       expect([...signals.get("vehicle_pose")!.columns.z!]).toEqual(Array.from({ length: 12 }, (_, i) => i));
       expect([...signals.get("vehicle_pose")!.columns.x!]).toEqual(Array(12).fill(2.5));
-      const stamps = (await readStamps(path, ["/mocap/airframe"])).get("/mocap/airframe")!;
+      const stamps = (await readStamps(path, ["/mocap/airframe"])).topics.get("/mocap/airframe")!;
       expect(stamps.stamped?.seconds).toHaveLength(12);
     });
 

@@ -114,7 +114,7 @@ describeWith(
         const stamps = await readStamps(path, names);
         for (const { topic } of topics) {
           const messages = topics.filter((each) => each.topic === topic).reduce((sum, each) => sum + each.messages, 0);
-          const rows = stamps.get(topic)?.received.seconds.length ?? 0;
+          const rows = stamps.topics.get(topic)?.received.seconds.length ?? 0;
           // a transform tree has a row for each transform
           if (topics.find((each) => each.topic === topic)!.type !== "tf2_msgs/msg/TFMessage")
             expect({ path, topic, rows }).toEqual({ path, topic, rows: messages });

@@ -177,7 +177,7 @@ describeWith(["rosbag"], "the same messages give the same columns from an MCAP f
     for (const [topic, request] of Object.entries(asked)) {
       if (topic === "/tf" || topic === "/joints") continue;
       const signal = (await readLog([bag], [{ ...request, topic }])).signals.get(request.signal)!;
-      const stamps = found.get(topic)!;
+      const stamps = found.topics.get(topic)!;
       expect(bits(stamps.received.seconds)).toBe(bits(signal.received.seconds));
       expect(stamps.stamped?.epoch).toBe(signal.stamped?.epoch);
       if (signal.stamped !== null) expect(bits(stamps.stamped!.seconds)).toBe(bits(signal.stamped.seconds));

@@ -56,7 +56,7 @@ test("messages packed one by one are recognised without metadata.yaml, with one 
     const survey = await surveyLog(path);
     expect(survey.compression).toEqual(["zstd (messages)"]);
     expect(survey.topics.map(({ messages }) => messages)).toEqual([40, 10]);
-    expect((await readStamps(path, [request.topic])).get(request.topic)!.stamped!.seconds).toHaveLength(40);
+    expect((await readStamps(path, [request.topic])).topics.get(request.topic)!.stamped!.seconds).toHaveLength(40);
   }
 });
 

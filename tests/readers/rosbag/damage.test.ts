@@ -3,7 +3,9 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { LogError } from "../../../src/foundation/errors.ts";
 import type { Recording } from "../../../src/foundation/recording.ts";
+import { inspectLog } from "../../../src/pipeline/inspectLog.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
+import { readStamps } from "../../../src/readers/readTopicStamps.ts";
 import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { describeWith } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
@@ -189,6 +191,17 @@ describe("one damaged chunk costs that chunk only", () => {
     const recording = await read(overwritten(bag, at - 4, Buffer.alloc(4, 0xff)));
     expect([...x(recording)]).toEqual([...counted(13), ...counted(20, 20)]);
     expect(recording.recovered).toMatch(/lost 7 of 10 message\(s\): a record header of 4294967295 bytes/);
+  });
+
+  test("whoever inspects the log is told, though its index knows nothing of it", async () => {
+    const bag = buildBag(poses(40), { compression: "lz4", pack: lz4Stored });
+    const path = file(overwritten(bag, bag.dataPositions[1]!, Buffer.alloc(12, 0xee)));
+    expect((await surveyLog(path)).recovered).toBeNull();
+    const stamps = await readStamps(path, [request.topic]);
+    expect(stamps.topics.get(request.topic)!.received.seconds).toHaveLength(30);
+    expect(stamps.damage).toEqual([expect.stringMatching(/lost 10 of 10 message\(s\): its lz4 data cannot/)]);
+    expect((await inspectLog(path)).recovered).toBe(stamps.damage[0]);
+    expect((await inspectLog(file(bag.bytes))).recovered).toBeNull();
   });
 
   for (const [name, options, words] of [

@@ -88,18 +88,18 @@ test("stamps and receipt of any type that starts with a header; of a tree, one r
   );
   writeBag(path, [...own, ...tree, { ...text, definition: "string data\n" }]);
   const stamps = await readStamps(path, ["/own", "/tf", "/notes", "/none"]);
-  expect([...stamps.keys()]).toEqual(["/own", "/tf", "/notes"]);
+  expect([...stamps.topics.keys()]).toEqual(["/own", "/tf", "/notes"]);
   const epoch = BigInt(start) * 1_000_000_000n + 500_000_000n;
-  expect(stamps.get("/own")).toEqual({
+  expect(stamps.topics.get("/own")).toEqual({
     topic: "/own",
     type: "tank_wall/Probe",
     received: { epoch, seconds: Float64Array.of(0.75, 1.75) },
     stamped: { epoch, seconds: Float64Array.of(Number.NaN, 0.5) },
     zeroStamps: 1,
   });
-  expect(stamps.get("/tf")!.received.seconds).toEqual(Float64Array.of(0, 0, 1, 1, 2, 2));
-  expect(stamps.get("/tf")!.stamped!.seconds).toEqual(Float64Array.of(-0.5, -0.5, 0.5, 0.5, 1.5, 1.5));
-  expect(stamps.get("/notes")!.stamped).toBeNull();
+  expect(stamps.topics.get("/tf")!.received.seconds).toEqual(Float64Array.of(0, 0, 1, 1, 2, 2));
+  expect(stamps.topics.get("/tf")!.stamped!.seconds).toEqual(Float64Array.of(-0.5, -0.5, 0.5, 0.5, 1.5, 1.5));
+  expect(stamps.topics.get("/notes")!.stamped).toBeNull();
   expect(await readTopicStamps(path, "/none")).toBeNull();
-  expect(await readTopicStamps(path, "/own")).toEqual(stamps.get("/own"));
+  expect(await readTopicStamps(path, "/own")).toEqual(stamps.topics.get("/own"));
 });
