@@ -15,6 +15,7 @@ import { sha256Of } from "./sha256Of.ts";
 export interface FolderEffects {
   readonly inspectLog: (path: string) => Promise<LogInspection>;
   readonly sha256: (path: string) => Promise<string>;
+  readonly isStill: typeof isStill;
 }
 
 export interface FolderProgress {
@@ -37,6 +38,7 @@ export async function inspectFolder(
   const effects = options.effects ?? {
     inspectLog: (path) => inspectLog(path),
     sha256: sumOfLog,
+    isStill,
   };
   const { paths, others } = await logsIn(folder);
   const found: FoundLog[] = [];
@@ -92,7 +94,7 @@ async function inspectOne(folder: string, path: string, effects: FolderEffects) 
       },
       signals,
       unknown: unknownTopics(inspection.topics),
-      still: isStill(inspection),
+      still: await effects.isStill(inspection, join(folder, path)),
     };
   } catch (error) {
     if (!(error instanceof CounterpoiseError)) throw error;
