@@ -144,6 +144,9 @@ export type Trajectory =
   | { readonly shape: "hold"; readonly duration: Seconds }
   | { readonly shape: "logged"; readonly period: Seconds | null };
 
+/** Start and end, seconds after the first receipt time of a log. */
+export type Span = readonly [Seconds, Seconds];
+
 export interface RunDeclaration {
   readonly id: string;
   /** key "" where the run has one log; else the names of `logs`; each a list of parts in order */
@@ -151,8 +154,8 @@ export interface RunDeclaration {
   readonly configuration: string;
   readonly trajectory: string;
   readonly block: string | null;
-  /** seconds after the log's first receipt time; null: the whole log */
-  readonly span: readonly [Seconds, Seconds] | null;
+  /** seconds after each log's first receipt time, of all its logs or of some by name; null: the whole logs */
+  readonly span: Span | Readonly<Record<string, Span>> | null;
   readonly battery: string | null;
   readonly takeoffMass: Kilograms | null;
   readonly started: Nanoseconds | null;

@@ -1,4 +1,5 @@
 import type { Campaign, RunDeclaration, SignalSource } from "../contract/campaign.ts";
+import { spanOf } from "../contract/spanOf.ts";
 import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, SignalRequest } from "../foundation/recording.ts";
@@ -32,7 +33,7 @@ export async function readRunSignals(
     if (requests.length === 0) continue;
     const paths = parts.map((part) => besideManifest(manifestPath, part));
     try {
-      const recording = await effects.readLog(paths, requests, { span: run.span });
+      const recording = await effects.readLog(paths, requests, { span: spanOf(run, key) });
       parameters ??= recording.parameters ?? null;
       for (const [name, signal] of recording.signals) {
         const endless = endlessSignal(signal);

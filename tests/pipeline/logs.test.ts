@@ -87,6 +87,36 @@ test("a log of the motion capture and one from onboard, each on its own clock", 
   expect(two.inputs.map(({ path }) => path)).toEqual(["campaign.yaml", "capture.bag", "onboard.bag"]);
 });
 
+test("two flights in two logs that began at different times, each told apart by spans of its own", async () => {
+  const isCapture = ({ topic }: BagMessage): boolean => topic.startsWith("/mocap");
+  const all = [...flightMessages(first), ...flightMessages(second)];
+  const onboard = all.filter((message) => !isCapture(message));
+  // the capture was started three seconds after the recorder on board
+  const late = onboard[0]!.received[0] + 3;
+  bag(
+    "capture-of-two.bag",
+    all.filter((message) => isCapture(message) && message.received[0] >= late),
+  );
+  bag("onboard-of-two.bag", onboard);
+  const named = shortManifest([])
+    .replaceAll("clock: mocap }", "clock: mocap, log: capture }")
+    .replaceAll(/clock: onboard(, frame: arm_base)? }/g, "clock: onboard$1, log: onboard }");
+  const logs = `logs: { capture: capture-of-two.bag, onboard: onboard-of-two.bag }, ${orbit}`;
+  const { runs } = await evaluate(
+    withRuns(
+      named,
+      `id: one, ${logs}, span: { capture: [0 s, 27 s], onboard: [0 s, 30 s] }`,
+      `id: two, ${logs}, span: { capture: [47 s, 87 s], onboard: [50 s, 90 s] }`,
+    ),
+  );
+  for (const [i, flight] of [first, second].entries()) {
+    expect(runs[i]!.used).toBe(true);
+    expect(runs[i]!.windows.cycles).toHaveLength(6);
+    // the known offset of the simulation
+    expect(Math.abs(runs[i]!.clocks.mocap!.offset - flight.truth.clock.offset)).toBeLessThan(5e-3);
+  }
+});
+
 test("one log of two missing: unusable, and it is that one that is named", async () => {
   bag(
     "capture.bag",

@@ -1,4 +1,5 @@
 import type { RunDeclaration, SignalSource } from "../campaign.ts";
+import { isOfAll, spanOf } from "../spanOf.ts";
 import type { Reading } from "./reading.ts";
 import type { PlacedRun } from "./readRuns.ts";
 import { isList, isMapping, type TextTree } from "./textTree.ts";
@@ -28,6 +29,7 @@ export function checkRuns(reading: Reading, tree: TextTree, runs: readonly Place
     }
   }
   if (context.signals !== null) for (const placed of runs) checkLogs(reading, placed, context.signals);
+  for (const placed of runs) checkSpanNames(reading, placed);
   checkSpans(reading, runs);
 }
 
@@ -68,27 +70,59 @@ function checkSpans(reading: Reading, runs: readonly PlacedRun[]): void {
     else group.push(placed);
   }
   for (const group of byLog.values()) {
-    if (group.length < 2 || group.every(({ run }) => run.span === null)) continue;
-    const ordered = [...group].sort((a, b) => startOf(a.run) - startOf(b.run));
-    let reaching = ordered[0]!;
-    for (const placed of ordered.slice(1)) {
-      if (startOf(placed.run) < endOf(reaching.run)) complainOfOverlap(reading, reaching, placed);
-      if (endOf(placed.run) > endOf(reaching.run)) reaching = placed;
-    }
+    if (group.length < 2) continue;
+    // what overlaps in one log overlaps in the other, and is told once
+    const told = new Set<PlacedRun>();
+    for (const log of Object.keys(group[0]!.run.logs)) checkSpansOf(reading, log, group, told);
   }
 }
 
-function complainOfOverlap(reading: Reading, a: PlacedRun, b: PlacedRun): void {
+/** A log that a run names no span of, though it names one of another, is that of several flights: its part follows from these. */
+function checkSpansOf(reading: Reading, log: string, group: readonly PlacedRun[], told: Set<PlacedRun>): void {
+  const parts = group.flatMap((placed) => {
+    const span = spanOf(placed.run, log);
+    if (span === null && placed.run.span !== null) return [];
+    return [{ placed, span, start: span?.[0] ?? Number.NEGATIVE_INFINITY, end: span?.[1] ?? Number.POSITIVE_INFINITY }];
+  });
+  if (parts.length < 2 || parts.every(({ span }) => span === null)) return;
+  parts.sort((a, b) => a.start - b.start);
+  let reaching = parts[0]!;
+  for (const part of parts.slice(1)) {
+    if (part.start < reaching.end && !told.has(part.placed)) {
+      told.add(part.placed);
+      complainOfOverlap(reading, log, reaching.placed, part.placed);
+    }
+    if (part.end > reaching.end) reaching = part;
+  }
+}
+
+/** Spans by log name logs of the run. */
+function checkSpanNames(reading: Reading, { run, path }: PlacedRun): void {
+  if (run.span === null || isOfAll(run.span)) return;
+  const names = Object.keys(run.logs);
+  if (names.includes("")) {
+    const message = `found spans by the names of logs for run ${run.id}, expected [START, END]: it has one log`;
+    reading.complain([...path, "span"], message, "write span: [30 s, 95 s]");
+    return;
+  }
+  for (const name of Object.keys(run.span)) {
+    if (names.includes(name)) continue;
+    reading.unknownName([...path, "span", name], name, { what: `a log of run ${run.id}`, known: names });
+  }
+}
+
+function complainOfOverlap(reading: Reading, log: string, a: PlacedRun, b: PlacedRun): void {
   const [first, second] = a.path.at(-1)! <= b.path.at(-1)! ? [a, b] : [b, a];
   const at = second.run.span === null ? second.path : [...second.path, "span"];
-  const message = `found run ${second.run.id} (${spanText(second.run)}) overlapping run ${first.run.id} (${spanText(first.run)}) of the same log, expected spans that do not overlap`;
+  const [own, other] = [spanText(second.run, log), spanText(first.run, log)];
+  const message = `found run ${second.run.id} (${own}) overlapping run ${first.run.id} (${other}) of the same log, expected spans that do not overlap`;
   reading.complain(at, message, `the other run stands at ${reading.place(first.path)}; samples count in one run only`);
 }
 
-const startOf = (run: RunDeclaration): number => run.span?.[0] ?? Number.NEGATIVE_INFINITY;
-const endOf = (run: RunDeclaration): number => run.span?.[1] ?? Number.POSITIVE_INFINITY;
-const spanText = (run: RunDeclaration): string =>
-  run.span === null ? "the whole log" : `${run.span[0]} s to ${run.span[1]} s`;
+function spanText(run: RunDeclaration, log: string): string {
+  const span = spanOf(run, log);
+  return span === null ? "the whole log" : `${span[0]} s to ${span[1]} s`;
+}
 
 /** "./day1//a.bag" and "day1/a.bag" are one file. */
 function plainPath(path: string): string {

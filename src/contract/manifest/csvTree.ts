@@ -12,10 +12,10 @@ import type { PlacedTree } from "./yamlTree.ts";
  *
  * Columns are the keys of a run. `log` may hold the parts of a split log, separated by `;`. `logs.mocap`,
  * `logs.onboard` ... name the logs of a run that has several. `span` is written "30 s..95 s", or in the two columns
- * `span_start` and `span_end`. An empty cell says nothing; blank lines are skipped.
+ * `span_start` and `span_end`; that of one of several logs in `span.NAME`. An empty cell says nothing; blank lines are skipped.
  *
  * @param options.file      the table's name, for places
- * @param options.columns   names a column can have, besides `logs.NAME`, `span_start` and `span_end`
+ * @param options.columns   names a column can have, besides `logs.NAME`, `span.NAME`, `span_start` and `span_end`
  * @param options.problems  takes what is wrong: an unknown, repeated or empty column name; a row with more or fewer cells
  *   than the header. Such columns and rows are left out of the tree.
  * @returns a list of mappings (rows); the places know it under `runs`, as in a manifest
@@ -63,7 +63,7 @@ function readHeaderRow(
       problems.add(file, at[index]!, `found the column "${name}" a second time, expected it once`, "keep one of them");
       return null;
     }
-    if (known.includes(name) || /^logs\../.test(name)) return name;
+    if (known.includes(name) || /^(logs|span)\../.test(name)) return name;
     const near = likelyName(name, known);
     const semicolons = names.length === 1 && name.includes(";");
     const hint = semicolons ? "separate cells by commas" : near === null ? "leave it out" : `did you mean ${near}?`;
@@ -85,10 +85,14 @@ function rowTree(
   const run: Record<string, TextTree> = Object.create(null);
   const logs: Record<string, TextTree> = Object.create(null);
   const span: (string | null)[] = [null, null];
+  const spans: Record<string, TextTree> = Object.create(null);
   const put = (container: object, step: string | number, column: number, value: TextTree): void => {
     (container as Record<string | number, TextTree>)[step] = value;
     places.note(container, step, at[column]!, at[column]!);
   };
+  // none wins over another in silence: what is no span is complained of in its place
+  const putSpan = (column: number, value: TextTree): void =>
+    put(run, "span", column, run.span === undefined || run.span === value ? value : "two spans in one row");
   for (const [column, name] of header.entries()) {
     const cell = cells[column]!.trim();
     if (cell === "" || name === null) continue;
@@ -96,10 +100,14 @@ function rowTree(
     else if (name.startsWith("logs.")) {
       put(logs, name.slice("logs.".length), column, parts(cell));
       put(run, "logs", column, logs);
+    } else if (name.startsWith("span.")) {
+      put(spans, name.slice("span.".length), column, cell);
+      putSpan(column, spans);
     } else if (name === "span_start" || name === "span_end") {
       put(span, name === "span_start" ? 0 : 1, column, cell);
-      put(run, "span", column, span);
-    } else put(run, name, column, cell);
+      putSpan(column, span);
+    } else if (name === "span") putSpan(column, cell);
+    else put(run, name, column, cell);
   }
   return run;
 }

@@ -1,4 +1,5 @@
 import * as z from "zod";
+import type { Span } from "../campaign.ts";
 import { Complaint } from "./complaint.ts";
 import { choice, field, list, mapping, optional, parseText, quantity, text, withDefault } from "./fields.ts";
 import { parseInstant } from "./instant.ts";
@@ -13,7 +14,22 @@ const log = z
   .transform((found) => (Array.isArray(found) ? found : [found]))
   .pipe(list(path, "paths of a log").min(1));
 
-const span = field((found): readonly [number, number] => {
+const span = field((found): Span | Readonly<Record<string, Span>> => {
+  if (typeof found !== "object" || found === null || Array.isArray(found)) return parseSpan(found);
+  const byLog: Record<string, Span> = Object.create(null);
+  for (const [log, part] of Object.entries(found)) {
+    try {
+      byLog[log] = parseSpan(part);
+    } catch (error) {
+      if (!(error instanceof Complaint)) throw error;
+      throw new Complaint(`of the log ${log}: ${error.message}`, { hint: error.hint });
+    }
+  }
+  if (Object.keys(byLog).length === 0) throw new Complaint("found a span of no log, expected one of a log at least");
+  return byLog;
+});
+
+function parseSpan(found: unknown): Span {
   const expected = `found ${describeFound(found)}, expected a start and an end such as [30 s, 95 s]`;
   const ends = typeof found === "string" ? found.split("..") : found;
   if (!Array.isArray(ends) || ends.length !== 2) throw new Complaint(expected, { hint: "as text: 30 s..95 s" });
@@ -24,7 +40,7 @@ const span = field((found): readonly [number, number] => {
       `found a span that ends at ${end} s and starts at ${start} s, expected the end after the start`,
     );
   return [start, end];
-});
+}
 
 const exclude = field((found): string | null => {
   if (found === undefined || found === null || (typeof found === "string" && found.trim() === "")) return null;

@@ -673,6 +673,50 @@ describe("spans of one log", () => {
   });
 });
 
+describe("spans of several logs", () => {
+  const changedLogs = example
+    .slice(0, example.indexOf("runs:\n"))
+    .replaceAll(/\{ topic: (\S+) +clock: (\w+)/g, "{ topic: $1 clock: $2, log: $2");
+  const line = (mocap: string, id: string, span: string): string =>
+    `  - { logs: { mocap: ${mocap}, onboard: o.ulg }, id: ${id}, configuration: bare, trajectory: orbit, block: day1${span} }\n`;
+  const messages = async (...lines: string[]): Promise<string[]> =>
+    (await refusal(`${changedLogs}runs:\n${lines.join("")}`)).problems.map(({ message }) => message);
+
+  test("may not overlap in any of them, and that is told once", async () => {
+    expect(
+      await messages(
+        line("m.csv", "first", ", span: { mocap: [0 s, 30 s], onboard: [5 s, 40 s] }"),
+        line("m.csv", "next", ", span: { mocap: [30 s, 60 s], onboard: [39 s, 70 s] }"),
+      ),
+    ).toEqual([
+      expect.stringMatching(/run next \(39 s to 70 s\) overlapping run first \(5 s to 40 s\) of the same log/),
+    ]);
+    expect(
+      await messages(line("m.csv", "first", ", span: [0 s, 30 s]"), line("m.csv", "next", ", span: [29 s, 60 s]")),
+    ).toHaveLength(1);
+  });
+
+  test("are of logs that the run has", async () => {
+    expect(await messages(line("m.csv", "first", ", span: { mocup: [0 s, 30 s] }"))).toEqual([
+      expect.stringMatching(/found "mocup", expected a log of run first: mocap or onboard$/),
+    ]);
+    const one = "  - { log: a.bag, id: first, configuration: bare, trajectory: orbit, span: { mocap: [0 s, 9 s] } }\n";
+    const { problems } = await refusal(`${example.slice(0, example.indexOf("runs:\n"))}runs:\n${one}`);
+    expect(problems.map(({ message }) => message)).toEqual([
+      expect.stringMatching(/found spans by the names of logs for run first, expected \[START, END\]: it has one log/),
+    ]);
+  });
+
+  test("are spans each, and one at least", async () => {
+    expect(await messages(line("m.csv", "first", ", span: { mocap: [0 s, 30] }"))).toEqual([
+      expect.stringMatching(/of the log mocap: found the bare number 30/),
+    ]);
+    expect(await messages(line("m.csv", "first", ", span: {}"))).toEqual([
+      expect.stringMatching(/found a span of no log/),
+    ]);
+  });
+});
+
 test("all problems are told together, in the order of their places, twenty in the message", async () => {
   const text = changed(
     ["baseline: bare", "baseline: bear"],

@@ -282,6 +282,23 @@ describe("runs", () => {
     expect(ids).toEqual(["flight-01", "all", "all-3", "all-4", "all-2"]);
   });
 
+  test("spans of several logs are read by name; a log without one is that of several flights", async () => {
+    const text = example
+      .slice(0, example.indexOf("runs:\n"))
+      .replaceAll(/\{ topic: (\S+) +clock: (\w+)/g, "{ topic: $1 clock: $2, log: $2");
+    const runs = [
+      ", span: { mocap: [0 s, 30 s] }",
+      ", span: { mocap: 40 s..1 min }",
+      ", span: { mocap: [61 s, 90 s] }",
+    ];
+    const lines = runs.map((span) => `  - { logs: { mocap: m.csv, onboard: o.ulg }, ${rest}${span} }\n`).join("");
+    expect((await read(`${text}runs:\n${lines}`)).runs.map(({ span }) => span)).toEqual([
+      { mocap: [0, 30] },
+      { mocap: [40, 60] },
+      { mocap: [61, 90] },
+    ]);
+  });
+
   test("the same log filed twice without a span is no fault of the manifest", async () => {
     const { runs } = await read(withRuns(`{ log: flight-01.bag, ${rest} }`));
     expect(runs.map(({ id }) => id)).toEqual(["flight-01", "flight-01-2"]);

@@ -45,6 +45,17 @@ test("a span may stand in two columns, and a run without one has both cells empt
   expect((await read(manifest, { "runs.csv": rows })).runs.map(({ span }) => span)).toEqual([[30, 95], null]);
 });
 
+test("spans of several logs stand in columns named after them", async () => {
+  const text = manifest.replaceAll(/\{ topic: (\S+), clock: (\w+)/g, "{ topic: $1, clock: $2, log: $2");
+  const rows =
+    "id,logs.mocap,logs.onboard,configuration,trajectory,span.mocap,span.onboard\n" +
+    "a,m.csv,o.ulg,bare,orbit,30 s..95 s,12 s..77 s\nb,m.csv,o.ulg,bare,orbit,100 s..120 s,\n";
+  expect((await read(text, { "runs.csv": rows })).runs.map(({ span }) => span)).toEqual([
+    { mocap: [30, 95], onboard: [12, 77] },
+    { mocap: [100, 120] },
+  ]);
+});
+
 test("logs by name stand in columns of their own", async () => {
   const text = manifest.replaceAll(/\{ topic: (\S+), clock: (\w+)/g, "{ topic: $1, clock: $2, log: $2");
   const rows = "id,logs.mocap,logs.onboard,configuration,trajectory\na,a.csv,a_0.ulg;a_1.ulg,bare,orbit\n";
@@ -103,6 +114,13 @@ describe("a faulty table names its own line and column", () => {
       `${header},span_start,span_end\na.bag,bare,orbit,day1,,3 s,\n`,
       "3 s",
       /span: found nothing, expected a time/,
+      null,
+    ],
+    [
+      "a span twice in one row",
+      `${header},span,span_start,span_end\na.bag,bare,orbit,day1,,0 s..9 s,3 s,8 s\n`,
+      "8 s",
+      /span: found "two spans in one row", expected a start and an end/,
       null,
     ],
     [
