@@ -42,7 +42,8 @@ export async function openDashboard(): Promise<Dashboard> {
     const context = await browser.newContext({ viewport: wide, locale: "en-GB", ...options });
     watch(context, address, faults);
     const page = await context.newPage();
-    page.setDefaultTimeout(20_000);
+    // patient: a busy machine takes half a minute to draw what takes a second else
+    page.setDefaultTimeout(60_000);
     return page;
   };
   const page = await reader();
@@ -99,7 +100,7 @@ export async function visit(page: Page, address: string): Promise<void> {
 /** Waits until a page stands drawn whole. @param title  beginning of the window's title */
 export async function drawn(page: Page, title = ""): Promise<void> {
   // asked from here: the page's policy forbids it to evaluate text, and so to wait by itself
-  await vi.waitFor(async () => expect(await page.title()).toMatch(new RegExp(`^${title}`)), { timeout: 20_000 });
+  await vi.waitFor(async () => expect(await page.title()).toMatch(new RegExp(`^${title}`)), { timeout: 60_000 });
   await page.locator("main > .page:only-child:not(.behind):has(h1):not(:has(.loading))").waitFor();
 }
 
