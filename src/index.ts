@@ -70,7 +70,7 @@ export {
 } from "./metrics/synchronousSplit.ts";
 export { type ErrorFigures, trackingError, trackingErrorNorm, vectorLengths } from "./metrics/trackingError.ts";
 // Mathematics on typed arrays
-export { autoregressiveAutocorrelation } from "./numeric/autoregressiveAutocorrelation.ts";
+export { autocorrelationOfPartials, autoregressiveAutocorrelation } from "./numeric/autoregressiveAutocorrelation.ts";
 export { autoregressiveToPartial } from "./numeric/autoregressiveToPartial.ts";
 export { brentMinimum } from "./numeric/brentMinimum.ts";
 export { chiSquaredCdf } from "./numeric/chiSquaredCdf.ts";

@@ -43,7 +43,7 @@ export function contourDistance(
   const n = t.length;
   const make = (): Float64Array => new Float64Array(n);
   const out = { x: make(), y: make(), z: make(), distance: make(), behind: make() };
-  const along = lengthAlong(path);
+  const pieces = piecesOf(path);
   const best: Foot = { square: 0, x: 0, y: 0, z: 0, at: 0, segment: 0 };
   const sample: Sample = { time: 0, from: 0, to: 0, x: 0, y: 0, z: 0 };
   let atEdge = 0;
@@ -55,7 +55,7 @@ export function contourDistance(
     sample.y = measured.y[i]!;
     sample.z = measured.z[i]!;
     best.square = Number.POSITIVE_INFINITY;
-    search(path, along, sample, best);
+    search(path, pieces, sample, best);
     if (best.square === Number.POSITIVE_INFINITY) {
       throw new CounterpoiseError(
         "no-path",
@@ -73,20 +73,31 @@ export function contourDistance(
   return { ...out, atEdge };
 }
 
-/**
- * Length of the path up to each of its points, metres. To a point of which nothing was commanded, and from it, a hundred
- * kilometres: further than any sample is from its path, so that nothing beyond such a point is skipped.
- */
-function lengthAlong({ t, x, y, z }: PointTrack): Float64Array {
-  const along = new Float64Array(t.length);
-  for (let k = 1; k < t.length; k++) {
+/** A path in pieces: between two points of one piece it was commanded throughout. */
+interface Pieces {
+  /** length of the piece up to each of its points, metres */
+  readonly along: Float64Array;
+  /** first and last point of the piece that a point belongs to; of a point of which nothing was commanded itself */
+  readonly first: Uint32Array;
+  readonly last: Uint32Array;
+}
+
+function piecesOf({ t, x, y, z }: PointTrack): Pieces {
+  const n = t.length;
+  const along = new Float64Array(n);
+  const first = new Uint32Array(n);
+  const last = new Uint32Array(n);
+  for (let k = 1; k < n; k++) {
     const dx = x[k]! - x[k - 1]!;
     const dy = y[k]! - y[k - 1]!;
     const dz = z[k]! - z[k - 1]!;
     const step = Math.sqrt(dx * dx + dy * dy + dz * dz);
-    along[k] = along[k - 1]! + (Number.isNaN(step) ? 1e5 : step);
+    const goesOn = !Number.isNaN(step);
+    along[k] = goesOn ? along[k - 1]! + step : 0;
+    first[k] = goesOn ? first[k - 1]! : k;
   }
-  return along;
+  for (let k = n - 1; k >= 0; k--) last[k] = k + 1 < n && first[k + 1] === first[k] ? last[k + 1]! : k;
+  return { along, first, last };
 }
 
 /** Distances whose squares differ by less are alike, square metres: a micrometre in a few millimetres. */
@@ -120,52 +131,62 @@ interface Sample {
  * is looked at, the more can be skipped. What is as near as the best, to a tie, is looked at too; of a rest, the part nearest
  * in time.
  */
-function search(path: PointTrack, along: Float64Array, sample: Sample, best: Foot): void {
+function search(path: PointTrack, { along, first, last }: Pieces, sample: Sample, best: Foot): void {
   const { t } = path;
   const segments = t.length - 1;
   const own = Math.min(Math.max(lowerBound(t, sample.time) - 1, 0), segments - 1);
-  const last = best.segment;
-  const begin = t[last]! <= sample.to && t[last + 1]! >= sample.from ? last : own;
+  const before = best.segment;
+  const begin = t[before]! <= sample.to && t[before + 1]! >= sample.from ? before : own;
   nearestOn(path, begin, sample, best);
   for (let k = begin + 1; k < segments && t[k]! <= sample.to; ) {
-    // not a number where nothing was commanded, and then nothing is skipped
+    const piece = last[k]!;
+    // at the end of its piece the path goes on with what was not commanded
+    if (k === piece) {
+      k++;
+      continue;
+    }
     const reach = distanceTo(path, k, sample) - Math.sqrt(best.square + tie);
     const length = along[k + 1]! - along[k]!;
-    const end = length <= reach || length === 0 ? lastUpTo(along, k + 1, along[k]! + Math.max(0, reach)) : k + 1;
+    const end = length <= reach || length === 0 ? lastUpTo(along, k + 1, piece, along[k]! + Math.max(0, reach)) : k + 1;
     if (!(length <= reach)) nearestOn(path, Math.min(Math.max(own, k), end - 1), sample, best);
     k = end;
   }
   for (let k = begin; k > 0 && t[k]! >= sample.from; ) {
+    const piece = first[k]!;
+    if (k === piece) {
+      k--;
+      continue;
+    }
     const reach = distanceTo(path, k, sample) - Math.sqrt(best.square + tie);
     const length = along[k]! - along[k - 1]!;
-    const end = length <= reach || length === 0 ? firstFrom(along, k - 1, along[k]! - Math.max(0, reach)) : k - 1;
+    const end =
+      length <= reach || length === 0 ? firstFrom(along, k - 1, piece, along[k]! - Math.max(0, reach)) : k - 1;
     if (!(length <= reach)) nearestOn(path, Math.max(Math.min(own, k - 1), end), sample, best);
     k = end;
   }
 }
 
-/** Index of the last value up to `limit`, of values that never fall, looked for from `k` on in steps that double. */
-function lastUpTo(values: Float64Array, k: number, limit: number): number {
-  const n = values.length;
+/** Index of the last value up to `limit`, of values that never fall from `k` to `end`, looked for in steps that double. */
+function lastUpTo(values: Float64Array, k: number, end: number, limit: number): number {
   let at = k;
   let step = 1;
-  while (at + step < n && values[at + step]! <= limit) {
+  while (at + step <= end && values[at + step]! <= limit) {
     at += step;
     step *= 2;
   }
-  for (step >>= 1; step > 0; step >>= 1) if (at + step < n && values[at + step]! <= limit) at += step;
+  for (step >>= 1; step > 0; step >>= 1) if (at + step <= end && values[at + step]! <= limit) at += step;
   return at;
 }
 
-/** Index of the first value from `limit` on, looked for from `k` down in steps that double. */
-function firstFrom(values: Float64Array, k: number, limit: number): number {
+/** Index of the first value from `limit` on, of values that never fall from `end` to `k`, looked for downward so. */
+function firstFrom(values: Float64Array, k: number, end: number, limit: number): number {
   let at = k;
   let step = 1;
-  while (at - step >= 0 && values[at - step]! >= limit) {
+  while (at - step >= end && values[at - step]! >= limit) {
     at -= step;
     step *= 2;
   }
-  for (step >>= 1; step > 0; step >>= 1) if (at - step >= 0 && values[at - step]! >= limit) at -= step;
+  for (step >>= 1; step > 0; step >>= 1) if (at - step >= end && values[at - step]! >= limit) at -= step;
   return at;
 }
 

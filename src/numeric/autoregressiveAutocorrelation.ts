@@ -15,7 +15,25 @@ import { partialToAutoregressive } from "./partialToAutoregressive.ts";
  * @example autoregressiveAutocorrelation(Float64Array.of(0.5), 2) // => 1, 0.5, 0.25
  */
 export function autoregressiveAutocorrelation(coefficients: Float64Array, lags: number): Float64Array {
-  const partial = autoregressiveToPartial(coefficients);
+  return fromBoth(coefficients, autoregressiveToPartial(coefficients), lags);
+}
+
+/**
+ * The same of the model with given partial autocorrelations. Near the edge of what is stationary the way back from its
+ * coefficients loses more digits than there are, order by order.
+ *
+ * @param partial  p numbers, each inside -1..1
+ * @param lags     largest lag, >= 0
+ * @returns lags + 1 numbers, rho[0] = 1
+ * @throws NotFiniteError     NaN or infinity at index i
+ * @throws CounterpoiseError  code `not-stationary`: a partial autocorrelation of size 1 or more
+ * @example autocorrelationOfPartials(Float64Array.of(0.5, -0.5), 2) // => 1, 0.5, -0.125
+ */
+export function autocorrelationOfPartials(partial: Float64Array, lags: number): Float64Array {
+  return fromBoth(partialToAutoregressive(partial), partial, lags);
+}
+
+function fromBoth(coefficients: Float64Array, partial: Float64Array, lags: number): Float64Array {
   const p = coefficients.length;
   const rho = new Float64Array(Math.max(lags, p) + 1);
   rho[0] = 1;

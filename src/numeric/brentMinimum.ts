@@ -5,16 +5,18 @@ const golden = 0.5 * (3 - Math.sqrt(5));
  * Place of the minimum of a function with one valley: parabolas through the three best points where they close in on it,
  * golden sections where they do not. Near a smooth minimum a handful of calls gives what sections alone need thirty for.
  *
- * @param cost       the function
- * @param from       left end of the bracket
- * @param to         right end of the bracket
- * @param tolerance  the minimum is within half of it of the place given
+ * @param cost       the function; of one with several valleys the bottom of one of them is found
+ * @param from       left end of the bracket, finite
+ * @param to         right end of the bracket, finite
+ * @param tolerance  the minimum is within half of it of the place given, or within some units of the last place of the ends
+ * @returns NaN where an end or the tolerance is none
  * @source R. P. Brent, Algorithms for Minimization without Derivatives (1973), ch. 5
  * @example brentMinimum((x) => (x - 2) ** 2, 0, 5, 1e-9) // => 2
  */
 export function brentMinimum(cost: (x: number) => number, from: number, to: number, tolerance: number): number {
-  // no two points are looked at that lie closer together
-  const apart = tolerance / 4;
+  // no two points are looked at that lie closer together, nor so close that they round to one
+  const apart = Math.max(tolerance / 4, 4 * Number.EPSILON * Math.max(Math.abs(from), Math.abs(to)), Number.MIN_VALUE);
+  if (!Number.isFinite(to - from + apart)) return Number.NaN;
   let a = from;
   let b = to;
   let best = a + golden * (b - a);

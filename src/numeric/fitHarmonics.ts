@@ -25,8 +25,9 @@ export interface HarmonicFit {
 }
 
 /**
- * Below this part of a column's square left at its turn the normal equations would cost more than six digits;
- * reflections take over. Over whole cycles nearly all of it is left.
+ * Below this part of a column's square left at its turn the normal equations would cost more digits than six for the column;
+ * reflections take over. Over whole cycles nearly all of it is left, and of many harmonics on an arc each costs some: seven of
+ * them on half a turn keep five digits.
  */
 const OWN_PART = 1e-6;
 
@@ -55,9 +56,15 @@ export interface HarmonicDesign {
  * @param harmonics  K >= 1
  * @throws TooFewSamplesError  n < 2 K + 2
  * @throws NotFiniteError      NaN or infinity
- * @throws CounterpoiseError   code `rank-deficient`: all phases are alike
+ * @throws CounterpoiseError   code `rank-deficient`: all phases are alike; code `no-harmonic`: K is no whole number from 1 on
  */
 export function harmonicDesign(theta: Float64Array, harmonics: number): HarmonicDesign {
+  if (!(Number.isInteger(harmonics) && harmonics >= 1)) {
+    throw new CounterpoiseError(
+      "no-harmonic",
+      `harmonicDesign requires a whole number of harmonics, found ${harmonics}`,
+    );
+  }
   requireFinite("harmonicDesign", theta, 2 * harmonics + 2);
   const columns = harmonicBasis(theta, harmonics);
   const sums = multipleSums(columns, harmonics);
@@ -155,7 +162,7 @@ export function fitHarmonicDesign(design: HarmonicDesign, values: Float64Array):
   };
 }
 
-/** What prepared harmonics leave of one series, as `fitHarmonicDesign` gives it, to 1e-14 of the whole. */
+/** What prepared harmonics leave of one series, as `fitHarmonicDesign` gives it; over whole cycles to 1e-14 of the whole. */
 export interface HarmonicShare {
   /** mean square of the series about its mean */
   readonly meanSquare: number;

@@ -1,7 +1,6 @@
-import { autoregressiveAutocorrelation } from "./autoregressiveAutocorrelation.ts";
+import { autocorrelationOfPartials } from "./autoregressiveAutocorrelation.ts";
 import { brentMinimum } from "./brentMinimum.ts";
 import { fitLine } from "./fitLine.ts";
-import { partialToAutoregressive } from "./partialToAutoregressive.ts";
 import { studentTQuantile } from "./studentTQuantile.ts";
 
 export interface SlopeEstimate {
@@ -262,7 +261,7 @@ function varianceOfSlope(
   const n = x.length;
   const marginal = partial.reduce((variance, value) => variance / (1 - value * value), innovation);
   const lags = Math.round((x[n - 1]! - x[0]!) / step);
-  const rho = autoregressiveAutocorrelation(partialToAutoregressive(partial), lags);
+  const rho = autocorrelationOfPartials(partial, lags);
   let reach = lags;
   while (reach > 0 && Math.abs(rho[reach]!) < 1e-5) reach--;
   let sxx = 0;

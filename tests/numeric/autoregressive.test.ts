@@ -1,12 +1,15 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
-import { autoregressiveAutocorrelation } from "../../src/numeric/autoregressiveAutocorrelation.ts";
+import {
+  autocorrelationOfPartials,
+  autoregressiveAutocorrelation,
+} from "../../src/numeric/autoregressiveAutocorrelation.ts";
 import { autoregressiveToPartial } from "../../src/numeric/autoregressiveToPartial.ts";
 import { effectiveSampleSize } from "../../src/numeric/effectiveSampleSize.ts";
 import { partialToAutoregressive } from "../../src/numeric/partialToAutoregressive.ts";
 import { describeWith } from "../support/available.ts";
-import { runR, rVector } from "../support/run.ts";
+import { runPython, runR, rVector } from "../support/run.ts";
 import { worstDifference } from "./relativeError.ts";
 
 describe("effective sample size of a mean", () => {
@@ -54,6 +57,36 @@ describe("partial autocorrelations and coefficients", () => {
       }),
       { seed: 12, numRuns: 200 },
     );
+  });
+});
+
+describeWith(["scipy"], "against exact fractions", () => {
+  test("autocorrelations of partials near the edge of what is stationary, where their coefficients do not lead back", () => {
+    const partials = [
+      [-0.9995, -0.9995, -0.9995, -0.9995, -0.9995],
+      [0.9995, 0.9995, -0.9995, 0.9995, 0.9995, -0.9995, 0.3],
+      [0.95, -0.8, 0.3, -0.1],
+    ];
+    const expected = runPython<number[][]>(
+      `import json,sys
+from fractions import Fraction as F
+out=[]
+for p in json.load(sys.stdin):
+    p=[F(v) for v in p]; rho=[F(1)]; phi=[]; left=F(1)
+    for k,last in enumerate(p):
+        rho.append(last*left+sum(phi[j]*rho[k-j] for j in range(k)))
+        phi=[phi[j]-last*phi[k-1-j] for j in range(k)]+[last]
+        left*=1-last*last
+    while len(rho)<31: rho.append(sum(phi[j]*rho[len(rho)-1-j] for j in range(len(phi))))
+    out.append([float(v) for v in rho])
+print(json.dumps(out))`,
+      partials,
+    );
+    partials.forEach((partial, k) => {
+      const found = autocorrelationOfPartials(Float64Array.from(partial), 30);
+      // thirty steps of a recursion with roots at the unit circle, coefficients up to 35: the rounding grows a millionfold
+      expect(worstDifference(found, expected[k]!)).toBeLessThan(1e-9);
+    });
   });
 });
 

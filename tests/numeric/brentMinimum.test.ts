@@ -65,6 +65,43 @@ test("a function that is endless on one side still has its minimum on the other"
   expect(Math.abs(brentMinimum(cost, 0, 1, 1e-6) - 0.4)).toBeLessThan(1e-6);
 });
 
+test("ends whatever it is given", () => {
+  const costs = [
+    () => 1,
+    () => Number.NaN,
+    () => Number.POSITIVE_INFINITY,
+    (x: number) => Math.floor(x * 1e3),
+    Math.abs,
+  ];
+  for (const cost of costs)
+    for (const [from, to] of [
+      [0, 1],
+      [1e6, 1e6 + 1],
+      [-1e9, -1e9 + 1],
+      [3, 3],
+      [0, 1e-300],
+    ] as const)
+      for (const tolerance of [1e-3, 1e-12, 1e-17, 0, -1]) {
+        let calls = 0;
+        const counted = (x: number): number => {
+          calls++;
+          return cost(x);
+        };
+        const found = brentMinimum(counted, from, to, tolerance);
+        expect(found).toBeGreaterThanOrEqual(from);
+        expect(found).toBeLessThanOrEqual(to);
+        // 0.618^n of the bracket is a unit of its last place from n = 76 on; from 1e-300 to the least number 60 more
+        expect(calls).toBeLessThan(200);
+      }
+  for (const [from, to, tolerance] of [
+    [0, 1, Number.NaN],
+    [Number.NaN, 1, 1e-3],
+    [0, Number.NaN, 1e-3],
+    [0, Number.POSITIVE_INFINITY, 1e-3],
+  ] as const)
+    expect(brentMinimum(Math.abs, from, to, tolerance)).toBeNaN();
+});
+
 describeWith(["scipy"], "against scipy.optimize.minimize_scalar", () => {
   test("one valley of random place, depth and lean: the same minimum", () => {
     const random = seededRandom(77);

@@ -196,6 +196,11 @@ describe("what fitHarmonics refuses", () => {
     expect(() => fitHarmonics(normalColumn(1, 9), normalColumn(2, 8), 1)).toThrow(CounterpoiseError);
   });
 
+  test("no harmonic at all", () => {
+    for (const harmonics of [0, -1, 1.5, Number.NaN])
+      expect(() => harmonicDesign(normalColumn(1, 30), harmonics)).toThrow(CounterpoiseError);
+  });
+
   test("phases that do not tell the harmonics apart", () => {
     // two phases only
     const theta = Float64Array.from({ length: 40 }, (_, i) => (i % 2) * Math.PI);

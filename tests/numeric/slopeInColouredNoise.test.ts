@@ -212,3 +212,14 @@ describeWith(["slow"], "coverage of the 95 per cent interval, 2000 windows a cas
     );
   }
 });
+
+test("a reading that goes to and fro for ever has a slope and an error, at any order", () => {
+  for (const order of [1, 4, 5, 8])
+    for (const n of [20, 64, 230]) {
+      const t = instants(n);
+      const values = t.map((_, i) => i % 2);
+      const found = slopeInColouredNoise(t, values, step, order)!;
+      expect(found.slope).toBeCloseTo(fitLine(t, values).slope, 12);
+      expect(found.standardError).toBeGreaterThan(0);
+    }
+});

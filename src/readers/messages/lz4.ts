@@ -18,7 +18,7 @@ interface Decoder {
  *
  * The decoder itself is what `isLoaded` and the function of the package stand before.
  *
- * @returns throws where the frame is damaged
+ * @returns the codec; it throws where a frame is damaged
  */
 export async function lz4(): Promise<Codec> {
   let unpack = await freshDecoder();
