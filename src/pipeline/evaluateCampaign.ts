@@ -118,9 +118,11 @@ function assemble(
     settings.copied_share,
   );
   const doubted = doubtedOriginals(copies, campaign.runs);
+  // a run in millimetres, or of another body, would make the noise of all the others
+  const sound = measured.filter(({ checks }) => checks.every(({ severity }) => severity !== "unusable"));
   const inFlight = {
-    vehicle: poolNoise(measured.map((run) => run.noise.vehicle)),
-    effector: poolNoise(measured.map((run) => run.noise.effector)),
+    vehicle: poolNoise(sound.map((run) => run.noise.vehicle)),
+    effector: poolNoise(sound.map((run) => run.noise.effector)),
   };
   const noise = noiseFigures(captures, inFlight, campaign.staticCaptures);
   const limits = { vehicle: noise?.vehicle ?? null, effector: noise?.effector ?? null };

@@ -49,6 +49,38 @@ describe("measurement noise", () => {
       });
   });
 
+  test("is estimated from the runs that can be trusted: one in millimetres does not make that of the others", async () => {
+    const millimetres = flight(2);
+    const signals = new Map(
+      [...millimetres.signals].map((signal) => [
+        signal.signal,
+        signal.signal.endsWith("_pose")
+          ? {
+              ...signal,
+              columns: Object.fromEntries(
+                Object.entries(signal.columns).map(([name, column]) => [
+                  name,
+                  "xyz".includes(name) ? column.map((value) => 1000 * value) : column,
+                ]),
+              ),
+            }
+          : signal,
+      ]),
+    );
+    const manifest = shortManifest(["a.bag", "b.bag"]);
+    const { noise, runs } = await evaluateFlights(
+      { "a.bag": flight(1), "b.bag": { ...toRecording(millimetres), signals } },
+      manifest,
+    );
+    expect(runs.map(({ used }) => used)).toEqual([true, false]);
+    for (const body of ["vehicle", "effector"] as const)
+      axes.forEach((axis, i) => {
+        // as above
+        expect(Math.abs(noise![body]![axis] / flight(1).truth.noise[body][i]! - 1)).toBeLessThan(0.1);
+      });
+    expect(runs[0]!.checks.filter(({ code }) => code === "at-noise")).toEqual([]);
+  });
+
   test("a static capture that was not at rest is left out, and it is said which and how far it went", async () => {
     const manifest = shortManifest(["a.bag"], { staticCaptures: ["carried.bag", "still.bag"] });
     const evaluation = await evaluateFlights(
