@@ -56,14 +56,20 @@ export interface AlignedRun {
 /** All signals of a run in order on their own clocks. The raw poses are not kept: a long log holds hundreds of megabytes. */
 export type PreparedSignals = ReadonlyMap<SignalName, PreparedSignal>;
 
-/** Prepares every signal of a run; see prepareSignal. */
+/** Prepares every signal of a run, the vehicle's pose first: how its axes are meant tells it of the tool's; see prepareSignal. */
 export function prepareSignals(
   campaign: Campaign,
   run: RunDeclaration,
   signals: ReadonlyMap<SignalName, RecordedSignal>,
   settings: Settings,
 ): PreparedSignals {
-  return new Map([...signals].map(([name, signal]) => [name, prepareSignal(campaign, run, signal, settings)]));
+  const pose = signals.get("vehicle_pose");
+  const vehicle = pose === undefined ? null : prepareSignal(campaign, run, pose, settings);
+  const prepare = (name: SignalName, signal: RecordedSignal): PreparedSignal =>
+    name === "vehicle_pose" && vehicle !== null
+      ? vehicle
+      : prepareSignal(campaign, run, signal, settings, vehicle?.bodyUp ?? null);
+  return new Map([...signals].map(([name, signal]) => [name, prepare(name, signal)]));
 }
 
 /**
@@ -246,6 +252,7 @@ export function alignRun(
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
     choices: {
       ...Object.fromEntries([...prepared].map(([name, { timeline }]) => [`${name}.stamp`, timeline.source])),
+      ...(pose.bodyUp === null ? {} : { "vehicle_pose.body_up": pose.bodyUp }),
       "vehicle_setpoint.between": setpoint.between,
       "vehicle_setpoint.attitude": setpoint.attitude,
       ...(commandRaw === null ? {} : { "effector_command.between": commandRaw.between }),

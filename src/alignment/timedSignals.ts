@@ -20,19 +20,27 @@ export interface PreparedSignal extends TimedSignal {
   readonly faults: readonly Fault[];
   readonly excursions: readonly Excursion[];
   readonly checks: readonly Check[];
+  /** which of a captured body's axes points up in a level hover, where that was seen from its attitude; else null */
+  readonly bodyUp: BodyUp | null;
 }
+
+/** A capture whose world has y up often gives its bodies such axes, too. */
+export type BodyUp = "y" | "z";
 
 const poseSignals: readonly SignalName[] = ["vehicle_pose", "effector_pose", "vehicle_estimate"];
 
 /**
  * Puts one signal in order on its own clock: stamps chosen and sorted, poses screened, units and the capture world's up
  * applied. Commands keep every message: what is masked in them is a statement, not a fault.
+ *
+ * @param bodyUp  of the vehicle, for the other bodies of its capture; null: seen from the body's own attitude
  */
 export function prepareSignal(
   campaign: Campaign,
   run: RunDeclaration,
   signal: RecordedSignal,
   settings: Settings,
+  bodyUp: BodyUp | null = null,
 ): PreparedSignal {
   const source = campaign.signals[signal.signal];
   const { timeline: whole, checks } = buildTimeline(
@@ -56,6 +64,7 @@ export function prepareSignal(
       faults: [],
       excursions: [],
       checks: dropped === 0 ? checks : [...checks, notFinite(signal, dropped)],
+      bodyUp: null,
     };
   }
   if (!poseSignals.includes(signal.signal)) {
@@ -68,6 +77,7 @@ export function prepareSignal(
       faults: [],
       excursions: [],
       checks,
+      bodyUp: null,
     };
   }
   const logged = rawPoses(signal, whole);
@@ -76,9 +86,9 @@ export function prepareSignal(
   const screened = screenPoses(track, settings);
   const isCapture = signal.signal !== "vehicle_estimate";
   const own = turnAxes(screened.track, source?.axes ?? null);
-  const turned = isCapture
-    ? turnCapture(own, campaign, source?.axes != null)
-    : transformPoses(own, onboardOf(campaign, run));
+  const { track: turned, up } = isCapture
+    ? turnCapture(own, campaign, source?.axes != null, bodyUp)
+    : { track: transformPoses(own, onboardOf(campaign, run)), up: null };
   return {
     signal: withoutColumns(signal),
     timeline: whole,
@@ -93,6 +103,8 @@ export function prepareSignal(
       ...alternationCheck(signal.signal, track, settings),
       ...magnitudeCheck(signal, turned),
     ],
+    // without an attitude nothing was seen
+    bodyUp: signal.columns.qw === undefined ? null : up,
   };
 }
 
@@ -114,15 +126,22 @@ export function onboardOf(campaign: Campaign, run: RunDeclaration): Campaign["fr
 }
 
 /**
- * Turns a y-up capture to z-up. Whether the body's own axes were also defined y-up is seen from its mean attitude, unless the
- * signal declares them: a multirotor hovers level, so the body axis that points up is the one that was meant to.
+ * Turns a y-up capture to z-up. Whether the bodies' own axes were also defined y-up is seen from the vehicle's mean attitude,
+ * unless the signal declares them: a multirotor hovers level, so the body axis that points up is the one that was meant to.
+ * A tool may point anywhere: its own attitude is asked only where the vehicle's is not known.
  */
-function turnCapture(track: PoseTrack, campaign: Campaign, isBodyDeclared: boolean): PoseTrack {
-  if (campaign.frames.worldUp === "z") return track;
+function turnCapture(
+  track: PoseTrack,
+  campaign: Campaign,
+  isBodyDeclared: boolean,
+  known: BodyUp | null,
+): { track: PoseTrack; up: BodyUp | null } {
+  if (campaign.frames.worldUp === "z") return { track, up: null };
   const turned = transformPoses(track, { translation: [0, 0, 0], rotation: fromYUp });
-  if (isBodyDeclared) return turned;
-  const up = meanUpInBody(turned);
-  return Math.abs(up[1]) > Math.abs(up[2]) ? turnBodyAxes(turned) : turned;
+  if (isBodyDeclared) return { track: turned, up: null };
+  const [, y, z] = meanUpInBody(turned);
+  const up = known ?? (Math.abs(y) > Math.abs(z) ? "y" : "z");
+  return { track: up === "y" ? turnBodyAxes(turned) : turned, up };
 }
 
 function rawPoses(signal: RecordedSignal, timeline: Timeline): PoseTrack {

@@ -1,6 +1,6 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
 import { pointOnBody } from "../alignment/frames.ts";
-import { prepareSignal } from "../alignment/timedSignals.ts";
+import { type BodyUp, type PreparedSignal, prepareSignal } from "../alignment/timedSignals.ts";
 import type { Campaign, RunDeclaration, SignalSource } from "../contract/campaign.ts";
 import type { NoiseFigures } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
@@ -37,10 +37,14 @@ export async function readStaticCaptures(
     try {
       const requests = bodies.map((name) => request(name, campaign.signals[name] as SignalSource));
       const recording = await effects.readLog([besideManifest(manifestPath, file)], requests);
+      // the vehicle comes first, and tells how the axes of both are meant
+      let bodyUp: BodyUp | null = null;
       for (const name of bodies) {
         const signal = recording.signals.get(name);
         if (!signal) continue;
-        const { poses } = prepareSignal(campaign, captureRun, signal, settings);
+        const prepared: PreparedSignal = prepareSignal(campaign, captureRun, signal, settings, bodyUp);
+        if (name === "vehicle_pose") bodyUp = prepared.bodyUp;
+        const { poses } = prepared;
         if (poses === null || poses.t.length < 10) continue;
         const body: Body = name === "vehicle_pose" ? "vehicle" : "effector";
         const point = body === "vehicle" ? campaign.frames.bodyPoint : campaign.frames.toolPoint;

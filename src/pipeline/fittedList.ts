@@ -40,7 +40,7 @@ export function declaredTransforms(campaign: Campaign): Fitted {
   if (frames.worldUp === "y") {
     list.push({
       what: "capture world turned from y up to z up",
-      on: "declared in the manifest; whether body axes were y up as well is seen from the level hover",
+      on: "declared in the manifest; whether body axes were y up as well is seen from the vehicle's level hover (settings: signals, vehicle_pose, body_up), and holds for the tool too",
       value: "x stays, y becomes z, z becomes -y",
       moved: null,
     });

@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { prepareSignals } from "../../src/alignment/alignRun.ts";
 import { onboardOf, prepareSignal } from "../../src/alignment/timedSignals.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
@@ -97,6 +98,32 @@ describe("the capture's world", () => {
       expect(track!.y[i]).toBeCloseTo(-3, 12);
       expect(Math.abs(track!.qw[i]!)).toBeCloseTo(1, 12);
     });
+  });
+
+  test("a tool that points anywhere has its axes named as the vehicle's are, not as its own attitude would have it", () => {
+    // both bodies keep z-up axes in the y-up world; the tool is pitched by 70 degrees, so that its y is nearer to up
+    const level = [-Math.SQRT1_2, 0, 0, Math.SQRT1_2] as const;
+    const at = evenTimes(100, 2);
+    const vehicle = poses(at, () => ({ p: [1 + 2e-4 * random.normal(), 1.5, 3], q: level }));
+    const roll = (-160 * Math.PI) / 360;
+    const tool = poses(at, () => ({
+      p: [1 + 2e-4 * random.normal(), 1.5, 3],
+      q: [Math.sin(roll), 0, 0, Math.cos(roll)],
+    }));
+    const declared = campaign({ frames });
+    const signals = new Map(
+      [poseSignal("effector_pose", tool), poseSignal("vehicle_pose", vehicle)].map((one) => [one.signal, one]),
+    );
+    const prepared = prepareSignals(declared, oneRun, signals, defaultSettings);
+    expect([...prepared.keys()]).toEqual(["effector_pose", "vehicle_pose"]);
+    expect(prepared.get("vehicle_pose")!.bodyUp).toBe("z");
+    expect(Math.abs(prepared.get("vehicle_pose")!.poses!.qw[0]!)).toBeCloseTo(1, 12);
+    // -160 degrees about x in the y-up world are -70 from level: a quarter turn the other way makes the world z-up
+    const { qx, qw } = prepared.get("effector_pose")!.poses!;
+    expect(Math.abs(qw[0]!)).toBeCloseTo(Math.cos((35 * Math.PI) / 180), 12);
+    expect(Math.abs(qx[0]!)).toBeCloseTo(Math.sin((35 * Math.PI) / 180), 12);
+    // alone, with no vehicle to follow, its own attitude is all there is
+    expect(prepare(poseSignal("effector_pose", tool), { frames }).bodyUp).toBe("y");
   });
 
   test("z-up is left alone, and so is the onboard estimate's world, which follows `onboard` instead", () => {
