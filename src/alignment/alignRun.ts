@@ -10,7 +10,7 @@ import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { epochStrangers, mixedStamps } from "./clockChecks.ts";
 import { type ClockMap, mapClocks } from "./clockMap.ts";
 import { commandChecks } from "./commandChecks.ts";
-import { buildCommandTrack, type CommandTrack } from "./commandTrack.ts";
+import { buildCommandTrack, type CommandTrack, messagesOf } from "./commandTrack.ts";
 import { conventionChecks } from "./conventions/conventionChecks.ts";
 import { findCycles } from "./cycles/findCycles.ts";
 import { describeFaults } from "./describeFaults.ts";
@@ -19,7 +19,7 @@ import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
 import { findHoldWindow } from "./holdWindow.ts";
 import { hasAttitude, hasTilt, pointUnplaced, vehicleUnturned } from "./measuredAttitude.ts";
 import { powerChecks } from "./powerChecks.ts";
-import { apart, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
+import { apart, noCommand, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
 import { runChecks } from "./runChecks.ts";
 import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "./subjectTracks.ts";
 import { findSwaps } from "./swappedBodies.ts";
@@ -193,7 +193,15 @@ export function alignRun(
   const moving = commandRaw !== null && isMoving(commandRaw) ? commandRaw : setpointOnboard;
   const cyclesOf = trajectory.shape === "hold" && commandRaw !== null ? commandRaw : moving;
   const commandLost = campaign.signals.effector_command !== undefined && commandRaw === null;
-  const { windows, period, checks: cycleChecks } = findCycles(cyclesOf, trajectory, recorded, settings);
+  // a logged trajectory is whatever moves: without the arm's command the vehicle's landing would pass for it
+  const lost = commandLost && trajectory.shape === "logged";
+  const {
+    windows,
+    period,
+    checks: cycleChecks,
+  } = lost
+    ? { windows: [], period: trajectory.period, checks: [noCommand()] }
+    : findCycles(messagesOf(cyclesOf), trajectory, recorded, settings);
   checks.push(...(commandLost ? cycleChecks.map(withoutCommand) : cycleChecks));
   const hold = findHoldWindow(command === null ? [setpoint] : [setpoint, command], recorded, settings);
   const subjects: Partial<Record<Subject, SubjectTrack>> = { vehicle: vehicleTrack(vehicle, setpoint) };

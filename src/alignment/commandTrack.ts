@@ -26,6 +26,31 @@ export interface CommandTrack extends PoseTrack {
 /** A step of a held command is drawn as a ramp this short, seconds. */
 const stepWidth = 1e-6;
 
+/** A command that comes seldom holds for this long after its last message, seconds. */
+const forEver = 1e6;
+
+/**
+ * The messages of a command without the points that draw its steps: what repeats in it is seen from what was told, not from how
+ * long it held. The NaN that end a stretch stay.
+ */
+export function messagesOf({ between, t, x, y, z }: CommandTrack): {
+  t: Float64Array;
+  x: Float64Array;
+  y: Float64Array;
+  z: Float64Array;
+} {
+  if (between === "linear") return { t, x, y, z };
+  const rows = new Uint32Array(t.length);
+  let n = 0;
+  for (let k = 0; k < t.length; k++) {
+    const beforeStep = k + 1 < t.length && t[k + 1]! - t[k]! <= 2 * stepWidth && Number.isFinite(x[k + 1]!);
+    const tail = k > 0 && k === t.length - 1 && t[k]! - t[k - 1]! >= 0.5 * forEver;
+    if (!beforeStep && !tail) rows[n++] = k;
+  }
+  const kept = gatherBy(rows, n);
+  return { t: kept(t), x: kept(x), y: kept(y), z: kept(z) };
+}
+
 /**
  * Builds the curve of a command from its messages.
  *
@@ -111,7 +136,7 @@ export function buildCommandTrack(
     last = i;
   }
   // a command that comes seldom holds until it is replaced; a stream that stops commands nothing more
-  if (last >= 0 && last === n - 1 && between === "hold") put(slow ? t[last]! + 1e6 : t[last]! + interval, last);
+  if (last >= 0 && last === n - 1 && between === "hold") put(t[last]! + (slow ? forEver : interval), last);
   const columns = out.map((values) => values.slice(0, size));
   return {
     t: columns[0]!,
@@ -143,16 +168,23 @@ function blankZeros(x: Float64Array, y: Float64Array, z: Float64Array, settings:
   while (from < n && isZero(from)) from++;
   let to = n - 1;
   while (to > from && isZero(to)) to--;
+  const isNear = (i: number): boolean => x[i]! ** 2 + y[i]! ** 2 + z[i]! ** 2 < leastJump ** 2;
   const zeros: number[] = [];
-  let nearest = Number.POSITIVE_INFINITY;
   for (let i = from; i <= to; i++) {
-    if (isZero(i)) zeros.push(i);
-    else if (x[i]! ** 2 + y[i]! ** 2 + z[i]! ** 2 < nearest) nearest = x[i]! ** 2 + y[i]! ** 2 + z[i]! ** 2;
+    if (!isZero(i)) continue;
+    const first = i;
+    while (isZero(i + 1)) i++;
+    // a take-off may begin there and a landing end there; no command goes there and back by steps
+    if (isNear(first - 1) || isNear(i + 1)) return 0;
+    for (let k = first; k <= i; k++) zeros.push(k);
   }
-  if (zeros.length === 0 || zeros.length > settings.attitude_missing * n || nearest < 0.25) return 0;
+  if (zeros.length > settings.attitude_missing * n) return 0;
   for (const i of zeros) x[i] = Number.NaN;
   return zeros.length;
 }
+
+/** A setpoint that steps to the origin and back by this much was never filled, metres. */
+const leastJump = 0.5;
 
 /** Whether a command is known from its first message to its last. */
 function isWhole(commanded: Uint8Array, silent: (i: number) => boolean): boolean {

@@ -22,13 +22,17 @@ export function nothingToScore(pose: PreparedSignal | undefined, setpoint: Prepa
 
 /** Without its effector command a run is not of the wrong trajectory: what it flew is not known. */
 export function withoutCommand(check: Check): Check {
-  if (check.code !== "wrong-trajectory") return check;
+  return check.code === "wrong-trajectory" ? noCommand(check.evidence) : check;
+}
+
+/** The effector command that would show the cycles is not in the log. */
+export function noCommand(evidence: Check["evidence"] = {}): Check {
   return {
     code: "few-cycles",
     severity: "unusable",
     message: "no cycles: the effector command that shows them is not in the log",
-    evidence: check.evidence,
-    hint: "record the effector command; cycles are found from it alone",
+    evidence,
+    hint: "record the effector command; cycles are found from it alone. Where only the vehicle moves, take effector_command out of `signals`",
   };
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { buildCommandTrack } from "../../src/alignment/commandTrack.ts";
+import { buildCommandTrack, messagesOf } from "../../src/alignment/commandTrack.ts";
 import { samplePoints, samplePoses } from "../../src/alignment/sampleTrack.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { RecordedSignal } from "../../src/foundation/recording.ts";
@@ -217,4 +217,19 @@ test("messages are taken in the order of the timeline, not of the log", () => {
 
 test("no message, no command", () => {
   expect(build(new Float64Array(0), {}).t.length).toBe(0);
+});
+
+test("the messages of a held command are what was told: no point that draws a step, no endless last one, gaps kept", () => {
+  const t = Float64Array.of(0, 0.5, 1, 1.5, 2);
+  const z = t.map(() => 1);
+  const x = Float64Array.of(0, 0, 0.1, Number.NaN, 0.3);
+  const track = build(t, { columns: { x, y: z, z } });
+  expect(track.between).toBe("hold");
+  // drawn: a step before 1 s, the end of what is known after it, and the last that holds on
+  expect(track.t.length).toBeGreaterThan(5);
+  const messages = messagesOf(track);
+  expect([...messages.t].map((at) => Number(at.toFixed(3)))).toEqual([0, 0.5, 1, 1, 2]);
+  expect([...messages.x]).toEqual([0, 0, 0.1, Number.NaN, 0.3]);
+  const linear = build(evenTimes(50, 2), {});
+  expect(messagesOf(linear).t).toBe(linear.t);
 });

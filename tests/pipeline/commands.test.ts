@@ -1,9 +1,9 @@
-import { expect, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import { axes } from "../../src/foundation/signals.ts";
 import { toRecording } from "../../src/simulation/toRecording.ts";
-import { evaluateFlights, shortFlight, shortManifest } from "./shortCampaign.ts";
+import { checksOf, evaluateFlights, glance, shortFlight, shortManifest } from "./shortCampaign.ts";
 
 const flight = shortFlight(1);
 const recording = toRecording(flight);
@@ -78,4 +78,81 @@ test("a stream of setpoints that stops commands nothing more: what follows is no
   // 5 of 9.05 s are missing: more than a tenth
   expect(stopped!.valid_fraction.vehicle).toBeLessThan(0.5);
   expect(stopped!.used).toBe(false);
+});
+
+describe("a command of the arm that comes three times a second", () => {
+  // twelve commands in 9 s of cycles of 1.51 s each, then 2 s of rest, which the vehicle spends hovering
+  const seldom = (): Recording => {
+    const signals = new Map(recording.signals);
+    const command = signals.get("effector_command")!;
+    const kept = [...command.received.seconds.keys()].filter((i) => i % 16 === 0);
+    return { ...recording, signals: signals.set("effector_command", rows(command, kept)) };
+  };
+  const period = (2 * Math.PI * 0.06) / 0.25;
+
+  test("repeats with its period all the same, and ends where its motion ends", async () => {
+    const manifest = shortManifest(["a.bag"]).replace(/orbit: \{.*\}/, `orbit: { shape: logged, period: ${period} s }`);
+    for (const text of [manifest, shortManifest(["a.bag"])]) {
+      const { runs, settings } = await evaluateFlights({ "a.bag": seldom() }, text);
+      expect(settings.signals.effector_command!.between).toBe("hold");
+      const { cycles } = runs[0]!.windows;
+      // six cycles were flown; where the last begins or ends between two messages it may not count
+      expect(cycles.length).toBeGreaterThanOrEqual(5);
+      expect(cycles.length).toBeLessThanOrEqual(6);
+      expect(cycles.at(-1)![1]).toBeLessThan(flight.truth.cycleStart + 6 * period + 0.35);
+      expect(glance(runs[0]!).filter((word) => word.endsWith("unusable"))).toEqual([]);
+    }
+  });
+});
+
+test("a logged trajectory is not scored over what the vehicle does where the arm's command is lost", async () => {
+  const signals = new Map(recording.signals);
+  signals.delete("effector_command");
+  // the vehicle is told to land at the end
+  const setpoint = signals.get("vehicle_setpoint")!;
+  const z = setpoint.columns.z!.map((value, i) => value - Math.max(0, setpoint.received.seconds[i]! - 19));
+  signals.set("vehicle_setpoint", { ...setpoint, columns: { ...setpoint.columns, z } });
+  const lost = {
+    ...recording,
+    signals,
+    missing: [
+      {
+        signal: "effector_command",
+        topic: "/arm/goal",
+        reason: "absent",
+        message: "found no topic /arm/goal",
+        hint: "record it",
+      },
+    ],
+  } as const;
+  const manifest = shortManifest(["a.bag"]).replace(/orbit: \{.*\}/, "orbit: { shape: logged, period: 0.4 s }");
+  const { runs } = await evaluateFlights({ "a.bag": lost }, manifest);
+  expect(runs[0]!.windows.cycles).toEqual([]);
+  expect(runs[0]!.used).toBe(false);
+  expect(checksOf(runs[0]!, "few-cycles")).toMatchObject([
+    {
+      severity: "unusable",
+      message: expect.stringContaining("the effector command that shows them is not in the log"),
+    },
+  ]);
+});
+
+test("a setpoint that reads 0 0 0 for a second is no command, though the flight began there", async () => {
+  const spoilt = withSetpoint((signal) => ({
+    ...signal,
+    columns: Object.fromEntries(
+      Object.entries(signal.columns).map(([name, column]) => [
+        name,
+        column.map((value, i) => {
+          const at = signal.received.seconds[i]!;
+          if (!"xyz".includes(name)) return value;
+          // from the floor up to where it hovers in the first two seconds
+          return at >= 13 && at < 14 ? 0 : value * Math.min(1, at / 2);
+        }),
+      ]),
+    ),
+  }));
+  const { runs } = await evaluateFlights({ "a.bag": spoilt });
+  expect(rmsOf(runs[0]!).every((rms) => rms < 0.1)).toBe(true);
+  expect(glance(runs[0]!).filter((word) => word.endsWith("doubt")).length).toBeGreaterThan(0);
 });
