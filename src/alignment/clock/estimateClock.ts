@@ -110,7 +110,7 @@ export function estimateClock(
   const refinement = refine(raw, { that: b, reference: a }, coarse, settings);
   if (refinement === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const { refined } = refinement;
-  const checks = axesCheck(name, refinement, coarse.axes, settings);
+  const checks = [...axesCheck(name, refinement, coarse.axes, settings), ...unsteady(name, refined, settings)];
   return {
     estimate: {
       offset: refined.offset,
@@ -160,6 +160,20 @@ interface Refinement {
   readonly refined: RefinedOffset;
   readonly that: RateGrid;
   readonly reference: RateGrid;
+}
+
+/** A clock that was set anew within the run looks like one that runs fast or slow by more than any does. */
+function unsteady(name: string, { skew, skewStandardError }: RefinedOffset, settings: Settings): Check[] {
+  if (!(Math.abs(skew) - settings.clock_axes_standard_errors * skewStandardError > settings.clock_skew)) return [];
+  return [
+    {
+      code: "clock-ambiguous",
+      severity: "doubt",
+      message: `clock ${name} seems to run ${skew > 0 ? "fast" : "slow"} by ${(1e6 * Math.abs(skew)).toFixed(0)} ppm (standard error ${(1e6 * skewStandardError).toFixed(0)}), more than clocks do: it was set anew within the run, and the offset fits neither what was before nor what came after`,
+      evidence: { clock: name, skew, skew_se: skewStandardError, most_believed: settings.clock_skew },
+      hint: "let no time service step a clock during a flight; cut the run by span: before or after the step, or look at the stamps with `inspect`",
+    },
+  ];
 }
 
 function noOverlap(name: string, what: string, options: OffsetSearch, settings: Settings): Check {
