@@ -34,8 +34,8 @@ export function secondsAfter(column: StampColumn, index: number, epoch: bigint):
 /**
  * Chooses between header stamp and receipt time, then sorts and cleans the chosen one.
  *
- * Header stamps are taken unless some are zero or the type has none. Messages whose stamp lies in another epoch than
- * the signal's other stamps cannot be placed and are dropped, counted. Equal stamps: the first message stays. Nothing
+ * Header stamps are taken unless more than a few are zero or the type has none. Messages whose stamp is zero, or lies in
+ * another epoch than the signal's other stamps, cannot be placed and are dropped, counted. Equal stamps: the first message stays. Nothing
  * is dropped or sorted without a check that says so.
  *
  * @param signal    as logged
@@ -52,21 +52,24 @@ export function buildTimeline(
   const checks: Check[] = [];
   const n = signal.received.seconds.length;
   const header = rule === "header" ? signal.stamped : null;
-  const useHeader = header !== null && signal.zeroStamps === 0 && n > 0;
+  const useHeader = header !== null && signal.zeroStamps <= settings.zero_stamps * n && n > 0;
   if (rule === "header" && !useHeader && n > 0) checks.push(logStampsUsed(signal, n));
   const column = useHeader ? header : signal.received;
   const { middle: distance, spread } = useHeader
     ? distances(header, signal.received)
     : { middle: Number.NaN, spread: Number.NaN };
   const keep = useHeader ? inEpoch(header, signal.received, distance, settings.stamp_outlier) : all(n);
-  if (keep.length < n) {
+  const zero = useHeader ? signal.zeroStamps : 0;
+  if (zero > 0) checks.push(zeroDropped(signal, n));
+  const strange = n - keep.length - zero;
+  if (strange > 0) {
     // only the first message or two, and all after them: values from before the recording
-    const stale = n - keep.length <= firstMessages && keep[0] === n - keep.length;
+    const stale = strange <= firstMessages && keep[0] === n - keep.length;
     checks.push({
       code: "stamp-epoch",
       severity: keep.length < 0.9 * n ? "unusable" : stale ? "note" : "doubt",
-      message: `${n - keep.length} of ${n} stamps of ${signal.topic} lie in another epoch than the rest; those messages were dropped${stale ? ": a recorder that starts writes the last value there was, however old" : ""}`,
-      evidence: { topic: signal.topic, dropped: n - keep.length, messages: n },
+      message: `${strange} of ${n} stamps of ${signal.topic} lie in another epoch than the rest; those messages were dropped${stale ? ": a recorder that starts writes the last value there was, however old" : ""}`,
+      evidence: { topic: signal.topic, dropped: strange, messages: n },
       hint: "look for a clock that was set during the recording, or use `stamp: log` for this signal",
     });
   }
@@ -145,6 +148,16 @@ function logStampsUsed(signal: RecordedSignal, n: number): Check {
   };
 }
 
+function zeroDropped({ topic, zeroStamps }: RecordedSignal, n: number): Check {
+  return {
+    code: "stamp-epoch",
+    severity: "note",
+    message: `${zeroStamps} of ${n} header stamps of ${topic} are zero; those messages were dropped`,
+    evidence: { topic, zero: zeroStamps, messages: n },
+    hint: "stamp every message where it is made",
+  };
+}
+
 function otherEpoch(signal: RecordedSignal, distance: number, ownClock: boolean): Check {
   return {
     code: "stamp-epoch",
@@ -184,9 +197,10 @@ function distances(stamped: StampColumn, received: StampColumn): { middle: numbe
   const n = stamped.seconds.length;
   const step = Math.max(1, Math.floor(n / 2001));
   const epochs = Number(stamped.epoch - received.epoch) / 1e9;
-  const found = new Float64Array(Math.ceil(n / step));
-  for (let i = 0, k = 0; i < n; i += step) found[k++] = stamped.seconds[i]! - received.seconds[i]!;
-  found.sort();
+  const all = new Float64Array(Math.ceil(n / step));
+  for (let i = 0, k = 0; i < n; i += step) all[k++] = stamped.seconds[i]! - received.seconds[i]!;
+  // a zero stamp is none
+  const found = all.filter((distance) => !Number.isNaN(distance)).sort();
   const at = (share: number): number => found[Math.floor(share * (found.length - 1))] ?? Number.NaN;
   return { middle: epochs + at(0.5), spread: at(0.95) - at(0.05) };
 }

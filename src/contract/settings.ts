@@ -60,6 +60,8 @@ export const defaultSettings = {
   valid_fraction: 0.9,
   /** a stamp further than this from the usual distance between stamp and receipt belongs to another epoch, s */
   stamp_outlier: 60,
+  /** up to this share of zero stamps the messages that bear them are left out; more, and the time of receipt serves for all */
+  zero_stamps: 0.01,
   /** clock: correlation grid, s; smoothing of the rates, s (half and twice as much are tried too); shortest usable overlap, s */
   clock_grid: 0.01,
   clock_smoothing: 0.04,

@@ -27,6 +27,17 @@ test("a type without header falls back to the receipt, as a note", () => {
   expect(timeline.stampMinusReceipt).toBeNaN();
 });
 
+test("a zero stamp among hundreds costs its message, not the stamps of all", () => {
+  const seconds = Array.from({ length: 400 }, (_, i) => (i === 137 || i === 250 ? Number.NaN : 0.01 * i));
+  const { timeline, checks } = build(signal({ at: evenTimes(100, 4), stamped: stamps(seconds), zeroStamps: 2 }));
+  expect(timeline.source).toBe("header");
+  expect(timeline.t).toHaveLength(398);
+  expect([...timeline.order]).not.toContain(137);
+  expect(timeline.t[200]).toBe(seconds[201]);
+  expect(timeline.stampMinusReceipt).toBeCloseTo(-0.002, 12);
+  expect(checks).toMatchObject([{ code: "stamp-epoch", severity: "note", evidence: { zero: 2, messages: 400 } }]);
+});
+
 test("zero stamps make the receipt serve for all messages, and that is a doubt that counts them", () => {
   const { timeline, checks } = build(signal({ stamped: stamps([0, Number.NaN, 2]), zeroStamps: 1 }));
   expect(timeline.source).toBe("log");
