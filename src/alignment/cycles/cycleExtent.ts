@@ -1,3 +1,4 @@
+import { brentMinimum } from "../../numeric/brentMinimum.ts";
 import { fitLine } from "../../numeric/fitLine.ts";
 import type { MovingStretch } from "./movingStretch.ts";
 import { type CommandSamples, type Waveform, waveformAt } from "./waveform.ts";
@@ -26,7 +27,7 @@ export function cycleExtent(
   const joined = samples.t[first]!;
   const factors = rampFactors(samples, stretch.from + 1, first, wave);
   if (factors === null) return { start: joined, end, ramp: 0 };
-  const begin = onset ?? startOfRamp(samples, stretch, factors);
+  const begin = startOfSwing(samples, stretch, wave) ?? onset ?? startOfRamp(samples, stretch, factors);
   // a ramp that reaches its last 3 % shortly after a whole cycle ended there, as far as anyone can tell
   const ramp = Math.ceil((joined - begin) / wave.period - 0.02);
   return { start: begin + ramp * wave.period, end, ramp };
@@ -57,6 +58,30 @@ function startOfMotion(
     }
   }
   return least < Math.max(5e-4, 0.03 * Math.SQRT2 * wave.spread) ? best : null;
+}
+
+/** How long before the first step that is seen a ramp may have begun, periods: one that grows with the cube of time is slow to show. */
+const unseen = 0.15;
+
+/**
+ * Where a ramp that starts in the middle of its swing begins: the instant at which the waveform itself passes there, shortly
+ * before the first sample that moved. Which sample that is depends on how they fall, the waveform's passage does not. Null where
+ * it does not pass there: a circle about the resting position.
+ */
+function startOfSwing(samples: CommandSamples, stretch: MovingStretch, wave: Waveform): number | null {
+  const moved = samples.t[stretch.from + 1]!;
+  const from = moved - Math.max(unseen * wave.period, moved - samples.t[stretch.from]!);
+  const { x, y, z } = samples;
+  const still = stretch.from;
+  const square = (t: number): number => {
+    const p = waveformAt(wave, t);
+    return (x[still]! - p[0]) ** 2 + (y[still]! - p[1]) ** 2 + (z[still]! - p[2]) ** 2;
+  };
+  const step = (moved - from) / 40;
+  let best = 0;
+  for (let k = 1; k <= 40; k++) if (square(from + k * step) < square(from + best * step)) best = k;
+  const at = brentMinimum(square, from + (best - 1) * step, from + (best + 1) * step, 1e-4);
+  return Math.sqrt(square(at)) < Math.max(5e-4, 0.03 * Math.SQRT2 * wave.spread) ? at : null;
 }
 
 interface RampFactor {

@@ -73,6 +73,25 @@ describe("where phase 0 lies", () => {
     },
   );
 
+  test("a swing whose amplitude grows so gently that its beginning is not seen has one phase 0, however the messages fall", () => {
+    // 75 mm sin, grown and faded by minimum jerk over a period: a micrometre is reached after 40 ms, between two messages at 30 Hz
+    const period = 1.9;
+    const gentle = (u: number): number => u ** 3 * (10 - 15 * u + 6 * u * u);
+    const grown = (u: number): number => gentle(Math.min(1, Math.max(0, u)));
+    for (let k = 0; k < 12; k++) {
+      const t = Float64Array.from({ length: 1500 }, (_, i) => (i + k / 12) / 30);
+      const begin = 15;
+      const x = t.map((at) => {
+        const turns = (at - begin) / period;
+        return 0.075 * grown(turns) * grown(14 - turns) * Math.sin(2 * Math.PI * turns);
+      });
+      const zeros = new Float64Array(t.length);
+      const found = findCycles({ t, x, y: zeros, z: zeros }, line(), [0, 1000], defaultSettings);
+      // the sine's own passage, a period after the beginning, to what a millimetre of the waveform's harmonics is worth
+      expectCycles(found, begin + period, 12, period, 2e-3);
+    }
+  });
+
   test.each([1, 1.5, 3, 6])(
     "where the command first travels to the path for %f s, phase 0 is where it joins it",
     (travel) => {
