@@ -7,7 +7,7 @@ import { checkCount, checkResting, phaseUnknown } from "./cycleChecks.ts";
 import { cycleExtent } from "./cycleExtent.ts";
 import { describeCommand } from "./describeCommand.ts";
 import { type MovingStretch, movingStretches } from "./movingStretch.ts";
-import { notCyclic } from "./notCyclic.ts";
+import { notCyclic, otherPeriod } from "./notCyclic.ts";
 import type { CommandSamples } from "./waveform.ts";
 
 /** The cycle window of a run: whole cycles one after the other, phase 0 at the start of each. */
@@ -52,6 +52,10 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
   const cyclic = wave.residual < 0.1 * wave.spread;
   if (!cyclic && declared.shape !== "logged") {
     return { windows: [], period, checks: [notCyclic(declared.shape, period, samples, stretch, wave)] };
+  }
+  if (!cyclic) {
+    const check = otherPeriod(declared.shape, period, samples, stretch, wave, settings.trajectory_tolerance);
+    if (check !== null) return { windows: [], period, checks: [check] };
   }
   const { start, end, ramp } = cyclic
     ? cycleExtent(samples, stretch, wave)

@@ -11,8 +11,32 @@ export function notCyclic(
   stretch: MovingStretch,
   wave: Waveform | null,
 ): Check {
-  const moving = samples.t[stretch.to]! - samples.t[stretch.from]!;
+  const moving = movingSeconds(samples, stretch);
   const actual = moving > 2 * period ? bestPeriod(samples, stretch, period) : null;
+  return refused(shape, period, moving, wave, actual);
+}
+
+/** A logged command that repeats, but with another period than the declared one; null where it repeats with none. */
+export function otherPeriod(
+  shape: string,
+  period: number,
+  samples: CommandSamples,
+  stretch: MovingStretch,
+  wave: Waveform,
+  tolerance: number,
+): Check | null {
+  const moving = movingSeconds(samples, stretch);
+  const actual = moving > 2 * period ? bestPeriod(samples, stretch, period) : null;
+  if (actual === null || Math.abs(actual / period - 1) <= tolerance) return null;
+  const part = sliceSamples(samples, samples.t[stretch.from]!, samples.t[stretch.to]!);
+  // clearly, over all of the motion: a logged trajectory need not repeat at all
+  return unexplainedShare(part, actual, 5) < 0.1 ? refused(shape, period, moving, wave, actual) : null;
+}
+
+const movingSeconds = (samples: CommandSamples, { from, to }: MovingStretch): number =>
+  samples.t[to]! - samples.t[from]!;
+
+function refused(shape: string, period: number, moving: number, wave: Waveform | null, actual: number | null): Check {
   const found =
     wave === null
       ? `it moves for only ${moving.toFixed(2)} s`

@@ -297,6 +297,28 @@ describe("a trajectory that only the log knows", () => {
     expectCycles(found, 20.0071, 6, 12, 1e-3);
   });
 
+  test("with a period that is not its own it is refused, and its own is named", () => {
+    for (const period of [10.8, 13.5]) {
+      const found = find(flown, { shape: "logged", period });
+      expect(found.windows).toEqual([]);
+      expect(found.checks).toMatchObject([{ code: "wrong-trajectory", severity: "unusable" }]);
+      expect(Math.abs((found.checks[0]!.evidence.found_period_s as number) - 12)).toBeLessThan(0.05);
+    }
+  });
+
+  test("that repeats with no period is taken as it is: only the log knows it", () => {
+    // incommensurate swings: nothing repeats within a minute
+    const wander = (turns: number) =>
+      [
+        0.05 * Math.sin(2.1 * turns) + 0.04 * Math.sin(3.37 * turns + 1),
+        0.03 * Math.sin(1.27 * turns * (1 + 0.05 * turns)),
+        0.02 * Math.cos(4.9 * turns) - 0.02,
+      ] as const;
+    const found = find({ ...flown, shape: wander }, { shape: "logged", period: 12 });
+    expect(codes(found)).not.toContain("wrong-trajectory");
+    expect(found.windows.length).toBeGreaterThan(0);
+  });
+
   test("without one its whole moving stretch is one cycle", () => {
     const found = find(flown, { shape: "logged", period: null });
     expect(found.period).toBeNull();
