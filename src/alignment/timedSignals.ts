@@ -12,6 +12,7 @@ import type { Excursion } from "./excursions.ts";
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
 import { type PolledPoses, polledPoses } from "./polledPoses.ts";
 import { type Fault, medianInterval, screenPoses } from "./poseFaults.ts";
+import { shiftCheck } from "./shiftCheck.ts";
 import { buildTimeline, type Timeline } from "./stamps.ts";
 import { turnAxes, turnRates } from "./turnAxes.ts";
 
@@ -89,6 +90,7 @@ export function prepareSignal(
   const { track: turned, up } = isCapture
     ? turnCapture(own, campaign, source?.axes != null, bodyUp)
     : { track: transformPoses(own, onboardOf(campaign, run)), up: null };
+  const magnitude = magnitudeCheck(signal, turned);
   return {
     signal: withoutColumns(signal),
     timeline: whole,
@@ -101,7 +103,11 @@ export function prepareSignal(
       ...checks,
       ...(polled === null ? [] : [polledCheck(signal, polled)]),
       ...alternationCheck(signal.signal, track, settings),
-      ...magnitudeCheck(signal, turned),
+      ...magnitude,
+      // in millimetres every step is a shift
+      ...(isCapture && magnitude.length === 0
+        ? shiftCheck(signal.signal, screened.track, screened.interval, settings)
+        : []),
     ],
     // without an attitude nothing was seen
     bodyUp: signal.columns.qw === undefined ? null : up,

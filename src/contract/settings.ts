@@ -60,6 +60,15 @@ export const defaultSettings = {
   valid_fraction: 0.9,
   /** a stamp further than this from the usual distance between stamp and receipt belongs to another epoch, s */
   stamp_outlier: 60,
+  /**
+   * a pose that shifts from one sample to the next and stays: by more than this, m and rad; than start and stop within a sample
+   * would take at these accelerations, m/s^2 and rad/s^2; and than this many times the usual step
+   */
+  shift_distance: 0.015,
+  shift_angle: 0.05,
+  shift_acceleration: 60,
+  shift_turn_acceleration: 150,
+  shift_usual_ratio: 15,
   /** up to this share of zero stamps the messages that bear them are left out; more, and the time of receipt serves for all */
   zero_stamps: 0.01,
   /** clock: correlation grid, s; smoothing of the rates, s (half and twice as much are tried too); shortest usable overlap, s */

@@ -169,7 +169,7 @@ function unsteady(name: string, { skew, skewStandardError }: RefinedOffset, sett
     {
       code: "clock-ambiguous",
       severity: "doubt",
-      message: `clock ${name} seems to run ${skew > 0 ? "fast" : "slow"} by ${(1e6 * Math.abs(skew)).toFixed(0)} ppm (standard error ${(1e6 * skewStandardError).toFixed(0)}), more than clocks do: it was set anew within the run, and the offset fits neither what was before nor what came after`,
+      message: `clock ${name} seems to run ${skew > 0 ? "fast" : "slow"} by ${(1e6 * Math.abs(skew)).toFixed(0)} ppm (standard error ${(1e6 * skewStandardError).toFixed(0)}), more than clocks do: it was set anew within the run, and the offset fits neither what was before nor what came after, or the motion is too small to tell`,
       evidence: { clock: name, skew, skew_se: skewStandardError, most_believed: settings.clock_skew },
       hint: "let no time service step a clock during a flight; cut the run by span: before or after the step, or look at the stamps with `inspect`",
     },

@@ -1,0 +1,112 @@
+import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import type { PoseTrack } from "../foundation/tracks.ts";
+import { median } from "../numeric/median.ts";
+
+/**
+ * Whether a pose was somewhere else from one sample to the next and stayed there: a marker that moved on the body, or a body
+ * found anew by other markers. Such a step may be far slower than what no body can do, and yet no body does it: it would have
+ * to start and stop within one sample.
+ *
+ * A step counts where it stands out from the steps on either side, which a change of speed does not, and where what follows
+ * stays shifted against what came before, which a single stray pose does not.
+ *
+ * @param track     screened, metres and quaternions of continuous sign
+ * @param interval  median interval, seconds
+ */
+export function shiftCheck(signal: string, track: PoseTrack, interval: number, settings: Settings): Check[] {
+  const n = track.t.length;
+  if (n < 50) return [];
+  const steps = new Float64Array(n);
+  const turns = new Float64Array(n);
+  fillSteps(track, 1.5 * interval, steps);
+  fillTurns(track, 1.5 * interval, turns);
+  const found = [
+    shiftOf(track, steps, Math.max(settings.shift_distance, settings.shift_acceleration * interval ** 2), settings),
+    shiftOf(track, turns, Math.max(settings.shift_angle, settings.shift_turn_acceleration * interval ** 2), settings),
+  ];
+  return found.flatMap((shift, k): Check[] => {
+    if (shift === null) return [];
+    const size =
+      k === 0 ? `${(1e3 * shift.size).toFixed(0)} mm` : `${((180 / Math.PI) * shift.size).toFixed(1)} degrees`;
+    return [
+      {
+        code: "jump",
+        severity: "doubt",
+        message: `${signal}: ${k === 0 ? "the body" : "the body's attitude"} shifted by ${size} from one sample to the next and stayed so, ${shift.at.toFixed(2)} s after the first pose${shift.count > 1 ? ` (the largest of ${shift.count})` : ""}`,
+        evidence: {
+          signal,
+          count: shift.count,
+          at_s: shift.at,
+          ...(k === 0 ? { shift_m: shift.size } : { shift_rad: shift.size }),
+        },
+        hint: "a marker that came loose, or a body found anew by other markers: look at the capture; what lies before and after is not one body",
+      },
+    ];
+  });
+}
+
+/** The largest step that stands out, seconds after the first pose; null where none does. */
+function shiftOf(
+  { t }: PoseTrack,
+  sizes: Float64Array,
+  least: number,
+  settings: Settings,
+): { size: number; at: number; count: number } | null {
+  const limit = Math.max(least, settings.shift_usual_ratio * median(sizes));
+  let count = 0;
+  let best = -1;
+  for (let i = 0; i < sizes.length; i++) {
+    if (!(sizes[i]! > limit)) continue;
+    count++;
+    if (best < 0 || sizes[i]! > sizes[best]!) best = i;
+  }
+  return best < 0 ? null : { size: sizes[best]!, at: t[best + 1]! - t[0]!, count };
+}
+
+/** Squares of two sizes count as alike above this ratio: sizes within 15 %. */
+const alike = 0.72;
+
+/**
+ * By how much the three positions after each sample lie beside the three up to it, carried on at the speed of both; 0 where that
+ * is no step of its own, or a step is longer than `longest` seconds.
+ */
+function fillSteps({ t, x, y, z }: PoseTrack, longest: number, sizes: Float64Array): void {
+  for (let i = 2; i + 3 < t.length; i++) {
+    if (t[i + 3]! - t[i - 2]! > 5 * longest) continue;
+    let step = 0;
+    let shift = 0;
+    for (let axis = 0; axis < 3; axis++) {
+      const p = axis === 0 ? x : axis === 1 ? y : z;
+      // the step less the mean of its neighbours
+      const own = p[i + 1]! - p[i]! - 0.5 * (p[i]! - p[i - 1]! + p[i + 2]! - p[i + 1]!);
+      const pace = 0.25 * (p[i]! - p[i - 2]! + p[i + 3]! - p[i + 1]!);
+      const after = (p[i + 1]! + p[i + 2]! + p[i + 3]!) / 3;
+      const before = (p[i]! + p[i - 1]! + p[i - 2]!) / 3;
+      const beside = after - before - 3 * pace;
+      step += own * own;
+      shift += beside * beside;
+    }
+    // of a step both are its size; of a stray pose they are as 18 to 13 or 3 to 2, of a change of speed 0 to anything
+    if (shift > alike * step && step > alike * shift) sizes[i] = Math.sqrt(Math.min(step, shift));
+  }
+}
+
+/** Turn from each sample to the next where its neighbours turn by little, and it is still there a sample later; else 0. */
+function fillTurns({ t, qx, qy, qz, qw }: PoseTrack, longest: number, sizes: Float64Array): void {
+  const angle = (i: number, j: number): number => {
+    const dot = Math.abs(qx[i]! * qx[j]! + qy[i]! * qy[j]! + qz[i]! * qz[j]! + qw[i]! * qw[j]!);
+    return 2 * Math.acos(Math.min(1, dot));
+  };
+  for (let i = 1; i + 2 < t.length; i++) {
+    if (t[i + 2]! - t[i - 1]! > 3 * longest) continue;
+    const turn = angle(i, i + 1);
+    // most steps are small: the rest is not asked for
+    if (turn < 0.01) {
+      sizes[i] = turn;
+      continue;
+    }
+    if (angle(i - 1, i) < 0.3 * turn && angle(i + 1, i + 2) < 0.3 * turn && angle(i - 1, i + 2) > 0.7 * turn)
+      sizes[i] = turn;
+  }
+}
