@@ -172,8 +172,8 @@ export function alignRun(
     mapOf(pose).toRun(stamps[stamps.length - 1]!, pose.timeline.epoch),
   ];
   if (!setpoint.x.some(Number.isFinite)) return { ...empty([noSetpoint(setpointSignal.timeline.t.length)]), clocks };
-  if (setpoint.t[0]! > recorded[1] || setpoint.t[setpoint.t.length - 1]! < recorded[0]) {
-    return { ...empty([apart(recorded, setpoint, campaign)]), clocks };
+  if (!meets(setpoint, recorded)) {
+    return { ...empty([apart(recorded, setpoint, "setpoints", campaign)]), clocks };
   }
   const { bodyPoint, toolPoint } = campaign.frames;
   const turned = hasAttitude(pose);
@@ -189,6 +189,9 @@ export function alignRun(
   const commandRaw = commandOf("effector_command");
   const command =
     commandRaw !== null && frame === "world" ? transformPoses(commandRaw, onboardOf(campaign, run)) : commandRaw;
+  if (command !== null && !meets(command, recorded)) {
+    checks.push(apart(recorded, command, "commands of the effector", campaign));
+  }
   const trajectory = campaign.trajectories[run.trajectory]!;
   const moving = commandRaw !== null && isMoving(commandRaw) ? commandRaw : setpointOnboard;
   const cyclesOf = trajectory.shape === "hold" && commandRaw !== null ? commandRaw : moving;
@@ -267,6 +270,11 @@ export function alignRun(
       "cycles.from": cyclesOf === commandRaw ? "effector_command" : "vehicle_setpoint",
     },
   };
+}
+
+/** Whether something was commanded while poses were recorded. */
+function meets({ t }: CommandTrack, [from, to]: Window): boolean {
+  return t[0]! <= to && t[t.length - 1]! >= from;
 }
 
 /** The first instant of any signal on the reference clock, nanoseconds. */

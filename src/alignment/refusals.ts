@@ -46,13 +46,23 @@ export function noSetpoint(messages: number): Check {
   };
 }
 
-export function apart(recorded: Window, setpoint: CommandTrack, campaign: Campaign): Check {
+export function apart(
+  recorded: Window,
+  track: CommandTrack,
+  what: "setpoints" | "commands of the effector",
+  campaign: Campaign,
+): Check {
   const one = campaign.clocks.reference === null;
+  const [from, to] = [track.t[0] ?? Number.NaN, track.t[track.t.length - 1] ?? Number.NaN];
   return {
     code: "stamp-epoch",
     severity: "unusable",
-    message: `poses and setpoints have no instant in common: poses from ${recorded[0].toFixed(1)} to ${recorded[1].toFixed(1)} s, setpoints from ${(setpoint.t[0] ?? Number.NaN).toFixed(1)} to ${(setpoint.t[setpoint.t.length - 1] ?? Number.NaN).toFixed(1)} s after the run's epoch`,
-    evidence: { poses_from_s: recorded[0], poses_to_s: recorded[1], setpoints_from_s: setpoint.t[0] ?? null },
+    message: `poses and ${what} have no instant in common: poses from ${recorded[0].toFixed(1)} to ${recorded[1].toFixed(1)} s, ${what} from ${from.toFixed(1)} to ${to.toFixed(1)} s after the run's epoch`,
+    evidence: {
+      poses_from_s: recorded[0],
+      poses_to_s: recorded[1],
+      [what === "setpoints" ? "setpoints_from_s" : "commands_from_s"]: Number.isNaN(from) ? null : from,
+    },
     hint: one
       ? "they are stamped by two clocks: declare `clocks`, or use `stamp: log` for both"
       : "the declared offset of the clock does not bring them together: check its sign and the stamps' epochs",

@@ -156,3 +156,18 @@ test("a setpoint that reads 0 0 0 for a second is no command, though the flight 
   expect(rmsOf(runs[0]!).every((rms) => rms < 0.1)).toBe(true);
   expect(glance(runs[0]!).filter((word) => word.endsWith("doubt")).length).toBeGreaterThan(0);
 });
+
+test("commands of the arm stamped an hour off have no instant in common with the poses, and that is said", async () => {
+  const signals = new Map(recording.signals);
+  const command = signals.get("effector_command")!;
+  const hour = 3600n * 1_000_000_000n;
+  signals.set("effector_command", {
+    ...command,
+    stamped: { ...command.stamped!, epoch: command.stamped!.epoch + hour },
+  });
+  const { runs } = await evaluateFlights({ "a.bag": { ...recording, signals } });
+  expect(runs[0]!.used).toBe(false);
+  expect(checksOf(runs[0]!, "stamp-epoch").filter(({ severity }) => severity === "unusable")).toMatchObject([
+    { message: expect.stringContaining("poses and commands of the effector have no instant in common") },
+  ]);
+});
