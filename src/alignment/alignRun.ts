@@ -19,7 +19,7 @@ import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
 import { findHoldWindow } from "./holdWindow.ts";
 import { hasAttitude, hasTilt, pointUnplaced, vehicleUnturned } from "./measuredAttitude.ts";
 import { powerChecks } from "./powerChecks.ts";
-import { apart, noCommand, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
+import { apart, noCommand, noPositions, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
 import { runChecks } from "./runChecks.ts";
 import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "./subjectTracks.ts";
 import { findSwaps } from "./swappedBodies.ts";
@@ -186,7 +186,9 @@ export function alignRun(
   if (!placed) checks.push(pointUnplaced(effector, "tool_point", toolPoint));
   const tool = toolMarkers === null || !placed ? null : pointOnBody(toolMarkers, toolPoint);
   const frame = campaign.signals.effector_command?.frame ?? "world";
-  const commandRaw = commandOf("effector_command");
+  const commandGiven = commandOf("effector_command");
+  const commandRaw = commandGiven?.x.some(Number.isFinite) ? commandGiven : null;
+  if (commandGiven !== null && commandRaw === null) checks.push(noPositions(commandGiven.t.length));
   const command =
     commandRaw !== null && frame === "world" ? transformPoses(commandRaw, onboardOf(campaign, run)) : commandRaw;
   if (command !== null && !meets(command, recorded)) {

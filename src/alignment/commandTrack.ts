@@ -38,8 +38,9 @@ export function messagesOf({ between, t, x, y, z }: CommandTrack): {
   x: Float64Array;
   y: Float64Array;
   z: Float64Array;
+  held: boolean;
 } {
-  if (between === "linear") return { t, x, y, z };
+  if (between === "linear") return { t, x, y, z, held: false };
   const rows = new Uint32Array(t.length);
   let n = 0;
   for (let k = 0; k < t.length; k++) {
@@ -48,7 +49,7 @@ export function messagesOf({ between, t, x, y, z }: CommandTrack): {
     if (!beforeStep && !tail) rows[n++] = k;
   }
   const kept = gatherBy(rows, n);
-  return { t: kept(t), x: kept(x), y: kept(y), z: kept(z) };
+  return { t: kept(t), x: kept(x), y: kept(y), z: kept(z), held: true };
 }
 
 /**

@@ -36,6 +36,16 @@ export function noCommand(evidence: Check["evidence"] = {}): Check {
   };
 }
 
+export function noPositions(messages: number): Check {
+  return {
+    code: "missing-signal",
+    severity: "doubt",
+    message: `none of the ${messages} commands of the effector holds a position: all are masked or not finite; effector and arm are not scored`,
+    evidence: { signal: "effector_command", messages },
+    hint: "name the topic that carries the position command of the arm",
+  };
+}
+
 export function noSetpoint(messages: number): Check {
   return {
     code: "missing-signal",

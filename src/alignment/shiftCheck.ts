@@ -17,13 +17,18 @@ import { median } from "../numeric/median.ts";
 export function shiftCheck(signal: string, track: PoseTrack, interval: number, settings: Settings): Check[] {
   const n = track.t.length;
   if (n < 50) return [];
-  const steps = new Float64Array(n);
-  const turns = new Float64Array(n);
-  fillSteps(track, 1.5 * interval, steps);
-  fillTurns(track, 1.5 * interval, turns);
+  const places = measured(n);
+  const attitudes = measured(n);
+  fillSteps(track, interval, places);
+  fillTurns(track, interval, attitudes);
   const found = [
-    shiftOf(track, steps, Math.max(settings.shift_distance, settings.shift_acceleration * interval ** 2), settings),
-    shiftOf(track, turns, Math.max(settings.shift_angle, settings.shift_turn_acceleration * interval ** 2), settings),
+    shiftOf(track, places, Math.max(settings.shift_distance, settings.shift_acceleration * interval ** 2), settings),
+    shiftOf(
+      track,
+      attitudes,
+      Math.max(settings.shift_angle, settings.shift_turn_acceleration * interval ** 2),
+      settings,
+    ),
   ];
   return found.flatMap((shift, k): Check[] => {
     if (shift === null) return [];
@@ -46,67 +51,90 @@ export function shiftCheck(signal: string, track: PoseTrack, interval: number, s
   });
 }
 
+/** Of each sample and the next. */
+interface Measured {
+  /** how far the step stands out from its neighbours, metres or radians */
+  readonly all: Float64Array;
+  /** the same where it is a step that stays; else 0 */
+  readonly staying: Float64Array;
+}
+
+const measured = (n: number): Measured => ({ all: new Float64Array(n), staying: new Float64Array(n) });
+
 /** The largest step that stands out, seconds after the first pose; null where none does. */
 function shiftOf(
   { t }: PoseTrack,
-  sizes: Float64Array,
+  { all, staying }: Measured,
   least: number,
   settings: Settings,
 ): { size: number; at: number; count: number } | null {
-  const limit = Math.max(least, settings.shift_usual_ratio * median(sizes));
+  const limit = Math.max(least, settings.shift_usual_ratio * median(all));
   let count = 0;
   let best = -1;
-  for (let i = 0; i < sizes.length; i++) {
-    if (!(sizes[i]! > limit)) continue;
+  for (let i = 0; i < staying.length; i++) {
+    if (!(staying[i]! > limit)) continue;
     count++;
-    if (best < 0 || sizes[i]! > sizes[best]!) best = i;
+    if (best < 0 || staying[i]! > staying[best]!) best = i;
   }
-  return best < 0 ? null : { size: sizes[best]!, at: t[best + 1]! - t[0]!, count };
+  return best < 0 ? null : { size: staying[best]!, at: t[best + 1]! - t[0]!, count };
 }
 
 /** Squares of two sizes count as alike above this ratio: sizes within 15 %. */
 const alike = 0.72;
 
-/**
- * By how much the three positions after each sample lie beside the three up to it, carried on at the speed of both; 0 where that
- * is no step of its own, or a step is longer than `longest` seconds.
- */
-function fillSteps({ t, x, y, z }: PoseTrack, longest: number, sizes: Float64Array): void {
+/** Whether the samples from one to another follow each other at the usual interval: none is missing in between. */
+function isEven(t: Float64Array, from: number, to: number, interval: number): boolean {
+  for (let i = from; i < to; i++) {
+    const step = t[i + 1]! - t[i]!;
+    if (step > 1.5 * interval || step < 0.5 * interval) return false;
+  }
+  return true;
+}
+
+/** A pose stamped an interval and a half too early or late, at the body's speed, is no shift. */
+const misplaced = 1.5;
+
+/** By how much the three positions after each sample lie beside the three up to it, carried on at the speed of both. */
+function fillSteps({ t, x, y, z }: PoseTrack, interval: number, { all, staying }: Measured): void {
   for (let i = 2; i + 3 < t.length; i++) {
-    if (t[i + 3]! - t[i - 2]! > 5 * longest) continue;
+    const [dt, before, after] = [t[i + 1]! - t[i]!, t[i]! - t[i - 1]!, t[i + 2]! - t[i + 1]!];
+    const paced = t[i]! - t[i - 2]! + t[i + 3]! - t[i + 1]!;
+    const apart = (t[i + 1]! + t[i + 2]! + t[i + 3]! - t[i]! - t[i - 1]! - t[i - 2]!) / 3;
     let step = 0;
     let shift = 0;
+    let speed = 0;
     for (let axis = 0; axis < 3; axis++) {
       const p = axis === 0 ? x : axis === 1 ? y : z;
-      // the step less the mean of its neighbours
-      const own = p[i + 1]! - p[i]! - 0.5 * (p[i]! - p[i - 1]! + p[i + 2]! - p[i + 1]!);
-      const pace = 0.25 * (p[i]! - p[i - 2]! + p[i + 3]! - p[i + 1]!);
-      const after = (p[i + 1]! + p[i + 2]! + p[i + 3]!) / 3;
-      const before = (p[i]! + p[i - 1]! + p[i - 2]!) / 3;
-      const beside = after - before - 3 * pace;
+      // the step less what its neighbours' speed would make
+      const own = p[i + 1]! - p[i]! - 0.5 * dt * ((p[i]! - p[i - 1]!) / before + (p[i + 2]! - p[i + 1]!) / after);
+      const pace = (p[i]! - p[i - 2]! + p[i + 3]! - p[i + 1]!) / paced;
+      const moved = (p[i + 1]! + p[i + 2]! + p[i + 3]! - p[i]! - p[i - 1]! - p[i - 2]!) / 3;
+      const beside = moved - apart * pace;
       step += own * own;
       shift += beside * beside;
+      speed += pace * pace;
     }
+    const size = Math.sqrt(step);
+    all[i] = size;
     // of a step both are its size; of a stray pose they are as 18 to 13 or 3 to 2, of a change of speed 0 to anything
-    if (shift > alike * step && step > alike * shift) sizes[i] = Math.sqrt(Math.min(step, shift));
+    if (!(shift > alike * step && step > alike * shift)) continue;
+    if (size > misplaced * interval * Math.sqrt(speed) && isEven(t, i - 2, i + 3, interval)) staying[i] = size;
   }
 }
 
-/** Turn from each sample to the next where its neighbours turn by little, and it is still there a sample later; else 0. */
-function fillTurns({ t, qx, qy, qz, qw }: PoseTrack, longest: number, sizes: Float64Array): void {
+/** Turn from each sample to the next where its neighbours turn by little, and it is still there a sample later. */
+function fillTurns({ t, qx, qy, qz, qw }: PoseTrack, interval: number, { all, staying }: Measured): void {
   const angle = (i: number, j: number): number => {
     const dot = Math.abs(qx[i]! * qx[j]! + qy[i]! * qy[j]! + qz[i]! * qz[j]! + qw[i]! * qw[j]!);
     return 2 * Math.acos(Math.min(1, dot));
   };
   for (let i = 1; i + 2 < t.length; i++) {
-    if (t[i + 2]! - t[i - 1]! > 3 * longest) continue;
     const turn = angle(i, i + 1);
+    all[i] = turn;
     // most steps are small: the rest is not asked for
-    if (turn < 0.01) {
-      sizes[i] = turn;
+    if (turn < 0.01) continue;
+    if (!(angle(i - 1, i) < 0.3 * turn && angle(i + 1, i + 2) < 0.3 * turn && angle(i - 1, i + 2) > 0.7 * turn))
       continue;
-    }
-    if (angle(i - 1, i) < 0.3 * turn && angle(i + 1, i + 2) < 0.3 * turn && angle(i - 1, i + 2) > 0.7 * turn)
-      sizes[i] = turn;
+    if (isEven(t, i - 1, i + 2, interval)) staying[i] = turn;
   }
 }

@@ -68,7 +68,7 @@ export const defaultSettings = {
   shift_angle: 0.05,
   shift_acceleration: 60,
   shift_turn_acceleration: 150,
-  shift_usual_ratio: 15,
+  shift_usual_ratio: 6,
   /** up to this share of zero stamps the messages that bear them are left out; more, and the time of receipt serves for all */
   zero_stamps: 0.01,
   /** clock: correlation grid, s; smoothing of the rates, s (half and twice as much are tried too); shortest usable overlap, s */

@@ -56,6 +56,33 @@ describe("what is no shift", () => {
       expect(check(rate, 30, (time) => ({ p: [0, Math.max(0, time - 17), 0] }))).toEqual([]);
   });
 
+  test("frames missing from a fast motion, at any rate", () => {
+    for (const rate of [30, 50, 100, 200])
+      for (const missing of [1, 2, 3]) {
+        const whole = track(rate, 30, (time) => ({ p: [0, 2.5 * Math.sin(1.2 * time), 0] }));
+        const keep = Array.from(whole.t, (_, i) => i).filter((i) => i % 37 >= missing);
+        const pick = (column: Float64Array): Float64Array => Float64Array.from(keep, (i) => column[i]!);
+        const cut = Object.fromEntries(Object.entries(whole).map(([name, column]) => [name, pick(column)]));
+        expect(shiftCheck("vehicle_pose", cut as unknown as PoseTrack, 1 / rate, defaultSettings)).toEqual([]);
+      }
+  });
+
+  test("the noise of a poor capture: millimetres, degrees", () => {
+    for (const [sd, angle] of [
+      [2e-3, 0.01],
+      [3e-3, 0.02],
+      [5e-3, 0.035],
+    ] as const)
+      for (const rate of [50, 100, 240]) {
+        const random = seededRandom(rate);
+        const noisy = (): number => sd * random.normal();
+        expect(
+          check(rate, 120, () => ({ p: [noisy(), noisy(), noisy()], roll: angle * random.normal() })),
+          `${sd} m, ${angle} rad, ${rate} Hz`,
+        ).toEqual([]);
+      }
+  });
+
   test("a gap during which the body moved on", () => {
     const whole = track(100, 30, (time) => ({ p: [time >= 17 ? 0.3 : 0, 0, 0] }));
     const keep = Array.from(whole.t, (_, i) => i).filter((i) => i < 1690 || i > 1710);

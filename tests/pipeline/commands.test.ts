@@ -171,3 +171,20 @@ test("commands of the arm stamped an hour off have no instant in common with the
     { message: expect.stringContaining("poses and commands of the effector have no instant in common") },
   ]);
 });
+
+test("commands of the arm without a position are none, and that is said", async () => {
+  const signals = new Map(recording.signals);
+  const command = signals.get("effector_command")!;
+  const blank = Object.fromEntries(
+    Object.entries(command.columns).map(([name, column]) => [name, column.map(() => Number.NaN)]),
+  );
+  signals.set("effector_command", { ...command, columns: blank });
+  const manifest = shortManifest(["a.bag"]).replace(/orbit: \{.*\}/, "orbit: { shape: logged, period: 1.5 s }");
+  const { runs } = await evaluateFlights({ "a.bag": { ...recording, signals } }, manifest);
+  expect(runs[0]!.used).toBe(false);
+  expect(runs[0]!.windows.cycles).toEqual([]);
+  expect(checksOf(runs[0]!, "missing-signal")).toMatchObject([
+    { severity: "doubt", message: expect.stringMatching(/^none of the \d+ commands of the effector holds a position/) },
+  ]);
+  expect(checksOf(runs[0]!, "stamp-epoch")).toEqual([]);
+});

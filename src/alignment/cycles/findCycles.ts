@@ -59,7 +59,7 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
   }
   const { start, end, ramp } = cyclic
     ? cycleExtent(samples, stretch, wave)
-    : { start: samples.t[stretch.from]!, end: samples.t[stretch.to]!, ramp: 0 };
+    : { start: beginOf(samples, stretch), end: samples.t[stretch.to]!, ramp: 0 };
   const commandStep = (samples.t[samples.t.length - 1]! - samples.t[0]!) / Math.max(1, samples.t.length - 1);
   const commanded = Math.max(0, Math.floor((end + commandStep - start) / wave.period + 1e-3));
   const windows: Window[] = [];
@@ -89,8 +89,13 @@ function longest(
   return best;
 }
 
+/** Where a motion begins that no waveform tells: at the last sample at rest, of a held command at the first that differs. */
+function beginOf({ t, held }: CommandSamples, { from }: MovingStretch): number {
+  return t[held === true ? from + 1 : from]!;
+}
+
 function wholeStretch(samples: CommandSamples, stretches: readonly MovingStretch[], within: Window): Cycles {
-  const from = Math.max(within[0], samples.t[stretches[0]!.from]!);
+  const from = Math.max(within[0], beginOf(samples, stretches[0]!));
   const last = samples.t[stretches.at(-1)!.to]!;
   // a command that steps has moved when it stepped, but the motion it asks for goes on until its last message
   const end = last - samples.t[stretches[0]!.from]! < 2 ? samples.t[samples.t.length - 1]! : last;

@@ -23,6 +23,8 @@ export interface CommandSamples {
   readonly x: Float64Array;
   readonly y: Float64Array;
   readonly z: Float64Array;
+  /** whether each holds until the next, so that a motion begins where the first that differs comes */
+  readonly held?: boolean;
 }
 
 /** Least-squares harmonics of samples at a given period. Null where there are too few samples for them. */

@@ -70,7 +70,7 @@ function readHeaderRow(
     problems.add(
       file,
       at[index]!,
-      `found the unknown column ${describeFound(name)}, expected ${listed(known)} or logs.NAME`,
+      `found the unknown column ${describeFound(name)}, expected ${listed(known)}, logs.NAME or span.NAME`,
       hint,
     );
     return null;

@@ -12,7 +12,7 @@ type Found = Pick<LogInspection, "format" | "topics" | "table" | "points">;
  * Whether a log is that of a static capture: the vehicle's body stays within a few millimetres on every axis.
  *
  * Of a table only where its heading tells the unit of lengths; its survey knows the range of each column. Of a log of
- * messages only where it holds no setpoint: what was commanded was flown. Its poses are read.
+ * messages only where it holds no setpoint and no command of the arm: what was commanded was flown. Its poses are read.
  *
  * @param path  of the log
  * @throws LogError  code `log-unreadable`: it cannot be read
@@ -39,16 +39,31 @@ function isStillTable(table: NonNullable<LogInspection["table"]>): boolean {
 async function isStillRecording({ topics }: Found, path: string): Promise<boolean> {
   const signals = assignSignals(topics);
   const pose = signals.get("vehicle_pose");
-  if (pose === undefined || signals.has("vehicle_setpoint") || pose.children.length > 1) return false;
-  const [child] = pose.children;
-  const request = { signal: "vehicle_pose", topic: pose.topic, ...(child === undefined ? {} : { child }) } as const;
-  const columns = (await readLog([path], [request])).signals.get("vehicle_pose")?.columns;
-  if (columns === undefined) return false;
-  return axes.every((axis: Axis) => {
-    const { low, high } = extent(columns[axis] ?? new Float64Array());
-    return staysWithin(low, high);
+  if (pose === undefined || signals.has("vehicle_setpoint") || signals.has("effector_command")) return false;
+  const bodies = (["vehicle_pose", "effector_pose"] as const).flatMap((signal) => {
+    const topic = signals.get(signal);
+    return topic === undefined ? [] : [{ signal, topic: topic.topic, children: topic.children }];
+  });
+  if (bodies.some(({ children }) => children.length > 1)) return false;
+  const recording = await readLog(
+    [path],
+    bodies.map(({ signal, topic, children: [child] }) => ({
+      signal,
+      topic,
+      ...(child === undefined ? {} : { child }),
+    })),
+  );
+  return bodies.every(({ signal }) => {
+    const columns = recording.signals.get(signal)?.columns;
+    if (columns === undefined || (columns.x?.length ?? 0) < fewest) return false;
+    const ranges = axes.map((axis: Axis) => extent(columns[axis] ?? new Float64Array()));
+    // what was never seen stands in one place to the last digit
+    return ranges.every(({ low, high }) => staysWithin(low, high)) && ranges.some(({ low, high }) => high > low);
   });
 }
+
+/** Fewer poses tell no noise. */
+const fewest = 10;
 
 /** A range this small has a smaller spread than a static capture may have; Infinity less -Infinity, of no number, is none. */
 function staysWithin(low: number, high: number): boolean {

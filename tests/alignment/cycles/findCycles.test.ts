@@ -306,6 +306,20 @@ describe("a trajectory that only the log knows", () => {
     }
   });
 
+  test("that holds waypoints begins with the message that steps, not with the one before", () => {
+    for (const rate of [5, 10, 50]) {
+      const t = Float64Array.from({ length: 40 * rate }, (_, i) => i / rate);
+      const way = [0, 0.1, 0.25, 0.15];
+      const x = t.map((at) => (at < 10 || at >= 30 ? 0 : way[(Math.floor(at - 10 + 1e-9) % 4) as 0]! + 0.01));
+      const zeros = new Float64Array(t.length);
+      const samples = { t, x, y: zeros, z: zeros, held: true };
+      for (const period of [4, null]) {
+        const { windows } = findCycles(samples, { shape: "logged", period }, [0, 1000], defaultSettings);
+        expect(windows[0]![0]).toBeCloseTo(10, 9);
+      }
+    }
+  });
+
   test("that repeats with no period is taken as it is: only the log knows it", () => {
     // incommensurate swings: nothing repeats within a minute
     const wander = (turns: number) =>
