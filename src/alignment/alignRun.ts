@@ -188,7 +188,8 @@ export function alignRun(
   const frame = campaign.signals.effector_command?.frame ?? "world";
   const commandGiven = commandOf("effector_command");
   const commandRaw = commandGiven?.x.some(Number.isFinite) ? commandGiven : null;
-  if (commandGiven !== null && commandRaw === null) checks.push(noPositions(commandGiven.t.length));
+  if (commandGiven !== null && commandRaw === null)
+    checks.push(noPositions(prepared.get("effector_command")!.timeline.t.length));
   const command =
     commandRaw !== null && frame === "world" ? transformPoses(commandRaw, onboardOf(campaign, run)) : commandRaw;
   if (command !== null && !meets(command, recorded)) {
