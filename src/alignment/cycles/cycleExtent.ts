@@ -22,12 +22,13 @@ export function cycleExtent(
   while (first > stretch.from + 1 && !(away(first - 1, samples.t[first - 1]!) > tolerance)) first--;
   while (last < stretch.to && !(away(last + 1, samples.t[last + 1]!) > tolerance)) last++;
   const end = samples.t[last]!;
-  const onset = startOfMotion(samples, stretch, wave, away);
+  const onset = startOfMotion(samples, stretch, away, tolerance);
   if (first === stretch.from + 1) return { start: onset ?? samples.t[first]!, end, ramp: 0 };
   const joined = samples.t[first]!;
   const factors = rampFactors(samples, stretch.from + 1, first, wave);
   if (factors === null) return { start: joined, end, ramp: 0 };
-  const begin = startOfSwing(samples, stretch, wave) ?? onset ?? startOfRamp(samples, stretch, factors);
+  const begin =
+    startOfSwing(samples, stretch, wave.period, away, tolerance) ?? onset ?? startOfRamp(samples, stretch, factors);
   // a ramp that reaches its last 3 % shortly after a whole cycle ended there, as far as anyone can tell
   const ramp = Math.ceil((joined - begin) / wave.period - 0.02);
   return { start: begin + ramp * wave.period, end, ramp };
@@ -37,27 +38,15 @@ export function cycleExtent(
 function startOfMotion(
   samples: CommandSamples,
   stretch: MovingStretch,
-  wave: Waveform,
   away: (i: number, t: number) => number,
+  tolerance: number,
 ): number | null {
   const atRest = stretch.from;
   const moved = samples.t[atRest + 1]!;
   const step = moved - samples.t[atRest]!;
-  const from = samples.t[atRest]! - 0.5 * step;
   // a first step too small to count was rest to the eye, but is on the waveform's other side: compare with the one before
   const still = atRest > 0 && Number.isFinite(samples.x[atRest - 1]!) ? atRest - 1 : atRest;
-  let best = moved;
-  let least = Number.POSITIVE_INFINITY;
-  const points = 400;
-  for (let k = 0; k <= points; k++) {
-    const t = from + ((moved - from) * k) / points;
-    const distance = away(still, t);
-    if (distance < least) {
-      least = distance;
-      best = t;
-    }
-  }
-  return least < Math.max(5e-4, 0.03 * Math.SQRT2 * wave.spread) ? best : null;
+  return passage((t) => away(still, t), [samples.t[atRest]! - 0.5 * step, moved], tolerance);
 }
 
 /** How long before the first step that is seen a ramp may have begun, periods: one that grows with the cube of time is slow to show. */
@@ -68,20 +57,30 @@ const unseen = 0.15;
  * before the first sample that moved. Which sample that is depends on how they fall, the waveform's passage does not. Null where
  * it does not pass there: a circle about the resting position.
  */
-function startOfSwing(samples: CommandSamples, stretch: MovingStretch, wave: Waveform): number | null {
-  const moved = samples.t[stretch.from + 1]!;
-  const from = moved - Math.max(unseen * wave.period, moved - samples.t[stretch.from]!);
-  const { x, y, z } = samples;
-  const still = stretch.from;
-  const square = (t: number): number => {
-    const p = waveformAt(wave, t);
-    return (x[still]! - p[0]) ** 2 + (y[still]! - p[1]) ** 2 + (z[still]! - p[2]) ** 2;
-  };
-  const step = (moved - from) / 40;
+function startOfSwing(
+  samples: CommandSamples,
+  stretch: MovingStretch,
+  period: number,
+  away: (i: number, t: number) => number,
+  tolerance: number,
+): number | null {
+  const [atRest, moved] = [samples.t[stretch.from]!, samples.t[stretch.from + 1]!];
+  return passage((t) => away(stretch.from, t), [Math.min(atRest, moved - unseen * period), moved], tolerance);
+}
+
+/** The instant of the least distance between two instants; null where it is not within the tolerance, metres. */
+function passage(
+  distance: (t: number) => number,
+  [from, to]: readonly [number, number],
+  tolerance: number,
+): number | null {
+  const step = (to - from) / 40;
   let best = 0;
-  for (let k = 1; k <= 40; k++) if (square(from + k * step) < square(from + best * step)) best = k;
-  const at = brentMinimum(square, from + (best - 1) * step, from + (best + 1) * step, 1e-4);
-  return Math.sqrt(square(at)) < Math.max(5e-4, 0.03 * Math.SQRT2 * wave.spread) ? at : null;
+  for (let k = 1; k <= 40; k++) if (distance(from + k * step) < distance(from + best * step)) best = k;
+  const low = from + Math.max(0, best - 1) * step;
+  const high = from + Math.min(40, best + 1) * step;
+  const at = brentMinimum((t) => distance(t) ** 2, low, high, 1e-5);
+  return distance(at) < tolerance ? at : null;
 }
 
 interface RampFactor {
