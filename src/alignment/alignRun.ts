@@ -1,7 +1,6 @@
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
 import type { Vector3 } from "../foundation/units.ts";
@@ -19,11 +18,12 @@ import { pointOnBody, transformPoses, withControlPoint } from "./frames.ts";
 import { findHoldWindow } from "./holdWindow.ts";
 import { hasAttitude, hasTilt, pointUnplaced, vehicleUnturned } from "./measuredAttitude.ts";
 import { powerChecks } from "./powerChecks.ts";
+import type { PreparedSignals } from "./prepareSignals.ts";
 import { apart, noCommand, noPositions, noSetpoint, nothingToScore, tooLittle, withoutCommand } from "./refusals.ts";
 import { runChecks } from "./runChecks.ts";
 import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "./subjectTracks.ts";
 import { findSwaps } from "./swappedBodies.ts";
-import { onboardOf, type PreparedSignal, prepareSignal } from "./timedSignals.ts";
+import { onboardOf, type PreparedSignal } from "./timedSignals.ts";
 import { turnCommand } from "./turnCommand.ts";
 import { validFraction } from "./validFraction.ts";
 
@@ -51,25 +51,6 @@ export interface AlignedRun {
   readonly intervals: Readonly<Partial<Record<"vehicle" | "effector", number>>>;
   /** choices made from the data, for `settings` */
   readonly choices: Readonly<Record<string, string>>;
-}
-
-/** All signals of a run in order on their own clocks. The raw poses are not kept: a long log holds hundreds of megabytes. */
-export type PreparedSignals = ReadonlyMap<SignalName, PreparedSignal>;
-
-/** Prepares every signal of a run, the vehicle's pose first: how its axes are meant tells it of the tool's; see prepareSignal. */
-export function prepareSignals(
-  campaign: Campaign,
-  run: RunDeclaration,
-  signals: ReadonlyMap<SignalName, RecordedSignal>,
-  settings: Settings,
-): PreparedSignals {
-  const pose = signals.get("vehicle_pose");
-  const vehicle = pose === undefined ? null : prepareSignal(campaign, run, pose, settings);
-  const prepare = (name: SignalName, signal: RecordedSignal): PreparedSignal =>
-    name === "vehicle_pose" && vehicle !== null
-      ? vehicle
-      : prepareSignal(campaign, run, signal, settings, vehicle?.bodyUp ?? null);
-  return new Map([...signals].map(([name, signal]) => [name, prepare(name, signal)]));
 }
 
 /**
@@ -302,7 +283,7 @@ function isMoving(command: CommandTrack): boolean {
   });
 }
 
-function swapFaults(prepared: ReadonlyMap<SignalName, PreparedSignal>): ReturnType<typeof findSwaps> {
+function swapFaults(prepared: PreparedSignals): ReturnType<typeof findSwaps> {
   const vehicle = prepared.get("vehicle_pose");
   const effector = prepared.get("effector_pose");
   if (!vehicle || !effector) return [];

@@ -1,4 +1,5 @@
-import { type AlignedRun, alignRun, type PreparedSignals, prepareSignals } from "../alignment/alignRun.ts";
+import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
+import { type PreparedSignals, prepareSignals } from "../alignment/prepareSignals.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { prepareSignals } from "../../src/alignment/alignRun.ts";
+import { prepareSignals } from "../../src/alignment/prepareSignals.ts";
 import { onboardOf, prepareSignal } from "../../src/alignment/timedSignals.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
