@@ -2,6 +2,7 @@ import type { Settings } from "../contract/settings.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
 import { gatherBy } from "../numeric/gather.ts";
+import type { CommandSamples } from "./cycles/waveform.ts";
 import { medianInterval } from "./poseFaults.ts";
 
 /**
@@ -33,13 +34,7 @@ const forEver = 1e6;
  * The messages of a command without the points that draw its steps: what repeats in it is seen from what was told, not from how
  * long it held. The NaN that end a stretch stay.
  */
-export function messagesOf({ between, t, x, y, z }: CommandTrack): {
-  t: Float64Array;
-  x: Float64Array;
-  y: Float64Array;
-  z: Float64Array;
-  held: boolean;
-} {
+export function messagesOf({ between, t, x, y, z }: CommandTrack): CommandSamples {
   if (between === "linear") return { t, x, y, z, held: false };
   const rows = new Uint32Array(t.length);
   let n = 0;

@@ -81,7 +81,7 @@ export const defaultSettings = {
   clock_rival_peak: 0.5,
   /** clock: searched on both sides of what is expected where the manifest does not say, s */
   clock_search: 2,
-  // seconds per second: quartz stays below 1e-4 (common practice, no source), a time service slews by 5e-4 at most (RFC 5905)
+  /** clock: a drift beyond this, s/s, is no clock's: quartz stays below 1e-4 (common practice, no source), a time service slews by 5e-4 at most (RFC 5905) */
   clock_skew: 5e-4,
   /** clock: looked for again this closely about the best of all overlaps, s */
   clock_search_again: 1,
