@@ -2,6 +2,7 @@ import type { Settings } from "../contract/settings.ts";
 import type { PoseTrack, Window } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
+import { mergeTimes } from "./mergeTimes.ts";
 import { sampleColumn } from "./sampleTrack.ts";
 
 /**
@@ -58,23 +59,7 @@ function staysWithin(column: Float64Array, limit: number): boolean {
 
 /** Instants of all commands inside the window, sorted, each once, with the window's ends. */
 function commonTimes(commands: readonly PoseTrack[], within: Window): Float64Array {
-  return commands.reduce<Float64Array>((merged, { t }) => mergedWithin(merged, t, within), Float64Array.from(within));
-}
-
-/** Two ascending columns of instants in one, each instant once; those outside the window left out. */
-function mergedWithin(a: Float64Array, b: Float64Array, [from, to]: Window): Float64Array {
-  const merged = new Float64Array(a.length + b.length);
-  let n = 0;
-  let i = 0;
-  let j = 0;
-  let before = Number.NEGATIVE_INFINITY;
-  while (i < a.length || j < b.length) {
-    const t = j >= b.length || (i < a.length && a[i]! <= b[j]!) ? a[i++]! : b[j++]!;
-    if (t <= before || t < from || t > to) continue;
-    merged[n++] = t;
-    before = t;
-  }
-  return merged.subarray(0, n);
+  return commands.reduce<Float64Array>((merged, { t }) => mergeTimes(merged, t, within), Float64Array.from(within));
 }
 
 /**

@@ -4,6 +4,7 @@ import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
 import { gatherBy } from "../numeric/gather.ts";
 import { multiplyQuaternions } from "../numeric/quaternion/multiplyQuaternions.ts";
 import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
+import { mergeTimes } from "./mergeTimes.ts";
 import { samplePoints, samplePoses } from "./sampleTrack.ts";
 
 /** What one subject did and what it was asked to do, at the subject's own measured instants, all in one frame. */
@@ -91,15 +92,17 @@ function against(measured: PointTrack, command: PointTrack): SubjectTrack {
 
 /**
  * Puts measured minus asked in the place of what was asked, instants left out that were not measured or not commanded
- * (NaN in any column); returns how many stay, and their rows.
+ * (NaN in any column); returns how many stay, and in `rows` which of what was asked.
+ *
+ * @param from  the measured row that belongs to the first that was asked
  */
-function turnToErrors({ x, y, z }: Columns, measured: Columns, rows: Uint32Array): number {
+export function turnToErrors({ x, y, z }: Columns, measured: Columns, rows: Uint32Array, from = 0): number {
   const { x: mx, y: my, z: mz } = measured;
   let n = 0;
   for (let i = 0; i < x.length; i++) {
-    const ex = mx[i]! - x[i]!;
-    const ey = my[i]! - y[i]!;
-    const ez = mz[i]! - z[i]!;
+    const ex = mx[from + i]! - x[i]!;
+    const ey = my[from + i]! - y[i]!;
+    const ez = mz[from + i]! - z[i]!;
     const sum = ex + ey + ez;
     if (sum - sum !== 0) continue;
     x[n] = ex;
@@ -117,7 +120,9 @@ function composeCommand(
   frame: "vehicle" | "arm_base",
   frames: Frames,
 ): PointTrack {
-  const t = mergeTimes(command.t, setpoint.t);
+  const first = Math.max(command.t[0] ?? 0, setpoint.t[0] ?? 0);
+  const last = Math.min(command.t[command.t.length - 1] ?? 0, setpoint.t[setpoint.t.length - 1] ?? 0);
+  const t = mergeTimes(command.t, setpoint.t, [first, last]);
   const body = samplePoses(setpoint, t);
   const base =
     frame === "arm_base" ? frames.armBase : { translation: [0, 0, 0] as const, rotation: [0, 0, 0, 1] as const };
@@ -180,18 +185,4 @@ function withoutWideNeighbours(track: PointTrack, widest: number, times: Float64
     near[i] = onSample || between ? 1 : 0;
   }
   return near;
-}
-
-function mergeTimes(a: Float64Array, b: Float64Array): Float64Array {
-  const from = Math.max(a[0] ?? 0, b[0] ?? 0);
-  const to = Math.min(a[a.length - 1] ?? 0, b[b.length - 1] ?? 0);
-  const merged = new Float64Array(a.length + b.length);
-  let n = 0;
-  let i = 0;
-  let j = 0;
-  while (i < a.length || j < b.length) {
-    const t = j >= b.length || (i < a.length && a[i]! <= b[j]!) ? a[i++]! : b[j++]!;
-    if (t >= from && t <= to && (n === 0 || t > merged[n - 1]!)) merged[n++] = t;
-  }
-  return merged.slice(0, n);
 }

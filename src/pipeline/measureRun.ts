@@ -1,6 +1,6 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
 import { sampleAttitudes, samplePoints } from "../alignment/sampleTrack.ts";
-import type { Columns, SubjectTrack } from "../alignment/subjectTracks.ts";
+import { type SubjectTrack, turnToErrors } from "../alignment/subjectTracks.ts";
 import { validFraction } from "../alignment/validFraction.ts";
 import type { HoverFigures, RunEvaluation, SplitFigures, SubjectTracking } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
@@ -163,25 +163,9 @@ function rmsWithoutDelay(track: SubjectTrack, [from, to]: Window, delay: number)
   const a = lowerBound(track.t, from);
   const b = lowerBound(track.t, to);
   const asked = samplePoints(track.command, track.t.subarray(a, b), -delay);
-  const n = turnToErrors(asked, track.measured, a);
+  const n = turnToErrors(asked, track.measured, new Uint32Array(b - a), a);
   if (n < 0.9 * (b - a) || n === 0) return null;
   return axes.map((axis) => Math.sqrt(plainSumOfSquares(asked[axis].subarray(0, n)) / n));
-}
-
-/** Puts measured minus commanded in the place of the commanded, instants without a command left out; returns how many. */
-function turnToErrors({ x, y, z }: Columns, measured: Columns, from: number): number {
-  const { x: mx, y: my, z: mz } = measured;
-  let n = 0;
-  for (let i = 0; i < x.length; i++) {
-    const ex = mx[from + i]! - x[i]!;
-    const ey = my[from + i]! - y[i]!;
-    const ez = mz[from + i]! - z[i]!;
-    if (Number.isNaN(ex + ey + ez)) continue;
-    x[n] = ex;
-    y[n] = ey;
-    z[n++] = ez;
-  }
-  return n;
 }
 
 function splitOf(
