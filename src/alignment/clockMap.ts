@@ -26,10 +26,8 @@ export interface TimedSignal {
 
 /** Brings a clock's seconds to seconds since the run's epoch on the reference clock. */
 export interface ClockMap {
-  /** `epoch`: what the seconds count from, on that clock */
-  readonly toRun: (seconds: number, epoch: bigint) => number;
-  /** as `toRun`, for a column of instants */
-  readonly columnToRun: (t: Float64Array, epoch: bigint) => Float64Array;
+  /** of seconds that count from `epoch` on that clock: an integer, subtracted once for all of them */
+  readonly toRun: (epoch: bigint) => (seconds: number) => number;
   readonly estimate: ClockEstimate | null;
   /** of offset (at the run's start) and skew; null where they are known or declared */
   readonly covariance: OffsetCovariance | null;
@@ -66,14 +64,11 @@ export function mapClocks(
 }
 
 /** Seconds after `start`, less the offset, at the rate of the reference clock. Epochs are subtracted as integers. */
-function linearMap(start: bigint, offset: number, skew: number): Pick<ClockMap, "toRun" | "columnToRun"> {
+function linearMap(start: bigint, offset: number, skew: number): Pick<ClockMap, "toRun"> {
   return {
-    toRun: (seconds, epoch) => (Number(epoch - start) / 1e9 + seconds - offset) / (1 + skew),
-    columnToRun: (t, epoch) => {
+    toRun: (epoch) => {
       const apart = Number(epoch - start) / 1e9;
-      const out = new Float64Array(t.length);
-      for (let i = 0; i < out.length; i++) out[i] = (apart + t[i]! - offset) / (1 + skew);
-      return out;
+      return (seconds) => (apart + seconds - offset) / (1 + skew);
     },
   };
 }

@@ -7,7 +7,7 @@ import type { PreparedSignal } from "./timedSignals.ts";
 /** Checks of battery and motors over the scored window, where they were logged. */
 export function powerChecks(
   prepared: ReadonlyMap<SignalName, PreparedSignal>,
-  toRun: (signal: PreparedSignal, t: number) => number,
+  onRun: (signal: PreparedSignal, t: Float64Array) => Float64Array,
   scored: Window | null,
   settings: Settings,
 ): Check[] {
@@ -16,8 +16,7 @@ export function powerChecks(
   const motors = prepared.get("motors");
   const rowsOf = (signal: PreparedSignal): number[] => {
     const rows: number[] = [];
-    signal.timeline.t.forEach((t, i) => {
-      const at = toRun(signal, t);
+    onRun(signal, signal.timeline.t).forEach((at, i) => {
       if (at >= scored[0] && at <= scored[1]) rows.push(signal.timeline.order[i]!);
     });
     return rows;

@@ -89,7 +89,7 @@ describe("a declared offset", () => {
   test("is that clock's stamp minus the reference's: a clock that is 137 ms behind shows an instant earlier", () => {
     const map = maps({ kind: "offset", offset: -0.137 }, []).get("mocap")!;
     // true instant 10 s after the run's epoch: the clock shows 9.863
-    expect(map.toRun(9.863, runEpoch)).toBeCloseTo(10, 12);
+    expect(map.toRun(runEpoch)(9.863)).toBeCloseTo(10, 12);
     expect(map.estimate).toMatchObject({
       offset: -0.137,
       offset_se: null,
@@ -106,14 +106,14 @@ describe("a declared offset", () => {
     // the boot was 1760432390 s after 1970, the run started 10 s later: offset = 10 - 1760432400
     const map = maps({ kind: "offset", offset: 10 - 1_760_432_400 }, []).get("mocap")!;
     // doubles near 1.8e9 resolve 0.24 us
-    expect(Math.abs(map.toRun(12.5, 0n) - 2.5)).toBeLessThan(5e-7);
+    expect(Math.abs(map.toRun(0n)(12.5) - 2.5)).toBeLessThan(5e-7);
   });
 });
 
 test("the reference clock only changes its epoch", () => {
   const map = maps({ kind: "offset", offset: 0 }, []).get("onboard")!;
-  expect(map.toRun(1.25, runEpoch + 3n * second)).toBe(4.25);
-  expect(map.toRun(0, runEpoch + 1n)).toBe(1e-9);
+  expect(map.toRun(runEpoch + 3n * second)(1.25)).toBe(4.25);
+  expect(map.toRun(runEpoch + 1n)(0)).toBe(1e-9);
   expect(map.estimate).toBeNull();
 });
 
@@ -124,7 +124,7 @@ describe("an offset from the same motion", () => {
     expect(map.estimate!.source).toContain("gyro");
     // the third-order term of the body rate and the straight lines between samples: some 0.1 ms at most
     expect(Math.abs(map.estimate!.offset + 0.137)).toBeLessThan(2e-4);
-    expect(Math.abs(map.toRun(9.863, someDate) - 10)).toBeLessThan(2e-4);
+    expect(Math.abs(map.toRun(someDate)(9.863) - 10)).toBeLessThan(2e-4);
     expect(map.covariance).not.toBeNull();
   });
 
@@ -133,7 +133,7 @@ describe("an offset from the same motion", () => {
     expect(Math.abs(map.estimate!.skew - 2e-4)).toBeLessThan(2e-5);
     // true instants 1 and 29 s; taking the skew for its opposite would be 12 ms off at the end, leaving it out 6 ms
     for (const time of [1, 29]) {
-      expect(Math.abs(map.toRun(time - 0.137 + 2e-4 * time, someDate) - time)).toBeLessThan(4e-4);
+      expect(Math.abs(map.toRun(someDate)(time - 0.137 + 2e-4 * time) - time)).toBeLessThan(4e-4);
     }
   });
 
@@ -141,7 +141,7 @@ describe("an offset from the same motion", () => {
     const map = maps(gyroPair, [capture(-0.137, someDate), gyro(180 / Math.PI)]).get("mocap")!;
     expect(map.estimate).toBeNull();
     expect(map.checks).toMatchObject([{ code: "clock-ambiguous", severity: "unusable" }]);
-    expect(map.toRun(1, someDate)).toBeNaN();
+    expect(map.toRun(someDate)(1)).toBeNaN();
   });
 
   test("between a date and a boot is looked for where both were received together", () => {
@@ -150,7 +150,7 @@ describe("an offset from the same motion", () => {
     expect(map.checks).toEqual([]);
     // offset = stamp - reference stamp = 1000.137 - 1760432400, in doubles
     expect(Math.abs(map.estimate!.offset - (1000.137 - 1_760_432_400))).toBeLessThan(3e-4);
-    expect(Math.abs(map.toRun(1010.137, 0n) - 10)).toBeLessThan(2e-4);
+    expect(Math.abs(map.toRun(0n)(1010.137) - 10)).toBeLessThan(2e-4);
   });
 
   test("between two dates that are an hour apart needs `near`", () => {
@@ -160,7 +160,7 @@ describe("an offset from the same motion", () => {
     expect(lost.checks[0]!.hint).toContain("near");
     const found = maps({ ...gyroPair, near: 3600 }, [hourAhead, gyro()]).get("mocap")!;
     expect(Math.abs(found.estimate!.offset - 3600.25)).toBeLessThan(2e-4);
-    expect(Math.abs(found.toRun(10.25, someDate + 3600n * second) - 10)).toBeLessThan(2e-4);
+    expect(Math.abs(found.toRun(someDate + 3600n * second)(10.25) - 10)).toBeLessThan(2e-4);
   });
 
   test.each([
@@ -228,7 +228,7 @@ describe("an offset from the same motion", () => {
     const map = maps(gyroPair, recorded).get("mocap")!;
     expect(map.estimate).toBeNull();
     expect(map.checks).toMatchObject([{ code: "missing-signal", severity: "unusable", evidence: { missing: gone } }]);
-    expect(map.toRun(1, someDate)).toBeNaN();
+    expect(map.toRun(someDate)(1)).toBeNaN();
   });
 });
 

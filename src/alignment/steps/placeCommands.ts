@@ -1,0 +1,66 @@
+import type { SignalSource } from "../../contract/campaign.ts";
+import type { SignalName } from "../../foundation/signals.ts";
+import type { Window } from "../../foundation/tracks.ts";
+import { buildCommandTrack, type CommandTrack } from "../commandTrack.ts";
+import { transformPoses } from "../frames.ts";
+import { apart, noPositions, noSetpoint } from "../refusals.ts";
+import { onboardOf } from "../timedSignals.ts";
+import { turnCommand } from "../turnCommand.ts";
+import type { Step } from "./Alignment.ts";
+import type { Clocked, Given, Posed, Taken } from "./placeOnClock.ts";
+
+export interface Setpointed {
+  /** in the onboard world, in which cycles are looked for */
+  readonly setpointOnboard: CommandTrack;
+  /** in the capture's world */
+  readonly setpoint: CommandTrack;
+}
+
+/** What the vehicle was commanded; nothing where that is no position, or shares no instant with the poses. */
+export const placeSetpoint: Step<Given & Taken & Clocked & Posed, Setpointed> = (record) => {
+  const { campaign, run, recorded, setpointSignal } = record;
+  const setpointOnboard = commandOf(record, "vehicle_setpoint")!;
+  const setpoint = transformPoses(setpointOnboard, onboardOf(campaign, run));
+  if (!setpoint.x.some(Number.isFinite)) {
+    return { adds: null, checks: [noSetpoint(setpointSignal.timeline.t.length)] };
+  }
+  if (!meets(setpoint, recorded)) return { adds: null, checks: [apart(recorded, setpoint, "setpoints", campaign)] };
+  return { adds: { setpointOnboard, setpoint }, checks: [] };
+};
+
+export interface Commanded {
+  readonly frame: SignalSource["frame"];
+  /** the effector command as logged, in its own frame; null where there is none */
+  readonly commandRaw: CommandTrack | null;
+  /** as `commandRaw`, but in the capture's world where it is a command in the world */
+  readonly command: CommandTrack | null;
+}
+
+/** What the effector was commanded. */
+export const placeCommand: Step<Given & Clocked & Posed, Commanded> = (record) => {
+  const { campaign, run, prepared, recorded } = record;
+  const frame = campaign.signals.effector_command?.frame ?? "world";
+  const logged = commandOf(record, "effector_command");
+  if (logged === null) return { adds: { frame, commandRaw: null, command: null }, checks: [] };
+  if (!logged.x.some(Number.isFinite)) {
+    const messages = prepared.get("effector_command")!.timeline.t.length;
+    return { adds: { frame, commandRaw: null, command: null }, checks: [noPositions(messages)] };
+  }
+  const command = frame === "world" ? transformPoses(logged, onboardOf(campaign, run)) : logged;
+  const checks = meets(command, recorded) ? [] : [apart(recorded, command, "commands of the effector", campaign)];
+  return { adds: { frame, commandRaw: logged, command }, checks };
+};
+
+function commandOf({ campaign, prepared, onRun, settings }: Given & Clocked, name: SignalName): CommandTrack | null {
+  const signal = prepared.get(name);
+  if (!signal || signal.timeline.t.length === 0) return null;
+  const source = campaign.signals[name];
+  const { t, order } = signal.timeline;
+  const track = buildCommandTrack(signal.signal, onRun(signal, t), order, source?.between ?? null, settings);
+  return turnCommand(track, source);
+}
+
+/** Whether something was commanded while poses were recorded. */
+function meets({ t }: CommandTrack, [from, to]: Window): boolean {
+  return t[0]! <= to && t[t.length - 1]! >= from;
+}
