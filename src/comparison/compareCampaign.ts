@@ -122,11 +122,14 @@ function describeCell(
     : null;
   return {
     ...place,
+    judged_in: "world",
+    unit: "m",
     in_family: false,
     baseline,
     candidate,
     difference,
     ratio: difference !== null && baseline.mean !== null && baseline.mean > 0 ? difference / baseline.mean : null,
+    ratio_ci95: null,
     method: estimate?.method ?? "welch",
     se: spread ? estimate.standardError : null,
     df: spread ? estimate.degreesOfFreedom : null,
@@ -142,6 +145,7 @@ function describeCell(
     smallest_difference: margin,
     verdict: null,
     verdict_all_runs: null,
+    doubts: [],
     fragile: [],
     pair: pairLimit(runs, { leastDf: settings.pair_least_df, level: settings.interval_level }),
     runs_needed: null,

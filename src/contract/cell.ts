@@ -1,4 +1,5 @@
 import * as z from "zod";
+import { checkCodes } from "../foundation/checks.ts";
 import { axes, subjects } from "../foundation/signals.ts";
 
 /** What the comparison may say of a cell (design, section 2). */
@@ -8,6 +9,7 @@ export const verdicts = [
   "no difference that matters",
   "within the noise",
   "too few runs",
+  "doubted",
 ] as const;
 export type Verdict = (typeof verdicts)[number];
 
@@ -40,7 +42,11 @@ export const cellSchema = z.strictObject({
   trajectory: z.string(),
   subject: z.enum(subjects),
   axis: z.enum(axes),
+  /** the axes x, y, z: of the world, or forward, left and up in the heading of the setpoint */
+  judged_in: z.enum(["world", "heading"]),
   metric: z.enum(cellMetrics),
+  /** of values, difference and intervals */
+  unit: z.string(),
   /** belongs to the declared family and carries a verdict; all else is exploratory */
   in_family: z.boolean(),
   baseline: sideSchema,
@@ -52,6 +58,8 @@ export const cellSchema = z.strictObject({
   difference: nullable,
   /** difference / baseline mean */
   ratio: nullable,
+  /** of the ratio; an end that is not bounded is null */
+  ratio_ci95: z.tuple([nullable, nullable]).nullable(),
   method: z.enum(["welch", "blocked"]),
   /** of the difference, and its degrees of freedom */
   se: nullable,
@@ -75,6 +83,8 @@ export const cellSchema = z.strictObject({
   verdict: z.enum(verdicts).nullable(),
   /** the verdict with the runs put back that a person excluded */
   verdict_all_runs: z.enum(verdicts).nullable(),
+  /** codes of the checks that could have made the difference; filled where the verdict is `doubted` */
+  doubts: z.array(z.enum(checkCodes)),
   /** why the verdict hangs by a thread; empty where it does not */
   fragile: z.array(z.string()),
   /** what the difference of a single pair of like runs stays below in 95 of 100 pairs: sd between runs, its df, the limit */

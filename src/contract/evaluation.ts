@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { checkCodes } from "../foundation/checks.ts";
-import { subjects } from "../foundation/signals.ts";
+import { axes, subjects } from "../foundation/signals.ts";
 import { auditSchema } from "./audit.ts";
 import { cellMetrics, cellSchema } from "./cell.ts";
 import { planSchema } from "./plan.ts";
@@ -8,12 +8,12 @@ import { reasonsSchema } from "./reasons.ts";
 import { allanSchema, budgetSchema, pathSchema, spectrumSchema } from "./runExtras.ts";
 
 /**
- * evaluation.json, schema 2: SI throughout. Other programs rely on these names (DEVELOPERS.md says how to change them).
+ * evaluation.json, schema 3: SI throughout. Other programs rely on these names (DEVELOPERS.md says how to change them).
  * Every number is finite; what is not known is null.
  */
 
-/** Raised where a name or a meaning changes. 2: path, budget, allan, spectrum, reasons, plan and audit are filled. */
-export const evaluationSchemaNumber = 2;
+/** Raised where a name or a meaning changes. 3: verdict `doubted`, what checks touch, cells with unit and axes. */
+export const evaluationSchemaNumber = 3;
 
 const number = z.number();
 const nullable = z.number().nullable();
@@ -30,6 +30,15 @@ const checkSchema = z.strictObject({
     z.union([z.string(), number, z.boolean(), z.null(), z.array(z.union([z.string(), number]))]),
   ),
   hint: z.string(),
+  /** the figures it can have moved */
+  touches: z.strictObject({
+    subjects: z.array(z.enum(subjects)),
+    axes: z.array(z.enum(axes)),
+    windows: z.array(z.enum(["cycles", "hold"])),
+    part: z.enum(["all", "bias", "nothing"]),
+  }),
+  /** why a person takes the finding as it is (`accept` of the manifest); null where nobody does */
+  accepted_because: z.string().nullable(),
 });
 
 const clockSchema = z.strictObject({
@@ -138,6 +147,8 @@ const runSchema = z.strictObject({
       }),
     )
     .nullable(),
+  /** moving moment and apparent moving mass; not filled yet */
+  moving: z.null(),
 });
 
 const axisNoise = z.strictObject({
@@ -209,10 +220,15 @@ export const evaluationSchema = z.strictObject({
   plan: planSchema,
   /** what else than the counterweights could have made the difference */
   audit: auditSchema,
+  /** the arm on the stand; not filled yet */
+  bench: z.null(),
+  /** what the mass costs; not filled yet */
+  costs: z.null(),
 });
 
 export type CampaignEvaluation = z.infer<typeof evaluationSchema>;
 export type RunEvaluation = z.infer<typeof runSchema>;
+export type RunCheck = z.infer<typeof checkSchema>;
 export type TrackingFigures = z.infer<typeof errorFigures>;
 export type SubjectTracking = NonNullable<RunEvaluation["tracking"]["cycles"]>;
 export type HoverFigures = z.infer<typeof hover>;

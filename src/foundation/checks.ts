@@ -1,3 +1,5 @@
+import type { Axis, Subject } from "./signals.ts";
+
 /**
  * Codes of the checks of design section 5, `frame-suspect` for measured motion that contradicts the declared axes, and
  * `shared-rate` for air or a controller that move at the rate of the cycles.
@@ -38,10 +40,21 @@ export type Severity = "note" | "doubt" | "unusable";
 /** Plain figures that let a reader verify the finding. */
 export type Evidence = Readonly<Record<string, string | number | boolean | null | readonly (string | number)[]>>;
 
+/** The figures that a finding can have moved. */
+export interface Touch {
+  readonly subjects: readonly Subject[];
+  readonly axes: readonly Axis[];
+  readonly windows: readonly ("cycles" | "hold")[];
+  /** `bias`: only the constant part of the error; `nothing`: no figure rests on it */
+  readonly part: "all" | "bias" | "nothing";
+}
+
 export interface Check {
   readonly code: CheckCode;
   readonly severity: Severity;
   readonly message: string;
   readonly evidence: Evidence;
   readonly hint: string;
+  /** where it can have moved less than its code can (src/catalogue/checks.ts) */
+  readonly touches?: Partial<Touch>;
 }

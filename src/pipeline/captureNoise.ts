@@ -9,6 +9,7 @@ import { CounterpoiseError } from "../foundation/errors.ts";
 import { type Axis, axes } from "../foundation/signals.ts";
 import type { PointTrack } from "../foundation/tracks.ts";
 import { type AxisNoise, flightNoise, staticNoise } from "../metrics/measurementNoise.ts";
+import { checkEvaluation } from "./checkEvaluation.ts";
 import type { Effects } from "./effects.ts";
 import { besideManifest } from "./paths.ts";
 import { request } from "./readRunSignals.ts";
@@ -126,10 +127,7 @@ export function noiseFigures(
       vehicle,
       effector,
       captures: isStatic ? [...files] : [],
-      checks: captures.checks.map((check) => ({
-        ...check,
-        evidence: { ...check.evidence } as Record<string, string | number>,
-      })),
+      checks: captures.checks.map(checkEvaluation),
     },
   };
 }

@@ -8,6 +8,7 @@ import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } f
 import { defaultSettings, type Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { deviations, noiseFigures, poolNoise, readStaticCaptures } from "./captureNoise.ts";
+import { checkEvaluation } from "./checkEvaluation.ts";
 import { type CommonLengths, overCommonLength } from "./commonLength.ts";
 import { doubtedOriginals, findCopies } from "./copiedRuns.ts";
 import { diskEffects, type Effects } from "./effects.ts";
@@ -94,6 +95,8 @@ export async function evaluateCampaign(
     ...judged,
     looks: looked,
     audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parametersOf(measured)),
+    bench: null,
+    costs: null,
   };
   tell(measured.length, "", "done");
   return evaluation;
@@ -112,7 +115,7 @@ function assemble(
   captures: Awaited<ReturnType<typeof readStaticCaptures>>,
   settings: Settings,
   inputs: CampaignEvaluation["inputs"],
-): Omit<CampaignEvaluation, "looks" | "audit"> {
+): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
   const copies = findCopies(
     measured.map((run) => run.fingerprint),
     settings.copied_share,
@@ -162,9 +165,7 @@ function withConfounding(campaign: Campaign, runs: readonly RunEvaluation[]): Ru
     const confounded = found.get(run.trajectory);
     const ofPair = run.configuration === campaign.baseline || run.configuration === campaign.candidate;
     if (confounded === undefined || !run.used || !ofPair) return run;
-    const check = describeConfounding(campaign, confounded);
-    const evidence = { ...check.evidence } as RunEvaluation["checks"][number]["evidence"];
-    return { ...run, checks: [...run.checks, { ...check, evidence }] };
+    return { ...run, checks: [...run.checks, checkEvaluation(describeConfounding(campaign, confounded))] };
   });
 }
 
@@ -218,10 +219,7 @@ function runEvaluation(
     battery: declaration.battery,
     takeoff_mass: declaration.takeoffMass,
     notes: declaration.notes,
-    checks: checks.map((check) => ({
-      ...check,
-      evidence: { ...check.evidence } as RunEvaluation["checks"][number]["evidence"],
-    })),
+    checks: checks.map(checkEvaluation),
     clocks: { ...run.clocks },
     windows: {
       hold: run.hold === null ? null : [...run.hold],
@@ -238,6 +236,7 @@ function runEvaluation(
     synchronous: measures.synchronous,
     ...run.extras,
     markers: markersOf(run.markers),
+    moving: null,
   };
 }
 

@@ -43,6 +43,7 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
       ? ""
       : `No difference that matters (none beyond ${smallestText(alike)}): ${placesText(alike, family)}.`,
     fragileAlike(alike, family),
+    openSentence("Doubted, so nothing is claimed", having("doubted"), family),
     openSentence("Within the noise, so still open", having("within the noise"), family),
     ...tooFewSentences(evaluation, having("too few runs"), family),
     missingSentence(family),

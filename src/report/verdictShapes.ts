@@ -7,4 +7,5 @@ export const verdictShapes: Readonly<Record<Verdict, string>> = {
   "no difference that matters": "=",
   "within the noise": "~",
   "too few runs": "?",
+  doubted: "!",
 };

@@ -7,6 +7,7 @@ const root = resolve(import.meta.dirname, "../..");
 /** The house (DEVELOPERS.md): a room may import itself and the floors below, never a neighbour, never above. */
 const floors: Record<string, number> = {
   "src/foundation": 0,
+  "src/catalogue": 0.5,
   "src/numeric": 1,
   "src/contract": 1,
   "src/readers": 2,
@@ -23,6 +24,7 @@ const floors: Record<string, number> = {
 /** Rooms that must also run in a browser or know nothing of disk and clock. */
 const noNode = [
   "src/foundation",
+  "src/catalogue",
   "src/numeric",
   "src/contract",
   "src/alignment",
@@ -32,7 +34,7 @@ const noNode = [
   "src/simulation",
   "client",
 ];
-const clientSees = ["client", "src/contract", "src/numeric", "src/foundation"];
+const clientSees = ["client", "src/catalogue", "src/contract", "src/numeric", "src/foundation"];
 
 function filesBelow(folder: string): string[] {
   let entries: string[];

@@ -9,6 +9,7 @@ import { runCli } from "../../src/cli/runCli.ts";
 import type { Terminal } from "../../src/cli/Terminal.ts";
 import { type CampaignEvaluation, evaluationSchema } from "../../src/contract/evaluation.ts";
 import { ManifestError } from "../../src/foundation/errors.ts";
+import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
 import { writeEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedEvaluation, inventedRun } from "../support/inventedEvaluation.ts";
 import { capturedTerminal } from "./captured.ts";
@@ -27,7 +28,15 @@ const unusable = inventedEvaluation({
       id: "run-2",
       used: false,
       excluded_because: "unusable: frozen",
-      checks: [{ code: "frozen", severity: "unusable", message: "frozen", evidence: {}, hint: "fly it again" }],
+      checks: [
+        checkEvaluation({
+          code: "frozen",
+          severity: "unusable",
+          message: "frozen",
+          evidence: {},
+          hint: "fly it again",
+        }),
+      ],
     }),
   ],
 });
@@ -161,7 +170,7 @@ test("a fault of the tool writes no file", async () => {
 
 test("--notes lists the notes", async () => {
   const note = { code: "recovered", severity: "note", message: "scanned", evidence: {}, hint: "" } as const;
-  const evaluation = inventedEvaluation({ runs: [inventedRun({ id: "run-1", checks: [note] })] });
+  const evaluation = inventedEvaluation({ runs: [inventedRun({ id: "run-1", checks: [checkEvaluation(note)] })] });
   expect((await run([folder], evaluation)).stdout).toContain("recovered 1. --notes lists them.");
   expect((await run([folder, "--notes"], evaluation)).stdout).toContain("run-1: recovered: scanned");
 });

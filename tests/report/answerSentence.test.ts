@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { expect, test } from "vitest";
 import { type Cell, cellMetrics, verdicts } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
+import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
 import { answerSentence, answerSentences } from "../../src/report/answerSentence.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
 import { inventedCell, inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
@@ -148,13 +149,13 @@ const confoundedRun = (id: string, trajectory: string, shared: string[]): RunEva
     id,
     trajectory,
     checks: [
-      {
+      checkEvaluation({
         code: "confounded",
         severity: "doubt",
         message: "blocks and configurations cannot be told apart",
         evidence: { trajectory, shared_blocks: shared },
         hint: "fly both in every block",
-      },
+      }),
     ],
   });
 /** what the answer says before it names the pair */

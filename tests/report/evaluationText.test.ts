@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
+import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
 import { evaluationText } from "../../src/report/evaluationText.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
 import { inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
@@ -11,13 +12,13 @@ const flowing = (evaluation: CampaignEvaluation, notes = false): string =>
   plain(evaluation, notes).replace(/\s+/g, " ");
 const esc = String.fromCharCode(27);
 
-const frozen: RunEvaluation["checks"][number] = {
+const frozen = checkEvaluation({
   code: "frozen",
   severity: "unusable",
   message: "vehicle_pose: 310 poses that repeat exactly",
   evidence: {},
   hint: "fly it again",
-};
+});
 const gap: RunEvaluation["checks"][number] = {
   ...frozen,
   code: "gap",

@@ -1,6 +1,7 @@
 import type { Campaign, RunDeclaration, Trajectory } from "../../src/contract/campaign.ts";
 import type { RunEvaluation, SubjectTracking, TrackingFigures } from "../../src/contract/evaluation.ts";
 import { axes, type Subject, subjects } from "../../src/foundation/signals.ts";
+import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
 import { inventedRun } from "./inventedEvaluation.ts";
 
 /** A run by what the comparison looks at. */
@@ -41,7 +42,15 @@ export function inventedRuns(wanted: readonly InventedRun[]): RunEvaluation[] {
       excluded_because: why,
       outcome,
       checks: unusable
-        ? [{ code: "log-unreadable", severity: "unusable", message: "found no such file", evidence: {}, hint: "look" }]
+        ? [
+            checkEvaluation({
+              code: "log-unreadable",
+              severity: "unusable",
+              message: "found no such file",
+              evidence: {},
+              hint: "look",
+            }),
+          ]
         : [],
       tracking: { cycles: tracking, hold: tracking },
       synchronous: null,

@@ -64,6 +64,8 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
       designs: [],
     },
     audit: { blocks: [], order: [], configurations: {}, sham: [], parameters: [], findings: [] },
+    bench: null,
+    costs: null,
     ...changes,
   });
 }
@@ -130,6 +132,7 @@ export function inventedRun(
     allan: null,
     spectrum: null,
     markers: null,
+    moving: null,
     ...changes,
   };
 }
@@ -156,12 +159,15 @@ export function inventedCell(
     trajectory: "orbit",
     subject: "vehicle",
     axis: "x",
+    judged_in: "world",
     metric: "rms",
+    unit: "m",
     in_family: true,
     baseline: side(n[0], 0.004),
     candidate: side(n[1], 0.004 + (difference ?? 0)),
     difference,
     ratio: difference === null ? null : difference / 0.004,
+    ratio_ci95: null,
     method: "welch",
     se: mm === null ? null : 0.0004,
     df: mm === null ? null : 8,
@@ -177,6 +183,7 @@ export function inventedCell(
     smallest_difference: 0.0015,
     verdict: "within the noise",
     verdict_all_runs: changes.verdict ?? "within the noise",
+    doubts: [],
     fragile: [],
     pair: null,
     runs_needed: null,

@@ -56,6 +56,8 @@ export function verdictText(cell: Cell, { family, familyError }: CellLabels): st
   const { verdict, p_family: p } = cell;
   const among = p === null ? "" : `${probabilityText(p)} among the ${family} cells of the family (Holm)`;
   switch (verdict) {
+    case "doubted":
+      return `Findings about the set-up could have made this difference (${cell.doubts.join(", ")}), so nothing is claimed until they are settled.`;
     case null:
       return "This cell is exploratory: it carries no verdict, and nothing is to be concluded from it alone.";
     case "steadier":

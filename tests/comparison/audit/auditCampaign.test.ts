@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { Audit, AuditCode, AuditFinding } from "../../../src/contract/audit.ts";
 import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
+import { checkEvaluation } from "../../../src/pipeline/checkEvaluation.ts";
 import { describeWith } from "../../support/available.ts";
 import type { inventedCampaign } from "../../support/inventedCampaign.ts";
 import { runR, rVector } from "../../support/run.ts";
@@ -126,13 +127,7 @@ describe("battery", () => {
   });
 
   test("a sag that falls on one configuration is a doubt", () => {
-    const sag: RunEvaluation["checks"][number] = {
-      code: "sag",
-      severity: "doubt",
-      message: "",
-      evidence: {},
-      hint: "",
-    };
+    const sag = checkEvaluation({ code: "sag", severity: "doubt", message: "", evidence: {}, hint: "" });
     const sagging = (which: string): RunEvaluation[] =>
       flownRuns(letters("ABBAABBA", (i) => (which.includes(String(i)) ? { also: { checks: [sag] } } : {})));
     // runs 1, 2 and 5 are the candidate's

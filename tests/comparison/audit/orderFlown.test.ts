@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { orderFlown } from "../../../src/comparison/audit/orderFlown.ts";
 import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
+import { checkEvaluation } from "../../../src/pipeline/checkEvaluation.ts";
 import { auditOf, findingsOf, flownRuns, letters, minute } from "./auditedRuns.ts";
 
 const later = (order: string): { later: number | null; faked: number | null } =>
@@ -109,7 +110,7 @@ describe("where the order comes from", () => {
 
   test("a lost run need not be dated, and a log filed twice is one flight", () => {
     const copied = { code: "copied", severity: "unusable", message: "", evidence: {}, hint: "" } as const;
-    const runs = three([{}, { used: false, started: null }, { used: false, checks: [copied] }, {}]);
+    const runs = three([{}, { used: false, started: null }, { used: false, checks: [checkEvaluation(copied)] }, {}]);
     expect(orderFlown(runs).source).toBe("started");
     expect(places(runs)).toEqual([1, undefined, undefined, 2]);
   });
