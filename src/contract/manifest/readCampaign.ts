@@ -3,6 +3,8 @@ import { checkRuns } from "./checkRuns.ts";
 import { checkWorldUp } from "./checkWorldUp.ts";
 import { readCsvTree } from "./csvTree.ts";
 import { list, optional, text } from "./fields.ts";
+import { FiledRuns } from "./filedRuns.ts";
+import { findPlaceholders } from "./placeholders.ts";
 import { ProblemList } from "./problems.ts";
 import { readClocks } from "./readClocks.ts";
 import { readConfigurations, readVehicle } from "./readConfigurations.ts";
@@ -56,6 +58,9 @@ export async function readCampaign(
   const reading = new Reading(places, problems);
   const tree = reading.mapping(root, [], `a mapping with the keys ${keys.join(", ")}`);
   problems.throwIfAny();
+  // what a half-filled draft is at fault with besides follows from what is not filled in
+  findPlaceholders(reading, root);
+  problems.throwIfAny();
   const campaign = await readSections(reading, tree!, options);
   problems.throwIfAny();
   return campaign!;
@@ -82,7 +87,8 @@ async function readSections(
   const runsReading = runsTable === null ? reading : new Reading(runsTable.places, reading.problems);
   const beforeRuns = reading.problems.count;
   const runsTree = runsTable === null ? (root.runs ?? null) : runsTable.root;
-  const runs = readRuns(runsReading, runsTree);
+  if (runsTable !== null && findPlaceholders(runsReading, runsTree)) return null;
+  const runs = readRuns(runsReading, runsTree, new FiledRuns(reading, root));
   const runsSound = reading.problems.count === beforeRuns;
   checkRuns(runsReading, runsTree, runs, {
     configurations: namesOf(root, "configurations"),

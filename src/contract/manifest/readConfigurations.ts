@@ -1,5 +1,6 @@
 import type { Campaign, Configuration, VehicleFacts } from "../campaign.ts";
 import { count, list, mapping, optional, quantity, text, triple } from "./fields.ts";
+import { runsOfConfiguration } from "./filedRuns.ts";
 import type { Reading } from "./reading.ts";
 import { isMapping, type TextMapping } from "./textTree.ts";
 
@@ -15,6 +16,7 @@ const configuration = mapping(
     label: optional(text("a label")),
     added_mass: optional(quantity("mass", "not-negative")),
     counterweights: optional(list(counterweight, "counterweights")),
+    runs: runsOfConfiguration,
   },
   "a configuration",
 );

@@ -1,4 +1,5 @@
 import type { RunDeclaration } from "../campaign.ts";
+import type { FiledRuns } from "./filedRuns.ts";
 import type { Reading } from "./reading.ts";
 import { logSchema, runSchema } from "./runSchema.ts";
 import { isList, isMapping, type Path, type TextTree } from "./textTree.ts";
@@ -17,7 +18,7 @@ export interface PlacedRun {
  *
  * @returns the runs that are sound; the problems of the others are noted
  */
-export function readRuns(reading: Reading, tree: TextTree): PlacedRun[] {
+export function readRuns(reading: Reading, tree: TextTree, filed: FiledRuns): PlacedRun[] {
   if (!isList(tree)) return [];
   if (tree.length === 0 || tree.length > maxRuns) {
     reading.complain(["runs"], `found ${tree.length} runs, expected 1 to ${maxRuns}`);
@@ -26,9 +27,10 @@ export function readRuns(reading: Reading, tree: TextTree): PlacedRun[] {
   const found: (Omit<PlacedRun, "run"> & { run: Omit<RunDeclaration, "id"> & { id: string | null } })[] = [];
   for (const [index, entry] of tree.entries()) {
     const path = ["runs", index];
-    const run = readRun(reading, entry, path);
+    const run = readRun(reading, entry, path, filed);
     if (run !== null) found.push({ run, path });
   }
+  filed.check(found.map(({ run }) => run));
   const ids = new Map<string, Path>();
   for (const { run, path } of found) if (run.id !== null) claimId(reading, ids, run.id, path);
   const next = new Map<string, number>();
@@ -39,13 +41,41 @@ function readRun(
   reading: Reading,
   tree: TextTree,
   path: Path,
+  filed: FiledRuns,
 ): (Omit<RunDeclaration, "id"> & { id: string | null }) | null {
   const found = reading.read(runSchema, tree ?? undefined, path);
   const logs = readLogs(reading, tree, path);
   if (found === null || logs === null) return null;
-  const { id, configuration, trajectory, block, span, battery, started, notes, outcome, exclude } = found;
+  const { id, trajectory, block, span, battery, started, notes, outcome, exclude } = found;
+  const configuration = configurationOf(reading, { id, logs, configuration: found.configuration }, { filed, path });
+  if (configuration === null) return null;
   const rest = { takeoffMass: found.takeoff_mass, started, notes, outcome, exclude };
   return { id, logs, configuration, trajectory, block, span, battery, ...rest };
+}
+
+/** What a run says of itself, else the configuration that lists it. */
+function configurationOf(
+  reading: Reading,
+  run: Pick<RunDeclaration, "logs"> & { readonly id: string | null; readonly configuration: string | null },
+  { filed, path }: { filed: FiledRuns; path: Path },
+): string | null {
+  const at = [...path, "configuration"];
+  const listing = filed.listing(run);
+  const { configuration: own } = run;
+  if (own !== null && listing !== null && own !== listing)
+    reading.complain(
+      at,
+      `found ${JSON.stringify(own)}, expected ${JSON.stringify(listing)}, which lists the run`,
+      "take it out of one of the two places",
+    );
+  const found = own ?? listing ?? filed.rest;
+  if (found === null && !reading.isMeant(at))
+    reading.complain(
+      at,
+      "found nothing, expected the name of a configuration",
+      "or list the run under a configuration",
+    );
+  return found;
 }
 
 /** `log` under the key "", or `logs` by name; exactly one of the two. */

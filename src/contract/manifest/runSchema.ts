@@ -64,7 +64,8 @@ export const runShape = {
   log: optional(log),
   logs: optional(mapping({}, "logs by name").loose()),
   id: optional(text("the run's id")),
-  configuration: text("the name of a configuration"),
+  /** else a configuration lists the run */
+  configuration: optional(text("the name of a configuration")),
   trajectory: text("the name of a trajectory"),
   block: optional(text("the name of a block")),
   span: optional(span),

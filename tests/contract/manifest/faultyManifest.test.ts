@@ -559,7 +559,8 @@ const faults: readonly Fault[] = [
     from: "{ label: Arm alone }",
     to: "Arm alone",
     at: "Arm alone",
-    message: /found "Arm alone", expected a configuration: a mapping with the keys label, added_mass or counterweights/,
+    message:
+      /found "Arm alone", expected a configuration: a mapping with the keys label, added_mass, counterweights or runs/,
   },
 ];
 
