@@ -379,9 +379,9 @@ test("the answer claims nothing that no cell of the family says", () => {
           family.length > 0 && family.every(({ verdict }) => verdict === "no difference that matters"),
         );
         expect(/within the noise/i.test(text)).toBe(said.has("within the noise"));
-        const hangs = family.some(
-          ({ verdict, fragile }) => fragile.length > 0 && verdict !== "within the noise" && verdict !== "too few runs",
-        );
+        // what claims nothing hangs by no thread
+        const claiming = ["steadier", "less steady", "no difference that matters"];
+        const hangs = family.some(({ verdict, fragile }) => fragile.length > 0 && claiming.includes(verdict ?? ""));
         expect(/fragile/i.test(text)).toBe(hangs);
         expect(text).not.toMatch(/no effect|proves?\b|significant|NaN|undefined|null|Infinity/i);
         expect(answerSentences(inventedEvaluation({ cells })).every((sentence) => /^[A-Z].*\.$/.test(sentence))).toBe(
