@@ -26,11 +26,6 @@ export function isDate(epoch: bigint): boolean {
   return epoch > firstDateNanoseconds;
 }
 
-/** One instant of a column in seconds after another epoch. The epochs are subtracted as integers first. */
-export function secondsAfter(column: StampColumn, index: number, epoch: bigint): number {
-  return Number(column.epoch - epoch) / 1e9 + column.seconds[index]!;
-}
-
 /**
  * Chooses between header stamp and receipt time, then sorts and cleans the chosen one.
  *

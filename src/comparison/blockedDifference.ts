@@ -1,6 +1,5 @@
 import type { DifferenceEstimate, ErrorKind } from "./differenceEstimate.ts";
-import { type GroupSums, groupSums } from "./groupSums.ts";
-import type { RunValues } from "./runValues.ts";
+import type { GroupSums } from "./groupSums.ts";
 
 /**
  * Difference between two configurations within blocks: the linear model value = block + configuration, by least squares.
@@ -17,23 +16,15 @@ import type { RunValues } from "./runValues.ts";
  *
  * A block that holds one configuration says nothing of the difference and is left out (n, B, n0, n1 are without it).
  *
- * @param runs  one value per run
+ * @param groups  sums over the runs of each block and configuration, one value per run
+ * @param kind    how the standard error is had, whatever the counts; one block that holds both then suffices. A cell with a
+ *                run left out keeps the kind of the whole cell: equal but for one is near enough equal, and a change of kind
+ *                would pass for the run's doing
  * @returns null where fewer than two blocks hold both configurations
  * @source J. G. MacKinnon, H. White, J. Econometrics 29 (1985) 305-325; J. S. Long, L. H. Ervin, Am. Stat. 54 (2000)
  *         217-224 (HC3 in small samples); F. E. Satterthwaite, Biometrics Bull. 2 (1946) 110-114
  */
-export function blockedDifference(runs: RunValues): DifferenceEstimate | null {
-  return blockedOfGroups(groupSums(runs));
-}
-
-/**
- * The same from the groups' sums.
- *
- * @param kind  how the standard error is had, whatever the counts; one block that holds both then suffices. A cell with a run
- *              left out keeps the kind of the whole cell: equal but for one is near enough equal, and a change of kind would
- *              pass for the run's doing
- */
-export function blockedOfGroups(groups: GroupSums, kind?: ErrorKind): DifferenceEstimate | null {
+export function blockedDifference(groups: GroupSums, kind?: ErrorKind): DifferenceEstimate | null {
   const blocks = fullBlocks(groups);
   const both = blocks.length;
   if (both < (kind === undefined ? 2 : 1)) return null;

@@ -1,8 +1,8 @@
-import { blockedOfGroups } from "./blockedDifference.ts";
+import { blockedDifference } from "./blockedDifference.ts";
 import type { DifferenceEstimate } from "./differenceEstimate.ts";
 import { type GroupSums, groupSums } from "./groupSums.ts";
 import type { RunValues } from "./runValues.ts";
-import { welchOfGroups } from "./welchDifference.ts";
+import { welchDifference } from "./welchDifference.ts";
 
 /** Rounding leaves this part of the values; a spread below it is none. */
 const rounding = 1e-12;
@@ -25,10 +25,10 @@ export function estimateDifference(runs: RunValues): DifferenceEstimate | null {
 export function estimateOfGroups(groups: GroupSums, like: DifferenceEstimate | null = null): DifferenceEstimate | null {
   const estimate =
     like === null
-      ? (blockedOfGroups(groups) ?? welchOfGroups(groups))
+      ? (blockedDifference(groups) ?? welchDifference(groups))
       : like.error === "welch"
-        ? welchOfGroups(groups)
-        : blockedOfGroups(groups, like.error);
+        ? welchDifference(groups)
+        : blockedDifference(groups, like.error);
   if (estimate === null) return null;
   let largest = 0;
   for (const mean of groups.mean) largest = Math.max(largest, Math.abs(mean));

@@ -1,22 +1,16 @@
 import type { DifferenceEstimate } from "./differenceEstimate.ts";
-import { type GroupSums, groupSums, sideCounts } from "./groupSums.ts";
-import type { RunValues } from "./runValues.ts";
+import { type GroupSums, sideCounts } from "./groupSums.ts";
 
 /**
  * Difference of two means whose spreads may differ, with Welch's standard error and Satterthwaite's degrees of freedom.
  *
  *   se^2 = s0^2/n0 + s1^2/n1,   df = se^4 / ( (s0^2/n0)^2/(n0-1) + (s1^2/n1)^2/(n1-1) )
  *
- * @param runs  one value per run; blocks are not looked at
+ * @param groups  sums over the runs of each block and configuration, one value per run; blocks are not looked at
  * @returns null where a configuration has fewer than 2 runs
  * @source B. L. Welch, Biometrika 34 (1947) 28-35; F. E. Satterthwaite, Biometrics Bull. 2 (1946) 110-114
  */
-export function welchDifference(runs: RunValues): DifferenceEstimate | null {
-  return welchOfGroups(groupSums(runs));
-}
-
-/** The same from the groups' sums. */
-export function welchOfGroups(groups: GroupSums): DifferenceEstimate | null {
+export function welchDifference(groups: GroupSums): DifferenceEstimate | null {
   const [n0, n1] = sideCounts(groups);
   if (n0 < 2 || n1 < 2) return null;
   const baseline = overBlocks(groups, 0, n0);

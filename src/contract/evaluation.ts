@@ -232,6 +232,5 @@ export type RunCheck = z.infer<typeof checkSchema>;
 export type TrackingFigures = z.infer<typeof errorFigures>;
 export type SubjectTracking = NonNullable<RunEvaluation["tracking"]["cycles"]>;
 export type HoverFigures = z.infer<typeof hover>;
-export type HoverAxisFigures = z.infer<typeof hoverAxis>;
 export type SplitFigures = z.infer<typeof split>;
 export type NoiseFigures = CampaignEvaluation["noise"];

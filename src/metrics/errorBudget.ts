@@ -20,7 +20,6 @@ export interface BudgetParts {
 }
 
 export type BudgetPart = "vehicle" | "attitude" | "arm";
-export const budgetParts = ["vehicle", "attitude", "arm"] as const satisfies readonly BudgetPart[];
 
 /** Figures of one axis (or of the vector's length, where squares add over the axes). */
 export interface BudgetFigures {
@@ -124,16 +123,10 @@ export function budgetColumns(n: number): BudgetParts {
  * against the others has a negative share, and another then more than 1: half of what a pair of parts have in common goes
  * to each of them. About zero, not about the mean: standing offsets count.
  *
- * @param parts  n >= 1 instants
+ * Of one stretch of samples after the other: a long flight's parts need not be kept.
+ *
  * @source derivation above; the same rule for variances: A. F. Shorrocks, Econometrica 50 (1982) 193-211
  */
-export function errorBudget(parts: BudgetParts): Record<"x" | "y" | "z" | "norm", BudgetFigures> {
-  const sums = new BudgetSums();
-  sums.add(parts, parts.total.x.length);
-  return sums.figures();
-}
-
-/** The sums that the budget is made of, of one stretch of samples after the other: a long flight's parts need not be kept. */
 export class BudgetSums {
   readonly #x = new Float64Array(7);
   readonly #y = new Float64Array(7);

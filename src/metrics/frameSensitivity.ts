@@ -58,26 +58,10 @@ export function frameParameters(armBase: Vector3 | null): FrameParameter[] {
  * first-order change vanishes for an error without bias, though 5 mm would matter: `rms_within` has no such blind spot.
  * A shift that all runs share moves both sides of a comparison; the difference moves by the difference of the gradients.
  *
- * @param error     effector error, world, n >= 2 instants
- * @param vehicle   measured attitude
- * @param setpoint  commanded attitude
- * @param lever     commanded lever, body point to tool point, vehicle axes
- * @param options.armBase  origin of the arm-base frame, vehicle axes; null where the command is not given in it
+ * Of one stretch of samples after the other.
+ *
  * @source combination: JCGM 100:2008 (GUM), 5.1.2 (quadrature, inputs that do not correlate) and note 1 to 5.2.2 (worst case)
  */
-export function frameSensitivity(
-  error: AxisColumns,
-  vehicle: Attitude,
-  setpoint: Attitude,
-  lever: AxisColumns,
-  options: { armBase: Vector3 | null; uncertainty: FrameUncertainty },
-): Record<"x" | "y" | "z", AxisSensitivity> {
-  const sums = new SensitivitySums(options);
-  sums.add(error, vehicle, setpoint, lever, error.x.length);
-  return sums.figures();
-}
-
-/** The sums that the sensitivity is made of, of one stretch of samples after the other. */
 export class SensitivitySums {
   readonly #armBase: Vector3 | null;
   readonly #limits: Float64Array;
@@ -86,6 +70,7 @@ export class SensitivitySums {
   readonly #changes: readonly Float64Array[][];
   #samples = 0;
 
+  /** @param options.armBase  origin of the arm-base frame, vehicle axes; null where the command is not given in it */
   constructor({ armBase, uncertainty }: { armBase: Vector3 | null; uncertainty: FrameUncertainty }) {
     const count = armBase === null ? 3 : 9;
     const size = count + 1;
@@ -96,7 +81,14 @@ export class SensitivitySums {
     this.#second = axes.map(() => new Float64Array(size * size));
   }
 
-  /** Adds the first n instants; columns as of `frameSensitivity`. */
+  /**
+   * Adds the first n instants.
+   *
+   * @param error     effector error, world
+   * @param vehicle   measured attitude
+   * @param setpoint  commanded attitude
+   * @param lever     commanded lever, body point to tool point, vehicle axes
+   */
   add(error: AxisColumns, vehicle: Attitude, setpoint: Attitude, lever: AxisColumns, n: number): void {
     const changes = this.#changes;
     const size = this.#limits.length + 1;

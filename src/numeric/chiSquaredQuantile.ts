@@ -1,4 +1,4 @@
-import { chiSquaredTails } from "./chiSquaredCdf.ts";
+import { chiSquaredTails } from "./chiSquaredTails.ts";
 import { normalQuantile } from "./normalQuantile.ts";
 import { requireDegreesOfFreedom } from "./requireDegreesOfFreedom.ts";
 import { requireProbability } from "./requireProbability.ts";

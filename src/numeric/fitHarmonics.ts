@@ -128,11 +128,20 @@ function centred({ columns, means }: Pick<HarmonicDesign, "columns" | "means">):
 }
 
 /**
- * Fits prepared harmonics to one series; see fitHarmonics.
+ * Least-squares harmonics of a cycle phase: values - mean regressed on cos k theta, sin k theta about *their* means.
+ *
+ * Because the columns are centred, mean, synchronous part and rest are at right angles whatever gaps theta has:
+ *
+ *   mean^2 + synchronousMeanSquare + remainingMeanSquare = mean square of the values
+ *
+ * Normal equations with a Cholesky factor: over whole cycles the columns are all but at right angles and of like
+ * length (condition near 1), so nothing is lost, and one pass over n is enough. Where theta covers only an arc, the
+ * columns grow alike and the fit goes by Householder reflections.
  *
  * @param values  n numbers
  * @throws NotFiniteError      NaN or infinity
  * @throws CounterpoiseError   code `unequal-lengths`; code `rank-deficient`: the phases do not tell the harmonics apart
+ * @example fitHarmonicDesign(harmonicDesign(Float64Array.of(0, 1.5, 3, 4.5), 1), Float64Array.of(0, 1.5, 3, 4.5).map((x) => 2 + 3 * Math.cos(x))).cosines // => 3
  */
 export function fitHarmonicDesign(design: HarmonicDesign, values: Float64Array): HarmonicFit {
   const { columns, means, lower } = design;
@@ -235,28 +244,4 @@ function lessConstant(values: Float64Array, constant: number): Float64Array {
 
 function subtract(from: Float64Array, values: Float64Array): void {
   for (let i = 0; i < from.length; i++) from[i]! -= values[i]!;
-}
-
-/**
- * Least-squares harmonics of a cycle phase: values - mean regressed on cos k theta, sin k theta about *their* means.
- *
- * Because the columns are centred, mean, synchronous part and rest are at right angles whatever gaps theta has:
- *
- *   mean^2 + synchronousMeanSquare + remainingMeanSquare = mean square of the values
- *
- * Normal equations with a Cholesky factor: over whole cycles the columns are all but at right angles and of like
- * length (condition near 1), so nothing is lost, and one pass over n is enough. Where theta covers only an arc, the
- * columns grow alike and the fit goes by Householder reflections.
- *
- * @param theta      n > 2 K + 1 phases, radians
- * @param values     n numbers
- * @param harmonics  K >= 1
- * @throws TooFewSamplesError  n < 2 K + 2
- * @throws NotFiniteError      NaN or infinity
- * @throws CounterpoiseError   code `unequal-lengths`; code `rank-deficient`: the phases do not tell the harmonics apart
- * @example fitHarmonics(Float64Array.of(0, 1.5, 3, 4.5), Float64Array.of(0, 1.5, 3, 4.5).map((x) => 2 + 3 * Math.cos(x)), 1).cosines // => 3
- */
-export function fitHarmonics(theta: Float64Array, values: Float64Array, harmonics: number): HarmonicFit {
-  requireSameLength("fitHarmonics", theta.length, values.length);
-  return fitHarmonicDesign(harmonicDesign(theta, harmonics), values);
 }

@@ -1,4 +1,4 @@
-import { autocorrelationOfPartials } from "./autoregressiveAutocorrelation.ts";
+import { autocorrelationOfPartials } from "./autocorrelationOfPartials.ts";
 import { brentMinimum } from "./brentMinimum.ts";
 import { fitLine } from "./fitLine.ts";
 import { studentTQuantile } from "./studentTQuantile.ts";

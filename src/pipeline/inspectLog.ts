@@ -1,7 +1,7 @@
 import type { LogInspection } from "../contract/inspection.ts";
 import { median } from "../numeric/median.ts";
 import type { TopicStamps } from "../readers/LogReader.ts";
-import { readStamps } from "../readers/readTopicStamps.ts";
+import { readStamps } from "../readers/readStamps.ts";
 import { surveyLog } from "../readers/surveyLog.ts";
 import { draftSignals } from "../report/draft/draftSignals.ts";
 import { manifestDraft } from "../report/draft/manifestDraft.ts";

@@ -4,6 +4,7 @@ import type { DifferenceEstimate } from "../../src/comparison/differenceEstimate
 import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
 import { differenceP } from "../../src/comparison/differenceP.ts";
 import { equivalenceP } from "../../src/comparison/equivalenceP.ts";
+import { groupSums } from "../../src/comparison/groupSums.ts";
 import { holm } from "../../src/comparison/holm.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
 import { welchDifference } from "../../src/comparison/welchDifference.ts";
@@ -163,7 +164,7 @@ describeWith(["r"], "against R", () => {
         .join("\n"),
     );
     expectAlike(
-      cells.flatMap(([baseline, candidate]) => figuresOf(welchDifference(runsOf(baseline, candidate))!)),
+      cells.flatMap(([baseline, candidate]) => figuresOf(welchDifference(groupSums(runsOf(baseline, candidate)))!)),
       expected,
     );
   });
@@ -194,7 +195,7 @@ describeWith(["r"], "against R", () => {
         .join("\n")}`,
     );
     expectAlike(
-      cells.flatMap((blocks) => figuresOf(blockedDifference(blockedRunsOf(blocks))!)),
+      cells.flatMap((blocks) => figuresOf(blockedDifference(groupSums(blockedRunsOf(blocks)))!)),
       expected,
     );
   });
@@ -216,7 +217,7 @@ describeWith(["r"], "against R", () => {
       `${figuresInR}\n${hc3}\n${cells.map((blocks) => `${dataOf(blocks)}\n${printed("hc3(value, block, side)")}`).join("\n")}`,
     );
     expectAlike(
-      cells.flatMap((blocks) => figuresOf(blockedDifference(blockedRunsOf(blocks))!)),
+      cells.flatMap((blocks) => figuresOf(blockedDifference(groupSums(blockedRunsOf(blocks)))!)),
       expected,
     );
   });
@@ -232,7 +233,7 @@ describeWith(["r"], "against R", () => {
               ${printed("figures(s[1], s[2], fit$df.residual)")}`
           : `${figuresInR}\n${hc3}\n${dataOf(full)}\n${printed("hc3(value, block, side)")}`,
       );
-      expectAlike(figuresOf(blockedDifference(blockedRunsOf(blocks))!), expected);
+      expectAlike(figuresOf(blockedDifference(groupSums(blockedRunsOf(blocks)))!), expected);
     }
   });
 

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { type BudgetRun, configurationBudgets } from "../../src/comparison/configurationBudgets.ts";
 import type { BudgetEvaluation } from "../../src/contract/runExtras.ts";
-import { type AxisColumns, errorBudget } from "../../src/metrics/errorBudget.ts";
+import { type AxisColumns, BudgetSums } from "../../src/metrics/errorBudget.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 
 const random = seededRandom(61);
@@ -23,7 +23,9 @@ function runOf(id: string, columns: Columns, changes: Partial<BudgetRun> = {}): 
   const total = (axis: "x" | "y" | "z"): Float64Array =>
     columns.vehicle[axis].map((value, i) => value + columns.attitude[axis][i]! + columns.arm[axis][i]!);
   const whole = { x: total("x"), y: total("y"), z: total("z") };
-  const figures = errorBudget({ ...columns, total: whole, lever: whole });
+  const sums = new BudgetSums();
+  sums.add({ ...columns, total: whole, lever: whole }, whole.x.length);
+  const figures = sums.figures();
   // the sensitivity plays no part
   const budget = { window: "cycles", samples: whole.x.length, ...figures } as unknown as BudgetEvaluation;
   return { id, trajectory: "orbit", configuration: "bare", used: true, budget, ...changes };

@@ -5,7 +5,6 @@ import { imbalanceDirections, placeAlong } from "../../src/comparison/imbalance/
 import { type InfluenceRun, imbalanceFit } from "../../src/comparison/imbalance/imbalanceFit.ts";
 import { withinHull } from "../../src/comparison/imbalance/imbalanceHull.ts";
 import { imbalanceTest } from "../../src/comparison/imbalance/imbalanceTest.ts";
-import { influenceCorrection } from "../../src/comparison/imbalance/influenceCorrection.ts";
 import { imbalances } from "../../src/comparison/imbalances.ts";
 import type { Campaign, Configuration } from "../../src/contract/campaign.ts";
 import type { RunEvaluation, SplitFigures } from "../../src/contract/evaluation.ts";
@@ -13,8 +12,9 @@ import { type Imbalance, imbalanceSchema } from "../../src/contract/reasons.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { axes } from "../../src/foundation/signals.ts";
 import type { Vector3 } from "../../src/foundation/units.ts";
+import { leastSquares } from "../../src/numeric/leastSquares.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import type { FlightSettings } from "../../src/simulation/flightShape.ts";
 import { harmonicTruth } from "../../src/simulation/harmonicTruth.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
@@ -22,6 +22,7 @@ import { describeWith } from "../support/available.ts";
 import { inventedCampaign } from "../support/inventedCampaign.ts";
 import { inventedRun } from "../support/inventedEvaluation.ts";
 import { runR, rVector } from "../support/run.ts";
+import { stillAir } from "../support/stillAir.ts";
 import { bestOfPlant, flownPlant, type InfluencePlant } from "./imbalanceCases.ts";
 
 const reachRest = [-4, -5, 0.6, 0.3, 0, 0];
@@ -107,14 +108,14 @@ describe("the best moment", () => {
       const { runs } = flownPlant({ ...plant, noise: still, gain: [] }, seededRandom(8));
       const there = Float64Array.from(plant.places[1]!);
       const along = imbalanceBest(imbalanceFit(runs)!, [...there.keys()], there, 0.95)!;
-      const complex = (column: readonly number[]) => ({
-        re: Float64Array.of(column[0]!, column[2]!, column[4]!),
-        im: Float64Array.of(column[1]!, column[3]!, column[5]!),
-      });
-      const { weights } = influenceCorrection(plant.influence.map(complex), complex(plant.rest), "real");
+      // the weights that leave least of the vectors at rest, T. P. Goodman, J. Eng. Ind. 86 (1964) 273-279
+      const { coefficients } = leastSquares(
+        plant.influence.map((column) => Float64Array.from(column)),
+        Float64Array.from(plant.rest, (part) => -part),
+      );
       // noise of 1e-9 on vectors of 1 to 10
       for (const [j, { value }] of along.entries())
-        expect(Math.abs(there[j]! + value - weights.re[j]!)).toBeLessThan(1e-8);
+        expect(Math.abs(there[j]! + value - coefficients[j]!)).toBeLessThan(1e-8);
     }
   });
 

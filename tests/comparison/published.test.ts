@@ -5,6 +5,7 @@ import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
 import { differenceP } from "../../src/comparison/differenceP.ts";
 import { equivalenceP } from "../../src/comparison/equivalenceP.ts";
 import { estimateDifference } from "../../src/comparison/estimateDifference.ts";
+import { groupSums } from "../../src/comparison/groupSums.ts";
 import { holm, holmAmong } from "../../src/comparison/holm.ts";
 import { pairLimit } from "../../src/comparison/pairLimit.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
@@ -35,7 +36,7 @@ describe("the sleep of ten patients under two drugs", () => {
   const { drug1, drug2, welch, paired } = published.sleep;
 
   test("as two groups: Welch's t, degrees of freedom, p and interval", () => {
-    const estimate = welchDifference(runsOf(drug2, drug1))!;
+    const estimate = welchDifference(groupSums(runsOf(drug2, drug1)))!;
     expectPrinted(estimate.difference / estimate.standardError, welch.t, 5);
     expectPrinted(estimate.degreesOfFreedom, welch.df, 5);
     expectPrinted(differenceP(estimate)!, welch.p, 4);
@@ -45,7 +46,7 @@ describe("the sleep of ten patients under two drugs", () => {
   });
 
   test("as ten blocks of 1 + 1: the t of pairs", () => {
-    const estimate = blockedDifference(blockedRunsOf(drug1.map((value, i) => [[drug2[i]!], [value]])))!;
+    const estimate = blockedDifference(groupSums(blockedRunsOf(drug1.map((value, i) => [[drug2[i]!], [value]]))))!;
     expectPrinted(estimate.difference, paired.difference, 3);
     expectPrinted(estimate.difference / estimate.standardError, paired.t, 5);
     expect(estimate.degreesOfFreedom).toBe(paired.df);
@@ -95,7 +96,7 @@ describe("two one-sided tests", () => {
       number[],
       number[],
     ];
-    const estimate = welchDifference(runsOf(second, first))!;
+    const estimate = welchDifference(groupSums(runsOf(second, first)))!;
     expectPrinted(estimate.degreesOfFreedom, two.df, 7);
     expect((estimate.difference + two.margin) / estimate.standardError).toBeCloseTo(two.t[0]!, 5);
     expect((estimate.difference - two.margin) / estimate.standardError).toBeCloseTo(two.t[1]!, 5);
@@ -280,7 +281,7 @@ describe("NIST's certified analyses of variance", () => {
   // treatments, which no cell of ours has; their F is a check of leastSquares.
   test("AtmWtAg: two groups of 24, F = t^2", () => {
     const [first, second] = groupsOf(nist.sets.AtmWtAg.treatments) as [number[], number[]];
-    const { difference, standardError } = welchDifference(runsOf(first, second))!;
+    const { difference, standardError } = welchDifference(groupSums(runsOf(first, second)))!;
     // a sum of 24 numbers near 108 is rounded by some 6e-13, so the means by 3e-14, 1.5e-9 of their difference of 1.7e-5
     expect(Math.abs((difference / standardError) ** 2 / nist.sets.AtmWtAg.F - 1)).toBeLessThan(1e-8);
   });

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { combineUncertainty } from "../../src/metrics/combineUncertainty.ts";
-import { budgetParts, errorBudget, splitEffectorError } from "../../src/metrics/errorBudget.ts";
-import { frameParameters, frameSensitivity } from "../../src/metrics/frameSensitivity.ts";
+import { type BudgetParts, BudgetSums, splitEffectorError } from "../../src/metrics/errorBudget.ts";
+import { frameParameters, SensitivitySums } from "../../src/metrics/frameSensitivity.ts";
 import { rotateVector } from "../../src/numeric/quaternion/rotateVector.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { normalColumn, randomQuaternions } from "../numeric/randomColumns.ts";
@@ -117,6 +117,12 @@ describe("the parts", () => {
   });
 });
 
+const budgetOf = (parts: BudgetParts): ReturnType<BudgetSums["figures"]> => {
+  const sums = new BudgetSums();
+  sums.add(parts, parts.total.x.length);
+  return sums.figures();
+};
+
 describe("shares", () => {
   const make = (vehicle: number[], attitude: number[], arm: number[]) => {
     const zero = new Float64Array(vehicle.length);
@@ -128,21 +134,18 @@ describe("shares", () => {
   test("orthogonal parts share by their squares: 3, 4 and 12 make 13 with 9, 16 and 144 of 169", () => {
     // rows of a Hadamard matrix: no two parts go together
     const parts = make([3, 3, -3, -3], [4, -4, 4, -4], [12, -12, -12, 12]);
-    const { x, norm } = errorBudget(parts);
+    const { x, norm } = budgetOf(parts);
     expect(x.rms).toBeCloseTo(13, 14);
     expect(x.parts).toEqual({ vehicle: 3, attitude: 4, arm: 12 });
     expect(
-      worstDifference(
-        budgetParts.map((part) => x.shares![part]),
-        [9 / 169, 16 / 169, 144 / 169],
-      ),
+      worstDifference([x.shares!.vehicle, x.shares!.attitude, x.shares!.arm], [9 / 169, 16 / 169, 144 / 169]),
     ).toBeLessThan(1e-15);
     expect(norm).toEqual(x);
   });
 
   test("a part that works against another has a negative share, and they still add up to 1", () => {
     // vehicle 2, arm -1 at the same time: total 1, shares 2 and -1
-    const { x } = errorBudget(make([2, -2], [0, 0], [-1, 1]));
+    const { x } = budgetOf(make([2, -2], [0, 0], [-1, 1]));
     expect(x.shares).toEqual({ vehicle: 2, attitude: 0, arm: -1 });
     expect(x.rms).toBe(1);
   });
@@ -159,7 +162,7 @@ describe("shares", () => {
     const sum = (axis: "x" | "y" | "z"): Float64Array =>
       vehicle![axis].map((v, i) => v + attitude![axis][i]! + arm![axis][i]!);
     const total = { x: sum("x"), y: sum("y"), z: sum("z") };
-    const budget = errorBudget({ vehicle: vehicle!, attitude: attitude!, arm: arm!, total, lever: total });
+    const budget = budgetOf({ vehicle: vehicle!, attitude: attitude!, arm: arm!, total, lever: total });
     for (const { shares } of Object.values(budget)) {
       expect(Math.abs(shares!.vehicle + shares!.attitude + shares!.arm - 1)).toBeLessThan(1e-12);
     }
@@ -167,7 +170,7 @@ describe("shares", () => {
   });
 
   test("no error at all has no shares", () => {
-    expect(errorBudget(make([0, 0], [0, 0], [0, 0])).x).toEqual({
+    expect(budgetOf(make([0, 0], [0, 0], [0, 0])).x).toEqual({
       rms: 0,
       parts: { vehicle: 0, attitude: 0, arm: 0 },
       shares: null,
@@ -219,7 +222,9 @@ describe("if the frames were off", () => {
     y: command.y.map((v) => v + armBase[1]),
     z: command.z.map((v) => v + armBase[2]),
   };
-  const found = frameSensitivity(error, vehicle, setpoint, lever, { armBase, uncertainty });
+  const sums = new SensitivitySums({ armBase, uncertainty });
+  sums.add(error, vehicle, setpoint, lever, n);
+  const found = sums.figures();
   const shifted = (parameters: readonly number[]) =>
     errorWith(parameters.slice(0, 3), parameters.slice(3, 6), parameters.slice(6, 9));
 
@@ -271,7 +276,9 @@ describe("if the frames were off", () => {
       qz: new Float64Array(10),
       qw: new Float64Array(10).fill(1),
     };
-    const { x, y } = frameSensitivity(still, level, level, still, { armBase: null, uncertainty });
+    const shifted = new SensitivitySums({ armBase: null, uncertainty });
+    shifted.add(still, level, level, still, 10);
+    const { x, y } = shifted.figures();
     expect(worstRelativeError(x.rms_within, [0, 0.008])).toBeLessThan(1e-9);
     expect(worstDifference(x.rms, [1, 0, 0])).toBeLessThan(1e-15);
     expect(worstRelativeError([x.worst, x.quadrature], [0.005, 0.005])).toBeLessThan(1e-15);

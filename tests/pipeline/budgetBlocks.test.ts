@@ -4,8 +4,8 @@ import { samplePoses } from "../../src/alignment/sampleTrack.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { axes } from "../../src/foundation/signals.ts";
 import type { PoseTrack } from "../../src/foundation/tracks.ts";
-import { errorBudget, splitEffectorError } from "../../src/metrics/errorBudget.ts";
-import { frameSensitivity } from "../../src/metrics/frameSensitivity.ts";
+import { BudgetSums, splitEffectorError } from "../../src/metrics/errorBudget.ts";
+import { SensitivitySums } from "../../src/metrics/frameSensitivity.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { type BudgetFacts, measureBudget } from "../../src/pipeline/extras/measureBudget.ts";
 import { evenTimes, poses, turn } from "../alignment/signals.ts";
@@ -84,11 +84,15 @@ test("the budget of a long flight, taken in blocks, is that of all its samples a
       ]),
     ) as T;
   const parts = splitEffectorError(kept(v), kept(s), kept({ x: tool.x, y: tool.y, z: tool.z }), kept(asked));
-  const whole = errorBudget(parts);
-  const sensitivity = frameSensitivity(parts.total, kept(v), kept(s), parts.lever, {
+  const budget = new BudgetSums();
+  budget.add(parts, rows.length);
+  const whole = budget.figures();
+  const sums = new SensitivitySums({
     armBase: [...armBase],
     uncertainty: { length: 0.002, angle: 0.01 },
   });
+  sums.add(parts.total, kept(v), kept(s), parts.lever, rows.length);
+  const sensitivity = sums.figures();
   expect(found.samples).toBe(rows.length);
   for (const axis of [...axes, "norm"] as const) {
     // sums of ten thousand, in another order

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, shortFlight } from "./shortCampaign.ts";
 
 const recording = toRecording(shortFlight(1));

@@ -3,8 +3,7 @@ import { turnAxes } from "../../src/alignment/turnAxes.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import type { SignalName } from "../../src/foundation/signals.ts";
-import { conjugateQuaternion } from "../../src/numeric/quaternion/conjugateQuaternion.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, glance, shortFlight, shortManifest } from "./shortCampaign.ts";
 
 /** Axes, turns and units that a lab gets wrong without noticing: each is said with evidence, and nothing is turned for it. */
@@ -86,7 +85,7 @@ describe("a gyro against the captured attitude", () => {
 
   test("an attitude that is the inverse turn: all three axes come reversed", async () => {
     const inverse: Change = ({ qx, qy, qz, qw }) => {
-      const turned = Array.from(qw!, (w, k) => conjugateQuaternion([qx![k]!, qy![k]!, qz![k]!, w]));
+      const turned = Array.from(qw!, (w, k) => [-qx![k]!, -qy![k]!, -qz![k]!, w]);
       return Object.fromEntries(
         ["qx", "qy", "qz", "qw"].map((name, axis) => [name, Float64Array.from(turned, (q) => q[axis]!)]),
       );

@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { evaluateFlights, shortFlight } from "./shortCampaign.ts";
 
 const recording = toRecording(shortFlight(1));

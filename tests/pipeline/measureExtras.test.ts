@@ -9,7 +9,7 @@ import { loadCampaign } from "../../src/pipeline/loadCampaign.ts";
 import { measureExtras } from "../../src/pipeline/measureExtras.ts";
 import { measureRun, type RunMeasures } from "../../src/pipeline/measureRun.ts";
 import { turn } from "../../src/simulation/attitude.ts";
-import { flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import type { FlightChanges, FlightSettings } from "../../src/simulation/flightShape.ts";
 import { fly } from "../../src/simulation/motion.ts";
 import { toolInWorld } from "../../src/simulation/placement.ts";
@@ -17,6 +17,7 @@ import { type SimulatedFlight, simulateFlight } from "../../src/simulation/simul
 import { normalLimit } from "../metrics/samplingLimits.ts";
 import { relativeError } from "../numeric/relativeError.ts";
 import { memoryEffects } from "../support/simulatedCampaign.ts";
+import { stillAir } from "../support/stillAir.ts";
 import { manifestOf } from "./againstTruth.ts";
 
 interface Measured {

@@ -3,7 +3,7 @@ import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import type { SignalName } from "../../src/foundation/signals.ts";
 import type { CampaignPlan } from "../../src/simulation/manifestFor.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { evaluateFlights, glance, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";
 
 const flight = shortFlight(91);

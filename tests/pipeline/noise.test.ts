@@ -1,9 +1,9 @@
 import { describe, expect, test } from "vitest";
 import type { Recording } from "../../src/foundation/recording.ts";
 import { axes } from "../../src/foundation/signals.ts";
-import { stillAir } from "../../src/simulation/flightSettings.ts";
 import { simulateStaticCapture } from "../../src/simulation/staticCapture.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
+import { stillAir } from "../support/stillAir.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";
 
 const settings = shortSettings({ capture: { rate: 100, positionNoise: [1e-4, 2e-4, 4e-4], attitudeNoise: 7e-4 } });

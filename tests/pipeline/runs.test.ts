@@ -4,8 +4,8 @@ import type { RecordedSignal, Recording } from "../../src/foundation/recording.t
 import { axes } from "../../src/foundation/signals.ts";
 import { evaluateCampaign, type Progress } from "../../src/pipeline/evaluateCampaign.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
 import { memoryEffects } from "../support/simulatedCampaign.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, shortFlight, shortManifest } from "./shortCampaign.ts";
 
 const runs = (evaluation: CampaignEvaluation): Record<string, RunEvaluation> =>

@@ -5,8 +5,8 @@ import type { RecordedSignal } from "../../src/foundation/recording.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
 import { memoryEffects } from "../support/simulatedCampaign.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { manifestOf } from "./againstTruth.ts";
 
 const settings = flightSettings({});

@@ -3,7 +3,7 @@ import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import type { SignalName } from "../../src/foundation/signals.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, glance, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";
 
 /** What a lab gets wrong without noticing, made by hand from a sound simulated flight: each must be said. */

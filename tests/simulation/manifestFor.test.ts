@@ -3,7 +3,7 @@ import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import { manifestFor } from "../../src/simulation/manifestFor.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
+import { toRecording } from "../support/toRecording.ts";
 
 const flight = flightSettings({
   frames: {

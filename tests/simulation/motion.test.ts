@@ -1,9 +1,10 @@
 import { describe, expect, test } from "vitest";
-import { flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import type { FlightChanges } from "../../src/simulation/flightShape.ts";
 import { fly } from "../../src/simulation/motion.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
 import { timelineOf } from "../../src/simulation/timeline.ts";
+import { stillAir } from "../support/stillAir.ts";
 import { signalOf } from "./signalOf.ts";
 
 const quiet: FlightChanges = {

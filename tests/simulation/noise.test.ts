@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { gaussMarkov } from "../../src/simulation/air.ts";
-import { defaultFlight, flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { defaultFlight, flightSettings } from "../../src/simulation/flightSettings.ts";
 import type { FlightChanges } from "../../src/simulation/flightShape.ts";
 import { fly } from "../../src/simulation/motion.ts";
 import { inputCount, plant, state, stateCount } from "../../src/simulation/plant.ts";
@@ -10,6 +10,7 @@ import { simulateStaticCapture } from "../../src/simulation/staticCapture.ts";
 import { timelineOf } from "../../src/simulation/timeline.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
+import { stillAir } from "../support/stillAir.ts";
 import { signalOf } from "./signalOf.ts";
 
 const hold = { shape: "hold", duration: 30 } as const;

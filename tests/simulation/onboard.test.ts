@@ -1,10 +1,11 @@
 import { expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
-import { flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import { harmonicTruth } from "../../src/simulation/harmonicTruth.ts";
 import { matrixExponential } from "../../src/simulation/matrixExponential.ts";
 import { varyRun } from "../../src/simulation/runVariation.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
+import { stillAir } from "../support/stillAir.ts";
 import { signalOf } from "./signalOf.ts";
 
 const hold = { shape: "hold", duration: 30 } as const;

@@ -1,9 +1,10 @@
 import { describe, expect, test } from "vitest";
-import { flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import type { FlightChanges } from "../../src/simulation/flightShape.ts";
 import { plant, state, stateCount } from "../../src/simulation/plant.ts";
 import { discretize, propagate } from "../../src/simulation/propagate.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
+import { stillAir } from "../support/stillAir.ts";
 import { magnitude, responseToArm } from "./closedForm.ts";
 
 const step = 1 / 250;

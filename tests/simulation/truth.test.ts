@@ -1,10 +1,11 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { flightSettings, stillAir } from "../../src/simulation/flightSettings.ts";
+import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import { harmonicTruth } from "../../src/simulation/harmonicTruth.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
+import { stillAir } from "../support/stillAir.ts";
 import { signalOf } from "./signalOf.ts";
 
 describe("clocks", () => {

@@ -2,7 +2,7 @@ import { LogError } from "../../src/foundation/errors.ts";
 import type { Recording, SignalRequest } from "../../src/foundation/recording.ts";
 import type { Effects } from "../../src/pipeline/effects.ts";
 import type { SimulatedFlight } from "../../src/simulation/simulateFlight.ts";
-import { toRecording } from "../../src/simulation/toRecording.ts";
+import { toRecording } from "./toRecording.ts";
 
 /** A campaign that lives in memory: the manifest's text and one simulated flight (or recording) per log. */
 export function memoryEffects(

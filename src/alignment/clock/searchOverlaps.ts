@@ -1,4 +1,4 @@
-import { correlationOfSpectra } from "../../numeric/crossCorrelation.ts";
+import { correlationOfSpectra } from "../../numeric/correlationOfSpectra.ts";
 import { fourierTransform, nextPowerOfTwo, type Spectrum } from "../../numeric/fourierTransform.ts";
 import { standardised } from "./coarseOffset.ts";
 import type { RateGrid } from "./rateGrid.ts";

@@ -34,10 +34,6 @@ function changes({ order, signs }: AxisReading): number {
   return order.filter((axis, i) => axis !== i).length + signs.filter((sign) => sign < 0).length;
 }
 
-export function isIdentity(reading: AxisReading): boolean {
-  return changes(reading) === 0;
-}
-
 /**
  * Share of the motion that a reading leaves unexplained: the sum of squares of first minus reading(second), over the mean
  * of both sums of squares. 0: they are the same motion; 2: the opposite one.

@@ -1,5 +1,5 @@
-import { chiSquaredTails } from "../../numeric/chiSquaredCdf.ts";
 import { chiSquaredQuantile } from "../../numeric/chiSquaredQuantile.ts";
+import { chiSquaredTails } from "../../numeric/chiSquaredTails.ts";
 import { type NestedRuns, nestedRuns, type RunSums } from "./nestedVarianceRuns.ts";
 import { whereReached } from "./whereReached.ts";
 

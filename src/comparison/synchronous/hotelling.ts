@@ -16,24 +16,6 @@ export interface HotellingTest {
 const ownPart = 1e-10;
 
 /**
- * Hotelling's one-sample test: does the mean vector of n runs differ from a given one?
- *
- *   T^2 = n (mean - given)' S^-1 (mean - given),   F = T^2 (n - p)/(p (n - 1)) on p, n - p
- *
- * @param columns  p columns of n numbers
- * @param given    p numbers
- * @returns null where n <= p, or the columns depend on one another
- * @source H. Hotelling, Ann. Math. Stat. 2 (1931) 360-378; R. A. Johnson, D. W. Wichern, Applied Multivariate Statistical
- *         Analysis, section 5.2
- */
-export function hotellingOneSample(columns: readonly Float64Array[], given: readonly number[]): HotellingTest | null {
-  const n = columns[0]?.length ?? 0;
-  const off = Float64Array.from(columns, (column, a) => meanOf(column) - given[a]!);
-  const scatter = scatterOf(columns, new Int32Array(n), 1);
-  return testOf(off, scatter, n, n - 1);
-}
-
-/**
  * Hotelling's two-sample test of a difference of mean vectors, within blocks where the runs are taken so: the multivariate
  * linear model vector = block + configuration. With d the configuration (0, 1) less its share of the block, S the sum of
  * d^2, W the residuals' covariance on n - B - 1 degrees of freedom
@@ -45,7 +27,8 @@ export function hotellingOneSample(columns: readonly Float64Array[], given: read
  * alike; the permutation beside it does not need that of the normal law, but needs it too.
  *
  * @returns the difference, and null for the test where df < p or the columns depend on one another
- * @source as above, section 6.3; with blocks: T. W. Anderson, An Introduction to Multivariate Statistical Analysis (2003), ch. 8
+ * @source H. Hotelling, Ann. Math. Stat. 2 (1931) 360-378; R. A. Johnson, D. W. Wichern, Applied Multivariate Statistical
+ *         Analysis, section 6.3; with blocks: T. W. Anderson, An Introduction to Multivariate Statistical Analysis (2003), ch. 8
  */
 export function hotellingTwoSample(runs: ComparedVectors): {
   readonly difference: Float64Array;
@@ -116,10 +99,4 @@ function dot(a: Float64Array, b: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
   return sum;
-}
-
-function meanOf(column: Float64Array): number {
-  let sum = 0;
-  for (const value of column) sum += value;
-  return sum / column.length;
 }

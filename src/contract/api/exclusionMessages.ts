@@ -20,7 +20,6 @@ export type DecideRequest = z.infer<typeof decideRequestSchema>;
 
 /** `DELETE /api/exclusions` (with a JSON body): takes the word back; the manifest's own then counts again. */
 export const retractRequestSchema = z.strictObject({ run });
-export type RetractRequest = z.infer<typeof retractRequestSchema>;
 
 /** `GET /api/exclusions`, and the answer to both changes (202: the evaluation follows, see `GET /api/progress`). */
 export const exclusionsAnswerSchema = z.strictObject({

@@ -75,4 +75,3 @@ export const planQuerySchema = z.strictObject({
   seed: count(0, planLimits.seed).optional(),
   sham: z.enum(["yes", "no"]).optional(),
 });
-export type PlanQuery = z.infer<typeof planQuerySchema>;

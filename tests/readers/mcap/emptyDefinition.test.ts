@@ -4,7 +4,7 @@ import { parse } from "@foxglove/rosmsg";
 import { MessageWriter } from "@foxglove/rosmsg2-serialization";
 import { expect, test } from "vitest";
 import { readLog } from "../../../src/readers/readLog.ts";
-import { readStamps } from "../../../src/readers/readTopicStamps.ts";
+import { readStamps } from "../../../src/readers/readStamps.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 import { buildMcap, cdrPoses, type McapMessage, type McapOptions } from "./buildMcap.ts";
 import { definitionOf } from "./definitions.ts";

@@ -6,7 +6,7 @@ import { describe, expect, test } from "vitest";
 import type { Recording, SignalRequest } from "../../../src/foundation/recording.ts";
 import { inspectLog } from "../../../src/pipeline/inspectLog.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
-import { readTopicStamps } from "../../../src/readers/readTopicStamps.ts";
+import { readStamps } from "../../../src/readers/readStamps.ts";
 import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { buildBag } from "../../support/writeBag.ts";
 import { counted, poses } from "../rosbag/poses.ts";
@@ -242,7 +242,7 @@ describe("types and encodings", () => {
     ] as const) {
       const bytes = await buildMcap(cdrPoses(5).map((message) => ({ ...message, schemaEncoding, definition })));
       expect(x(await read(bytes))).toEqual([...counted(5)]);
-      const stamps = await readTopicStamps(file(bytes), "/mocap/airframe");
+      const stamps = (await readStamps(file(bytes), ["/mocap/airframe"])).topics.get("/mocap/airframe");
       expect([...stamps!.stamped!.seconds]).toEqual([...counted(5)].map((i) => (10 * i - 4) / 1000));
     }
   });
@@ -374,7 +374,7 @@ describe("log time and publish time", () => {
       // seconds after the log's start: a nanosecond is resolved to 1e-16 s below a second
       expect(Math.abs(at - published!.seconds[k]! - 1e-9)).toBeLessThan(1e-15);
     });
-    const stamps = await readTopicStamps(path, "/mocap/airframe");
+    const stamps = (await readStamps(path, ["/mocap/airframe"])).topics.get("/mocap/airframe");
     expect(stamps!.published!.seconds).toEqual(published!.seconds);
   });
 });

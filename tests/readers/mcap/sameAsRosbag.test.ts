@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
 import type { RecordedSignal, Recording, SignalRequest } from "../../../src/foundation/recording.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
-import { readStamps } from "../../../src/readers/readTopicStamps.ts";
+import { readStamps } from "../../../src/readers/readStamps.ts";
 import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { describeWith } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";

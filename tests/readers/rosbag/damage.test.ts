@@ -5,7 +5,7 @@ import { LogError } from "../../../src/foundation/errors.ts";
 import type { Recording } from "../../../src/foundation/recording.ts";
 import { inspectLog } from "../../../src/pipeline/inspectLog.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
-import { readStamps } from "../../../src/readers/readTopicStamps.ts";
+import { readStamps } from "../../../src/readers/readStamps.ts";
 import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { describeWith } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";

@@ -1,26 +1,15 @@
-import { NotFiniteError } from "../foundation/errors.ts";
-import { requireDegreesOfFreedom } from "./requireDegreesOfFreedom.ts";
 import { scaledGamma } from "./scaledGamma.ts";
 
 /**
- * Cumulative chi-squared distribution, twelve digits, also of a small lower tail.
+ * Both tails of the chi-squared distribution, twelve digits; whichever tail is smaller has all of them.
  *
- * @param x                 any number; 0 at and below 0, infinite is allowed
+ * @param x                 >= 0, infinite is allowed
  * @param degreesOfFreedom  above 0, need not be whole
- * @returns 0 to 1
- * @throws NotFiniteError     x is NaN
- * @throws CounterpoiseError  code `not-degrees-of-freedom`
+ * @returns P(X < x), P(X > x) and the density times x
  * @source the incomplete gamma function P(degreesOfFreedom / 2, x / 2): NIST Digital Library of Mathematical Functions,
  *         8.11.4 (series) and 8.9.2 (continued fraction)
- * @example chiSquaredCdf(2 * Math.LN2, 2) // => 0.5
+ * @example chiSquaredTails(2 * Math.LN2, 2).lower // => 0.5
  */
-export function chiSquaredCdf(x: number, degreesOfFreedom: number): number {
-  requireDegreesOfFreedom("chiSquaredCdf", degreesOfFreedom);
-  if (Number.isNaN(x)) throw new NotFiniteError("chiSquaredCdf", 0, x);
-  return chiSquaredTails(Math.max(0, x), degreesOfFreedom).lower;
-}
-
-/** P(X < x), P(X > x) and the density times x, for x >= 0. Whichever tail is smaller has all its digits. */
 export function chiSquaredTails(x: number, degreesOfFreedom: number): { lower: number; upper: number; front: number } {
   if (x === 0) return { lower: 0, upper: 1, front: 0 };
   if (x === Number.POSITIVE_INFINITY) return { lower: 1, upper: 0, front: 0 };

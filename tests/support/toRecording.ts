@@ -1,6 +1,6 @@
-import type { MissingSignal, RecordedSignal, Recording } from "../foundation/recording.ts";
-import type { SignalName } from "../foundation/signals.ts";
-import type { Nanoseconds } from "../foundation/units.ts";
+import type { MissingSignal, RecordedSignal, Recording } from "../../src/foundation/recording.ts";
+import type { SignalName } from "../../src/foundation/signals.ts";
+import type { Nanoseconds } from "../../src/foundation/units.ts";
 
 /**
  * The signals as a reader would hand them over, so that a test needs no file.

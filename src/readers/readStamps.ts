@@ -1,0 +1,12 @@
+import type { LogStamps } from "./LogReader.ts";
+import { logFormat } from "./logFormat.ts";
+import { readerOf } from "./readerOf.ts";
+
+/**
+ * Times of the messages of several topics, in one pass over the log.
+ *
+ * @throws LogError  code `log-unreadable`: the log cannot be read
+ */
+export async function readStamps(path: string, topics: readonly string[]): Promise<LogStamps> {
+  return (await readerOf(logFormat(path))).stamps(path, topics);
+}
