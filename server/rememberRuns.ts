@@ -1,6 +1,6 @@
 import type { AlignJob } from "../src/pipeline/alignOneRun.ts";
 import type { Effects } from "../src/pipeline/effects.ts";
-import type { MeasureRuns } from "../src/pipeline/evaluateCampaign.ts";
+import type { MeasureRuns } from "../src/pipeline/measureCampaign.ts";
 import type { MeasuredRun, RunJob } from "../src/pipeline/measureOne.ts";
 import { besideManifest } from "../src/pipeline/paths.ts";
 import { type FileStamp, stampsOf } from "./fileStamp.ts";

@@ -5,8 +5,9 @@ import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { FlightDay, Plan } from "../contract/plan.ts";
 import { defaultSettings, type Settings } from "../contract/settings.ts";
 import { diskEffects, type Effects } from "./effects.ts";
-import { evaluateCampaign, type MeasureRuns, type Progress } from "./evaluateCampaign.ts";
+import { evaluateCampaign } from "./evaluateCampaign.ts";
 import { loadCampaign } from "./loadCampaign.ts";
+import type { MeasureRuns, Progress } from "./measureCampaign.ts";
 
 /** What is asked of a day; what is left out follows from the plan. */
 export interface PlanWishes {

@@ -1,6 +1,6 @@
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
-import type { MeasureRuns } from "./evaluateCampaign.ts";
+import type { MeasureRuns } from "./measureCampaign.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 import type { WorkerAnswer } from "./runWorker.ts";
 

@@ -1,0 +1,90 @@
+import type { Campaign } from "../contract/campaign.ts";
+import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { defaultSettings, type Settings } from "../contract/settings.ts";
+import { deviations, readStaticCaptures } from "./captureNoise.ts";
+import { diskEffects, type Effects } from "./effects.ts";
+import { type GradedRuns, gradeRuns } from "./gradeRuns.ts";
+import { inputFiles, withDigest } from "./inputFiles.ts";
+import { loadCampaign } from "./loadCampaign.ts";
+import { type MeasuredRun, measureOne, type RunJob } from "./measureOne.ts";
+
+export interface Progress {
+  readonly done: number;
+  readonly total: number;
+  /** id of the run at hand */
+  readonly run: string;
+  readonly stage: "captures" | "measuring" | "hashing" | "done";
+}
+
+/** How the runs are worked through: in turn, or side by side (`runPool`). Results come in the order of the jobs. */
+export type MeasureRuns = (
+  jobs: readonly RunJob[],
+  effects: Effects,
+  onDone: (done: number, run: string) => void,
+) => Promise<MeasuredRun[]>;
+
+/** Runs one after the other, in this thread. */
+export const inTurn: MeasureRuns = async (jobs, effects, onDone) => {
+  const measured: MeasuredRun[] = [];
+  for (const job of jobs) {
+    onDone(measured.length, job.declaration.id);
+    measured.push(await measureOne(job, effects));
+  }
+  return measured;
+};
+
+export interface JourneyOptions {
+  readonly onProgress?: (event: Progress) => void;
+  readonly effects?: Effects;
+  readonly settings?: Settings;
+  readonly measureRuns?: MeasureRuns;
+}
+
+/** A campaign whose runs were measured and graded, and not yet compared. */
+export interface MeasuredCampaign extends GradedRuns {
+  readonly campaign: Campaign;
+  readonly settings: Settings;
+  readonly inputs: CampaignEvaluation["inputs"];
+  readonly measured: readonly MeasuredRun[];
+  /** settings of the autopilot by run, of the runs whose logs keep them */
+  readonly parameters: ReadonlyMap<string, ReadonlyMap<string, number>>;
+}
+
+/**
+ * The journey up to the comparison: a manifest and its logs in, every run measured.
+ *
+ * One run after the other is read, aligned and measured; its samples are let go before the next, so memory does not
+ * grow with the number of runs. A fault of a log makes that run `unusable` and stops no other.
+ *
+ * @param manifestPath  path of campaign.yaml
+ * @throws ManifestError  the manifest, its runs.csv or exclusions.yaml are at fault
+ */
+export async function measureCampaign(manifestPath: string, options: JourneyOptions = {}): Promise<MeasuredCampaign> {
+  const effects = options.effects ?? diskEffects;
+  const settings = options.settings ?? defaultSettings;
+  const tell = (done: number, run: string, stage: Progress["stage"]): void =>
+    options.onProgress?.({ done, total: campaign.runs.length, run, stage });
+  const { campaign, texts } = await loadCampaign(manifestPath, effects);
+  tell(0, "", "captures");
+  const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);
+  const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
+  const measure = options.measureRuns ?? inTurn;
+  // begun first and awaited last: hashed in another thread, the logs cost no time
+  const listing = (await inputFiles(campaign, manifestPath, texts, effects)).map((file) => withDigest(file, effects));
+  const measured = await measure(
+    campaign.runs.map((declaration) => ({ campaign, declaration, manifestPath, known, settings })),
+    effects,
+    (done, run) => tell(done, run, "measuring"),
+  );
+  tell(measured.length, "", "hashing");
+  const inputs = (await Promise.all(listing)).filter((input) => input !== null);
+  const parameters = parametersOf(measured);
+  return { campaign, settings, inputs, measured, parameters, ...gradeRuns(campaign, measured, captures, settings) };
+}
+
+/** Settings of the autopilot by run, of the runs whose logs keep them. */
+function parametersOf(measured: readonly MeasuredRun[]): Map<string, ReadonlyMap<string, number>> {
+  return new Map(
+    measured.flatMap(({ declaration, parameters }) => (parameters === null ? [] : [[declaration.id, parameters]])),
+  );
+}
