@@ -1,28 +1,13 @@
 import type { Campaign, ClockRule } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
-import type { PoseTrack } from "../foundation/tracks.ts";
-import { extent } from "../numeric/extent.ts";
-import { gather } from "../numeric/gather.ts";
-import { type ClockEstimate, estimateClock, type OffsetCovariance, type SightKind } from "./clock/estimateClock.ts";
+import { type ClockEstimate, estimateClock, type OffsetCovariance } from "./clock/estimateClock.ts";
 import type { Stamped } from "./clock/expectedOffset.ts";
-import { aboutVertical, type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./clock/motionSight.ts";
 import { offsetAnywhere } from "./clock/offsetAnywhere.ts";
 import { placeOf } from "./clock/placeOf.ts";
-import { clockUnseen, hasAttitude, hasTilt } from "./measuredAttitude.ts";
-import type { Timeline } from "./stamps.ts";
-
-/** A signal with its instants on its own clock. */
-export interface TimedSignal {
-  readonly signal: RecordedSignal;
-  readonly timeline: Timeline;
-  readonly clock: string;
-  /** screened poses on the signal's own clock (seconds after `timeline.epoch`), where the signal is a pose */
-  readonly poses: PoseTrack | null;
-  readonly interval: number;
-}
+import { sightKind, sightsOf, type TimedSignal, unturned, yawAlone } from "./clock/sights.ts";
+import { clockUnseen } from "./measuredAttitude.ts";
 
 /** Brings a clock's seconds to seconds since the run's epoch on the reference clock. */
 export interface ClockMap {
@@ -33,9 +18,6 @@ export interface ClockMap {
   readonly covariance: OffsetCovariance | null;
   readonly checks: readonly Check[];
 }
-
-/** Longest step over which a rate is taken as known, in median intervals of the sight. */
-const longestStepIntervals = 3.5;
 
 /**
  * Maps of all clocks of a run. A clock that cannot be told has `estimate` null and an `unusable` check.
@@ -56,7 +38,7 @@ export function mapClocks(
     maps.set(
       name,
       rule.kind === "offset"
-        ? fixedOffset(rule.offset, contradiction(campaign, name, rule.offset, signals, runEpoch, settings), runEpoch)
+        ? fixedOffset(rule.offset, runEpoch)
         : fromMotion(campaign, name, rule, signals, runEpoch, settings),
     );
   }
@@ -73,7 +55,7 @@ function linearMap(start: bigint, offset: number, skew: number): Pick<ClockMap, 
   };
 }
 
-function fixedOffset(offset: number, checks: readonly Check[], runEpoch: bigint): ClockMap {
+function fixedOffset(offset: number, runEpoch: bigint): ClockMap {
   return {
     ...linearMap(runEpoch, offset, 0),
     estimate: {
@@ -86,55 +68,8 @@ function fixedOffset(offset: number, checks: readonly Check[], runEpoch: bigint)
       ambiguous: false,
     },
     covariance: null,
-    checks,
+    checks: [],
   };
-}
-
-/**
- * What a gyro says of a declared offset, where both sights are in the manifest: a wrong sign is the likeliest slip of all.
- * The declared offset stays in force; the doubt says what the motion shows.
- */
-function contradiction(
-  campaign: Campaign,
-  name: string,
-  offset: number,
-  signals: ReadonlyMap<SignalName, TimedSignal>,
-  runEpoch: bigint,
-  settings: Settings,
-): Check[] {
-  const pose = signals.get("vehicle_pose");
-  const rate = signals.get("vehicle_rate");
-  if (!pose || !rate || pose.clock !== name || rate.clock === name) return [];
-  if (pose.timeline.t.length < 2 || rate.timeline.t.length < 2) return [];
-  const signalPair = ["vehicle_pose", "vehicle_rate"] as const;
-  const about = (near: number): ClockEstimate | null => {
-    const rule = { kind: "same-motion", pair: signalPair, search: null, near } as const;
-    return fromMotion(campaign, name, rule, signals, runEpoch, settings).estimate;
-  };
-  const anywhere = (): ClockEstimate | null => {
-    if (!hasAttitude(pose)) return null;
-    const { sights, epochs } = sightsOf(pose, rate, "gyro", runEpoch);
-    const found = offsetAnywhere(...sights, { clock: name, signals: signalPair, epochs }, settings);
-    return found.check === null ? about(found.offset + epochs) : null;
-  };
-  const estimate = about(offset) ?? anywhere();
-  if (estimate === null) return [];
-  const apart = estimate.offset - offset;
-  if (Math.abs(apart) < Math.max(settings.clock_contradiction, 5 * (estimate.offset_se ?? 0))) return [];
-  return [
-    {
-      code: "clock-axes-disagree",
-      severity: "doubt",
-      message: `the offset of clock ${name} is declared as ${(1e3 * offset).toFixed(1)} ms, but the gyro and the captured attitude show ${(1e3 * estimate.offset).toFixed(1)} ms`,
-      evidence: {
-        clock: name,
-        declared_s: offset,
-        from_motion_s: estimate.offset,
-        from_motion_se_s: estimate.offset_se,
-      },
-      hint: "check its sign (that clock's stamp minus the reference clock's), or let `same_motion: [vehicle_pose, vehicle_rate]` find it",
-    },
-  ];
 }
 
 function fromMotion(
@@ -164,9 +99,14 @@ function fromMotion(
     });
   }
   const kind = sightKind(that, reference);
-  const unturned = [that, reference].find(({ signal: { signal } }) => signal !== "vehicle_rate");
-  if (kind === "gyro" && unturned !== undefined && !hasAttitude(unturned)) return lost(clockUnseen(name, unturned));
-  const { sights, epochs } = sightsOf(that, reference, kind, runEpoch);
+  const blind = kind === "gyro" ? unturned(that, reference) : null;
+  if (blind !== null) return lost(clockUnseen(name, blind));
+  // epochs apart as integers; what is left is a small number of seconds
+  const epochs = Number(that.timeline.epoch - runEpoch) / 1e9;
+  const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
+  const sights = sightsOf([that, reference], kind, (timed, t) =>
+    timed === that || referenceShift === 0 ? t : t.map((seconds) => seconds + referenceShift),
+  );
   const what = { clock: name, signals: rule.pair, epochs };
   const found = offsetAnywhere(...sights, what, settings);
   const place = placeOf(rule, stampedOf(campaign, that), stampedOf(campaign, reference), what, found, settings);
@@ -183,18 +123,6 @@ function fromMotion(
   };
 }
 
-/** Both sights of one motion, the second after the run's epoch, the first `epochs` seconds away from it. */
-function sightsOf(that: TimedSignal, reference: TimedSignal, kind: SightKind, runEpoch: bigint) {
-  // epochs apart as integers; what is left is a small number of seconds
-  const epochs = Number(that.timeline.epoch - runEpoch) / 1e9;
-  const referenceShift = Number(reference.timeline.epoch - runEpoch) / 1e9;
-  const seen = (timed: TimedSignal): MotionSight => {
-    const sight = sightOf(timed, kind);
-    return kind !== "position" && yawAlone([that, reference]) ? aboutVertical(sight) : sight;
-  };
-  return { sights: [seen(that), shifted(seen(reference), referenceShift)] as const, epochs };
-}
-
 function stampedOf(campaign: Campaign, { signal, timeline }: TimedSignal): Stamped {
   const source = campaign.signals[signal.signal];
   return {
@@ -203,39 +131,4 @@ function stampedOf(campaign: Campaign, { signal, timeline }: TimedSignal): Stamp
     log: source?.log ?? null,
     messages: source?.columns == null && source?.markers == null,
   };
-}
-
-function sightKind(that: TimedSignal, reference: TimedSignal): SightKind {
-  const isRate = (timed: TimedSignal): boolean => timed.signal.signal === "vehicle_rate";
-  if (isRate(that) || isRate(reference)) return "gyro";
-  // an estimate that carries the identity throughout has no attitude to show
-  const turns = ({ signal, poses }: TimedSignal): boolean =>
-    signal.columns.qw !== undefined &&
-    poses !== null &&
-    [poses.qx, poses.qy, poses.qz, poses.qw].some((column) => extent(column).high - extent(column).low > 1e-4);
-  if (!turns(that) || !turns(reference)) return "position";
-  const placed = [that, reference].every(({ signal }) => signal.columns.x !== undefined);
-  return placed && yawAlone([that, reference]) ? "position" : "attitude";
-}
-
-/** Whether one of two sights of turning does not show the tilt, in which most of the motion lies. */
-function yawAlone(sights: readonly TimedSignal[]): boolean {
-  return sights.some((timed) => timed.signal.signal !== "vehicle_rate" && !hasTilt(timed));
-}
-
-function sightOf(timed: TimedSignal, kind: SightKind): MotionSight {
-  const longest = longestStepIntervals * timed.interval;
-  if (timed.signal.signal === "vehicle_rate") {
-    const pick = (name: string): Float64Array => {
-      const column = timed.signal.columns[name] ?? new Float64Array(timed.signal.received.seconds.length);
-      return gather(column, timed.timeline.order);
-    };
-    return sightOfRate(timed.timeline.t, [pick("wx"), pick("wy"), pick("wz")], longest);
-  }
-  const poses = timed.poses!;
-  return kind === "position" ? sightOfPosition(poses, longest) : sightOfAttitude(poses, longest);
-}
-
-function shifted(sight: MotionSight, seconds: number): MotionSight {
-  return seconds === 0 ? sight : { ...sight, t: sight.t.map((t) => t + seconds) };
 }

@@ -1,7 +1,9 @@
 import type { Settings } from "../contract/settings.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
-import type { PoseTrack } from "../foundation/tracks.ts";
+import type { PoseTrack, Window } from "../foundation/tracks.ts";
+import { extent } from "../numeric/extent.ts";
 import { gatherBy } from "../numeric/gather.ts";
+import { lowerBound } from "../numeric/lowerBound.ts";
 import type { CommandSamples } from "./cycles/waveform.ts";
 import { medianInterval } from "./poseFaults.ts";
 
@@ -45,6 +47,16 @@ export function messagesOf({ between, t, x, y, z }: CommandTrack): CommandSample
   }
   const kept = gatherBy(rows, n);
   return { t: kept(t), x: kept(x), y: kept(y), z: kept(z), held: true };
+}
+
+/** Whether a command asks for another place, by more than a millimetre, within a window. */
+export function movesWithin({ t, x, y, z }: CommandTrack, window: Window | null): boolean {
+  if (window === null) return false;
+  const [from, to] = window.map((instant) => lowerBound(t, instant)) as [number, number];
+  return [x, y, z].some((column) => {
+    const { low, high } = extent(column.subarray(from, to));
+    return high - low > 1e-3;
+  });
 }
 
 /**

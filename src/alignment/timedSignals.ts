@@ -7,7 +7,7 @@ import type { PoseTrack } from "../foundation/tracks.ts";
 import { extent } from "../numeric/extent.ts";
 import { gatherBy } from "../numeric/gather.ts";
 import { alternationCheck } from "./alternation.ts";
-import type { TimedSignal } from "./clockMap.ts";
+import type { TimedSignal } from "./clock/sights.ts";
 import type { Excursion } from "./excursions.ts";
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
 import { type PolledPoses, polledPoses } from "./polledPoses.ts";

@@ -23,6 +23,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "stamp-log-used": inCycles,
   "clock-ambiguous": inCycles,
   "clock-axes-disagree": inCycles,
+  "clock-apart": inCycles,
   "wrong-trajectory": inCycles,
   "missing-signal": everything,
   "log-unreadable": everything,

@@ -94,8 +94,13 @@ export const defaultSettings = {
   clock_axis_alike: 0.25,
   /** clock: two sights that agree less than this (0 to 1) at their best do not show one motion */
   clock_agreement: 0.3,
-  /** clock: a declared offset further than this from what a gyro shows is contradicted, s */
-  clock_contradiction: 0.02,
+  /**
+   * clock: stamps of one motion by this further apart than declared or assumed are contradicted, s: by a gyro, and by an
+   * estimate, which lags by its filter; and by this many standard errors
+   */
+  clock_apart: 0.01,
+  clock_apart_estimate: 0.02,
+  clock_apart_standard_errors: 4,
   /** clock: stamps and receipt times further apart than this must not be mixed on one clock without a word, s */
   clock_mixable: 0.05,
   clock_log_likelihood: 8,

@@ -16,6 +16,7 @@ export const checkCodes = [
   "stamp-log-used",
   "clock-ambiguous",
   "clock-axes-disagree",
+  "clock-apart",
   "wrong-trajectory",
   "missing-signal",
   "log-unreadable",

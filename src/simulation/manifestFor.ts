@@ -37,7 +37,7 @@ export interface CampaignPlan {
   readonly runs: readonly PlannedRun[];
   /** signals to declare; default: all but motors, and the estimate only where the flights carry one */
   readonly signals?: readonly SignalName[];
-  /** how the capture clock is found; default: attitude against gyro */
+  /** how the capture clock is found; default: attitude against gyro; `none`: all signals are taken to be on one clock */
   readonly captureClock?: "gyro" | "estimate" | "known" | "none";
 }
 
@@ -93,9 +93,10 @@ function signalsOf(plan: CampaignPlan): string[] {
   return [
     "signals:",
     ...wanted.map((name) => {
-      const clock = name === "vehicle_pose" || name === "effector_pose" ? "mocap" : "onboard";
+      const owner = name === "vehicle_pose" || name === "effector_pose" ? "mocap" : "onboard";
+      const clock = plan.captureClock === "none" ? "" : `, clock: ${owner}`;
       const frame = name === "effector_command" ? ", frame: arm_base" : "";
-      return `  ${name}: { topic: ${topics[name]}, clock: ${clock}${frame} }`;
+      return `  ${name}: { topic: ${topics[name]}${clock}${frame} }`;
     }),
   ];
 }

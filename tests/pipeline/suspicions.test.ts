@@ -211,20 +211,6 @@ describe("captures", () => {
   });
 });
 
-test("a declared clock offset of the wrong sign is contradicted by the gyro; the right one is not", async () => {
-  const declare = (sign: number): string => {
-    const { offset } = sound.settings.clock;
-    const flight = shortSettings({ clock: { ...sound.settings.clock, offset: sign * offset } });
-    return shortManifest(["a.bag"], { captureClock: "known", flight });
-  };
-  expect(checksOf(await fly({}, declare(1)), "clock-axes-disagree")).toEqual([]);
-  const wrong = await fly({}, declare(-1));
-  expect(checksOf(wrong, "clock-axes-disagree")[0]).toMatchObject({ severity: "doubt" });
-  // what the simulation's clock really is, to a few standard errors of a 20 s flight
-  const shown = checksOf(wrong, "clock-axes-disagree")[0]!.evidence.from_motion_s as number;
-  expect(Math.abs(shown - sound.settings.clock.offset)).toBeLessThan(0.005);
-});
-
 test("the gyro of another flight beside a declared clock offset is told; that of a noisy, quiet or slanted one is not", async () => {
   const manifest = shortManifest(["a.bag"], { captureClock: "known" });
   const other = toRecording(shortFlight(12)).signals.get("vehicle_rate")!;
@@ -300,7 +286,7 @@ test("what a sound log leaves open is told once, with the log's name, and no dam
     hint: "export the capture with its residuals",
   } as const;
   const run = (await evaluateFlights({ "a.bag": { ...recorded, checks: [open] } })).runs[0]!;
-  expect(run.checks.filter(({ message }) => message.includes("residual"))).toEqual([
+  expect(run.checks.filter(({ message }) => message.includes("residual"))).toMatchObject([
     { ...open, message: "a.bag: no point has a residual", evidence: { log: "a.bag", readings: 7 } },
   ]);
   expect(checksOf(run, "recovered")).toEqual([]);

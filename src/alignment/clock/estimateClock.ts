@@ -44,7 +44,7 @@ const worthwhile = 0.8;
 /** The kinds of sight, from the most to the least trustworthy. */
 export type SightKind = "gyro" | "attitude" | "position";
 
-const sourceWords: Record<SightKind, string> = {
+export const sourceWords: Record<SightKind, string> = {
   gyro: "gyro against the body rate of the captured attitude",
   attitude: "attitude against attitude; includes any delay of the estimator",
   position: "position against position; includes any delay of the estimator",

@@ -1,5 +1,7 @@
 import type { Check } from "../../foundation/checks.ts";
+import { clockApart } from "../clock/clockWitness.ts";
 import { commandChecks } from "../commandChecks.ts";
+import { movesWithin } from "../commandTrack.ts";
 import { conventionChecks } from "../conventions/conventionChecks.ts";
 import { describeFaults } from "../describeFaults.ts";
 import { frameChecks } from "../frameChecks.ts";
@@ -47,11 +49,12 @@ function swapFaults(prepared: PreparedSignals): ReturnType<typeof findSwaps> {
 /** Commands, axes, units, motion and power against each other and against physics. */
 export const judgeMotion: Step<All, object> = (record) => {
   const { prepared, settings, pose, markers, recorded, setpoint, commandRaw, vehicle, tool, turned, tilted } = record;
-  const { frame, trajectory, hold, scored, period, subjects, onRun } = record;
+  const { campaign, frame, trajectory, hold, scored, period, subjects, onRun, witness } = record;
   const facts = { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period };
   return {
     adds: {},
     checks: [
+      ...clockApart(campaign, prepared, witness, movesWithin(setpoint, scored), settings),
       ...commandChecks("vehicle_setpoint", setpoint, scored),
       ...(commandRaw === null ? [] : commandChecks("effector_command", commandRaw, scored)),
       ...frameChecks({ vehicle, turned, tool, setpoint, subjects, scored: scored ?? hold }, settings),

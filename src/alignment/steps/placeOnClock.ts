@@ -2,7 +2,9 @@ import type { Campaign, RunDeclaration } from "../../contract/campaign.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import type { PoseTrack, Window } from "../../foundation/tracks.ts";
+import { type ClockWitness, clockWitness } from "../clock/clockWitness.ts";
 import type { ClockEstimate } from "../clock/estimateClock.ts";
+import type { TimedSignal } from "../clock/sights.ts";
 import { epochStrangers, mixedStamps } from "../clockChecks.ts";
 import { type ClockMap, mapClocks } from "../clockMap.ts";
 import { describeFaults } from "../describeFaults.ts";
@@ -73,7 +75,9 @@ export interface Clocked {
   readonly maps: ReadonlyMap<string, ClockMap>;
   readonly clocks: Readonly<Record<string, ClockEstimate>>;
   /** instants of a signal, from its own clock to seconds since the run's epoch */
-  readonly onRun: (signal: PreparedSignal, t: Float64Array) => Float64Array;
+  readonly onRun: (signal: TimedSignal, t: Float64Array) => Float64Array;
+  /** what the vehicle's own sensors say of the capture's clock; null where they show nothing */
+  readonly witness: ClockWitness | null;
 }
 
 /** Offset and rate of every clock of the run against the reference. */
@@ -85,7 +89,7 @@ export const joinClocks: Step<Given & Taken, Clocked> = ({ campaign, prepared, r
   const onRun: Clocked["onRun"] = ({ clock, timeline }, t) =>
     t.map((maps.get(clock) ?? maps.get(reference)!).toRun(timeline.epoch));
   return {
-    adds: { maps, clocks, onRun },
+    adds: { maps, clocks, onRun, witness: clockWitness(campaign, prepared, onRun, settings) },
     checks: [...mixedStamps(prepared, settings), ...[...maps.values()].flatMap((map) => map.checks)],
   };
 };
