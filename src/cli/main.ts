@@ -1,4 +1,3 @@
-#!/usr/bin/env node
 import { processTerminal } from "./processTerminal.ts";
 import { runCli } from "./runCli.ts";
 

@@ -3,7 +3,7 @@ import { inTurn, type MeasureRuns } from "../pipeline/measureCampaign.ts";
 import { runPool } from "../pipeline/runPool.ts";
 
 /** The built worker lies beside the built commands; run from its sources, the program works without threads. */
-const workerFile = new URL("./runWorker.js", import.meta.url);
+const workerFile = new URL("./runWorker.mjs", import.meta.url);
 
 /** Runs side by side where the built worker is there and threads pay, else one after the other. */
 export const sideBySide: MeasureRuns = (jobs, effects, onDone) => {

@@ -4,7 +4,7 @@ import type { HashAnswer } from "./hashWorker.ts";
 import { sha256Of } from "./sha256Of.ts";
 
 /** The built worker lies beside the built program; run from its sources, files are hashed in the calling thread. */
-const builtWorker = new URL("./hashWorker.js", import.meta.url);
+const builtWorker = new URL("./hashWorker.mjs", import.meta.url);
 
 type Waiting = { readonly path: string; readonly done: (digest: string | null) => void };
 let thread: { readonly worker: Worker; readonly waiting: Waiting[] } | null = null;

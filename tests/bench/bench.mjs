@@ -15,7 +15,7 @@ import { comparisonCases } from "./comparison.mjs";
 import { readerRatios } from "./readers.mjs";
 
 const root = resolve(import.meta.dirname, "../..");
-const program = join(root, "dist/counterpoise.js");
+const program = join(root, "dist/counterpoise.mjs");
 const python = "/usr/bin/python3";
 const only = process.argv[2] ?? "";
 const rounds = Number(process.env.COUNTERPOISE_BENCH_ROUNDS ?? 3);

@@ -15,7 +15,7 @@ export interface RunningProgram {
 
 /** Starts the built `counterpoise serve` on a manifest. @throws Error where it ends before it says its address */
 export async function startProgram(manifest: string, port = 0): Promise<RunningProgram> {
-  const program = join(build, "counterpoise.js");
+  const program = join(build, "counterpoise.mjs");
   if (!existsSync(join(build, "client/index.html")) || !existsSync(program)) {
     throw new Error(`found no build in ${build}: run npm run build first`);
   }

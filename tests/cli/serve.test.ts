@@ -100,7 +100,7 @@ describe("counterpoise serve", () => {
 
 describe("the built program", () => {
   const built = join(root, "node_modules/.cache", `counterpoise-serve-${process.pid}`);
-  const program = join(built, "counterpoise.js");
+  const program = join(built, "counterpoise.mjs");
   let campaign: string;
   beforeAll(() => {
     const { status, stderr } = spawnSync(process.execPath, [join(root, "tools/build.mjs"), built], {

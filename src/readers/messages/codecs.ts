@@ -1,5 +1,5 @@
-import { createRequire } from "node:module";
 import type { Codec } from "./Codec.ts";
+import { codecPackage } from "./codecPackage.ts";
 import { lz4 } from "./lz4.ts";
 import { zstd } from "./zstd.ts";
 
@@ -55,10 +55,9 @@ async function loadZstd(): Promise<Codec> {
 }
 
 async function loadBzip2(): Promise<Codec> {
-  const load = createRequire(import.meta.url);
   const events = ["uncaughtException", "unhandledRejection"];
   const before = new Map(events.map((event) => [event, process.listeners(event as "exit")]));
-  const bzip2 = await (load("@foxglove/wasm-bz2") as Bzip2).init();
+  const bzip2 = await (codecPackage("bz2") as Bzip2).init();
   // The package listens for every uncaught error of the process and throws it again; what an error means to the
   // process is for the command line to say.
   for (const [event, kept] of before)

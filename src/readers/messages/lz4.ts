@@ -1,5 +1,5 @@
-import { createRequire } from "node:module";
 import type { Codec } from "./Codec.ts";
+import { codecPackage } from "./codecPackage.ts";
 import type { Scratch } from "./Scratch.ts";
 
 /** The decoder inside the package, a memory of its own with functions on it; pointers are places in `HEAPU8`. */
@@ -40,8 +40,7 @@ export async function lz4(): Promise<Codec> {
 }
 
 async function freshDecoder(): Promise<(bytes: Uint8Array, size: number, room: Scratch) => Uint8Array> {
-  const load = createRequire(import.meta.url);
-  const make = load("@foxglove/wasm-lz4/dist/wasm-lz4.js") as () => Promise<Decoder>;
+  const make = codecPackage("lz4") as () => Promise<Decoder>;
   const decoder = await make();
   const context = decoder._createDecompressionContext();
   return (bytes, size, room) => {

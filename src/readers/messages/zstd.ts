@@ -1,4 +1,4 @@
-import { createRequire } from "node:module";
+import { codecPackage, freshCodecPackage } from "./codecPackage.ts";
 import { zstdFrames } from "./zstdFrames.ts";
 
 /**
@@ -14,24 +14,17 @@ interface Package {
   readonly isLoaded: Promise<unknown>;
 }
 
-const name = "@foxglove/wasm-zstd";
 let shared: Promise<Unzstd> | null = null;
 
 /** The decoder, loaded when it is first needed. It keeps the memory that the longest frame took. */
 export function zstd(): Promise<Unzstd> {
-  shared ??= decoder(createRequire(import.meta.url)(name) as Package);
+  shared ??= decoder(codecPackage("zstd") as Package);
   return shared;
 }
 
 /** A decoder of its own, for frames so long that their memory is not to be kept. */
 export function freshZstd(): Promise<Unzstd> {
-  const load = createRequire(import.meta.url);
-  const before = load.cache[load.resolve(name)];
-  delete load.cache[load.resolve(name)];
-  const fresh = decoder(load(name) as Package);
-  if (before === undefined) delete load.cache[load.resolve(name)];
-  else load.cache[load.resolve(name)] = before;
-  return fresh;
+  return decoder(freshCodecPackage("zstd") as Package);
 }
 
 async function decoder(zstd: Package): Promise<Unzstd> {

@@ -1,6 +1,6 @@
-import { createRequire } from "node:module";
 import { brotliDecompressSync, gunzipSync } from "node:zlib";
 import { type Compressors, snappyUncompress } from "hyparquet";
+import { codecPackage } from "../messages/codecPackage.ts";
 
 type Decompressor = (input: Uint8Array, outputLength: number) => Uint8Array;
 
@@ -30,7 +30,7 @@ function checked(decompress: Decompressor): Decompressor {
 }
 
 async function loadZstd(): Promise<Decompressor> {
-  const zstd = createRequire(import.meta.url)("@foxglove/wasm-zstd") as {
+  const zstd = codecPackage("zstd") as {
     decompress(bytes: Uint8Array, size: number): Uint8Array;
     readonly isLoaded: Promise<unknown>;
   };
