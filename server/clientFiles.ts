@@ -9,25 +9,32 @@ import { CounterpoiseError } from "../src/foundation/errors.ts";
  * @param folder  looked at anew for every request: it may be built while the service runs
  */
 export function clientFiles(folder: string): Router {
-  return Router()
-    .use(
-      express.static(folder, {
-        dotfiles: "ignore",
-        redirect: false,
-        setHeaders: (response, path) => {
-          // the bundler writes a hash into the names of all but the page
-          const hashed = /[/\\]assets[/\\]/.test(path);
-          response.setHeader("Cache-Control", hashed ? "public, max-age=31536000, immutable" : "no-cache");
-        },
-      }),
-    )
-    .use((request, response) => {
-      if (request.path === "/" && !existsSync(join(folder, "index.html"))) {
-        response.status(503).type("text/html").set("Cache-Control", "no-store").send(notBuilt);
-        return;
-      }
-      throw new CounterpoiseError("unknown-address", `found no answer to ${request.method} here`);
-    });
+  return (
+    Router()
+      // the manual's pages link to one another from within its folder
+      .get("/manual", (request, response, next) => {
+        if (request.path.endsWith("/")) next();
+        else response.redirect(308, "/manual/");
+      })
+      .use(
+        express.static(folder, {
+          dotfiles: "ignore",
+          redirect: false,
+          setHeaders: (response, path) => {
+            // the bundler writes a hash into the names of all but the page
+            const hashed = /[/\\]assets[/\\]/.test(path);
+            response.setHeader("Cache-Control", hashed ? "public, max-age=31536000, immutable" : "no-cache");
+          },
+        }),
+      )
+      .use((request, response) => {
+        if (request.path === "/" && !existsSync(join(folder, "index.html"))) {
+          response.status(503).type("text/html").set("Cache-Control", "no-store").send(notBuilt);
+          return;
+        }
+        throw new CounterpoiseError("unknown-address", `found no answer to ${request.method} here`);
+      })
+  );
 }
 
 const notBuilt = `<!doctype html>

@@ -72,6 +72,7 @@ function navigation(campaign: CampaignView, place: Place | null): HTMLElement {
       link("Why", { page: "why" }, place?.page === "why"),
       link("Audit", { page: "audit" }, place?.page === "audit"),
       link("Next flights", { page: "plan", runs: null, blocks: null, seed: null, sham: false }, place?.page === "plan"),
+      element("li", {}, [element("a", { href: "/manual/", text: "Manual" })]),
       element("li", {}, [themeSwitch()]),
     ]),
   ]);

@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { expect, test } from "vitest";
 import packageFile from "../../package.json" with { type: "json" };
@@ -7,19 +7,22 @@ import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
 import { checkCodes } from "../../src/foundation/checks.ts";
 
 const root = resolve(import.meta.dirname, "../..");
+const page = (name: string): string => readFileSync(join(root, "client/manual", `${name}.md`), "utf8");
 const readme = readFileSync(join(root, "README.md"), "utf8");
+const manual = ["logs", "manifest"].map(page).join("\n");
+const commandPage = page("commands");
 const developers = readFileSync(join(root, "DEVELOPERS.md"), "utf8");
 
-test("every check has its line in the README, and no line is left over", () => {
-  const lines = [...readme.matchAll(/^\| `([a-z-]+)` \|[^|]+\|[^|]+\|$/gm)].map(([, code]) => code);
+test("every check has its line in the manual, and no line is left over", () => {
+  const lines = [...page("checks").matchAll(/^\| `([a-z-]+)` \|[^|]+\|[^|]+\|$/gm)].map(([, code]) => code);
   expect([...lines].sort()).toEqual([...checkCodes].sort());
 });
 
-const blocks = [...readme.matchAll(/```yaml\n([\s\S]*?)```/g)].map(([, block]) => block!);
+const blocks = [...manual.matchAll(/```yaml\n([\s\S]*?)```/g)].map(([, block]) => block!);
 const campaignOf = (manifest: string) =>
   readCampaign(manifest, { file: "campaign.yaml", readText: () => Promise.reject(new Error("no table")) });
 
-test("the README's signals of a run with several logs are signals, on clocks of their own", async () => {
+test("the manual's signals of a run with several logs are signals, on clocks of their own", async () => {
   const several = blocks.find((block) => block.startsWith("signals:"))!;
   const rest = [
     "title: x\nbaseline: bare\ncandidate: other\nconfigurations: { bare: { label: A }, other: { label: B } }",
@@ -33,16 +36,30 @@ test("the README's signals of a run with several logs are signals, on clocks of 
   expect(runs[0]!.logs).toEqual({ capture: ["01.csv"], points: ["01.c3d"], onboard: ["01.ulg"] });
 });
 
-test("the README's manifest is a manifest", async () => {
+test("the manual's manifest is a manifest", async () => {
   const campaign = await campaignOf(blocks.find((block) => block.startsWith("title:"))!);
   expect(campaign.runs.map(({ exclude }) => exclude)).toEqual([null, "arm jammed in cycle 4"]);
   expect(Object.values(campaign.trajectories).map(({ shape }) => shape)).toEqual(["circle", "line", "hold", "logged"]);
 });
 
-test("the README names every command and option", () => {
+test("the manual names every command and option", () => {
   for (const { name, options } of commands) {
-    const line = readme.split("\n").find((each) => each.startsWith(`counterpoise ${name} `) && each.includes("["));
+    const line = commandPage.split("\n").find((each) => each.startsWith(`counterpoise ${name} `) && each.includes("["));
     for (const option of Object.keys(options)) expect(line, name).toContain(`--${option}`);
+  }
+});
+
+test("README stays short, names every page of the manual, and no link leads nowhere", () => {
+  expect(readme.split("\n").length).toBeLessThanOrEqual(150);
+  const pages = readdirSync(join(root, "client/manual")).filter((name) => name.endsWith(".md"));
+  for (const name of pages.filter((each) => each !== "index.md")) {
+    expect(readme, name).toContain(`(client/manual/${name})`);
+    expect(page("index"), name).toContain(`(${name})`);
+  }
+  for (const [folder, text] of [["", readme], ...pages.map((name) => ["client/manual", page(name.slice(0, -3))])]) {
+    for (const [, to] of text!.matchAll(/\]\(([^)#:]+)(?:#[^)]*)?\)/g)) {
+      expect(existsSync(join(root, folder!, to!)), to).toBe(true);
+    }
   }
 });
 

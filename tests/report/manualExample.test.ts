@@ -6,24 +6,24 @@ import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { evaluationText } from "../../src/report/evaluationText.ts";
 
 const root = resolve(import.meta.dirname, "../..");
-const readme = readFileSync(resolve(root, "README.md"), "utf8");
+const page = readFileSync(resolve(root, "client/manual/verdicts.md"), "utf8");
 
-// The README's example is a quotation: it must be what a reader gets from the sample campaign. The figures that its words
+// The manual's example is a quotation: it must be what a reader gets from the sample campaign. The figures that its words
 // round are read from the evaluation.
-test("the README's example of verdicts is what the sample campaign prints", { timeout: 120_000 }, async () => {
+test("the manual's example of verdicts is what the sample campaign prints", { timeout: 120_000 }, async () => {
   const evaluation = await evaluateCampaign(resolve(root, "sample-data/campaign.yaml"), {
     // a test is no look at the verdicts: it leaves no trace
     effects: { ...diskEffects, writeAtomically: () => Promise.resolve() },
   });
   const printed = evaluationText(evaluation, { colour: false, width: 80 }).split("\n");
-  const [, quoted] = /### An example[\s\S]*?```text\n([\s\S]*?)\n```/.exec(readme)!;
+  const [, quoted] = /## An example[\s\S]*?```text\n([\s\S]*?)\n```/.exec(page)!;
   let from = 0;
   for (const line of quoted!.split("\n").filter((each) => each !== "...")) {
     const at = printed.indexOf(line, from);
     expect(at, line).toBeGreaterThanOrEqual(0);
     from = at + 1;
   }
-  const [, words] = /### An example[\s\S]*?```text\n[\s\S]*?\n```([\s\S]*?)\n## /.exec(readme)!;
+  const [, words] = /## An example[\s\S]*?```text\n[\s\S]*?\n```([\s\S]*?)\n## /.exec(page)!;
   const told = words!.replace(/\s+/g, " ");
   const cell = (subject: string, axis: string) =>
     evaluation.cells.find(
