@@ -3,6 +3,7 @@ import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
+import type { ClockWitness } from "./clock/clockWitness.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import type { CommandTrack } from "./commandTrack.ts";
 import type { PreparedSignals } from "./prepareSignals.ts";
@@ -31,6 +32,8 @@ export interface AlignedRun {
   readonly clocks: Readonly<Record<string, ClockEstimate>>;
   /** of the offset (at the run's start) and skew between the capture's clock and the command's; null where they share one or it is declared */
   readonly clockCovariance: OffsetCovariance | null;
+  /** what gyro or estimate show of the capture's clock; null where they show nothing */
+  readonly witness: ClockWitness | null;
   readonly hold: Window | null;
   readonly cycles: readonly Window[];
   /** seconds; null where the trajectory has no cycles of equal length */
@@ -92,6 +95,7 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     epoch,
     checks,
     clocks,
+    witness: record.witness,
     clockCovariance: maps.get(pose.clock)?.covariance ?? maps.get(setpointSignal.clock)?.covariance ?? null,
     hold,
     cycles,
@@ -124,6 +128,7 @@ function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], checks: r
     checks,
     clocks,
     clockCovariance: null,
+    witness: null,
     hold: null,
     cycles: [],
     period: null,

@@ -24,6 +24,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "clock-ambiguous": inCycles,
   "clock-axes-disagree": inCycles,
   "clock-apart": inCycles,
+  "delay-apart": inCycles,
   "wrong-trajectory": inCycles,
   "missing-signal": everything,
   "log-unreadable": everything,

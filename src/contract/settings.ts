@@ -132,6 +132,12 @@ export const defaultSettings = {
   delay_to: 1,
   delay_noise_ratio: 5,
   delay_rival: 0.1,
+  /**
+   * response delays of configurations, blocks or runs apart by more than this are said, s (the arm's; twice as much for
+   * effector and vehicle, which mass and air delay too), where chance gives such a difference more seldom than this
+   */
+  delay_apart: 0.01,
+  delay_apart_p: 1e-3,
   /** harmonics of the cycle rate in the synchronous split */
   harmonics: 5,
   /** frequency bins on either side of a harmonic from which its uncertainty is taken */

@@ -6,6 +6,7 @@ import { noiseFigures, poolNoise, type readStaticCaptures } from "./captureNoise
 import { checkEvaluation } from "./checkEvaluation.ts";
 import { type CommonLengths, overCommonLength } from "./commonLength.ts";
 import { doubtedOriginals, findCopies } from "./copiedRuns.ts";
+import { delaysApart } from "./delaysApart.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
 import { noiseCheck } from "./noiseCheck.ts";
@@ -48,7 +49,10 @@ export function gradeRuns(
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
   const common = commonLengths(campaign, used);
-  const runs = checked.map(({ run, checks, excluded }) => runEvaluation(run, checks, excluded, common));
+  const apart = delaysApart(campaign, used, settings);
+  const runs = checked.map(({ run, checks, excluded }) =>
+    runEvaluation(run, [...checks, ...(apart.get(run.declaration.id) ?? [])], excluded, common),
+  );
   return { runs, noise, common };
 }
 

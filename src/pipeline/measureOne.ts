@@ -25,6 +25,7 @@ export interface MeasuredRun {
   readonly epoch: bigint | null;
   readonly checks: readonly Check[];
   readonly clocks: AlignedRun["clocks"];
+  readonly witness: AlignedRun["witness"];
   readonly hold: AlignedRun["hold"];
   readonly cycles: AlignedRun["cycles"];
   readonly period: number | null;
@@ -57,6 +58,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
       ...sharedRateCheck(aligned, measures.synchronous, settings),
     ],
     clocks: aligned.clocks,
+    witness: aligned.witness,
     hold: aligned.hold,
     cycles: aligned.cycles,
     period: aligned.period,
