@@ -53,7 +53,7 @@ export function boardCell(
   ];
 }
 
-function differencePieces({ difference, ci95 }: Cell, decimals: number): string[] {
+export function differencePieces({ difference, ci95 }: Cell, decimals: number): string[] {
   const shown = (metres: number): string => fixed(metres * 1000, decimals);
   if (difference === null) return [];
   return [shown(difference), ...(ci95 === null ? [] : [`[${shown(ci95[0])}, ${shown(ci95[1])}]`])];

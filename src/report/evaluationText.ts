@@ -7,8 +7,7 @@ import { findingsText } from "./findingsText.ts";
 import { hoverText } from "./hoverText.ts";
 import { settleText } from "./settleText.ts";
 import { summaryText, titleText } from "./summaryText.ts";
-import type { TextFrame } from "./text/frame.ts";
-import { textStyle } from "./text/textStyle.ts";
+import { type TextFrame, textFrame } from "./text/frame.ts";
 import { wrapText } from "./text/wrapText.ts";
 import { trackingText } from "./trackingText.ts";
 import { verdictBoard } from "./verdictBoard.ts";
@@ -16,7 +15,6 @@ import { whyText } from "./whyText.ts";
 
 const caution =
   "Counterpoise judges logs. It never says that a vehicle is safe to fly: local aviation rules, site procedures and licensed practice prevail.";
-const narrowest = 60;
 
 /**
  * An evaluation for a person who has to decide. First the answer in words and the board of verdicts with what is fragile
@@ -37,7 +35,7 @@ export function evaluationText(
   evaluation: CampaignEvaluation,
   options: { width?: number; colour: boolean; notes?: boolean; audit?: boolean },
 ): string {
-  const frame: TextFrame = { width: Math.max(narrowest, options.width ?? 80), style: textStyle(options.colour) };
+  const frame = textFrame(options);
   const flown = new Set(evaluation.runs.map(({ trajectory }) => trajectory));
   const declared = Object.keys(evaluation.settings.trajectories).filter((name) => flown.has(name));
   const trajectories = [...new Set([...declared, ...flown])];

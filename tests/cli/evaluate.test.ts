@@ -171,7 +171,7 @@ test("a fault of the tool writes no file", async () => {
 test("--notes lists the notes", async () => {
   const note = { code: "recovered", severity: "note", message: "scanned", evidence: {}, hint: "" } as const;
   const evaluation = inventedEvaluation({ runs: [inventedRun({ id: "run-1", checks: [checkEvaluation(note)] })] });
-  expect((await run([folder], evaluation)).stdout).toContain("recovered 1. --notes lists them.");
+  expect((await run([folder, "--full"], evaluation)).stdout).toContain("recovered 1. --notes lists them.");
   expect((await run([folder, "--notes"], evaluation)).stdout).toContain("run-1: recovered: scanned");
 });
 

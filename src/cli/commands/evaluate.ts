@@ -1,6 +1,8 @@
 import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
+import { briefText } from "../../report/briefText.ts";
 import { evaluationText } from "../../report/evaluationText.ts";
+import { textFrame } from "../../report/text/frame.ts";
 import { plainText } from "../../report/text/plainText.ts";
 import type { CommandInput } from "../Command.ts";
 import { manifestPath } from "../manifestPath.ts";
@@ -43,7 +45,13 @@ export async function evaluate(
     if (path === null || flags.has("json")) terminal.out(evaluationJson(evaluation));
     else if (!flags.has("quiet")) {
       const { width, colour } = terminal;
-      terminal.out(evaluationText(evaluation, { width, colour, notes: flags.has("notes"), audit: flags.has("audit") }));
+      const [notes, audit] = [flags.has("notes"), flags.has("audit")];
+      const whole = flags.has("full") || notes || audit;
+      terminal.out(
+        whole
+          ? evaluationText(evaluation, { width, colour, notes, audit })
+          : briefText(evaluation, textFrame({ width, colour })),
+      );
       terminal.out(`Written: ${plainText(path)}\n`);
     }
     const unusable = evaluation.runs.some(({ checks }) => checks.some(({ severity }) => severity === "unusable"));

@@ -1,0 +1,206 @@
+import type { Cell } from "../contract/cell.ts";
+import { verdicts } from "../contract/cell.ts";
+import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { axes, subjects } from "../foundation/signals.ts";
+import { answerSentences } from "./answerSentence.ts";
+import { differencePieces } from "./boardCell.ts";
+import { boardDecimals } from "./boardDecimals.ts";
+import { trajectoriesOf } from "./cellPlaces.ts";
+import { familyCells, isClaim, isOpen } from "./familyCells.ts";
+import { metricWords } from "./metricWords.ts";
+import { namedConfigurations } from "./runGroups.ts";
+import { smallestText } from "./smallestText.ts";
+import { titleText } from "./summaryText.ts";
+import type { TextFrame } from "./text/frame.ts";
+import { shortName } from "./text/nameText.ts";
+import { noValue } from "./text/numberText.ts";
+import { packPieces } from "./text/packPieces.ts";
+import { plainText } from "./text/plainText.ts";
+import { padRight } from "./text/textWidth.ts";
+import { wrapText } from "./text/wrapText.ts";
+import { verdictShapes } from "./verdictShapes.ts";
+
+/** Lines that each part may take, so that all of it fits a screen of 45 lines. */
+const most = { title: 1, answer: 11, rows: 9, lost: 6, next: 5 } as const;
+const labelWidth = 11;
+
+/**
+ * An evaluation on one screen: the answer, the board with one line a row, the runs that were lost or are doubtful, and what
+ * to do next. All else is in `evaluationText`.
+ *
+ * @returns at most 43 lines, and the line break at their end: the command says two lines of its own beneath
+ */
+export function briefText(evaluation: CampaignEvaluation, frame: TextFrame): string {
+  const sections = [
+    cut(titleText(evaluation, frame), most.title, frame),
+    cut(wrapText(answerSentences(evaluation).join(" "), frame.width), most.answer, frame),
+    boardPart(evaluation, frame),
+    lostPart(evaluation, frame),
+    cut(nextPart(evaluation, frame), most.next, frame),
+    wrapText(
+      "It judges logs and never says that a vehicle is safe to fly; local rules and licensed practice prevail. --full prints all of it, with reasons and tables.",
+      frame.width,
+    ).map(frame.style.faint),
+  ].filter((lines) => lines.length > 0);
+  return `${sections.map((lines) => lines.join("\n")).join("\n\n")}\n`;
+}
+
+/** The first lines of many, the last of them ending in dots. */
+function cut(lines: readonly string[], count: number, { width }: TextFrame): string[] {
+  if (lines.length <= count) return [...lines];
+  const last = lines[count - 1]!;
+  return [...lines.slice(0, count - 1), `${last.slice(0, width - 4).trimEnd()} ...`];
+}
+
+/** Trajectory and subject down, axis across: sign, difference with its interval, and a star where it is fragile. */
+function boardPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
+  const family = familyCells(evaluation);
+  if (family.length === 0) return [];
+  const places = trajectoriesOf(family).flatMap((trajectory) =>
+    subjects.map((subject) => family.filter((cell) => cell.trajectory === trajectory && cell.subject === subject)),
+  );
+  const rows = places.filter((cells) => cells.length > 0);
+  // where there are more rows than places, those that say something stand first; none is left out without a word
+  const telling = rows.filter((cells) => cells.some((cell) => isClaim(cell) || cell.verdict === "doubted"));
+  const shown = rows.length <= most.rows ? rows : [...telling, ...rows.filter((row) => !telling.includes(row))];
+  const kept = rows.filter((row) => shown.slice(0, most.rows).includes(row));
+  const column = Math.floor((frame.width - nameWidth(kept)) / axes.length);
+  // a decimal less where the interval would not fit
+  const wide = (decimals: number): boolean => family.some((cell) => cellText(cell, decimals).length >= column);
+  const full = boardDecimals(family);
+  const style = { column, names: nameWidth(kept), decimals: full > 0 && wide(full) ? full - 1 : full, frame };
+  const signs = verdicts.filter((verdict) => family.some((cell) => cell.verdict === verdict));
+  const fragile = family.some((cell) => cell.fragile.length > 0);
+  const { primary } = evaluation.settings;
+  const caption = `${metricWords[primary]}, mm with 95 % interval, negative is steadier; smallest difference ${smallestText(family)}`;
+  return [
+    padRight("", style.names) +
+      axes
+        .map((axis) => padRight(axis, column))
+        .join("")
+        .trimEnd(),
+    ...kept.map((cells) => boardRow(cells, style)),
+    ...(rows.length > kept.length ? [`... and ${rows.length - kept.length} rows more: --full`] : []),
+    ...packPieces(
+      [
+        caption[0]!.toUpperCase() + caption.slice(1),
+        ...signs.map((verdict) => `${verdictShapes[verdict]} ${verdict}`),
+        ...(fragile ? ["* fragile"] : []),
+      ],
+      frame.width,
+      { between: "; ", rest: "  " },
+    ).map(frame.style.faint),
+  ];
+}
+
+function nameWidth(rows: readonly (readonly Cell[])[]): number {
+  const longest = Math.max(0, ...rows.map(([cell]) => rowName(cell!).length));
+  return Math.min(24, Math.max(labelWidth, longest + 2));
+}
+
+function rowName({ trajectory, subject }: Cell): string {
+  return `${shortName(trajectory)} ${subject}`;
+}
+
+function cellText(cell: Cell, decimals: number): string {
+  const sign = verdictShapes[cell.verdict ?? "too few runs"];
+  return [sign, ...differencePieces(cell, decimals)].join(" ") + (cell.fragile.length > 0 ? "*" : "");
+}
+
+function boardRow(
+  cells: readonly Cell[],
+  { column, names, decimals, frame }: { column: number; names: number; decimals: number; frame: TextFrame },
+): string {
+  const name = rowName(cells[0]!);
+  const parts = axes.map((axis) => {
+    const cell = cells.find((each) => each.axis === axis);
+    if (cell === undefined) return { text: noValue, bold: false };
+    const text = cellText(cell, decimals);
+    return { text: text.length < column ? text : text.slice(0, column - 1), bold: isClaim(cell) };
+  });
+  const shown = parts.map(({ text, bold }) =>
+    bold ? frame.style.heading(text) + " ".repeat(Math.max(0, column - text.length)) : padRight(text, column),
+  );
+  return padRight(name.length < names ? name : `${name.slice(0, names - 2)}…`, names) + shown.join("").trimEnd();
+}
+
+/** Runs left out and doubtful ones, one line each, by what was found. */
+function lostPart({ runs, settings, ...rest }: CampaignEvaluation, frame: TextFrame): string[] {
+  const evaluation = { runs, settings, ...rest };
+  const used = runs.filter((run) => run.used);
+  const head = `${used.length} of ${runs.length} runs used`;
+  const findings = [
+    ...groupsOf(
+      runs.filter((run) => !run.used),
+      (run) => run.excluded_because ?? "left out",
+    ),
+    ...groupsOf(
+      used.filter((run) => doubtsOf(run).length > 0),
+      (run) => `doubt: ${doubtsOf(run).join(", ")}`,
+    ),
+  ];
+  const lines = findings.map(([why, ids]) => `${namesText(ids)}: ${plainText(why)}`);
+  const short =
+    lines.length <= most.lost
+      ? lines
+      : [...lines.slice(0, most.lost - 1), `... and ${lines.length - most.lost + 1} findings more: --full`];
+  const labels = namedConfigurations(evaluation).filter(({ role }) => role !== null);
+  const counts = labels.map(({ key, name }) => `${name} ${used.filter((run) => run.configuration === key).length}`);
+  return [
+    ...cut(
+      wrapText(`${head} (${counts.join("; ")})${lines.length === 0 ? ", none of them doubtful." : ":"}`, frame.width),
+      2,
+      frame,
+    ),
+    ...short
+      .flatMap((line) => cut(wrapText(line, frame.width - 2), 1, { ...frame, width: frame.width - 2 }))
+      .map((line) => `  ${line}`),
+  ];
+}
+
+function doubtsOf({ checks }: RunEvaluation): string[] {
+  return [
+    ...new Set(
+      checks
+        .filter(({ severity, accepted_because }) => severity === "doubt" && accepted_because === null)
+        .map(({ code }) => code),
+    ),
+  ];
+}
+
+function groupsOf(runs: readonly RunEvaluation[], why: (run: RunEvaluation) => string): [string, string[]][] {
+  const groups = new Map<string, string[]>();
+  for (const run of runs) groups.set(why(run), [...(groups.get(why(run)) ?? []), run.id]);
+  return [...groups];
+}
+
+function namesText(ids: readonly string[]): string {
+  const shown = ids.slice(0, 3).map((id) => shortName(id));
+  return ids.length <= 3 ? shown.join(", ") : `${shown.join(", ")} and ${ids.length - 3} more`;
+}
+
+/** Doubts of the audit, and the runs that would settle what is open. */
+function nextPart(evaluation: CampaignEvaluation, { width, style }: TextFrame): string[] {
+  const family = familyCells(evaluation);
+  const doubts = evaluation.audit.findings.filter(({ severity }) => severity === "doubt").map(({ code }) => code);
+  const open = family.filter((cell) => isOpen(cell) && cell.runs_needed !== null);
+  const fragile = family.filter((cell) => cell.fragile.length > 0).length;
+  const needed = Math.max(0, ...open.map((cell) => cell.runs_needed!.middle));
+  const lines = [
+    ...(doubts.length === 0
+      ? []
+      : [`Settle first what else could have made the difference: ${[...new Set(doubts)].join(", ")} (--audit).`]),
+    ...(open.length === 0
+      ? []
+      : [
+          `${open.length} of ${family.length} cells are open: up to about ${needed} runs per configuration in all would show the smallest difference.`,
+        ]),
+    ...(fragile === 0 ? [] : [`${fragile} verdicts are fragile: fly more before you build on them.`]),
+    ...(open.length + fragile === 0 ? [] : ["`counterpoise plan` says what to fly next, and in which order."]),
+  ];
+  if (lines.length === 0) return [];
+  return [
+    style.heading("What to do next"),
+    ...lines.flatMap((line) => wrapText(line, width, { first: "", rest: "  " })),
+  ];
+}
