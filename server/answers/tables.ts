@@ -35,6 +35,7 @@ const cellColumns: Columns<Cell> = [
   ["in family", (cell) => cell.in_family],
   ["verdict", (cell) => cell.verdict],
   ["verdict with excluded runs", (cell) => cell.verdict_all_runs],
+  ["doubted for", (cell) => list(cell.doubts)],
   ["fragile", (cell) => list(cell.fragile)],
   ["difference (m)", (cell) => cell.difference],
   ["ratio", (cell) => cell.ratio],

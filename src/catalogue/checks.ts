@@ -1,15 +1,22 @@
 import type { Check, CheckCode, Touch } from "../foundation/checks.ts";
-import { axes, type SignalName, subjects } from "../foundation/signals.ts";
+import { type Axis, axes, type SignalName, type Subject, subjects } from "../foundation/signals.ts";
 
 const everything: Touch = { subjects, axes, windows: ["cycles", "hold"], part: "all" };
 const inCycles: Touch = { ...everything, windows: ["cycles"] };
 const inHold: Touch = { ...everything, windows: ["hold"] };
 const bias: Touch = { ...everything, part: "bias" };
+/** seen too seldom, the highest and lowest are missed; bias and spread are not */
+const peaks: Touch = { ...everything, part: "peaks" };
+const inStep: Touch = { ...inCycles, part: "synchronous" };
 const nothing: Touch = { ...everything, part: "nothing" };
 
 /**
  * What each finding can have moved, where the finding itself says nothing narrower. While the command rests, a wrong clock
  * moves nothing; a constant offset moves the rms, but neither sd, range nor what is in step with the arm.
+ *
+ * A sagging battery and a motor at its limit move nothing here: the error was truly flown, and is measured as it was. Why it
+ * was flown, and with separate blocks whose doing it is, the audit and the reasons of a fragile verdict ask. What is missing
+ * or was cut off moves no figure of what is left.
  */
 export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   gap: everything,
@@ -26,20 +33,20 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "clock-apart": inCycles,
   "delay-apart": inCycles,
   "wrong-trajectory": inCycles,
-  "missing-signal": everything,
+  "missing-signal": nothing,
   "log-unreadable": everything,
   "few-cycles": inCycles,
   "short-hold": inHold,
-  "low-rate": everything,
+  "low-rate": peaks,
   copied: everything,
   runaway: everything,
-  saturated: everything,
-  sag: everything,
-  "at-noise": everything,
-  recovered: everything,
-  confounded: everything,
+  saturated: nothing,
+  sag: nothing,
+  "at-noise": nothing,
+  recovered: nothing,
+  confounded: nothing,
   "frame-suspect": bias,
-  "shared-rate": inCycles,
+  "shared-rate": inStep,
 };
 
 /** The subjects whose errors rest on a signal: the effector's error does not know what the vehicle did, the arm's does. */
@@ -52,6 +59,9 @@ export function subjectsResting(on: SignalName): Touch["subjects"] {
       return ["effector", "arm"];
     case "vehicle_setpoint":
       return ["vehicle", "effector"];
+    case "battery":
+    case "motors":
+      return [];
     default:
       return subjects;
   }
@@ -60,4 +70,32 @@ export function subjectsResting(on: SignalName): Touch["subjects"] {
 /** What a finding can have moved: what its code can, as far as the finding itself does not say less. A note moves nothing. */
 export function touchOf({ code, severity, touches }: Pick<Check, "code" | "severity" | "touches">): Touch {
   return severity === "note" ? nothing : { ...checkTouches[code], ...touches };
+}
+
+/** Measures that a part of the error enters; null: all of them. */
+const measuresOf: Readonly<Record<Touch["part"], readonly string[] | null>> = {
+  all: null,
+  bias: ["rms"],
+  peaks: ["range"],
+  synchronous: ["synchronous"],
+  nothing: [],
+};
+
+/** What is compared, in the window it is taken from. */
+export interface TouchedPlace {
+  readonly subject: Subject;
+  readonly axis: Axis;
+  readonly metric: string;
+  readonly window: "cycles" | "hold";
+}
+
+/** Whether a finding can have moved a figure. */
+export function canMove(touch: Touch, { subject, axis, metric, window }: TouchedPlace): boolean {
+  const measures = measuresOf[touch.part];
+  return (
+    (measures === null || measures.includes(metric)) &&
+    touch.subjects.includes(subject) &&
+    touch.axes.includes(axis) &&
+    touch.windows.includes(window)
+  );
 }

@@ -1,8 +1,10 @@
 import type { Campaign } from "../contract/campaign.ts";
-import type { Cell, CellSide } from "../contract/cell.ts";
+import type { Cell, CellSide, Verdict } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
+import type { CheckCode } from "../foundation/checks.ts";
 import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
+import { cellDoubts } from "./cellDoubts.ts";
 import { exploratoryPlaces, familyPlaces } from "./cellPlaces.ts";
 import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
 import { confoundedTrajectories } from "./confoundedTrajectories.ts";
@@ -30,7 +32,8 @@ export function verdictLimits(settings: Settings): VerdictLimits {
 /**
  * All cells of a campaign: the declared family with verdicts, then the exploratory ones without.
  *
- * The run is the unit: one number per run enters, never samples or cycles.
+ * The run is the unit: one number per run enters, never samples or cycles. A claim that findings on the runs could have made is
+ * `doubted` instead; its p stays in the family all the same, so that no other cell gains by it.
  *
  * @param runs  all runs of the evaluation; those with `used` count. Runs that a person excluded (and that are neither
  *              aborted nor unusable) are put back for `verdict_all_runs`
@@ -48,35 +51,36 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
   };
   const members = places.map((place) => memberOf(place, used));
   const judged = judgeFamily(members, limits);
-  const withAll =
-    all.length === used.length
-      ? judged
-      : judgeFamily(
-          places.map((place) => memberOf(place, all)),
-          limits,
-        );
+  const byId = new Map(all.map((run) => [run.id, run]));
+  const doubtsOf = (own: typeof members, by: typeof judged, i: number): CheckCode[] => {
+    const member = own[i]!;
+    const grounds = { place: places[i]!, member, found: member.found, verdict: by[i]!.verdict };
+    return cellDoubts(campaign, byId, { ...grounds, others: enteredBeside(by, i) }, limits);
+  };
+  const membersOfAll = all.length === used.length ? members : places.map((place) => memberOf(place, all));
+  const withAll = membersOfAll === members ? judged : judgeFamily(membersOfAll, limits);
   const book = new PositionBook();
   const confounded = new Set(confoundedTrajectories(campaign, used).map(({ trajectory }) => trajectory));
-  const entered = Float64Array.from(judged, ({ test }) => test.pEntered);
 
   const family = places.map((place, i): Cell => {
-    const { test, pFamily, verdict } = judged[i]!;
+    const { test, pFamily, verdict: byNumbers } = judged[i]!;
     const member = members[i]!;
     const common = describeCell(campaign, place, member, test, { settings, book });
-    const others = entered.filter((_, j) => j !== i).sort();
-    const claims = verdict !== "too few runs" && verdict !== "within the noise";
-    const verdictAllRuns = withAll[i]!.verdict;
+    const doubts = doubtsOf(members, judged, i);
+    const verdict = doubts.length > 0 ? "doubted" : byNumbers;
+    const verdictAllRuns = doubtsOf(membersOfAll, withAll, i).length > 0 ? "doubted" : withAll[i]!.verdict;
     return {
       ...common,
       in_family: true,
       p_family: pFamily,
       verdict,
       verdict_all_runs: verdictAllRuns,
+      doubts,
       fragile: fragility(
         {
           verdict,
           runs: member.found.map(({ id }) => id),
-          withoutOne: claims ? leaveOneOut(member, others, limits) : [],
+          withoutOne: claims.has(verdict) ? leaveOneOut(member, enteredBeside(judged, i), limits) : [],
           permutationP: common.p_permutation,
           verdictAllRuns,
           confounded: confounded.has(place.trajectory),
@@ -91,6 +95,17 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
     .filter(({ member }) => member.found.length > 0)
     .map(({ place, member }) => describeCell(campaign, place, member, testCell(member, limits), { settings, book }));
   return [...family, ...exploratory];
+}
+
+/** Verdicts that claim something, and can be fragile. */
+const claims: ReadonlySet<Verdict> = new Set(["steadier", "less steady", "no difference that matters"]);
+
+/** p of the other cells of a family as they entered, ascending. */
+function enteredBeside(family: readonly { readonly test: CellTest }[], index: number): Float64Array {
+  return Float64Array.from(
+    family.filter((_, j) => j !== index),
+    ({ test }) => test.pEntered,
+  ).sort();
 }
 
 function columnsOf(campaign: Campaign, found: readonly CellRun[]): RunValues {

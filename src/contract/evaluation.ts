@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { checkCodes } from "../foundation/checks.ts";
+import { checkCodes, touchedParts } from "../foundation/checks.ts";
 import { axes, subjects } from "../foundation/signals.ts";
 import { auditSchema } from "./audit.ts";
 import { cellMetrics, cellSchema } from "./cell.ts";
@@ -35,7 +35,7 @@ const checkSchema = z.strictObject({
     subjects: z.array(z.enum(subjects)),
     axes: z.array(z.enum(axes)),
     windows: z.array(z.enum(["cycles", "hold"])),
-    part: z.enum(["all", "bias", "nothing"]),
+    part: z.enum(touchedParts),
   }),
   /** why a person takes the finding as it is (`accept` of the manifest); null where nobody does */
   accepted_because: z.string().nullable(),

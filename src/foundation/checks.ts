@@ -42,13 +42,15 @@ export type Severity = "note" | "doubt" | "unusable";
 /** Plain figures that let a reader verify the finding. */
 export type Evidence = Readonly<Record<string, string | number | boolean | null | readonly (string | number)[]>>;
 
+export const touchedParts = ["all", "bias", "peaks", "synchronous", "nothing"] as const;
+
 /** The figures that a finding can have moved. */
 export interface Touch {
   readonly subjects: readonly Subject[];
   readonly axes: readonly Axis[];
   readonly windows: readonly ("cycles" | "hold")[];
-  /** `bias`: only the constant part of the error; `nothing`: no figure rests on it */
-  readonly part: "all" | "bias" | "nothing";
+  /** `bias`: only the constant part of the error; `peaks`: only how far it reaches; `synchronous`: only what is in step with the arm; `nothing`: no figure rests on it */
+  readonly part: (typeof touchedParts)[number];
 }
 
 export interface Check {

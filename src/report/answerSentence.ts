@@ -3,6 +3,7 @@ import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { cellPlaces, placesText, subjectsText } from "./cellPlaces.ts";
 import { confoundedSentences } from "./confoundedSentences.ts";
+import { doubtSentences } from "./doubtSentences.ts";
 import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
 import { familyCells, isClaim, isStill } from "./familyCells.ts";
 import { metricWords } from "./metricWords.ts";
@@ -18,7 +19,7 @@ const shortReason = 90;
 
 /**
  * What the flight days say, in one short paragraph that a person can repeat: where the candidate is steadier, where less
- * steady, where nothing that matters changes, and what is still open. Built from the verdicts of the family alone, and never
+ * steady, where nothing that matters changes, and what is still open; before all that, which findings forbid a claim. Built from the verdicts of the family alone, and never
  * saying more than they do: "within the noise" is an open question, not an absent effect.
  *
  * @returns plain text in one line, without emphasis; names that a person chose are made harmless
@@ -36,6 +37,7 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
   const claims = family.filter(isClaim);
   const alike = having("no difference that matters");
   return [
+    ...doubtSentences(evaluation, family),
     ...confoundedSentences(evaluation.runs, family),
     headSentence(evaluation, family),
     fragileClaims(claims, family),
@@ -43,7 +45,6 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
       ? ""
       : `No difference that matters (none beyond ${smallestText(alike)}): ${placesText(alike, family)}.`,
     fragileAlike(alike, family),
-    openSentence("Doubted, so nothing is claimed", having("doubted"), family),
     openSentence("Within the noise, so still open", having("within the noise"), family),
     ...tooFewSentences(evaluation, having("too few runs"), family),
     missingSentence(family),

@@ -1,4 +1,5 @@
 import type { Cell } from "../contract/cell.ts";
+import { joinWords } from "./text/joinWords.ts";
 import { shortName } from "./text/nameText.ts";
 import { plainText } from "./text/plainText.ts";
 
@@ -6,7 +7,7 @@ import { plainText } from "./text/plainText.ts";
 export type Marks = ReadonlyMap<Cell, { readonly number: number; readonly text: string }>;
 
 /**
- * Remarks on single cells: why a verdict is fragile, and where a verdict would be another with the runs put back that a
+ * Remarks on single cells: which findings forbid a claim, why a verdict is fragile, and where a verdict would be another with the runs put back that a
  * person excluded. Numbered in the order of the cells.
  */
 export function boardMarks(family: readonly Cell[]): Marks {
@@ -20,7 +21,8 @@ export function boardMarks(family: readonly Cell[]): Marks {
   return marks;
 }
 
-function remarkOn({ fragile, verdict, verdict_all_runs: allRuns }: Cell): string {
+function remarkOn({ fragile, verdict, doubts, verdict_all_runs: allRuns }: Cell): string {
+  if (verdict === "doubted") return doubts.length === 0 ? "" : `doubted for ${joinWords(doubts)}.`;
   const reasons = fragile.map((reason) => plainText(reason).replace(/[.\s]+$/, ""));
   if (reasons.length > 0) return `fragile: ${reasons.join("; ")}.`;
   if (allRuns === null || allRuns === verdict) return "";

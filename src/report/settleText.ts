@@ -41,7 +41,8 @@ export function settleText(evaluation: CampaignEvaluation, { width, style }: Tex
   const fragile = family.filter((cell) => cell.fragile.length > 0).length;
   const toFly = open.length > 0 || fragile > 0;
   const lines = [
-    ...(open.length === 0 ? [settledLine(fragile)] : trajectoryLines(open, evaluation)),
+    ...doubtedLine(family),
+    ...(open.length === 0 ? settledLine(family, fragile) : trajectoryLines(open, evaluation)),
     ...(needs.length === 0 ? [] : [assumptions(evaluation, family)]),
     ...(toFly ? [onlyPlanned] : []),
     ...missingLine(family),
@@ -54,12 +55,25 @@ export function settleText(evaluation: CampaignEvaluation, { width, style }: Tex
   ];
 }
 
-function settledLine(fragile: number): string {
+/** More flights settle no finding about the set-up: flown with the same fault they repeat it. */
+function doubtedLine(family: readonly Cell[]): string[] {
+  const doubted = family.filter(({ verdict }) => verdict === "doubted");
+  if (doubted.length === 0) return [];
+  const codes = joinWords([...new Set(doubted.flatMap(({ doubts }) => doubts))]);
+  return [
+    `Before any flight: ${doubted.length === 1 ? "1 cell is" : `${doubted.length} cells are`} doubted (${codes}). Mend the set-up, or take a finding as it is with \`accept\` in the manifest, with the reason; flights with the same fault would repeat it.`,
+  ];
+}
+
+function settledLine(family: readonly Cell[], fragile: number): string[] {
+  if (family.some(({ verdict }) => verdict === "doubted")) return [];
   const settled = "Every cell of the family has its verdict: none is open";
-  if (fragile === 0) return `${settled}.`;
-  return fragile === 1
-    ? `${settled}; but 1 is fragile: fly more before you build on it.`
-    : `${settled}; but ${fragile} are fragile: fly more before you build on them.`;
+  if (fragile === 0) return [`${settled}.`];
+  return [
+    fragile === 1
+      ? `${settled}; but 1 is fragile: fly more before you build on it.`
+      : `${settled}; but ${fragile} are fragile: fly more before you build on them.`,
+  ];
 }
 
 function trajectoryLines(open: readonly Cell[], evaluation: CampaignEvaluation): string[] {

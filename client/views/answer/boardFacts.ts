@@ -1,5 +1,5 @@
 import type { Cell } from "../../../src/contract/cell.ts";
-import { decimalsFor, percentText, probabilityText } from "../../app/words.ts";
+import { decimalsFor, joinWords, percentText, probabilityText } from "../../app/words.ts";
 
 /** Decimals of all lengths of a board, millimetres: what the middle one of its intervals deserves. */
 export function boardDecimals(cells: readonly Cell[]): number {
@@ -35,12 +35,15 @@ export function aloneText({ ci95, p, p_family: familyP, verdict }: Cell, family:
   return `clear alone (${probabilityText(p)}), not among ${family} (${probabilityText(familyP)})`;
 }
 
-/** What is said of a cell beneath the board: why it is fragile, or that excluded runs would change it. */
+/** What is said of a cell beneath the board: which findings forbid a claim, why it is fragile, or that excluded runs would change it. */
 export function cellRemark({
   fragile,
   verdict,
+  doubts,
   verdict_all_runs: all,
 }: Cell): { word: "fragile" | "see"; text: string } | null {
+  if (verdict === "doubted")
+    return doubts.length === 0 ? null : { word: "see", text: `doubted for ${joinWords(doubts)}` };
   if (fragile.length > 0) return { word: "fragile", text: `fragile: ${fragile.join("; ")}` };
   if (all === null || all === verdict) return null;
   return { word: "see", text: `with the excluded runs put back: ${all}` };

@@ -112,6 +112,10 @@ function apart(interval: readonly [number, number], limit: number, least: number
 export function flipTexts({ cell, leave_one_out: without, all_runs: all }: CellAnswer, labels: CellLabels): string[] {
   const { verdict, p_family: p } = cell;
   if (verdict === null) return ["There is no verdict to change: this cell is exploratory."];
+  if (verdict === "doubted")
+    return [
+      `The findings ${joinWords(cell.doubts)}: mend the set-up, or take them as they are with \`accept\` in the manifest, with the reason.`,
+    ];
   if (verdict === "too few runs") return ["More runs: at least three of each configuration that count."];
   const texts: string[] = [];
   const others = new Map<string, string[]>();

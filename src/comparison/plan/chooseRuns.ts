@@ -100,7 +100,10 @@ function wantedRuns(
   const flown = Math.max(...family.map(({ described: { flown: n } }) => Math.max(n.baseline, n.candidate)));
   const open = family.filter(({ described: { verdict } }) => !decided.has(verdict ?? ""));
   if (open.length === 0) {
-    const because = `every cell has its answer: as many as were flown (${flown}), a repetition`;
+    const doubted = family.some(({ described: { verdict } }) => verdict === "doubted");
+    const because = doubted
+      ? `what is not answered is doubted: mend that first, then as many as were flown (${flown}), a repetition`
+      : `every cell has its answer: as many as were flown (${flown}), a repetition`;
     return { runs: flown, because, again: true };
   }
   const needs = open
@@ -122,7 +125,8 @@ function wantedRuns(
   return { runs: most.runs, because: `${because}${rest}`, again: false };
 }
 
-const decided: ReadonlySet<string> = new Set(["steadier", "less steady", "no difference that matters"]);
+/** What more flights would not settle: answered, or doubted for a finding that flights of the same set-up repeat. */
+const decided: ReadonlySet<string> = new Set(["steadier", "less steady", "no difference that matters", "doubted"]);
 
 /** Whichever answer takes fewer runs; null where the spread or the smallest difference is not known. */
 function runsToSettle({ needed: { runs_for_difference, runs_for_equivalence } }: FlownCell): number | null {
