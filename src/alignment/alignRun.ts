@@ -1,11 +1,12 @@
+import { checkTouches, subjectsResting } from "../catalogue/checks.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { Subject } from "../foundation/signals.ts";
+import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
 import type { ClockWitness } from "./clock/clockWitness.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
-import type { CommandTrack } from "./commandTrack.ts";
+import { type CommandTrack, movesWithin } from "./commandTrack.ts";
 import type { PreparedSignals } from "./prepareSignals.ts";
 import { Alignment } from "./steps/Alignment.ts";
 import { findWindows, type Windowed } from "./steps/findWindows.ts";
@@ -71,7 +72,7 @@ export function alignRun(
   const start = given(campaign, run, prepared, settings);
   const { whole, known, checks } = Alignment.begin(start, [
     ...before,
-    ...[...prepared.values()].flatMap((signal) => signal.checks),
+    ...[...prepared].flatMap(([name, signal]) => signal.checks.map(restingOn(name))),
   ])
     .step(takeSignals)
     .step(joinClocks)
@@ -86,6 +87,11 @@ export function alignRun(
   return whole === null ? unaligned(start.epoch, known.clocks ?? {}, checks) : aligned(whole, checks);
 }
 
+/** A finding on one signal can have moved what rests on that signal. */
+function restingOn(name: SignalName): (check: Check) => Check {
+  return (check) => ({ ...check, touches: { subjects: subjectsResting(name), ...check.touches } });
+}
+
 type Whole = Given & Taken & Clocked & Posed & Setpointed & Pointed & Commanded & Windowed & Tracked;
 
 function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
@@ -93,7 +99,7 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
   const { vehicle, tool, tilted, toolMarkers, effectorInterval } = record;
   return {
     epoch,
-    checks,
+    checks: movesWithin(setpoint, scored) ? checks : checks.map(sparingVehicle),
     clocks,
     witness: record.witness,
     clockCovariance: maps.get(pose.clock)?.covariance ?? maps.get(setpointSignal.clock)?.covariance ?? null,
@@ -108,6 +114,13 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
     choices: choicesOf(record),
   };
+}
+
+/** While its setpoint rests, a wrong clock moves nothing of the vehicle. */
+function sparingVehicle(check: Check): Check {
+  if (!/^(?:stamp|clock)-/.test(check.code)) return check;
+  const { subjects } = { ...checkTouches[check.code], ...check.touches };
+  return { ...check, touches: { ...check.touches, subjects: subjects.filter((subject) => subject !== "vehicle") } };
 }
 
 function choicesOf({ prepared, pose, setpoint, commandRaw, cyclesOf }: Whole): Record<string, string> {

@@ -1,11 +1,17 @@
+import { subjectsResting } from "../catalogue/checks.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Window } from "../foundation/tracks.ts";
 import type { CommandTrack } from "./commandTrack.ts";
 import { overlapWith } from "./validFraction.ts";
 
 /** What is wrong with a command: stretches in which nothing was commanded, messages without attitude, unfilled setpoints. */
-export function commandChecks(name: string, track: CommandTrack, scored: Window | null): Check[] {
+export function commandChecks(
+  name: "vehicle_setpoint" | "effector_command",
+  track: CommandTrack,
+  scored: Window | null,
+): Check[] {
   const checks: Check[] = [];
+  const touches = { subjects: subjectsResting(name) };
   if (track.breaks.length > 0) {
     const longest = track.breaks.reduce((best, each) => (each[1] - each[0] > best[1] - best[0] ? each : best));
     const inside = scored === null ? 0 : overlapWith(track.breaks, scored);
@@ -21,6 +27,7 @@ export function commandChecks(name: string, track: CommandTrack, scored: Window 
         in_scored_window_s: inside,
       },
       hint: "look for a stream that paused, or a mode in which position is not commanded",
+      touches,
     });
   }
   if (track.attitudesMissing > 0) {
@@ -39,6 +46,7 @@ export function commandChecks(name: string, track: CommandTrack, scored: Window 
       message: `${name}: ${track.zeroed} messages read exactly 0 0 0 among others elsewhere; they were taken for fields never filled, not for commands`,
       evidence: { signal: name, messages: track.zeroed },
       hint: "look at what publishes the setpoint",
+      touches,
     });
   }
   return checks;

@@ -1,5 +1,6 @@
+import { subjectsResting } from "../catalogue/checks.ts";
 import type { Settings } from "../contract/settings.ts";
-import type { Check, Severity } from "../foundation/checks.ts";
+import type { Check, Severity, Touch } from "../foundation/checks.ts";
 import type { Window } from "../foundation/tracks.ts";
 import type { Fault } from "./poseFaults.ts";
 import { overlapWith } from "./validFraction.ts";
@@ -12,7 +13,7 @@ import { overlapWith } from "./validFraction.ts";
  * @param valid    share of the scored window with valid samples
  */
 export function describeFaults(
-  signal: string,
+  signal: "vehicle_pose" | "effector_pose",
   faults: readonly Fault[],
   toRun: (t: number) => number,
   scored: Window | null,
@@ -41,8 +42,22 @@ export function describeFaults(
         first_stretches_s: stretches.slice(0, 10).flatMap(([a, b]) => [round(a), round(b)]),
       },
       hint: fault.hint,
+      touches: {
+        subjects: subjectsResting(signal),
+        ...partOf(fault, scored === null ? 0 : inside / (scored[1] - scored[0]), settings),
+      },
     };
   });
+}
+
+/** What was lost is no longer scored: a little of it may have hidden the largest error, but no bias and no spread. */
+function partOf(fault: Fault, share: number, settings: Settings): Partial<Touch> {
+  return share < settings.lost_share && !isUnsure(fault) ? { part: "peaks" } : {};
+}
+
+/** What was kept may be as wrong as what was left out. */
+function isUnsure({ code, unsure }: Fault): boolean {
+  return code === "swap" || unsure === true;
 }
 
 function grade(
@@ -56,8 +71,8 @@ function grade(
   if (scored === null || inside <= 0) return "note";
   const share = inside / (scored[1] - scored[0]);
   if (valid < settings.valid_fraction && share > 0.02) return "unusable";
-  if (fault.code === "gap") return share > 0.01 || longest > 0.25 ? "doubt" : "note";
-  return share > 0.002 || fault.samples >= 5 ? "doubt" : "note";
+  if (isUnsure(fault)) return share > 0.002 || fault.samples >= 5 ? "doubt" : "note";
+  return share > 0.01 || longest > 0.25 ? "doubt" : "note";
 }
 
 function insideCount(stretches: readonly (readonly [number, number])[], window: Window): number {

@@ -126,6 +126,7 @@ function offsetCheck({ vehicle, subjects, scored }: Facts, settings: Settings): 
         vanishes_as: reading?.name ?? null,
       },
       hint: "check the axes and origin of the capture against the onboard world (`frames: onboard`, per block where it was set anew), and whether the vehicle got to its setpoint at all",
+      touches: { subjects: ["vehicle", "effector"] },
     },
   ];
 }
@@ -149,6 +150,7 @@ function armCheck({ subjects, scored }: Facts, settings: Settings): Check[] {
       message: `${arm === null ? "less what the vehicle is off" : "seen from the vehicle"}, the tool stands ${(1e3 * size(error)).toFixed(0)} mm from where the arm was told to be on average`,
       evidence: { off_x_m: error[0], off_y_m: error[1], off_z_m: error[2] },
       hint: "check `tool_point` and `arm_base`, the frame of the effector command, the quaternion order of the effector's pose, and whether the arm moved at all",
+      touches: { subjects: ["effector", "arm"] },
     },
   ];
 }
@@ -175,6 +177,8 @@ function yawCheck({ vehicle, turned, setpoint, subjects, scored }: Facts, settin
       hint: assumed
         ? "log a setpoint with its attitude: the effector's command is laid out from it, and its error rests on the assumption"
         : "check the unit and the sense of the setpoint's yaw, its quaternion order, its `axes`, and `frames: onboard`: the effector's command is laid out from it",
+      // a command that moves is turned with its place
+      touches: { subjects: ["effector"], part: "all" },
     },
   ];
 }

@@ -13,6 +13,8 @@ export interface Fault {
   readonly stretches: readonly (readonly [number, number])[];
   readonly detail: string;
   readonly hint: string;
+  /** which samples are the false ones cannot be told */
+  readonly unsure?: boolean;
 }
 
 /** A screened pose track: only what was measured is left; what was lost is a gap in `t`. */
@@ -42,9 +44,9 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
   for (let i = 0; i < n; i++) dropped[i] = bad[i]! | frozen[i]! | interpolated[i]!;
   const { returned, lost, excursions } = findExcursions(raw, dropped, interval, settings);
   const faults: Fault[] = [];
-  const add = (code: CheckCode, flags: Uint8Array, detail: string, hint: string): void => {
+  const add = (code: CheckCode, flags: Uint8Array, detail: string, hint: string, unsure = false): void => {
     if (!flags.includes(1)) return;
-    faults.push({ code, samples: count(flags), stretches: stretchesOf(raw.t, flags, interval), detail, hint });
+    faults.push({ code, samples: count(flags), stretches: stretchesOf(raw.t, flags, interval), detail, hint, unsure });
   };
   add(
     "bad-quaternion",
@@ -75,6 +77,7 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
     lost,
     "poses on the shorter side of a jump from which the track never comes back",
     "the capture lost the body for another or was calibrated anew; which side is right cannot be told, the longer was kept",
+    true,
   );
   const gaps = findGaps(raw.t, interval, settings);
   if (gaps.length > 0) {

@@ -9,6 +9,8 @@ export const defaultSettings = {
   frozen_poses: 3,
   /** this many samples on one straight line in space and time are interpolated, not measured */
   interpolated_poses: 6,
+  /** what was lost of the scored window moves its rms by less than this share even where the error was twice as large there */
+  lost_share: 0.05,
   /** a quaternion whose norm is further than this from 1 is not an attitude */
   quaternion_norm_tolerance: 1e-3,
   /** of poses that go to and fro: change from one to the next against that over several, and the acceleration it would take, m/s^2 */

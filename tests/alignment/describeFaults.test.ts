@@ -41,6 +41,22 @@ test("where less than nine tenths of the window is valid, what cost it is unusab
   expect(grade(fault("frozen", 400, [115, 119]), 0.9).severity).toBe("doubt");
 });
 
+test("what was lost moves bias and spread from a twentieth of the window on, and only what rests on its signal", () => {
+  const subjects = ["vehicle", "arm"];
+  expect(grade(fault("gap", 90, [115, 115.9])).touches).toEqual({ subjects, part: "peaks" });
+  expect(grade(fault("gap", 110, [115, 116.1])).touches).toEqual({ subjects });
+  // which side of a jump is right cannot be told: a part of any length may be the wrong one
+  expect(grade({ ...fault("jump", 90, [115, 115.9]), unsure: true }).touches).toEqual({ subjects });
+  expect(grade(fault("swap", 8, [115, 115.08]))).toMatchObject({ severity: "doubt" });
+  expect(grade(fault("swap", 8, [115, 115.08])).touches).toEqual({ subjects });
+});
+
+test("six losses of 60 ms, less than a hundredth of the window, are a note whatever lost them", () => {
+  const many = Array.from({ length: 3 }, (_, k): [number, number] => [111 + k, 111.05 + k]);
+  for (const code of ["gap", "frozen", "bad-quaternion", "jump"] as const)
+    expect(grade(fault(code, 15, ...many)).severity).toBe("note");
+});
+
 test("in a window that something else ruined, a small fault is not what ruined it", () => {
   expect(grade(fault("jump", 2, [115, 115.01]), 0.5).severity).toBe("note");
 });

@@ -73,6 +73,8 @@ export function gyroCheck(
         reading: readingText(best.reading),
       },
       hint: "look at the axes of gyro and capture (`axes: { body: frd }`), at the order of the quaternion's columns and at how the marker body was defined; nothing was turned",
+      // a wrong attitude misplaces what is laid out from it
+      touches: { subjects: ["effector", "arm"], part: "all" },
     },
   ];
 }
@@ -133,6 +135,7 @@ function degreesCheck(straight: Straight, topic: string): Check[] {
       message: `the gyro (${topic}) turns ${straight.ratio.toFixed(1)} times as fast as the captured attitude: a rate in degrees per second taken for radians is 57.3 times too fast`,
       evidence: { topic, ratio: straight.ratio, agreement: straight.found },
       hint: "say `units: { rate: deg/s }` on vehicle_rate",
+      touches: { windows: ["cycles"], part: "all" },
     },
   ];
 }

@@ -31,6 +31,7 @@ export function takeOffCheck(vehicle: PoseTrack, flight: Window | null, settings
       message: `the vehicle stands at a height of ${ground.toFixed(2)} m and flies at ${height.toFixed(2)} m, below it: z seems to point down`,
       evidence: { standing_m: ground, flying_m: height },
       hint: "if the log's world has z down, say `axes: { world: ned }` (or frd) on this signal and on those that share its world; a world with y up is `frames: world: up: y`",
+      touches: { part: "all" },
     },
   ];
 }

@@ -19,6 +19,7 @@ export function yawUnitCheck(signal: RecordedSignal | undefined): Check[] {
       message: `the yaw of ${signal.signal} goes up to ${largest.toFixed(1)} rad: degrees taken for radians look like that`,
       evidence: { topic: signal.topic, lowest_rad: low, highest_rad: high },
       hint: "say `units: { angle: deg }` on this signal",
+      touches: { subjects: ["effector"], part: "all" },
     },
   ];
 }

@@ -14,6 +14,8 @@ export function phaseUnknown(from: number): Check {
       "the command moves from its first message on: where its cycle begins is not in the log, and phase 0 was put there",
     evidence: { first_message_s: from },
     hint: "start the recording before the cycles; phases of this run's synchronous error cannot be compared with those of others",
+    // phases alone: no measure of a cell knows them
+    touches: { part: "nothing" },
   };
 }
 
