@@ -1,21 +1,17 @@
 import { join } from "node:path";
-import type { FolderInspection, FolderLog, LogInspection } from "../contract/inspection.ts";
+import type { FolderInspection, FolderLog } from "../contract/inspection.ts";
 import { CounterpoiseError, LogError } from "../foundation/errors.ts";
 import { filesOfLog } from "../readers/filesOfLog.ts";
-import { draftSignals } from "../report/draft/draftSignals.ts";
-import type { SignalDraft } from "../report/draft/SignalDraft.ts";
 import { folderDraft } from "./inspect/folderDraft.ts";
-import { isStill } from "./inspect/isStill.ts";
-import type { FoundLog } from "./inspect/logKinds.ts";
+import { type FoundLog, foundLog, unreadLog } from "./inspect/foundLog.ts";
 import { logsIn } from "./inspect/logsIn.ts";
-import { inspectLog, unknownTopics } from "./inspectLog.ts";
+import { lookAtLog } from "./inspectLog.ts";
 import { sha256Of } from "./sha256Of.ts";
 
 /** What the journey needs from outside. Tests pass their own. */
 export interface FolderEffects {
-  readonly inspectLog: (path: string) => Promise<LogInspection>;
+  readonly lookAtLog: (path: string) => ReturnType<typeof lookAtLog>;
   readonly sha256: (path: string) => Promise<string>;
-  readonly isStill: typeof isStill;
 }
 
 export interface FolderProgress {
@@ -35,11 +31,7 @@ export async function inspectFolder(
   folder: string,
   options: { onProgress?: (progress: FolderProgress) => void; effects?: FolderEffects } = {},
 ): Promise<FolderInspection> {
-  const effects = options.effects ?? {
-    inspectLog: (path) => inspectLog(path),
-    sha256: sumOfLog,
-    isStill,
-  };
+  const effects = options.effects ?? { lookAtLog: (path) => lookAtLog(path), sha256: sumOfLog };
   const { paths, others } = await logsIn(folder);
   const found: FoundLog[] = [];
   let strangers = others;
@@ -69,65 +61,15 @@ export async function inspectFolder(
 }
 
 /** null for a text that is no table: a note, a licence. */
-async function inspectOne(folder: string, path: string, effects: FolderEffects) {
+async function inspectOne(folder: string, path: string, effects: FolderEffects): Promise<FoundLog | null> {
   try {
-    const inspection = await effects.inspectLog(join(folder, path));
-    const { format, bytes, start, duration, messages, recovered, dropouts } = inspection;
-    const signals = draftSignals(inspection);
-    return {
-      log: {
-        path,
-        bytes,
-        format,
-        error: null,
-        start,
-        duration,
-        messages,
-        recovered,
-        dropouts,
-        signals: signals.map((draft) => ({
-          signal: draft.signal,
-          origin: originOfDraft(draft),
-          rate: rateOf(draft, inspection),
-        })),
-        same_as: null,
-      },
-      signals,
-      unknown: unknownTopics(inspection.topics),
-      still: await effects.isStill(inspection, join(folder, path)),
-    };
+    const { inspection, sights } = await effects.lookAtLog(join(folder, path));
+    return foundLog(path, inspection, sights);
   } catch (error) {
     if (!(error instanceof CounterpoiseError)) throw error;
     if (/^found (text|a file) that starts with/.test(error.message)) return null;
-    const log: FolderLog = {
-      path,
-      bytes: 0,
-      format: null,
-      error: error.message,
-      start: null,
-      duration: null,
-      messages: 0,
-      recovered: null,
-      dropouts: null,
-      signals: [],
-      same_as: null,
-    };
-    return { log, signals: [], unknown: [] };
+    return unreadLog(path, error.message);
   }
-}
-
-function originOfDraft({ parts }: SignalDraft): string {
-  return parts[0] ?? "";
-}
-
-/** Messages a second: of its topic, of its table's time, of the frames. */
-function rateOf({ parts, clock }: SignalDraft, { topics, points }: LogInspection): number | null {
-  if (points !== null) return points.rate;
-  const own = topics.find(
-    ({ topic }) => parts[0] === `topic: ${topic}` || parts[0] === `topic: "${topic}"` || topic === clock,
-  );
-  const interval = own?.timing?.median_interval ?? null;
-  return interval === null ? null : 1 / interval;
 }
 
 /** What is in a log, whatever it is called: the sum of its file, or of the parts of its folder. */

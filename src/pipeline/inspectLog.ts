@@ -1,11 +1,13 @@
 import type { LogInspection } from "../contract/inspection.ts";
 import { median } from "../numeric/median.ts";
 import type { TopicStamps } from "../readers/LogReader.ts";
+import { readLog } from "../readers/readLog.ts";
 import { readStamps } from "../readers/readStamps.ts";
 import { surveyLog } from "../readers/surveyLog.ts";
-import { draftSignals } from "../report/draft/draftSignals.ts";
-import { manifestDraft } from "../report/draft/manifestDraft.ts";
+import { folderDraft } from "./inspect/folderDraft.ts";
+import { foundLog } from "./inspect/foundLog.ts";
 import { guessClocks } from "./inspect/guessClocks.ts";
+import { type LogSights, lookIntoLog } from "./inspect/lookIntoLog.ts";
 import { onePerMessage } from "./inspect/onePerMessage.ts";
 import { stampFigures, topicTiming } from "./inspect/topicTiming.ts";
 
@@ -13,7 +15,10 @@ import { stampFigures, topicTiming } from "./inspect/topicTiming.ts";
 export interface InspectEffects {
   readonly surveyLog: typeof surveyLog;
   readonly readStamps: typeof readStamps;
+  readonly readLog: typeof readLog;
 }
+
+const fromDisk: InspectEffects = { surveyLog, readStamps, readLog };
 
 /**
  * What is in a log: topics, rates, gaps, stamps against receipt, clocks, and a manifest to start from.
@@ -22,10 +27,18 @@ export interface InspectEffects {
  *
  * @throws LogError  code `log-unreadable`: it cannot be read or is of no known format
  */
-export async function inspectLog(
+export async function inspectLog(path: string, effects: InspectEffects = fromDisk): Promise<LogInspection> {
+  const { inspection, sights } = await lookAtLog(path, effects);
+  const name = inspection.file.split(/[/\\]/).at(-1) ?? inspection.file;
+  // paths are relative to the manifest, which is to lie beside the log
+  return { ...inspection, manifest: folderDraft([foundLog(name, inspection, sights)]) };
+}
+
+/** As `inspectLog`, with what the motions in it show, and without a manifest. */
+export async function lookAtLog(
   path: string,
-  effects: InspectEffects = { surveyLog, readStamps },
-): Promise<LogInspection> {
+  effects: InspectEffects = fromDisk,
+): Promise<{ inspection: Omit<LogInspection, "manifest">; sights: LogSights }> {
   const survey = await effects.surveyLog(path);
   const stamps = await effects.readStamps(
     path,
@@ -63,9 +76,8 @@ export async function inspectLog(
     table: survey.table ?? null,
     points: survey.points ?? null,
   };
-  const log = survey.file.split(/[/\\]/).at(-1) ?? survey.file;
-  return {
-    schema: 1,
+  const inspection = {
+    schema: 1 as const,
     file: survey.file,
     bytes: survey.bytes,
     compression: survey.compression,
@@ -78,19 +90,8 @@ export async function inspectLog(
     ...found,
     parameters: survey.parameters?.size ?? null,
     clocks: found.table === null && found.points === null ? clocks : [],
-    // paths are relative to the manifest, which is to lie beside the log
-    manifest: manifestDraft(
-      [
-        {
-          name: null,
-          isTable: found.table !== null,
-          signals: draftSignals(found),
-          unknown: unknownTopics(topics),
-        },
-      ],
-      [{ logs: [{ name: null, path: log }], configuration: "bare", block: null, left: null, remark: null }],
-    ),
   };
+  return { inspection, sights: await lookIntoLog(path, inspection, effects.readLog) };
 }
 
 /** What opening the log and reading it through found damaged, each once; null for a sound log. */
@@ -106,9 +107,4 @@ function publishedBefore(rows: TopicStamps | undefined): number | null {
   const { received, published } = rows;
   const apart = Number(received.epoch - published.epoch) / 1e9;
   return median(received.seconds.map((at, k) => at - published.seconds[k]! + apart));
-}
-
-/** Topics with messages of a type that is not known by heart. */
-export function unknownTopics(topics: LogInspection["topics"]): { topic: string; type: string }[] {
-  return topics.filter(({ known, messages }) => !known && messages > 0).map(({ topic, type }) => ({ topic, type }));
 }

@@ -1,6 +1,7 @@
 import { type LogDraft, manifestDraft, type RunDraft } from "../../report/draft/manifestDraft.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
-import { apartIn, type FoundLog, hasSignal, type LogKind, logKinds, otherThan, signalsOf } from "./logKinds.ts";
+import type { FoundLog } from "./foundLog.ts";
+import { apartIn, hasSignal, type LogKind, logKinds, otherThan, signalsOf } from "./logKinds.ts";
 import { type LogPairs, pairLogs } from "./pairLogs.ts";
 
 /**

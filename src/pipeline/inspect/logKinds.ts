@@ -1,16 +1,6 @@
-import type { FolderLog } from "../../contract/inspection.ts";
 import type { SignalName } from "../../foundation/signals.ts";
-import type { LogDraft } from "../../report/draft/manifestDraft.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
-
-/** A log of a folder with the signals it seems to hold. */
-export interface FoundLog {
-  readonly log: FolderLog;
-  readonly signals: readonly SignalDraft[];
-  readonly unknown: LogDraft["unknown"];
-  /** nothing moves in it: a static capture */
-  readonly still?: boolean;
-}
+import type { FoundLog } from "./foundLog.ts";
 
 /** Where each signal stands in a log. */
 type Layout = ReadonlyMap<SignalName, string>;

@@ -1,4 +1,4 @@
-import type { FoundLog } from "./logKinds.ts";
+import type { FoundLog } from "./foundLog.ts";
 
 /** Logs of one flight by two recorders, and what shows that they go together. */
 export interface LogPairs {

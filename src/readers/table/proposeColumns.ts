@@ -1,6 +1,6 @@
 import type { ColumnProposal } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
-import { unitName } from "../inSI.ts";
+import { factorIn, unitName } from "../inSI.ts";
 import type { ColumnStats } from "./ColumnStats.ts";
 import { type ColumnGroup, columnGroups, wordsOf } from "./columnGroups.ts";
 import type { Tabular } from "./Tabular.ts";
@@ -27,14 +27,13 @@ export function proposeColumns(
   const groups = columnGroups(names, stats);
   const positions = groups.filter(({ kind }) => kind === "position");
   const quaternions = groups.filter(({ kind }) => kind === "quaternion");
-  const found = new Map<SignalName, ColumnProposal>();
+  const found: ColumnProposal[] = [];
   const nameOf = (columns: Readonly<Record<string, number>>): Record<string, string> =>
     Object.fromEntries(Object.entries(columns).map(([role, column]) => [role, names[column]!]));
   const unitOf = (column: number | undefined): string | null => (column === undefined ? null : (units[column] ?? null));
   const unsure = new Set(quaternions.filter(({ ambiguous }) => ambiguous).map(({ axes }) => axes.w));
   const add = (signal: SignalName, columns: Readonly<Record<string, number>>, words: readonly string[]): void => {
-    if (found.has(signal)) return;
-    const t = timeFor(words, names, stats, sample);
+    const t = timeFor(words, { names, units, sample }, stats);
     if (t === null) return;
     const length = unitOf(columns.x) ?? (columns.x === undefined ? null : lengthUnit);
     const declared = {
@@ -48,7 +47,7 @@ export function proposeColumns(
       const name = unit === null ? null : unitName(unit);
       return name === null ? [] : [[kind, name]];
     });
-    found.set(signal, {
+    found.push({
       signal,
       columns: nameOf({ t, ...columns }),
       units: Object.fromEntries(known),
@@ -70,13 +69,13 @@ export function proposeColumns(
     else rest.push(group);
   }
   const captured = /^(mocap|vicon|capture|optical|rigid|airframe|body|vehicle|uav|drone|track|tracker)$/;
-  const [first] = [...rest].sort((a, b) => rank(a) - rank(b));
+  // several bodies in one table: which is the vehicle their motion has to show, the likeliest name stands first
+  for (const group of [...rest].sort((a, b) => rank(a) - rank(b))) {
+    const attitude = quaternionFor(group.words, quaternions) ?? anglesFor(group.words, names);
+    add("vehicle_pose", { ...group.axes, ...attitude }, group.words);
+  }
   function rank({ words }: ColumnGroup): number {
     return words.some((word) => captured.test(word)) ? 0 : words.length === 0 ? 1 : 2;
-  }
-  if (first !== undefined) {
-    const attitude = quaternionFor(first.words, quaternions) ?? anglesFor(first.words, names);
-    add("vehicle_pose", { ...first.axes, ...attitude }, first.words);
   }
   const rates = groups.filter(({ kind }) => kind === "rate");
   const gyro = rates.find(({ words }) => words.some((word) => /^(imu|gyro|gyr)$/.test(word))) ?? rates[0];
@@ -86,7 +85,7 @@ export function proposeColumns(
   }
   const voltage = names.findIndex((name) => wordsOf(name).some((word) => /^(vbat|voltage|vbatt)$/.test(word)));
   if (voltage >= 0) add("battery", { voltage }, wordsOf(names[voltage]!));
-  return [...found.values()];
+  return found;
 }
 
 /** The quaternion whose words are the same, else those with most words in common. */
@@ -125,16 +124,17 @@ function yawOf(words: readonly string[], names: readonly string[]): number | nul
 /** The column of times that shares most words; never one that falls. */
 function timeFor(
   words: readonly string[],
-  names: readonly string[],
+  { names, units, sample }: Pick<Tabular, "names" | "units" | "sample">,
   stats: readonly ColumnStats[],
-  sample: Tabular["sample"],
 ): number | null {
   const candidates = names.flatMap((name, column) => {
     const own = wordsOf(name);
     const { numbers, falls, lowest, highest } = stats[column]!;
     const rises = numbers > 2 && falls <= 0.01 * numbers && lowest !== highest;
     const dated = /^\d{4}-\d\d-\d\d[T ]/.test(sample(column)[0] ?? "");
-    const named = own.some((word) => timeWords.test(word));
+    // "Zeit [s]" is a time in any language
+    const unit = units[column] ?? null;
+    const named = own.some((word) => timeWords.test(word)) || (unit !== null && factorIn(unit, "s") !== null);
     const counts = !named && own.some((word) => countWords.test(word));
     if (!rises || !(named || dated || column === 0)) return [];
     const common = own.filter((word) => words.includes(word)).length;

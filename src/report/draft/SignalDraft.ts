@@ -9,4 +9,6 @@ export interface SignalDraft {
   readonly remarks: readonly string[];
   /** signals of one log with equal values share a clock; null where its times do not tell */
   readonly clock: string | null;
+  /** messages a second; null where its times do not tell */
+  readonly rate: number | null;
 }

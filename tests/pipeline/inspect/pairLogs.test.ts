@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import type { FoundLog } from "../../../src/pipeline/inspect/logKinds.ts";
+import type { FoundLog } from "../../../src/pipeline/inspect/foundLog.ts";
 import { pairLogs } from "../../../src/pipeline/inspect/pairLogs.ts";
 
 /** A log by its path; `at` is when it was begun, Unix seconds, and it lasted a minute. */
@@ -21,6 +21,7 @@ function log(path: string, at: number | null = null): FoundLog {
     },
     signals: [],
     unknown: [],
+    still: false,
   };
 }
 

@@ -1,0 +1,120 @@
+import { CounterpoiseError } from "../../foundation/errors.ts";
+import type { RecordedSignal, SignalRequest } from "../../foundation/recording.ts";
+import type { SignalName } from "../../foundation/signals.ts";
+import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
+import { gatherBy } from "../../numeric/gather.ts";
+import { median } from "../../numeric/median.ts";
+import type { readLog } from "../../readers/readLog.ts";
+import type { Candidate } from "../../report/draft/candidates.ts";
+
+/** What a candidate showed in one log: seconds after the log's first receipt, SI. */
+export interface Stream {
+  readonly candidate: Candidate;
+  /** strictly increasing */
+  readonly t: Float64Array;
+  /** of a body or a command */
+  readonly point: PointTrack | null;
+  /** where the log gives an attitude that is one */
+  readonly pose: PoseTrack | null;
+  /** of a command that tells its yaw; radians where the log says its unit */
+  readonly yaw: Float64Array | null;
+  /** of a gyro */
+  readonly rates: readonly [Float64Array, Float64Array, Float64Array] | null;
+}
+
+/** Signals that are read to find out what they are; the others are what their type says. */
+const telling: readonly SignalName[] = [
+  "vehicle_pose",
+  "effector_pose",
+  "vehicle_estimate",
+  "vehicle_setpoint",
+  "effector_command",
+  "vehicle_rate",
+];
+/** Fewer messages than this show no motion. */
+const fewest = 20;
+
+/**
+ * Reads whatever in a log could be a body, a command or a gyro. A reader gives one thing for each signal, so the log is read as
+ * often as there are more candidates than signals.
+ *
+ * @returns without what cannot be read, which says nothing
+ */
+export async function readStreams(
+  path: string,
+  candidates: readonly Candidate[],
+  read: typeof readLog,
+): Promise<readonly Stream[]> {
+  const found: Stream[] = [];
+  let waiting = candidates.filter(
+    ({ messages, couldBe, parts }) =>
+      messages >= fewest && couldBe.some((signal) => telling.includes(signal)) && !parts.includes("joint: <JOINT>"),
+  );
+  while (waiting.length > 0) {
+    const slots = new Map<SignalName, Candidate>();
+    for (const candidate of waiting) {
+      const free = candidate.couldBe.find((signal) => telling.includes(signal) && !slots.has(signal));
+      if (free !== undefined) slots.set(free, candidate);
+    }
+    const taken = new Set(slots.values());
+    waiting = waiting.filter((candidate) => !taken.has(candidate));
+    const requests = [...slots].map(([signal, { request }]): SignalRequest => ({ ...request, signal }));
+    try {
+      const { signals, start } = await read([path], requests);
+      for (const [signal, recorded] of signals) {
+        const stream = streamOf(slots.get(signal)!, recorded, start);
+        if (stream !== null) found.push(stream);
+      }
+    } catch (error) {
+      if (!(error instanceof CounterpoiseError)) throw error;
+    }
+  }
+  return found;
+}
+
+function streamOf(candidate: Candidate, signal: RecordedSignal, start: bigint | null): Stream | null {
+  const { columns, given } = signal;
+  const times = timesOf(signal, start);
+  const rows: number[] = [];
+  const isKnown = (i: number): boolean =>
+    ["x", "y", "z", "wx", "wy", "wz"].every(
+      (name) => columns[name] === undefined || (Number.isFinite(columns[name]![i]!) && given[name]?.[i] !== 0),
+    );
+  let before = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < times.length; i++) {
+    if (!(times[i]! > before) || !isKnown(i)) continue;
+    rows.push(i);
+    before = times[i]!;
+  }
+  if (rows.length < fewest) return null;
+  const pick = gatherBy(Uint32Array.from(rows));
+  const column = (name: string): Float64Array | null => (columns[name] === undefined ? null : pick(columns[name]!));
+  const t = pick(times);
+  const [x, y, z] = ["x", "y", "z"].map(column);
+  const [wx, wy, wz] = ["wx", "wy", "wz"].map(column);
+  const point = x && y && z ? { t, x, y, z } : null;
+  const rates = wx && wy && wz ? ([wx, wy, wz] as const) : null;
+  return point === null && rates === null
+    ? null
+    : { candidate, t, point, pose: poseOf(point, column), yaw: column("yaw"), rates };
+}
+
+/** The stamps, moved to where their messages were received on average: free of the jitter of the way; else the receipt. */
+function timesOf({ received, stamped }: RecordedSignal, start: bigint | null): Float64Array {
+  const since = Number(received.epoch - (start ?? received.epoch)) / 1e9;
+  const isWhole =
+    stamped?.seconds.every((second, i, all) => Number.isFinite(second) && !(second < all[i - 1]!)) === true;
+  if (!isWhole) return received.seconds.map((second) => second + since);
+  const delay = median(received.seconds.map((second, i) => second - stamped!.seconds[i]!));
+  return stamped!.seconds.map((second) => second + delay + since);
+}
+
+/** null where most quaternions are not of unit length: then there is no attitude in them. */
+function poseOf(point: PointTrack | null, column: (name: string) => Float64Array | null): PoseTrack | null {
+  const [qx, qy, qz, qw] = ["qx", "qy", "qz", "qw"].map(column);
+  if (point === null || !qx || !qy || !qz || !qw) return null;
+  let units = 0;
+  for (let i = 0; i < qx.length; i++)
+    if (Math.abs(qx[i]! ** 2 + qy[i]! ** 2 + qz[i]! ** 2 + qw[i]! ** 2 - 1) < 0.02) units++;
+  return units > 0.9 * qx.length ? { ...point, qx, qy, qz, qw } : null;
+}
