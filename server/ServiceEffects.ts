@@ -1,6 +1,6 @@
 import { diskEffects, type Effects } from "../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../src/pipeline/evaluateCampaign.ts";
-import { inTurn, type MeasureRuns } from "../src/pipeline/measureCampaign.ts";
+import { inTurn, type MeasureRuns } from "../src/pipeline/measureRuns.ts";
 import { type FileStamp, fileStamp } from "./fileStamp.ts";
 
 /** Calls a function again and again. @returns stops it */

@@ -1,4 +1,5 @@
 import { basename } from "node:path";
+import type { Stretch } from "../src/alignment/logged/commonStretch.ts";
 import type { ServiceState } from "../src/contract/api/serviceState.ts";
 import { defaultSettings } from "../src/contract/settings.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
@@ -149,7 +150,7 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
       return () => void subscribers.delete(subscriber);
     },
     traces: async (run) => {
-      const { campaign } = mustBeJudged();
+      const { campaign, evaluation } = mustBeJudged();
       const declaration = campaign.runs.find(({ id }) => id === run);
       if (declaration === undefined) {
         throw unknownRun(
@@ -157,7 +158,10 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
           campaign.runs.map(({ id }) => id),
         );
       }
-      const job = { campaign, declaration, manifestPath, settings: defaultSettings };
+      const [first, last] = [0, -1].map((at) => evaluation.runs.find(({ id }) => id === run)?.windows.cycles.at(at));
+      // what was decided over all runs of the trajectory is not to be seen in one
+      const stretch: Stretch = { window: first && last ? [first[0], last[1]] : null, checks: [], words: "" };
+      const job = { campaign, declaration, manifestPath, settings: defaultSettings, stretch };
       return kept.get(await runKey(job, stamp), async () => tracesOf((await alignOneRun(job, disk)).aligned));
     },
     exclusions: () => readExclusions(manifestPath, disk),

@@ -1,7 +1,7 @@
 import type { AlignJob } from "../src/pipeline/alignOneRun.ts";
 import type { Effects } from "../src/pipeline/effects.ts";
-import type { MeasureRuns } from "../src/pipeline/measureCampaign.ts";
 import type { MeasuredRun, RunJob } from "../src/pipeline/measureOne.ts";
+import type { MeasureRuns } from "../src/pipeline/measureRuns.ts";
 import { besideManifest } from "../src/pipeline/paths.ts";
 import { type FileStamp, stampsOf } from "./fileStamp.ts";
 
@@ -9,23 +9,26 @@ import { type FileStamp, stampsOf } from "./fileStamp.ts";
  * Measures only what has changed since the last evaluation: a run whose logs, declaration and settings are the same gives
  * the same figures. Excluding a run then costs the comparison alone.
  *
- * A run whose log could not be read is tried again every time.
+ * A run whose log could not be read is tried again every time. What the last two calls gave is kept: an evaluation makes a second
+ * one where the runs of a logged trajectory are looked at before they are measured.
  */
 export function rememberRuns(measure: MeasureRuns, stamp: FileStamp): MeasureRuns {
-  let known = new Map<string, MeasuredRun>();
+  let before = new Map<string, MeasuredRun>();
+  let latest = new Map<string, MeasuredRun>();
   return async (jobs, effects, onDone) => {
+    const known = new Map([...before, ...latest]);
     const keys = await Promise.all(jobs.map((job) => runKey(job, stamp)));
     const missing = jobs.filter((_, k) => !known.has(keys[k]!));
-    const before = jobs.length - missing.length;
-    const fresh =
-      missing.length === 0 ? [] : await measure(missing, effects, (done, run) => onDone(before + done, run));
+    const kept = jobs.length - missing.length;
+    const fresh = missing.length === 0 ? [] : await measure(missing, effects, (done, run) => onDone(kept + done, run));
     let next = 0;
     const results = jobs.map((job, k) => {
-      const kept = known.get(keys[k]!) ?? fresh[next++]!;
-      return { ...kept, declaration: job.declaration };
+      const run = known.get(keys[k]!) ?? fresh[next++]!;
+      return { ...run, declaration: job.declaration };
     });
     const readable = (run: MeasuredRun): boolean => !run.checks.some(({ code }) => code === "log-unreadable");
-    known = new Map(results.flatMap((run, k) => (readable(run) ? [[keys[k]!, run] as const] : [])));
+    before = latest;
+    latest = new Map(results.flatMap((run, k) => (readable(run) ? [[keys[k]!, run] as const] : [])));
     return results;
   };
 }
@@ -45,6 +48,7 @@ export async function runKey(job: AlignJob & Partial<RunJob>, stamp: FileStamp):
     [...stamps],
     job.known ?? null,
     job.settings,
+    job.stretch ?? null,
   ]);
 }
 

@@ -7,6 +7,8 @@ import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
 import type { ClockWitness } from "./clock/clockWitness.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { type CommandTrack, movesWithin } from "./commandTrack.ts";
+import type { Stretch } from "./logged/commonStretch.ts";
+import type { LoggedFlight } from "./logged/loggedFlight.ts";
 import type { PreparedSignals } from "./prepareSignals.ts";
 import { Alignment } from "./steps/Alignment.ts";
 import { findWindows, type Windowed } from "./steps/findWindows.ts";
@@ -49,6 +51,8 @@ export interface AlignedRun {
   readonly bodies: Readonly<Partial<Record<"vehicle" | "effector", PointTrack>>>;
   /** median interval of each body's samples, seconds */
   readonly intervals: Readonly<Partial<Record<"vehicle" | "effector", number>>>;
+  /** of a logged trajectory without a period: what decides the stretch that all its runs are scored over; else null */
+  readonly flight: LoggedFlight | null;
   /** choices made from the data, for `settings` */
   readonly choices: Readonly<Record<string, string>>;
 }
@@ -61,6 +65,7 @@ export interface AlignedRun {
  *
  * @param prepared  what the run's logs gave, prepared
  * @param before    checks from reading (missing signals, a recovered log)
+ * @param stretch   of a run of a logged trajectory without a period: what it is scored over, decided over all its runs
  */
 export function alignRun(
   campaign: Campaign,
@@ -68,8 +73,9 @@ export function alignRun(
   prepared: PreparedSignals,
   before: readonly Check[],
   settings: Settings,
+  stretch: Stretch | null = null,
 ): AlignedRun {
-  const start = given(campaign, run, prepared, settings);
+  const start = given({ campaign, run, prepared, settings, stretch });
   const { whole, known, checks } = Alignment.begin(start, [
     ...before,
     ...[...prepared].flatMap(([name, signal]) => signal.checks.map(restingOn(name))),
@@ -80,8 +86,8 @@ export function alignRun(
     .step(placeSetpoint)
     .step(placePoints)
     .step(placeCommand)
-    .step(findWindows)
     .step(trackSubjects)
+    .step(findWindows)
     .step(judgePoses)
     .step(judgeMotion);
   return whole === null ? unaligned(start.epoch, known.clocks ?? {}, checks) : aligned(whole, checks);
@@ -112,6 +118,7 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     setpoint,
     bodies: tool === null ? { vehicle } : { vehicle, effector: tool },
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
+    flight: record.flight,
     choices: choicesOf(record),
   };
 }
@@ -123,7 +130,7 @@ function sparingVehicle(check: Check): Check {
   return { ...check, touches: { ...check.touches, subjects: subjects.filter((subject) => subject !== "vehicle") } };
 }
 
-function choicesOf({ prepared, pose, setpoint, commandRaw, cyclesOf }: Whole): Record<string, string> {
+function choicesOf({ prepared, pose, setpoint, commandRaw, cyclesOf, stretch, flight }: Whole): Record<string, string> {
   return {
     ...Object.fromEntries([...prepared].map(([name, { timeline }]) => [`${name}.stamp`, timeline.source])),
     ...(pose.bodyUp === null ? {} : { "vehicle_pose.body_up": pose.bodyUp }),
@@ -131,6 +138,7 @@ function choicesOf({ prepared, pose, setpoint, commandRaw, cyclesOf }: Whole): R
     "vehicle_setpoint.attitude": setpoint.attitude,
     ...(commandRaw === null ? {} : { "effector_command.between": commandRaw.between }),
     "cycles.from": cyclesOf === commandRaw ? "effector_command" : "vehicle_setpoint",
+    ...(flight === null || stretch === null ? {} : { "cycles.stretch": stretch.words }),
   };
 }
 
@@ -151,6 +159,7 @@ function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], checks: r
     setpoint: null,
     bodies: {},
     intervals: {},
+    flight: null,
     choices: {},
   };
 }

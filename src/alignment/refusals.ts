@@ -2,6 +2,7 @@ import type { Campaign } from "../contract/campaign.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Window } from "../foundation/tracks.ts";
 import type { CommandTrack } from "./commandTrack.ts";
+import type { LoggedFlight } from "./logged/loggedFlight.ts";
 import type { PreparedSignal } from "./timedSignals.ts";
 
 /*
@@ -33,6 +34,19 @@ export function noCommand(evidence: Check["evidence"] = {}): Check {
     message: "no cycles: the effector command that shows them is not in the log",
     evidence,
     hint: "record the effector command; cycles are found from it alone. Where only the vehicle moves, take effector_command out of `signals`",
+  };
+}
+
+/** Of a logged trajectory: nothing of the command's motion lies between arrival and landing. */
+export function noFlight({ takeOff, arrival, landing, moving }: LoggedFlight): Check {
+  const at = (seconds: number | null): string =>
+    seconds === null ? "not in the recording" : `${seconds.toFixed(1)} s`;
+  return {
+    code: "few-cycles",
+    severity: "unusable",
+    message: `nothing to score: the command moves from ${moving[0].toFixed(1)} to ${moving[1].toFixed(1)} s, arrival at the setpoint ${at(arrival)}, landing ${at(landing)}`,
+    evidence: { takeoff_s: takeOff, arrival_s: arrival, landing_s: landing, moving_s: [moving[0], moving[1]] },
+    hint: "check which trajectory this run flew; or name the stretch with `span: [3 s, 31 s]` on the run",
   };
 }
 

@@ -36,6 +36,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "missing-signal": nothing,
   "log-unreadable": everything,
   "few-cycles": inCycles,
+  "no-arrival": inCycles,
   "short-hold": inHold,
   "low-rate": peaks,
   copied: everything,

@@ -114,6 +114,13 @@ export const defaultSettings = {
   hold_turn: 0.0175,
   hold_length: 5,
   hold_settle: 3,
+  /** logged trajectory without a period: scored from this long after the vehicle first came this close to its setpoint, s and m */
+  stretch_settle: 3,
+  stretch_arrival: 0.1,
+  /** commands of its runs are one where, laid over each other, they are apart by less than this share of their spread */
+  stretch_alike: 0.1,
+  /** a run that covers less than this share of the others' stretch (median) does not shorten it */
+  stretch_least: 0.5,
   /** hold windows shorter than this get the check `short-hold`, s */
   hold_advised: 10,
   /** what a command means between two messages, where not declared: hold if it comes less often than this, s */

@@ -22,6 +22,7 @@ export const checkCodes = [
   "missing-signal",
   "log-unreadable",
   "few-cycles",
+  "no-arrival",
   "short-hold",
   "low-rate",
   "copied",

@@ -1,4 +1,5 @@
 import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
+import type { Stretch } from "../alignment/logged/commonStretch.ts";
 import { type PreparedSignals, prepareSignals } from "../alignment/prepareSignals.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
@@ -14,12 +15,15 @@ export interface AlignJob {
   readonly declaration: RunDeclaration;
   readonly manifestPath: string;
   readonly settings: Settings;
+  /** of a run of a logged trajectory without a period: what it is scored over; absent where that is not decided yet */
+  readonly stretch?: Stretch;
 }
 
 /** Reads and aligns one run. A fault of its log is among its checks. */
 export async function alignOneRun(job: AlignJob, effects: Effects): Promise<{ aligned: AlignedRun } & RunFacts> {
   const { prepared, checks, ...facts } = await readAndPrepare(job, effects);
-  return { aligned: alignRun(job.campaign, job.declaration, prepared, checks, job.settings), ...facts };
+  const { campaign, declaration, settings, stretch } = job;
+  return { aligned: alignRun(campaign, declaration, prepared, checks, settings, stretch ?? null), ...facts };
 }
 
 /** What is kept of a run's logs besides its motion. */

@@ -79,6 +79,15 @@ export function fittedInRun(campaign: Campaign, declaration: RunDeclaration, run
       moved: 0,
     });
   }
+  const [stretch] = run.cycles;
+  if (run.flight !== null && stretch !== undefined) {
+    list.push({
+      what: `run ${declaration.id}: stretch that is scored`,
+      on: `arrival at the setpoint, landing, and the commands of all runs of ${declaration.trajectory} laid over each other; never how large the error is`,
+      value: `${stretch[0].toFixed(2)} to ${stretch[1].toFixed(2)} s: ${run.choices["cycles.stretch"] ?? "this flight alone"}`,
+      moved: null,
+    });
+  }
   return list;
 }
 

@@ -6,7 +6,8 @@ import { diskEffects, type Effects } from "./effects.ts";
 import { type GradedRuns, gradeRuns } from "./gradeRuns.ts";
 import { inputFiles, withDigest } from "./inputFiles.ts";
 import { loadCampaign } from "./loadCampaign.ts";
-import { type MeasuredRun, measureOne, type RunJob } from "./measureOne.ts";
+import type { MeasuredRun } from "./measureOne.ts";
+import { inTurn, type MeasureRuns, measureRuns } from "./measureRuns.ts";
 
 export interface Progress {
   readonly done: number;
@@ -15,23 +16,6 @@ export interface Progress {
   readonly run: string;
   readonly stage: "captures" | "measuring" | "hashing" | "done";
 }
-
-/** How the runs are worked through: in turn, or side by side (`runPool`). Results come in the order of the jobs. */
-export type MeasureRuns = (
-  jobs: readonly RunJob[],
-  effects: Effects,
-  onDone: (done: number, run: string) => void,
-) => Promise<MeasuredRun[]>;
-
-/** Runs one after the other, in this thread. */
-export const inTurn: MeasureRuns = async (jobs, effects, onDone) => {
-  const measured: MeasuredRun[] = [];
-  for (const job of jobs) {
-    onDone(measured.length, job.declaration.id);
-    measured.push(await measureOne(job, effects));
-  }
-  return measured;
-};
 
 export interface JourneyOptions {
   readonly onProgress?: (event: Progress) => void;
@@ -62,19 +46,19 @@ export interface MeasuredCampaign extends GradedRuns {
 export async function measureCampaign(manifestPath: string, options: JourneyOptions = {}): Promise<MeasuredCampaign> {
   const effects = options.effects ?? diskEffects;
   const settings = options.settings ?? defaultSettings;
-  const tell = (done: number, run: string, stage: Progress["stage"]): void =>
-    options.onProgress?.({ done, total: campaign.runs.length, run, stage });
+  const tell = (done: number, run: string, stage: Progress["stage"], total = campaign.runs.length): void =>
+    options.onProgress?.({ done, total, run, stage });
   const { campaign, texts } = await loadCampaign(manifestPath, effects);
   tell(0, "", "captures");
   const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);
   const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
-  const measure = options.measureRuns ?? inTurn;
   // begun first and awaited last: hashed in another thread, the logs cost no time
   const listing = (await inputFiles(campaign, manifestPath, texts, effects)).map((file) => withDigest(file, effects));
-  const measured = await measure(
+  const measured = await measureRuns(
     campaign.runs.map((declaration) => ({ campaign, declaration, manifestPath, known, settings })),
+    options.measureRuns ?? inTurn,
     effects,
-    (done, run) => tell(done, run, "measuring"),
+    (done, run, total) => tell(done, run, "measuring", total),
   );
   tell(measured.length, "", "hashing");
   const inputs = (await Promise.all(listing)).filter((input) => input !== null);

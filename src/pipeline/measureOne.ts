@@ -29,6 +29,7 @@ export interface MeasuredRun {
   readonly hold: AlignedRun["hold"];
   readonly cycles: AlignedRun["cycles"];
   readonly period: number | null;
+  readonly flight: AlignedRun["flight"];
   readonly choices: AlignedRun["choices"];
   readonly measures: RunMeasures;
   readonly extras: RunExtras;
@@ -39,10 +40,16 @@ export interface MeasuredRun {
   readonly markers: RunFacts["markers"];
 }
 
-/** Reads, aligns and measures one run. A fault of its log is among its checks. */
+/**
+ * Reads, aligns and measures one run. A fault of its log is among its checks.
+ *
+ * A run whose stretch is still to be decided over all runs of its trajectory is not measured: what it gives is its `flight`.
+ */
 export async function measureOne(job: RunJob, effects: Effects): Promise<MeasuredRun> {
   const { campaign, declaration, known, settings } = job;
-  const { aligned, identity, parameters, markers } = await alignOneRun(job, effects);
+  const { aligned: whole, identity, parameters, markers } = await alignOneRun(job, effects);
+  const undecided = whole.flight !== null && job.stretch === undefined;
+  const aligned: AlignedRun = undecided ? { ...whole, hold: null, cycles: [], subjects: {}, bodies: {} } : whole;
   const noise = noiseInFlight(aligned);
   const limits = {
     vehicle: known.vehicle ?? deviations(noise.vehicle),
@@ -62,6 +69,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     hold: aligned.hold,
     cycles: aligned.cycles,
     period: aligned.period,
+    flight: aligned.flight,
     choices: aligned.choices,
     measures,
     extras: measureExtras(aligned, campaign, measures.synchronous, settings),

@@ -7,7 +7,8 @@ import { defaultSettings, type Settings } from "../contract/settings.ts";
 import { diskEffects, type Effects } from "./effects.ts";
 import { evaluateCampaign } from "./evaluateCampaign.ts";
 import { loadCampaign } from "./loadCampaign.ts";
-import type { MeasureRuns, Progress } from "./measureCampaign.ts";
+import type { Progress } from "./measureCampaign.ts";
+import type { MeasureRuns } from "./measureRuns.ts";
 
 /** What is asked of a day; what is left out follows from the plan. */
 export interface PlanWishes {

@@ -1,7 +1,7 @@
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
-import type { MeasureRuns } from "./measureCampaign.ts";
 import type { MeasuredRun } from "./measureOne.ts";
+import type { MeasureRuns } from "./measureRuns.ts";
 import type { WorkerAnswer } from "./runWorker.ts";
 
 /** Fewer runs than this are not worth starting threads for: a thread loads and warms the program anew. */

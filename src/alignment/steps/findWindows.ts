@@ -2,10 +2,12 @@ import type { Trajectory } from "../../contract/campaign.ts";
 import type { Window } from "../../foundation/tracks.ts";
 import { extent } from "../../numeric/extent.ts";
 import { type CommandTrack, messagesOf } from "../commandTrack.ts";
-import { findCycles } from "../cycles/findCycles.ts";
+import { type Cycles, findCycles } from "../cycles/findCycles.ts";
 import { findHoldWindow } from "../holdWindow.ts";
-import { noCommand, withoutCommand } from "../refusals.ts";
+import { type LoggedFlight, loggedFlight } from "../logged/loggedFlight.ts";
+import { noCommand, noFlight, withoutCommand } from "../refusals.ts";
 import type { Step } from "./Alignment.ts";
+import type { Tracked } from "./placeBodies.ts";
 import type { Commanded, Setpointed } from "./placeCommands.ts";
 import type { Given, Posed } from "./placeOnClock.ts";
 
@@ -19,10 +21,12 @@ export interface Windowed {
   readonly hold: Window | null;
   /** what the verdict is about: all cycles, or the hold of a `hold` trajectory */
   readonly scored: Window | null;
+  /** of a logged trajectory without a period that moves; else null */
+  readonly flight: LoggedFlight | null;
 }
 
 /** The stretches in which the commands move as declared, and in which they rest. Never from the error. */
-export const findWindows: Step<Given & Posed & Setpointed & Commanded, Windowed> = (record) => {
+export const findWindows: Step<Given & Posed & Setpointed & Commanded & Tracked, Windowed> = (record) => {
   const { campaign, run, settings, recorded, setpointOnboard, setpoint, commandRaw, command } = record;
   const trajectory = campaign.trajectories[run.trajectory]!;
   const moving = commandRaw !== null && isMoving(commandRaw) ? commandRaw : setpointOnboard;
@@ -30,16 +34,45 @@ export const findWindows: Step<Given & Posed & Setpointed & Commanded, Windowed>
   const commandLost = campaign.signals.effector_command !== undefined && commandRaw === null;
   // a logged trajectory is whatever moves: without the arm's command the vehicle's landing would pass for it
   const lost = commandLost && trajectory.shape === "logged";
-  const { windows, period, checks } = lost
+  const found = lost
     ? { windows: [], period: trajectory.period, checks: [noCommand()] }
     : findCycles(messagesOf(cyclesOf), trajectory, recorded, settings);
+  const { windows, flight, checks } = inFlight(found, cyclesOf, record);
   const hold = findHoldWindow(command === null ? [setpoint] : [setpoint, command], recorded, settings);
   const all: Window | null = windows.length > 0 ? [windows[0]![0], windows.at(-1)![1]] : null;
   return {
-    adds: { trajectory, cyclesOf, cycles: windows, period, hold, scored: trajectory.shape === "hold" ? hold : all },
+    adds: {
+      trajectory,
+      cyclesOf,
+      cycles: windows,
+      period: found.period,
+      hold,
+      scored: trajectory.shape === "hold" ? hold : all,
+      flight,
+    },
     checks: commandLost ? checks.map(withoutCommand) : checks,
   };
 };
+
+/**
+ * Of a logged trajectory without a period, the part of the command's moving stretch that is scored: what was decided over all its
+ * runs, or what this run alone allows where that is not known yet. All others stay as they are.
+ */
+function inFlight(
+  { windows, period, checks }: Cycles,
+  cyclesOf: CommandTrack,
+  { run, stretch, recorded, setpoint, subjects, settings }: Given & Posed & Setpointed & Tracked,
+): Pick<Cycles, "windows" | "checks"> & Pick<Windowed, "flight"> {
+  const moving = windows[0];
+  if (period !== null || moving === undefined) return { windows, flight: null, checks };
+  const flight = loggedFlight(cyclesOf, moving, subjects.vehicle!, setpoint, recorded, run.span !== null, settings);
+  const window = stretch === null ? flight.own : stretch.window;
+  return {
+    windows: window === null ? [] : [window],
+    flight,
+    checks: [...checks, ...(stretch?.checks ?? []), ...(window === null ? [noFlight(flight)] : [])],
+  };
+}
 
 function isMoving(command: CommandTrack): boolean {
   return [command.x, command.y, command.z].some((column) => {

@@ -8,6 +8,7 @@ import type { TimedSignal } from "../clock/sights.ts";
 import { epochStrangers, mixedStamps } from "../clockChecks.ts";
 import { type ClockMap, mapClocks } from "../clockMap.ts";
 import { describeFaults } from "../describeFaults.ts";
+import type { Stretch } from "../logged/commonStretch.ts";
 import type { PreparedSignals } from "../prepareSignals.ts";
 import { nothingToScore } from "../refusals.ts";
 import type { PreparedSignal } from "../timedSignals.ts";
@@ -19,16 +20,19 @@ export interface Given {
   readonly run: RunDeclaration;
   readonly prepared: PreparedSignals;
   readonly settings: Settings;
+  /** what a logged trajectory's run is scored over, decided over all of its runs; null: not yet */
+  readonly stretch: Stretch | null;
   /** name of the clock that all is brought to */
   readonly reference: string;
   /** the run's epoch on it, nanoseconds; null where no signal could be placed */
   readonly epoch: bigint | null;
 }
 
-export function given(campaign: Campaign, run: RunDeclaration, prepared: PreparedSignals, settings: Settings): Given {
+export function given(what: Pick<Given, "campaign" | "run" | "prepared" | "settings" | "stretch">): Given {
+  const { campaign, prepared } = what;
   const reference = campaign.clocks.reference ?? prepared.get("vehicle_setpoint")?.clock ?? "";
   const epoch = runEpoch([...prepared.values()].filter((signal) => signal.clock === reference));
-  return { campaign, run, prepared, settings, reference, epoch };
+  return { ...what, reference, epoch };
 }
 
 /** The first instant of any signal on the reference clock, nanoseconds. */
