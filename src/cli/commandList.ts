@@ -3,6 +3,23 @@ import type { Command } from "./Command.ts";
 /** The commands there are. `load` imports one of them and nothing of the others. */
 export const commands: readonly Command[] = [
   {
+    name: "check",
+    operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
+    summary: "check set-up and logs before the answer is seen",
+    details: [
+      "Everything that an evaluation rests on: files, clocks, frames, windows, checks,",
+      "noise, the design of the flights. No difference between configurations: they",
+      "bear letters, in an order drawn from the logs. Counts no look, writes no file.",
+      "Exits with 1 where no run can be used.",
+    ],
+    options: {
+      json: { type: "boolean", help: "print the check as JSON" },
+      notes: { type: "boolean", help: "list the notes of every run, do not only count them" },
+      strict: { type: "boolean", help: "exit with 1 if some run was unusable" },
+    },
+    load: async () => (await import("./commands/check.ts")).check,
+  },
+  {
     name: "evaluate",
     operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
     summary: "judge the runs of a campaign; writes evaluation.json",

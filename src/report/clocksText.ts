@@ -1,10 +1,13 @@
-import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import type { RunEvaluation } from "../contract/evaluation.ts";
 import { fixed } from "./text/numberText.ts";
 import { plainText } from "./text/plainText.ts";
 import { wrapText } from "./text/wrapText.ts";
 
 /** By how much each clock was found off the reference clock over the used runs, from what, and how surely. */
-export function clocksText({ runs }: CampaignEvaluation, width: number): string[] {
+export function clocksText(
+  { runs }: { readonly runs: readonly Pick<RunEvaluation, "used" | "clocks">[] },
+  width: number,
+): string[] {
   const used = runs.filter((run) => run.used);
   const names = [...new Set(used.flatMap((run) => Object.keys(run.clocks)))];
   return names.flatMap((name) => {

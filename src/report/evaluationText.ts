@@ -2,6 +2,7 @@ import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { answerSentence } from "./answerSentence.ts";
 import { auditFindings } from "./audit/auditFindings.ts";
 import { auditText } from "./auditText.ts";
+import { caution } from "./caution.ts";
 import { familyCells } from "./familyCells.ts";
 import { findingsText } from "./findingsText.ts";
 import { hoverText } from "./hoverText.ts";
@@ -12,9 +13,6 @@ import { wrapText } from "./text/wrapText.ts";
 import { trackingText } from "./trackingText.ts";
 import { verdictBoard } from "./verdictBoard.ts";
 import { whyText } from "./whyText.ts";
-
-const caution =
-  "Counterpoise judges logs. It never says that a vehicle is safe to fly: local aviation rules, site procedures and licensed practice prevail.";
 
 /**
  * An evaluation for a person who has to decide. First the answer in words and the board of verdicts with what is fragile

@@ -1,16 +1,11 @@
-import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import type { Check } from "../foundation/checks.ts";
-import { exclusionReason, isUnusable, namedConfigurations } from "./runGroups.ts";
+import { exclusionReason, type Filed, type FiledRun, isUnusable, namedConfigurations } from "./runGroups.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { plainText } from "./text/plainText.ts";
 import { wrapText } from "./text/wrapText.ts";
 
 /** Runs left out and why, doubtful runs that were used, doubtful static captures, and the notes as counts or in full. */
-export function findingsText(
-  evaluation: CampaignEvaluation,
-  frame: TextFrame,
-  options: { notes?: boolean } = {},
-): string[] {
+export function findingsText(evaluation: Filed, frame: TextFrame, options: { notes?: boolean } = {}): string[] {
   const left = evaluation.runs.filter((run) => !run.used);
   const doubtful = evaluation.runs.filter((run) => run.used && run.checks.some(isGraveOfRun));
   const putBack = evaluation.runs.filter((run) => run.put_back_because !== null);
@@ -51,7 +46,7 @@ function isGraveOfRun(check: Check): boolean {
 }
 
 /** The check `confounded` once per trajectory, each as lines, with how many runs it is about. */
-function confoundedLines({ runs }: CampaignEvaluation, frame: TextFrame): string[][] {
+function confoundedLines({ runs }: Filed, frame: TextFrame): string[][] {
   const byTrajectory = new Map<string, { check: Check; count: number }>();
   for (const run of runs) {
     const check = run.used ? run.checks.find(({ code }) => code === "confounded") : undefined;
@@ -71,9 +66,9 @@ function section(title: string, lines: readonly string[], { style }: TextFrame):
   return lines.length === 0 ? [] : [style.heading(title), ...lines];
 }
 
-function runLines(evaluation: CampaignEvaluation, run: RunEvaluation, frame: TextFrame): string[] {
+function runLines(evaluation: Filed, run: FiledRun, frame: TextFrame): string[] {
   const label = namedConfigurations(evaluation).find(({ key }) => key === run.configuration)?.name;
-  const facts = [label ?? plainText(run.configuration), plainText(run.trajectory)];
+  const facts = [label ?? plainText(run.configuration ?? ""), plainText(run.trajectory)].filter((fact) => fact !== "");
   if (run.block !== null) facts.push(`block ${plainText(run.block)}`);
   const fate = run.used ? "" : `: ${fateOf(run)}`;
   return [
@@ -83,14 +78,14 @@ function runLines(evaluation: CampaignEvaluation, run: RunEvaluation, frame: Tex
 }
 
 /** A person's word against an exclusion, which cannot make an unusable or aborted run count. */
-function putBackLines(run: RunEvaluation, { width }: TextFrame): string[] {
+function putBackLines(run: FiledRun, { width }: TextFrame): string[] {
   const fate = run.used ? "" : `; not used all the same: ${fateOf(run)}`;
   const line = `${plainText(run.id)}: "${plainText(run.put_back_because ?? "")}"${fate}`;
   return wrapText(line, width, { first: "", rest: "    " });
 }
 
 /** Why a run is out. A person's word stands first: it holds whatever the checks say. */
-function fateOf(run: RunEvaluation): string {
+function fateOf(run: FiledRun): string {
   const reasons: string[] = [];
   const word = exclusionReason(run);
   if (word !== null) reasons.push(`excluded, "${plainText(word)}"`);
@@ -113,7 +108,7 @@ function checksLines(checks: readonly Check[], { width, style }: TextFrame): str
   });
 }
 
-function noteLines(evaluation: CampaignEvaluation, { width }: TextFrame, inFull: boolean): string[] {
+function noteLines(evaluation: Filed, { width }: TextFrame, inFull: boolean): string[] {
   const notes = [
     ...evaluation.runs.flatMap((run) => run.checks.map((check) => ({ where: plainText(run.id), check }))),
     ...(evaluation.noise?.detail.checks ?? []).map((check) => ({ where: "static captures", check })),

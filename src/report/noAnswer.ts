@@ -3,7 +3,8 @@ import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
 import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
 import { isStill, leastRuns } from "./familyCells.ts";
-import { quotedConfiguration } from "./runGroups.ts";
+import { nothingUsable } from "./nothingUsable.ts";
+import { isUnusable, quotedConfiguration } from "./runGroups.ts";
 import { allOf, countRange } from "./text/countText.ts";
 
 /**
@@ -17,6 +18,7 @@ export function noAnswer(evaluation: CampaignEvaluation, family: readonly Cell[]
   const { runs, settings } = evaluation;
   if (runs.length === 0) return "No verdict: no run is filed.";
   const used = runs.filter((run) => run.used);
+  if (used.length === 0 && runs.every(isUnusable)) return `No verdict: ${nothingUsable(runs)}`;
   if (used.length === 0)
     return runs.length === 1
       ? "No verdict: the one run that is filed was left out."

@@ -12,8 +12,19 @@ export interface NamedConfiguration {
   readonly role: "baseline" | "candidate" | "sham" | null;
 }
 
+/** A run as lists of findings need it: of an evaluation, or of a check, where nothing says which configuration it is of. */
+export type FiledRun = Pick<
+  RunEvaluation,
+  "id" | "trajectory" | "block" | "used" | "excluded_because" | "put_back_because" | "outcome" | "checks"
+> & { readonly configuration: string | null };
+
+/** What an evaluation and a check have in common, as far as findings are concerned. */
+export interface Filed extends Pick<CampaignEvaluation, "settings" | "noise"> {
+  readonly runs: readonly FiledRun[];
+}
+
 /** The declared configurations: baseline, candidate and sham first, the others as declared. */
-export function namedConfigurations({ settings }: CampaignEvaluation): NamedConfiguration[] {
+export function namedConfigurations({ settings }: Pick<CampaignEvaluation, "settings">): NamedConfiguration[] {
   const roles = [
     ["baseline", settings.baseline],
     ["candidate", settings.candidate],
@@ -50,12 +61,12 @@ function sharesOne(words: readonly string[], index: number): boolean {
 }
 
 /** A run is unusable where one of its checks says so. */
-export function isUnusable(run: RunEvaluation): boolean {
+export function isUnusable(run: Pick<FiledRun, "checks">): boolean {
   return run.checks.some(({ severity }) => severity === "unusable");
 }
 
 /** A person's own reason for leaving a run out; null where the tool left it out, or nobody did. */
-export function exclusionReason(run: RunEvaluation): string | null {
+export function exclusionReason(run: FiledRun): string | null {
   const reason = run.excluded_because;
   if (reason === null || (run.outcome === "aborted" && reason === "aborted")) return null;
   return isUnusable(run) && reason.startsWith("unusable: ") ? null : reason;

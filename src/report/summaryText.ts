@@ -9,7 +9,7 @@ import { wrapText } from "./text/wrapText.ts";
 const heads = ["filed", "used", "unusable", "excluded", "aborted"];
 
 /** What was evaluated, in one line or as many as it takes. */
-export function titleText(evaluation: CampaignEvaluation, { width, style }: TextFrame): string[] {
+export function titleText(evaluation: Pick<CampaignEvaluation, "title">, { width, style }: TextFrame): string[] {
   return wrapText(plainText(evaluation.title) || "Campaign without a title", width).map(style.heading);
 }
 

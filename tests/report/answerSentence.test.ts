@@ -244,6 +244,17 @@ test("without any verdict the answer says why", () => {
     inventedRun({ id, configuration, used: false, excluded_because: "why not" });
   expect(answer([], { runs: [left("a")] })).toBe("No verdict: the one run that is filed was left out.");
   expect(answer([], { runs: [left("a"), left("b")] })).toBe("No verdict: both runs were left out.");
+  const frozen = checkEvaluation({
+    code: "frozen",
+    severity: "unusable",
+    message: "the pose stands still",
+    evidence: {},
+    hint: "",
+  });
+  const unusable = ["a", "b"].map((id) => ({ ...left(id), checks: [frozen] }));
+  expect(answer([], { runs: unusable })).toBe(
+    "No verdict: none of the 2 runs can be used, all of them for frozen (a: the pose stands still).",
+  );
   const bare = inventedRun({ id: "a" });
   const none = inventedFamily(["orbit"], () => ({ ...few, n: [5, 0] }));
   for (const cells of [[], none]) {

@@ -1,4 +1,4 @@
-import type { Audit } from "../../contract/audit.ts";
+import type { Audit, AuditFinding } from "../../contract/audit.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
@@ -39,38 +39,88 @@ export function auditCampaign(
   settings: Settings,
   parameters: RunParameters = new Map(),
 ): Audit {
+  const audited = auditedRuns(campaign, runs, cells, settings);
+  const { layout, ...tables } = auditTables(audited, parameters);
+  const findings = [
+    ...layout.flown,
+    ...driftFindings(audited, tables.order),
+    ...layout.carried,
+    ...lookFindings(audited, looks.count),
+  ];
+  return { ...tables, findings: doubtsFirst(findings) };
+}
+
+/**
+ * The audit of the design alone, as it can be made before any difference is known: blocks, order, battery, mass, lost runs and
+ * valid samples. What is said run by run, and what rests on the errors (order with its drift, sham, how often a check fell on
+ * a configuration), is left out, so that it shows nothing of which configuration is the steadier.
+ */
+export function auditDesign(
+  campaign: Campaign,
+  runs: readonly RunEvaluation[],
+  settings: Settings,
+  parameters: RunParameters = new Map(),
+): Audit {
+  const audited = auditedRuns(campaign, runs, [], settings);
+  const { layout, blocks, configurations, parameters: differing } = auditTables(audited, parameters);
+  const findings = doubtsFirst([...layout.flown, ...layout.carried]);
+  return {
+    blocks,
+    order: [],
+    configurations: Object.fromEntries(
+      Object.entries(configurations).map(([key, table]) => [key, { ...table, checks: {} }]),
+    ),
+    sham: [],
+    parameters: differing,
+    // evidence lists runs in the order of their configurations
+    findings: findings.map((finding) => ({ ...finding, evidence: {} })),
+  };
+}
+
+function auditedRuns(
+  campaign: Campaign,
+  runs: readonly RunEvaluation[],
+  cells: readonly Cell[],
+  settings: Settings,
+): AuditedCampaign {
   const used = runs.filter((run) => run.used);
   const pair = used.filter(
     ({ configuration, trajectory }) =>
       (configuration === campaign.baseline || configuration === campaign.candidate) &&
       campaign.trajectories[trajectory] !== undefined,
   );
-  const audited: AuditedCampaign = { campaign, runs, used, pair, cells, settings };
+  return { campaign, runs, used, pair, cells, settings };
+}
+
+/** The tables, and the findings of the design: how it was flown, and what was carried, lost and set. */
+function auditTables(
+  audited: AuditedCampaign,
+  parameters: RunParameters,
+): Omit<Audit, "findings"> & { readonly layout: Readonly<Record<"flown" | "carried", AuditFinding[]>> } {
   const { order, flown } = auditOrder(audited);
   const configurations = configurationTable(audited);
   const sham = shamContrasts(audited);
-  const differing = differingParameters(used, parameters);
-  const findings = [
-    ...blockFindings(audited),
-    ...orderFindings(audited, order, flown),
-    ...driftFindings(audited, order),
-    ...batteryFindings(audited, flown),
-    ...massFindings(audited, configurations),
-    ...lossFindings(audited, configurations),
-    ...validFindings(audited),
-    ...settingFindings(audited, differing, parameters.size),
-    ...shamFindings(audited, { configurations, sham }),
-    ...lookFindings(audited, looks.count),
-  ];
+  const differing = differingParameters(audited.used, parameters);
   return {
     blocks: blockTable(audited),
     order,
     configurations,
     sham,
     parameters: differing,
-    findings: [
-      ...findings.filter(({ severity }) => severity === "doubt"),
-      ...findings.filter(({ severity }) => severity === "note"),
-    ],
+    layout: {
+      flown: [...blockFindings(audited), ...orderFindings(audited, order, flown)],
+      carried: [
+        ...batteryFindings(audited, flown),
+        ...massFindings(audited, configurations),
+        ...lossFindings(audited, configurations),
+        ...validFindings(audited),
+        ...settingFindings(audited, differing, parameters.size),
+        ...shamFindings(audited, { configurations, sham }),
+      ],
+    },
   };
+}
+
+function doubtsFirst(findings: readonly AuditFinding[]): AuditFinding[] {
+  return (["doubt", "note"] as const).flatMap((grave) => findings.filter(({ severity }) => severity === grave));
 }

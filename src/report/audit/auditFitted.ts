@@ -7,7 +7,10 @@ import { wrapText } from "../text/wrapText.ts";
 type Fitted = CampaignEvaluation["fitted"][number];
 
 /** Everything fitted or applied to the data in short: what was fitted run by run is told once, with how far it moved results. */
-export function auditFitted({ fitted, runs }: CampaignEvaluation, { width, style }: TextFrame): string[] {
+export function auditFitted(
+  { fitted, runs }: Pick<CampaignEvaluation, "fitted"> & { readonly runs: readonly { readonly id: string }[] },
+  { width, style }: TextFrame,
+): string[] {
   const groups = new Map<string, Fitted[]>();
   const prefixes = new Map(runs.map(({ id }) => [`run ${id}: `, id]));
   for (const entry of fitted) {

@@ -12,7 +12,7 @@ export interface LetteredConfiguration {
 }
 
 /** The declared configurations with short names: the first letters of their keys that tell them apart, in capitals. */
-export function auditLetters(evaluation: CampaignEvaluation): LetteredConfiguration[] {
+export function auditLetters(evaluation: Pick<CampaignEvaluation, "settings">): LetteredConfiguration[] {
   const named = namedConfigurations(evaluation);
   // what could steer a terminal, or be taken for a blank, has no place in a short name
   const keys = named.map(({ key }) => key.toUpperCase().replace(/[^\p{L}\p{N}_-]/gu, ""));

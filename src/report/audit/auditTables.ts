@@ -9,7 +9,10 @@ import type { LetteredConfiguration } from "./auditLetters.ts";
 type Configuration = Audit["configurations"][string];
 
 /** Trajectory by trajectory, block by block: "2 of 3" used runs of those filed, a column per configuration. */
-export function blockRows({ audit }: CampaignEvaluation, letters: readonly LetteredConfiguration[]): TableRow[] {
+export function blockRows(
+  { audit }: Pick<CampaignEvaluation, "audit">,
+  letters: readonly LetteredConfiguration[],
+): TableRow[] {
   const trajectories = [...new Set(audit.blocks.map(({ trajectory }) => trajectory))];
   return trajectories.flatMap((trajectory): TableRow[] => [
     { words: shortName(trajectory) },
@@ -27,7 +30,7 @@ export function blockRows({ audit }: CampaignEvaluation, letters: readonly Lette
 
 /** What each configuration was flown with, a column per configuration. */
 export function configurationRows(
-  { audit }: CampaignEvaluation,
+  { audit }: Pick<CampaignEvaluation, "audit">,
   letters: readonly LetteredConfiguration[],
 ): TableRow[] {
   const all = letters.map(({ key }) => audit.configurations[key]);

@@ -1,0 +1,111 @@
+import { createHash } from "node:crypto";
+import { auditDesign } from "../comparison/audit/auditCampaign.ts";
+import type { Campaign } from "../contract/campaign.ts";
+import type { BlindRun, CampaignCheck } from "../contract/campaignCheck.ts";
+import type { RunEvaluation } from "../contract/evaluation.ts";
+import { diskEffects } from "./effects.ts";
+import { declaredTransforms } from "./fittedList.ts";
+import { configurationLetters, letteredCampaign, withoutNames } from "./letters.ts";
+import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
+import { looksOnRecord, readLooks } from "./recordLook.ts";
+import { settingsOf } from "./settingsOf.ts";
+import { version } from "./version.ts";
+
+/** What a check hands on besides what it shows: who served it must know which letter stands for which configuration. */
+export interface CheckedCampaign {
+  readonly check: CampaignCheck;
+  readonly campaign: Campaign;
+  /** configuration -> its letter */
+  readonly letters: ReadonlyMap<string, string>;
+}
+
+/**
+ * The journey without its end: everything that an evaluation rests on, and no difference between configurations. What is
+ * mended because of it (clocks, frames, windows, exclusions) is mended before the answer is seen, so no look is counted.
+ *
+ * @param manifestPath  path of campaign.yaml
+ * @throws ManifestError  the manifest, its runs.csv, exclusions.yaml or looks.jsonl are at fault
+ */
+export async function checkCampaign(manifestPath: string, options: JourneyOptions = {}): Promise<CheckedCampaign> {
+  const looks = looksOnRecord(await readLooks(manifestPath, options.effects ?? diskEffects));
+  const flown = await measureCampaign(manifestPath, options);
+  const { campaign, measured } = flown;
+  const letters = configurationLetters(campaign, seedOf(flown));
+  const check = blindCheck(flown, letters, looks.first);
+  options.onProgress?.({ done: measured.length, total: measured.length, run: "", stage: "done" });
+  return { check, campaign, letters };
+}
+
+/** From what was recorded, not from what was declared: mending the manifest does not exchange the letters. */
+function seedOf({ campaign, inputs }: MeasuredCampaign): string {
+  const logs = campaign.runs.flatMap((run) => Object.values(run.logs).flat());
+  const sums = inputs
+    .filter(({ path }) => logs.some((log) => path === log || path.startsWith(`${log}/`)))
+    .map(({ sha256 }) => sha256)
+    .sort();
+  return createHash("sha256").update(sums.join("\n")).digest("hex");
+}
+
+function blindCheck(
+  { campaign, measured, settings, inputs, noise, common, runs, parameters }: MeasuredCampaign,
+  letters: ReadonlyMap<string, string>,
+  opened: string | null,
+): CampaignCheck {
+  const lettered = letteredCampaign(campaign, letters);
+  const filed = runs.map((run) => ({ ...run, configuration: letters.get(run.configuration)! }));
+  const shown = settingsOf(lettered, measured, common, settings);
+  const names = Object.keys(shown.configurations);
+  return {
+    check: 1,
+    title: campaign.title,
+    tool: { name: "counterpoise", version },
+    inputs,
+    settings: {
+      ...shown,
+      baseline: names[0] ?? "A",
+      candidate: names[1] ?? "B",
+      sham: null,
+      configurations: Object.fromEntries(
+        names.map((name) => [name, { label: name, added_mass: null, counterweights: [] }]),
+      ),
+    },
+    fitted: [...declaredTransforms(campaign), ...measured.flatMap((run) => run.fitted)],
+    noise,
+    runs: runs.map((run) => blindRun(run, campaign)),
+    audit: auditDesign(lettered, filed, settings, parameters),
+    named: runs.filter((run) => isNamed(run, campaign)).map(({ id }) => id),
+    opened,
+  };
+}
+
+/** Without its configuration, its weight, and every figure of its error. */
+function blindRun(run: RunEvaluation, campaign: Campaign): BlindRun {
+  const words = (text: string | null): string | null => (text === null ? null : withoutNames(text, campaign));
+  return {
+    ...run,
+    configuration: null,
+    takeoff_mass: null,
+    notes: words(run.notes),
+    excluded_because: words(run.excluded_because),
+    put_back_because: words(run.put_back_because),
+    tracking: { cycles: null, hold: null },
+    hold: null,
+    attitude: null,
+    synchronous: null,
+    path: null,
+    budget: null,
+    spectrum:
+      run.spectrum === null
+        ? null
+        : {
+            ...run.spectrum,
+            subjects: Object.fromEntries(
+              Object.entries(run.spectrum.subjects).map(([subject, own]) => [subject, { ...own, harmonics: [] }]),
+            ),
+          },
+  };
+}
+
+function isNamed({ id, log }: RunEvaluation, campaign: Campaign): boolean {
+  return [id, ...log].some((text) => withoutNames(text, campaign) !== text);
+}
