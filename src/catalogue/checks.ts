@@ -31,6 +31,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "clock-ambiguous": inCycles,
   "clock-axes-disagree": inCycles,
   "clock-apart": inCycles,
+  "bodies-apart": inCycles,
   "delay-apart": inCycles,
   "wrong-trajectory": inCycles,
   "missing-signal": nothing,

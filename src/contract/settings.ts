@@ -105,6 +105,9 @@ export const defaultSettings = {
   clock_apart_standard_errors: 4,
   /** clock: stamps and receipt times further apart than this must not be mixed on one clock without a word, s */
   clock_mixable: 0.05,
+  /** clock: captured bodies whose stamps lie further apart than this are said, s (1 mm at 0.25 m/s); looked for within, s */
+  bodies_apart: 0.005,
+  bodies_search: 0.5,
   clock_log_likelihood: 8,
   /** clock: axes that differ by more than this many seconds, or standard errors, disagree (design, section 5) */
   clock_axes_seconds: 0.005,

@@ -17,6 +17,7 @@ export const checkCodes = [
   "clock-ambiguous",
   "clock-axes-disagree",
   "clock-apart",
+  "bodies-apart",
   "delay-apart",
   "wrong-trajectory",
   "missing-signal",

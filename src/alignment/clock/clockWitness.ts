@@ -50,35 +50,37 @@ export function clockWitness(
     if (kind === "gyro" && unturned(pose, other) !== null) continue;
     const sights = sightsOf([pose, other], kind, onRun);
     const found = sights.every(({ t }) => t.length > 1 && Number.isFinite(t[0]!))
-      ? apartOf(sights, kind, pair, settings)
+      ? apartOf(sights, kind, pair, settings.clock_search, settings)
       : null;
     if (found !== null) return { pair, kind, ...found, isOwn: false };
   }
   return null;
 }
 
+/**
+ * Two sights that agree less than this (0 to 1) at their best are too noisy to contradict a clock: below, the errors of simulated
+ * flights in calm air went up to seven stated standard errors (positions, whose noise is as large as what a hover moves), above
+ * they stayed below three.
+ */
+const leastAgreement: Readonly<Record<SightKind, number>> = { gyro: 0.5, attitude: 0.5, position: 0.8 };
+
 /** By how much the first of two sights on one time lags the second, in the middle of what they have in common. */
-function apartOf(
+export function apartOf(
   sights: readonly [MotionSight, MotionSight],
   kind: SightKind,
   pair: readonly [SignalName, SignalName],
+  search: number,
   settings: Settings,
 ): { apart: number; standardError: number } | null {
   const what = { clock: "", signals: pair, epochs: 0 };
   const about = (near: number) =>
-    estimateClock(
-      "",
-      kind,
-      ...sights,
-      { near, search: settings.clock_search, where: "", anywhere: false, hint: "", ...what },
-      settings,
-    );
-  let { estimate, covariance } = about(0);
+    estimateClock("", kind, ...sights, { near, search, where: "", anywhere: false, hint: "", ...what }, settings);
+  let { estimate, covariance, agreement } = about(0);
   if (estimate === null) {
     const found = offsetAnywhere(...sights, what, settings);
-    if (found.offset !== null) ({ estimate, covariance } = about(found.offset));
+    if (found.offset !== null) ({ estimate, covariance, agreement } = about(found.offset));
   }
-  if (estimate === null || covariance === null) return null;
+  if (estimate === null || covariance === null || agreement < leastAgreement[kind]) return null;
   const [that, reference] = sights;
   const { offset, skew } = estimate;
   const middle =

@@ -65,7 +65,7 @@ export function estimateClock(
   whole: MotionSight,
   options: OffsetSearch,
   settings: Settings,
-): { estimate: ClockEstimate | null; covariance: OffsetCovariance | null; checks: Check[] } {
+): { estimate: ClockEstimate | null; covariance: OffsetCovariance | null; agreement: number; checks: Check[] } {
   const smoothing = settings.clock_smoothing;
   // of a log that runs on for long, only what the other can have seen: over the rest no skew could be told from an offset
   const reach = options.search + settings.clock_overlap;
@@ -74,7 +74,7 @@ export function estimateClock(
   const raw = { that: rawRates(that, settings.clock_grid), reference: rawRates(reference, settings.clock_grid) };
   const a = smoothRates(raw.reference, smoothing);
   const b = smoothRates(raw.that, smoothing);
-  const refuse = (check: Check) => ({ estimate: null, covariance: null, checks: [check] });
+  const refuse = (check: Check) => ({ estimate: null, covariance: null, agreement: 0, checks: [check] });
   const coarse = coarseOffset(b, a, {
     near: options.near,
     search: options.search,
@@ -122,6 +122,7 @@ export function estimateClock(
       ambiguous: false,
     },
     covariance: refined.covariance,
+    agreement: coarse.agreement,
     checks,
   };
 }

@@ -1,4 +1,5 @@
 import type { Check } from "../../foundation/checks.ts";
+import { bodiesApart } from "../clock/bodiesApart.ts";
 import { clockApart } from "../clock/clockWitness.ts";
 import { commandChecks } from "../commandChecks.ts";
 import { movesWithin } from "../commandTrack.ts";
@@ -49,12 +50,16 @@ function swapFaults(prepared: PreparedSignals): ReturnType<typeof findSwaps> {
 /** Commands, axes, units, motion and power against each other and against physics. */
 export const judgeMotion: Step<All, object> = (record) => {
   const { prepared, settings, pose, markers, recorded, setpoint, commandRaw, vehicle, tool, turned, tilted } = record;
-  const { campaign, frame, trajectory, hold, scored, period, subjects, onRun, witness } = record;
+  const { campaign, frame, trajectory, hold, scored, period, subjects, onRun, witness, toolMarkers, effectorInterval } =
+    record;
   const facts = { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period };
   return {
     adds: {},
     checks: [
       ...clockApart(campaign, prepared, witness, movesWithin(setpoint, scored), settings),
+      ...(toolMarkers === null || hold === null || !tilted
+        ? []
+        : bodiesApart(markers, toolMarkers, hold, { vehicle: pose.interval, tool: effectorInterval }, settings)),
       ...commandChecks("vehicle_setpoint", setpoint, scored),
       ...(commandRaw === null ? [] : commandChecks("effector_command", commandRaw, scored)),
       ...frameChecks({ vehicle, turned, tool, setpoint, subjects, scored: scored ?? hold }, settings),
