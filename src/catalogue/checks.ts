@@ -38,6 +38,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "log-unreadable": everything,
   "few-cycles": inCycles,
   "no-arrival": inCycles,
+  "uneven-error": everything,
   "short-hold": inHold,
   "low-rate": peaks,
   copied: everything,

@@ -124,6 +124,9 @@ export const defaultSettings = {
   stretch_alike: 0.1,
   /** a run that covers less than this share of the others' stretch (median) does not shorten it */
   stretch_least: 0.5,
+  /** uneven-error: more than this share of the mean square error in a stretch no longer than this share of the window */
+  uneven_share: 0.5,
+  uneven_stretch: 0.1,
   /** hold windows shorter than this get the check `short-hold`, s */
   hold_advised: 10,
   /** what a command means between two messages, where not declared: hold if it comes less often than this, s */

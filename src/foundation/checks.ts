@@ -24,6 +24,7 @@ export const checkCodes = [
   "log-unreadable",
   "few-cycles",
   "no-arrival",
+  "uneven-error",
   "short-hold",
   "low-rate",
   "copied",

@@ -11,6 +11,7 @@ import type { PreparedSignals } from "../prepareSignals.ts";
 import { tooLittle } from "../refusals.ts";
 import { runChecks } from "../runChecks.ts";
 import { findSwaps } from "../swappedBodies.ts";
+import { unevenError } from "../unevenError.ts";
 import { validFraction } from "../validFraction.ts";
 import type { Step } from "./Alignment.ts";
 import type { Windowed } from "./findWindows.ts";
@@ -64,6 +65,7 @@ export const judgeMotion: Step<All, object> = (record) => {
       ...(commandRaw === null ? [] : commandChecks("effector_command", commandRaw, scored)),
       ...frameChecks({ vehicle, turned, tool, setpoint, subjects, scored: scored ?? hold }, settings),
       ...conventionChecks({ prepared, markers, tilted, subjects, frame, scored, hold, onRun }, settings),
+      ...unevenError(subjects, scored, trajectory.shape === "hold", settings),
       ...runChecks({ ...facts, interval: pose.interval }, settings),
       ...powerChecks(prepared, onRun, scored, settings),
     ],
