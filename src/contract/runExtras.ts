@@ -40,7 +40,7 @@ export const pathSchema = perSubject(
     /** points reached in every cycle, of those looked at */
     points: z.int(),
     points_of: z.int(),
-    /** AV and RV as ratios (0.01: one per cent), FV in m/s, and the commanded path's length over its time, m/s */
+    /** AV and RV as ratios (0.01: one per cent), FV in m/s, and the mean commanded speed that AV and RV are ratios to, m/s */
     velocity: z
       .strictObject({ accuracy: number, repeatability: nullable, fluctuation: number, commanded: number })
       .nullable(),

@@ -36,7 +36,8 @@ const OWN_PART = 1e-11;
  * @throws TooFewSamplesError  n <= p
  * @throws NotFiniteError      NaN or infinity in a column or y
  * @throws CounterpoiseError   code `unequal-lengths`; code `rank-deficient`: no column, or one that depends on those before it
- * @source G. H. Golub, Numer. Math. 7 (1965) 206-216
+ * @source G. H. Golub, Numer. Math. 7 (1965) 206-216; the second pass: A. Bjorck, BIT 7 (1967) 257-278; products without
+ *   rounding: T. J. Dekker, Numer. Math. 18 (1971) 224-242
  * @example leastSquares([Float64Array.of(1, 1, 1), Float64Array.of(0, 1, 2)], Float64Array.of(1, 3, 5)).coefficients // => 1, 2
  */
 export function leastSquares(design: readonly Float64Array[], y: Float64Array): LeastSquaresFit {
@@ -61,17 +62,25 @@ export function leastSquares(design: readonly Float64Array[], y: Float64Array): 
     for (let k = j + 1; k < p; k++) applyReflection(columns[j]!, j, columns[k]!);
   }
 
-  // y turned: the first p are what the columns can reach, the others are the residual
+  const upper = (row: number, column: number): number => columns[column]![row]!;
+  const solve = (values: Float64Array): Float64Array => {
+    const solution = values.slice(0, p);
+    for (let j = p - 1; j >= 0; j--) {
+      for (let k = j + 1; k < p; k++) solution[j]! -= upper(j, k) * solution[k]!;
+      solution[j]! /= diagonal[j]!;
+    }
+    return solution.map((value, j) => value / lengths[j]!);
+  };
+  // y turned: the first p are what the columns can reach. A second time for what the first left of y, taken without the
+  // rounding of its products: readings far from 0 (1e12 and some tenths) keep their digits
   const turned = y.slice();
   for (let j = 0; j < p; j++) applyReflection(columns[j]!, j, turned);
-  const coefficients = turned.slice(0, p);
-  const upper = (row: number, column: number): number => columns[column]![row]!;
-  for (let j = p - 1; j >= 0; j--) {
-    for (let k = j + 1; k < p; k++) coefficients[j]! -= upper(j, k) * coefficients[k]!;
-    coefficients[j]! /= diagonal[j]!;
-  }
-  for (let j = 0; j < p; j++) coefficients[j]! /= lengths[j]!;
-  const residuals = turned;
+  const coefficients = solve(turned);
+  const left = leftOf(y, design, coefficients);
+  for (let j = 0; j < p; j++) applyReflection(columns[j]!, j, left);
+  const correction = solve(left);
+  for (let j = 0; j < p; j++) coefficients[j]! += correction[j]!;
+  const residuals = left;
   residuals.fill(0, 0, p);
   for (let j = p - 1; j >= 0; j--) applyReflection(columns[j]!, j, residuals);
 
@@ -89,9 +98,33 @@ export function leastSquares(design: readonly Float64Array[], y: Float64Array): 
 function rankDeficient(column: number): CounterpoiseError {
   return new CounterpoiseError(
     "rank-deficient",
-    `leastSquares requires independent columns, found column ${column} to be nought or a sum of those before it`,
+    `leastSquares requires independent columns, found column ${column} to be zero or a sum of those before it`,
     { hint: "leave the column out, or give data that tell the columns apart" },
   );
+}
+
+/** y less the columns times their coefficients, each sum carried in two numbers (Dekker's product, Knuth's sum). */
+function leftOf(y: Float64Array, design: readonly Float64Array[], coefficients: Float64Array): Float64Array {
+  const splitter = 134_217_729; // 2^27 + 1
+  return y.map((value, i) => {
+    let high = value;
+    let low = 0;
+    for (let j = 0; j < design.length; j++) {
+      const a = design[j]![i]!;
+      const b = -coefficients[j]!;
+      const product = a * b;
+      const aHigh = splitter * a - (splitter * a - a);
+      const bHigh = splitter * b - (splitter * b - b);
+      const aLow = a - aHigh;
+      const bLow = b - bHigh;
+      const productLow = aLow * bLow - (product - aHigh * bHigh - aLow * bHigh - aHigh * bLow);
+      const sum = high + product;
+      const back = sum - high;
+      low += high - (sum - back) + (product - back) + productLow;
+      high = sum;
+    }
+    return high + low;
+  });
 }
 
 function squaredLength(column: Float64Array, from: number): number {

@@ -20,6 +20,7 @@ export interface RigidFit {
  * @param body      places in the body's own frame, one point after the other: x y z x y z ...
  * @param measured  the same points in the world, the same length
  * @throws TooFewSamplesError  fewer than three points
+ * @throws NotFiniteError      NaN or infinity in a place
  * @source B. K. P. Horn, Closed-form solution of absolute orientation using unit quaternions, J. Opt. Soc. Am. A 4 (1987)
  *   629-642, section 4
  */
@@ -28,7 +29,7 @@ export function rigidFit(body: ArrayLike<number>, measured: ArrayLike<number>): 
   if (n < 3) throw new TooFewSamplesError("rigidFit", 3, n);
   const a = centroid(body, n);
   const b = centroid(measured, n);
-  let [xx, xy, xz, yx, yy, yz, zx, zy, zz, sizes] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0];
+  let [xx, xy, xz, yx, yy, yz, zx, zy, zz] = [0, 0, 0, 0, 0, 0, 0, 0, 0];
   for (let i = 0; i < 3 * n; i += 3) {
     const px = body[i]! - a[0];
     const py = body[i + 1]! - a[1];
@@ -45,7 +46,6 @@ export function rigidFit(body: ArrayLike<number>, measured: ArrayLike<number>): 
     zx += pz * qx;
     zy += pz * qy;
     zz += pz * qz;
-    sizes += px * px + py * py + pz * pz + qx * qx + qy * qy + qz * qz;
   }
   // rows of Horn's matrix in the order w x y z
   const { values, vectors } = symmetricEigen([
@@ -59,12 +59,27 @@ export function rigidFit(body: ArrayLike<number>, measured: ArrayLike<number>): 
   const sign = vector[0]! < 0 ? -1 : 1;
   const rotation: Quaternion = [sign * vector[1]!, sign * vector[2]!, sign * vector[3]!, sign * vector[0]!];
   const turned = turn(rotation, a);
-  return {
-    rotation,
-    translation: [b[0] - turned[0], b[1] - turned[1], b[2] - turned[2]],
-    // |q - R p|^2 summed is |p|^2 + |q|^2 - 2 q.Rp, and the last sum is the eigenvalue
-    squares: Math.max(0, sizes - 2 * values[largest]!),
-  };
+  const translation: Vector3 = [b[0] - turned[0], b[1] - turned[1], b[2] - turned[2]];
+  return { rotation, translation, squares: squaresLeft(body, measured, a, b, rotation) };
+}
+
+/** Sum of |q - R p|^2 about the centroids, distance by distance: as a difference of large sums it would lose what is small. */
+function squaresLeft(
+  body: ArrayLike<number>,
+  measured: ArrayLike<number>,
+  a: Vector3,
+  b: Vector3,
+  rotation: Quaternion,
+): number {
+  let squares = 0;
+  for (let i = 0; i + 2 < body.length; i += 3) {
+    const p = turn(rotation, [body[i]! - a[0], body[i + 1]! - a[1], body[i + 2]! - a[2]]);
+    const dx = measured[i]! - b[0] - p[0];
+    const dy = measured[i + 1]! - b[1] - p[1];
+    const dz = measured[i + 2]! - b[2] - p[2];
+    squares += dx * dx + dy * dy + dz * dz;
+  }
+  return squares;
 }
 
 /**

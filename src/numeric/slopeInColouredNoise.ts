@@ -1,6 +1,7 @@
 import { autocorrelationOfPartials } from "./autocorrelationOfPartials.ts";
 import { brentMinimum } from "./brentMinimum.ts";
 import { fitLine } from "./fitLine.ts";
+import { mean } from "./mean.ts";
 import { studentTQuantile } from "./studentTQuantile.ts";
 
 export interface SlopeEstimate {
@@ -48,7 +49,7 @@ export function slopeInColouredNoise(
   const middle = times.reduce((sum, t) => sum + t, 0) / n;
   const x = times.map((t) => t - middle);
   const scale = line.residualStandardDeviation;
-  if (!(scale > 1e-12 * Math.max(...values.map(Math.abs)))) {
+  if (!(scale > 1e-12 * largestSize(values))) {
     return {
       slope: line.slope,
       standardError: 0,
@@ -57,7 +58,9 @@ export function slopeInColouredNoise(
       order: 0,
     };
   }
-  const y = values.map((value) => value / scale);
+  // about their mean: a large offset would leave the likelihood's squares no digits
+  const level = mean(values);
+  const y = values.map((value) => (value - level) / scale);
   const likelihood = restrictedLikelihood(x, y, segments, highestOrder);
   const models: Model[] = [];
   let start = new Float64Array(0);
@@ -80,6 +83,12 @@ export function slopeInColouredNoise(
     degreesOfFreedom,
     order,
   };
+}
+
+function largestSize(values: Float64Array): number {
+  let largest = 0;
+  for (let i = 0; i < values.length; i++) largest = Math.max(largest, Math.abs(values[i]!));
+  return largest;
 }
 
 interface Model {

@@ -4,7 +4,7 @@ import { incompleteBetaFraction } from "./incompleteBetaFraction.ts";
 import { requireDegreesOfFreedom } from "./requireDegreesOfFreedom.ts";
 
 /**
- * Cumulative distribution of Student's t, thirteen digits, also of a small lower tail.
+ * Cumulative distribution of Student's t, thirteen digits up to 1e4 degrees of freedom (ten at 1e7), also of a small lower tail.
  *
  * Not by jstat: its `studentt.cdf` holds 7 to 8 digits (its continued fraction stops early), and p values of a family
  * are compared with one another.

@@ -1,8 +1,11 @@
+import { requireFinite } from "./requireFinite.ts";
+
 /**
  * Eigenvalues of a small symmetric matrix, in no order, each with its unit eigenvector in the same place, by Jacobi's
- * rotations. A matrix that holds NaN gives NaN in bounded time.
+ * rotations.
  *
  * @param matrix  rows; only read
+ * @throws NotFiniteError  NaN or infinity in the matrix, rows one after the other
  * @source C. G. J. Jacobi, J. reine angew. Math. 30 (1846) 51-94; G. H. Golub, C. F. Van Loan, Matrix Computations,
  *   4th edition (2013), section 8.5
  */
@@ -10,11 +13,12 @@ export function symmetricEigen(matrix: readonly (readonly number[])[]): {
   values: readonly number[];
   vectors: readonly (readonly number[])[];
 } {
+  requireFinite("symmetricEigen", Float64Array.from(matrix.flat()));
   const size = matrix.length;
   const m = matrix.map((row) => [...row]);
   // one eigenvector a row
   const v: number[][] = Array.from({ length: size }, (_, i) => Array.from({ length: size }, (_, j) => Number(i === j)));
-  // converges quadratically: six sweeps are plenty, a bound for NaN
+  // converges quadratically: six sweeps are plenty
   for (let sweep = 0; sweep < 20; sweep++) {
     let off = 0;
     let all = 0;

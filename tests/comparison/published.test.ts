@@ -296,6 +296,35 @@ describe("NIST's certified analyses of variance", () => {
     },
   );
 
+  // SmLs07: the numbers of SmLs01 plus 1e12 (from memory). Doubles near 1e12 are 1.2e-4 apart, so the expectation is not the
+  // certified F but that of the doubles themselves, in whole numbers of 2^-13
+  test("numbers near 1e12 leave least squares the digits that they still have", () => {
+    const groups = groupsOf(nist.sets.SmLs01.treatments).map((values) => values.map((value) => 1e12 + value));
+    const whole = groups.map((values) => values.map((value) => BigInt(value * 2 ** 13)));
+    const all = whole.flat();
+    const sum = (values: readonly bigint[]): bigint => values.reduce((total, value) => total + value, 0n);
+    const squares = (values: readonly bigint[]): bigint => sum(values.map((value) => value * value));
+    // n * sum of squares about the mean, exact
+    const scattered = (values: readonly bigint[]): bigint =>
+      BigInt(values.length) * squares(values) - sum(values) ** 2n;
+    const within = whole.reduce((total, values) => total + Number(scattered(values)) / values.length, 0);
+    const total = Number(scattered(all)) / all.length;
+    const exact = (total - within) / (groups.length - 1) / (within / (all.length - groups.length));
+    // nested models, since a mean near 1e12 itself is known to 1e-4 only
+    const y = Float64Array.from(groups.flat());
+    const ones = new Float64Array(y.length).fill(1);
+    const dummies = groups
+      .slice(1)
+      .map((_, j) => Float64Array.from(groups.flatMap((group, i) => group.map(() => Number(i === j + 1)))));
+    const left = (columns: Float64Array[]): number =>
+      leastSquares(columns, y).residuals.reduce((squares, value) => squares + value * value, 0);
+    const [alone, full] = [left([ones]), left([ones, ...dummies])];
+    const freedom = y.length - groups.length;
+    const F = (alone - full) / (groups.length - 1) / (full / freedom);
+    // squares of tenths in 189 numbers: rounding of the last steps only
+    expect(Math.abs(F / exact - 1)).toBeLessThan(1e-9);
+  });
+
   // SmLs04: the numbers of SmLs01 plus 1 000 000 (from memory), the same certified figures
   test("a mean of a million leaves spread and difference their digits", () => {
     const groups = groupsOf(nist.sets.SmLs01.treatments).map((values) => values.map((value) => 1e6 + value));

@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { NotFiniteError } from "../../src/foundation/errors.ts";
 import { rotateVector } from "../../src/numeric/quaternion/rotateVector.ts";
 import { areCollinear, rigidFit } from "../../src/numeric/rigidFit.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
@@ -48,6 +49,16 @@ test("fewer than three points are refused, points on one line are told", () => {
   expect(areCollinear([0, 0, 0, 1, 1, 1, 2, 2, 2.001])).toBe(true);
   expect(areCollinear([0, 0, 0, 1, 1, 1, 2, 2, 3])).toBe(false);
   expect(areCollinear([0, 0, 0, 0, 0, 0, 0, 0, 0])).toBe(true);
+});
+
+test("a residual far below the size of the body keeps its digits, and NaN is refused", () => {
+  // a square of 20 m whose corners are moved by 1 um, along its plane to and fro: no turn and no shift takes that away. The sum
+  // of four squares of 1e-6 is 4e-12, next to sizes of 1600: as a difference of those it would be rounding
+  const body = [10, 0, 0, 0, 10, 0, -10, 0, 0, 0, -10, 0];
+  const off = 1e-6;
+  const measured = [10 + off, 0, 0, 0, 10 - off, 0, -10 - off, 0, 0, 0, -10 + off, 0];
+  expect(Math.abs(rigidFit(body, measured).squares / (4 * off * off) - 1)).toBeLessThan(1e-6);
+  expect(() => rigidFit(body, [...measured.slice(0, 11), Number.NaN])).toThrow(NotFiniteError);
 });
 
 describeWith(["scipy"], "rigidFit against scipy", () => {

@@ -223,3 +223,24 @@ test("a reading that goes to and fro for ever has a slope and an error, at any o
       expect(found.standardError).toBeGreaterThan(0);
     }
 });
+
+test("an offset of twenty million standard deviations moves neither slope nor interval", () => {
+  const values = wander(0.3)(77, 100);
+  const plain = slopeInColouredNoise(instants(100), values, step, 4)!;
+  const far = slopeInColouredNoise(
+    instants(100),
+    values.map((value) => 2e7 + value),
+    step,
+    4,
+  )!;
+  // 2e7 and some tenths are rounded to 4e-9, of a spread of about 1
+  expect(Math.abs(far.slope / plain.slope - 1)).toBeLessThan(1e-6);
+  expect(Math.abs(far.standardError / plain.standardError - 1)).toBeLessThan(1e-3);
+});
+
+test("more means than a call takes arguments are no fault", () => {
+  const n = 130_000;
+  const found = slopeInColouredNoise(instants(n), normalColumn(3, n), step, 0)!;
+  // white noise of unit variance: sd of the slope by hand, sqrt(12 / n^3) / step
+  expect(found.standardError / (Math.sqrt(12 / n ** 3) / step)).toBeCloseTo(1, 1);
+});

@@ -110,6 +110,18 @@ describe("Student's t by hand", () => {
   });
 });
 
+test("from 1e5 degrees of freedom on the quantile goes over into the normal one without a step", () => {
+  // exact limit: the normal quantile (R's qnorm to all digits), approached by (z^3 + z) / (4 df), Abramowitz and Stegun 26.7.5
+  const z = 1.959963984540054;
+  for (const df of [0.999e5, 1.001e5, 1e7, 1e9, 1e12, 1e15]) {
+    const scaled = (studentTQuantile(0.975, df) - z) * df;
+    const terms = (z ** 3 + z) / 4 + (5 * z ** 5 + 16 * z ** 3 + 3 * z) / 96 / df;
+    // twelve digits of a number near 2
+    expect(Math.abs(scaled - terms)).toBeLessThan(2e-12 * df);
+  }
+  expect(studentTQuantile(0.025, 1e15)).toBe(-studentTQuantile(0.975, 1e15));
+});
+
 test("gammaHalfRatio gives Hedges's factor J(m) = Gamma(m/2)/(sqrt(m/2) Gamma((m - 1)/2))", () => {
   // L. V. Hedges, J. Educ. Stat. 6 (1981) 107-128 (from memory); its last digit is one off at m = 10
   const factor = (m: number): number => gammaHalfRatio((m - 1) / 2) / Math.sqrt(m / 2);

@@ -1,4 +1,5 @@
 import { expect, test } from "vitest";
+import { NotFiniteError } from "../../src/foundation/errors.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { symmetricEigen } from "../../src/numeric/symmetricEigen.ts";
 import { describeWith } from "../support/available.ts";
@@ -20,8 +21,14 @@ test("the matrix is left as it was, and [[2, 1], [1, 2]] has 1 and 3 along its d
   ]);
 });
 
-test("NaN ends", () => {
-  expect(symmetricEigen([[Number.NaN]]).values).toEqual([Number.NaN]);
+test("NaN and infinity are refused", () => {
+  expect(() => symmetricEigen([[Number.NaN]])).toThrow(NotFiniteError);
+  expect(() =>
+    symmetricEigen([
+      [1, Number.POSITIVE_INFINITY],
+      [Number.POSITIVE_INFINITY, 1],
+    ]),
+  ).toThrow("symmetricEigen");
 });
 
 describeWith(["scipy"], "symmetricEigen against numpy", () => {

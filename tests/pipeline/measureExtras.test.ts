@@ -163,7 +163,8 @@ describe("the arm alone, in still air and without noise: a linear servo has answ
     expect(Math.abs(arm.contour.behind - armDelay.atCycleRate)).toBeLessThan(1e-3);
     // the chords take 3e-4 of the commanded speed and differ from cycle to cycle
     expect(Math.abs(arm.velocity!.accuracy - (size - 1))).toBeLessThan(1e-3);
-    expect(Math.abs(arm.velocity!.commanded - 0.25)).toBeLessThan(1e-3);
+    // slopes over 0.1 s of a circle read low by (w span)^2 / 40, 4e-3 (below), commanded and attained alike
+    expect(Math.abs(arm.velocity!.commanded - 0.25 * (1 - 0.004))).toBeLessThan(4e-4);
     // slopes over the ten samples that 0.1 s holds reach over 90 ms, more or less: a circle reads low by (w span)^2 / 40,
     // 3.6e-3 to 4.4e-3, the same for the command but not from point to point; three sd of the cycles' means are less than that
     expect(arm.velocity!.repeatability!).toBeLessThan(2.4e-3);

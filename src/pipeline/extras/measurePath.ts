@@ -45,8 +45,7 @@ export function measurePath(run: AlignedRun, settings: Settings): PathEvaluation
       slowest: settings.path_slowest,
     });
     const figures = pathAccuracy(off);
-    const commanded = way / (whole[1] - whole[0]);
-    const velocity = velocityOf(track, cycles, off, { before: window, longestStep, commanded }, settings);
+    const velocity = velocityOf(track, cycles, off, { before: window, longestStep }, settings);
     found[subject] = {
       cycles: cycles.length,
       cycles_left_out: leftOut,
@@ -78,7 +77,7 @@ function velocityOf(
   track: SubjectTrack,
   cycles: readonly Window[],
   crossings: Crossings,
-  { before, longestStep, commanded }: { before: number; longestStep: number; commanded: number },
+  { before, longestStep }: { before: number; longestStep: number },
   settings: Settings,
 ): NonNullable<PathEvaluation[Subject]>["velocity"] {
   const within: Window = [cycles[0]![0] - before, cycles.at(-1)![1]];
@@ -95,7 +94,8 @@ function velocityOf(
     told.map((at) => pathSpeeds(measured.t, asked, at, options)),
   );
   if (found === null) return null;
-  const { accuracy, repeatability, fluctuation } = found;
+  const { accuracy, repeatability, fluctuation, commanded } = found;
+  // the denominator of AV and RV itself, not length over time: where the path turns back no speed is known along it
   return { accuracy, repeatability, fluctuation, commanded };
 }
 
