@@ -1,12 +1,12 @@
 import { familyPlaces } from "../../src/comparison/cellPlaces.ts";
 import { type CellPlace, cellRuns, cellValue } from "../../src/comparison/cellRuns.ts";
-import { verdictLimits } from "../../src/comparison/compareCampaign.ts";
 import { couldBePutBack } from "../../src/comparison/couldBePutBack.ts";
 import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
 import { type CellTest, type FamilyMember, judgeFamily, testCell } from "../../src/comparison/judgeFamily.ts";
 import { leaveOneOut } from "../../src/comparison/leaveOneOut.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
 import { runValues } from "../../src/comparison/runValues.ts";
+import { verdictLimits } from "../../src/comparison/verdictLimits.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { Cell, Verdict } from "../../src/contract/cell.ts";

@@ -50,6 +50,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   confounded: nothing,
   "frame-suspect": bias,
   "shared-rate": inStep,
+  "constant-offset": bias,
 };
 
 /** The subjects whose errors rest on a signal: the effector's error does not know what the vehicle did, the arm's does. */

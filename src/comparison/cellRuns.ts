@@ -19,6 +19,9 @@ export interface CellRun {
   readonly value: number;
 }
 
+/** A measure of a run, or its mean error, along one axis. */
+type RunNumber = Omit<CellPlace, "trajectory" | "metric"> & { readonly metric: CellMetric | "bias" };
+
 /**
  * One number of a run: the metric in its cycle window, for a hold in its hold window, metres.
  *
@@ -27,7 +30,7 @@ export interface CellRun {
 export function cellValue(
   run: RunEvaluation,
   shape: Trajectory["shape"],
-  { subject, axis, metric }: Pick<CellPlace, "subject" | "axis" | "metric">,
+  { subject, axis, metric }: RunNumber,
 ): number | null {
   if (metric === "synchronous") return shape === "hold" ? null : (run.synchronous?.[subject]?.[axis].rms ?? null);
   const tracking = shape === "hold" ? run.tracking.hold : run.tracking.cycles;
@@ -35,7 +38,11 @@ export function cellValue(
 }
 
 /** The runs of a cell that have its number, in the order given; runs of other configurations than the pair are left out. */
-export function cellRuns(campaign: Campaign, runs: readonly RunEvaluation[], place: CellPlace): CellRun[] {
+export function cellRuns(
+  campaign: Campaign,
+  runs: readonly RunEvaluation[],
+  place: RunNumber & Pick<CellPlace, "trajectory">,
+): CellRun[] {
   const { shape } = campaign.trajectories[place.trajectory]!;
   const found: CellRun[] = [];
   for (const run of runs) {

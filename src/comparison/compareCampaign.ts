@@ -8,8 +8,9 @@ import { cellDoubts } from "./cellDoubts.ts";
 import { exploratoryPlaces, familyPlaces } from "./cellPlaces.ts";
 import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
 import { confoundedTrajectories } from "./confoundedTrajectories.ts";
+import { constantWords } from "./constantFindings.ts";
+import { constantOffset } from "./constantOffset.ts";
 import { couldBePutBack } from "./couldBePutBack.ts";
-import type { VerdictLimits } from "./decideVerdict.ts";
 import { differenceInterval } from "./differenceInterval.ts";
 import { PositionBook } from "./drawPositions.ts";
 import { fragility } from "./fragility.ts";
@@ -19,15 +20,7 @@ import { pairLimit } from "./pairLimit.ts";
 import { permutationTest } from "./permutationTest.ts";
 import { runsNeededOf } from "./runsNeededOf.ts";
 import { type RunValues, runValues } from "./runValues.ts";
-
-/** The thresholds of the comparison, by what they are for. */
-export function verdictLimits(settings: Settings): VerdictLimits {
-  return {
-    leastRuns: settings.least_runs,
-    familyError: settings.family_error,
-    equivalenceError: (1 - settings.equivalence_level) / 2,
-  };
-}
+import { verdictLimits } from "./verdictLimits.ts";
 
 /**
  * All cells of a campaign: the declared family with verdicts, then the exploratory ones without.
@@ -68,6 +61,8 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
     const common = describeCell(campaign, place, member, test, { settings, book });
     const doubts = doubtsOf(members, judged, i);
     const verdict = doubts.length > 0 ? "doubted" : byNumbers;
+    const numbers = { test, verdict: byNumbers };
+    const constant = constantOffset(campaign, used, place, numbers, member.margin, settings);
     const verdictAllRuns = doubtsOf(membersOfAll, withAll, i).length > 0 ? "doubted" : withAll[i]!.verdict;
     return {
       ...common,
@@ -76,6 +71,7 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
       verdict,
       verdict_all_runs: verdictAllRuns,
       doubts,
+      constant,
       fragile: fragility(
         {
           verdict,
@@ -84,6 +80,7 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
           permutationP: common.p_permutation,
           verdictAllRuns,
           confounded: confounded.has(place.trajectory),
+          constant: constant?.role ? constantWords(constant, constant.role) : null,
         },
         { permutationLevel: settings.permutation_level, equivalenceError: limits.equivalenceError },
       ),
@@ -93,7 +90,11 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
   const exploratory = exploratoryPlaces(campaign)
     .map((place) => ({ place, member: memberOf(place, used) }))
     .filter(({ member }) => member.found.length > 0)
-    .map(({ place, member }) => describeCell(campaign, place, member, testCell(member, limits), { settings, book }));
+    .map(({ place, member }): Cell => {
+      const test = testCell(member, limits);
+      const constant = constantOffset(campaign, used, place, { test, verdict: null }, member.margin, settings);
+      return { ...describeCell(campaign, place, member, test, { settings, book }), constant };
+    });
   return [...family, ...exploratory];
 }
 
@@ -161,6 +162,7 @@ function describeCell(
     verdict: null,
     verdict_all_runs: null,
     doubts: [],
+    constant: null,
     fragile: [],
     pair: pairLimit(runs, { leastDf: settings.pair_least_df, level: settings.interval_level }),
     runs_needed: null,

@@ -12,6 +12,8 @@ export interface FragilityGrounds {
   readonly verdictAllRuns: Verdict;
   /** the configurations were flown in separate blocks, all or in part */
   readonly confounded?: boolean;
+  /** what a constant offset is to the verdict, in words; null where it is nothing */
+  readonly constant?: string | null;
 }
 
 export interface FragilityLimits {
@@ -20,8 +22,8 @@ export interface FragilityLimits {
 }
 
 /**
- * Why a claim hangs by a thread (design, section 6, item 7; and where the blocks are confounded, which none of its reasons
- * sees in `no difference that matters`). Only a verdict that claims something can: `steadier`, `less
+ * Why a claim hangs by a thread (design, section 6, item 7; where a constant offset makes or hides a difference; and where the
+ * blocks are confounded, which none of its reasons sees in `no difference that matters`). Only a verdict that claims something can: `steadier`, `less
  * steady` and `no difference that matters`.
  *
  * @returns one sentence per reason; empty where nothing found shakes the verdict
@@ -44,6 +46,7 @@ export function fragility(grounds: FragilityGrounds, limits: FragilityLimits): s
       reasons.push(`${withoutAny(leaving)} the 90 % interval leaves the smallest difference`);
     }
   } else return [];
+  if (grounds.constant) reasons.push(grounds.constant);
   if (grounds.confounded) reasons.push("the configurations were flown in separate blocks, all or in part");
   if (verdictAllRuns !== verdict) {
     reasons.push(`with the runs put back that a person excluded it would be "${verdictAllRuns}"`);

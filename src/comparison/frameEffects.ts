@@ -5,7 +5,6 @@ import type { FrameEffect } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
 import { familyPlaces } from "./cellPlaces.ts";
 import { type CellPlace, cellRuns } from "./cellRuns.ts";
-import { verdictLimits } from "./compareCampaign.ts";
 import type { VerdictLimits } from "./decideVerdict.ts";
 import { estimateDifference } from "./estimateDifference.ts";
 import { frameExtremes, type ShiftedDifference, shiftedDifference, shiftedValue } from "./frames/frameExtremes.ts";
@@ -13,6 +12,7 @@ import { type FrameRun, frameRuns } from "./frames/frameRuns.ts";
 import { holmAmong } from "./holm.ts";
 import { testCell, verdictOf } from "./judgeFamily.ts";
 import { type RunValues, runValues } from "./runValues.ts";
+import { verdictLimits } from "./verdictLimits.ts";
 
 /**
  * How the effector's differences would move if tool point and arm base were not where the manifest says: by the same amount in

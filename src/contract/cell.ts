@@ -34,6 +34,30 @@ const sideSchema = z.strictObject({
   runs: z.array(z.string()),
 });
 
+/** What a constant offset is to a verdict on the rms (src/comparison/constantOffset.ts). */
+export const constantRoles = ["explains", "drowns", "hides", "adds"] as const;
+export type ConstantRole = (typeof constantRoles)[number];
+
+/** The same comparison of another measure of the same runs. */
+const besideSchema = z.strictObject({ difference: number, ci95: interval.nullable(), p: nullable }).nullable();
+
+/** What the mean errors of the runs have in common, and what is left without it; metres. */
+const constantSchema = z.strictObject({
+  /** of the mean square over all runs, 0 to 1 */
+  share: number,
+  /** mean error over all runs */
+  common: number,
+  /** candidate's mean error less the baseline's, as the verdict takes its difference */
+  step: number,
+  step_ci95: interval.nullable(),
+  /** between the mean errors of the blocks; null with one block */
+  block_step: nullable,
+  sd: besideSchema,
+  synchronous: besideSchema,
+  /** null where it changes nothing in what the verdict says */
+  role: z.enum(constantRoles).nullable(),
+});
+
 /**
  * One cell: trajectory x subject x axis x metric, baseline against candidate. Lengths in metres. What cannot be had
  * (too few runs, no spread, no smallest difference declared, not of the family) is null.
@@ -85,6 +109,8 @@ export const cellSchema = z.strictObject({
   verdict_all_runs: z.enum(verdicts).nullable(),
   /** codes of the checks that could have made the difference; filled where the verdict is `doubted` */
   doubts: z.array(z.enum(checkCodes)),
+  /** of the rms alone; null for other measures, or with fewer than two runs of either configuration */
+  constant: constantSchema.nullable(),
   /** why the verdict hangs by a thread; empty where it does not */
   fragile: z.array(z.string()),
   /** what the difference of a single pair of like runs stays below in 95 of 100 pairs: sd between runs, its df, the limit */
@@ -93,4 +119,5 @@ export const cellSchema = z.strictObject({
   runs_needed: z.strictObject({ low: z.int(), middle: z.int(), high: z.int() }).nullable(),
 });
 export type Cell = z.infer<typeof cellSchema>;
+export type CellConstant = z.infer<typeof constantSchema>;
 export type CellSide = z.infer<typeof sideSchema>;

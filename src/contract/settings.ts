@@ -184,6 +184,9 @@ export const defaultSettings = {
   family_error: 0.05,
   interval_level: 0.95,
   equivalence_level: 0.9,
+  /** an offset that carries more than this share of a mean square, or of a difference, is what the rms is about; chance of seeing one */
+  constant_share: 0.5,
+  constant_p: 0.01,
   /** fewer runs than this in a configuration carry no verdict */
   least_runs: 3,
   /** rearrangements are all looked at up to this many, else this many are drawn, from this seed */

@@ -36,6 +36,7 @@ export const checkCodes = [
   "confounded",
   "frame-suspect",
   "shared-rate",
+  "constant-offset",
 ] as const;
 export type CheckCode = (typeof checkCodes)[number];
 

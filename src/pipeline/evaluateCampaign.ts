@@ -1,6 +1,7 @@
 import { auditCampaign } from "../comparison/audit/auditCampaign.ts";
 import { compareCampaign } from "../comparison/compareCampaign.ts";
 import { confoundedTrajectories } from "../comparison/confoundedTrajectories.ts";
+import { constantFindings } from "../comparison/constantFindings.ts";
 import { describeConfounding } from "../comparison/describeConfounding.ts";
 import { planCampaign } from "../comparison/plan/planCampaign.ts";
 import type { Campaign } from "../contract/campaign.ts";
@@ -56,7 +57,7 @@ function judge({
   common,
   runs: graded,
 }: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
-  const runs = withConfounding(campaign, graded);
+  const runs = withConstantOffsets(campaign, withConfounding(campaign, graded), settings);
   const cells = compareCampaign(campaign, runs, settings);
   return {
     schema: evaluationSchemaNumber,
@@ -71,6 +72,19 @@ function judge({
     reasons: reasonsOf(campaign, runs, cells, settings),
     plan: planCampaign(campaign, runs, cells, settings),
   };
+}
+
+/** What only all runs of a cell together show. */
+function withConstantOffsets(
+  campaign: Campaign,
+  runs: readonly RunEvaluation[],
+  settings: MeasuredCampaign["settings"],
+): RunEvaluation[] {
+  const found = constantFindings(campaign, runs, settings);
+  return runs.map((run) => {
+    const checks = found.get(run.id) ?? [];
+    return checks.length === 0 ? run : { ...run, checks: [...run.checks, ...checks.map(checkEvaluation)] };
+  });
 }
 
 /** Used runs of the judged pair get the check `confounded` where no block of their trajectory holds both configurations. */

@@ -3,6 +3,7 @@ import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { cellPlaces, placesText, subjectsText } from "./cellPlaces.ts";
 import { confoundedSentences } from "./confoundedSentences.ts";
+import { constantSentence } from "./constantSentence.ts";
 import { doubtSentences } from "./doubtSentences.ts";
 import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
 import { familyCells, isClaim, isStill } from "./familyCells.ts";
@@ -38,6 +39,7 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
   const alike = having("no difference that matters");
   return [
     ...doubtSentences(evaluation, family),
+    constantSentence(evaluation, family),
     ...confoundedSentences(evaluation.runs, family),
     headSentence(evaluation, family),
     fragileClaims(claims, family),

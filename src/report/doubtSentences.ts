@@ -13,7 +13,7 @@ const mostFindings = 3;
 /** with more runs than this the others are counted */
 const mostRuns = 3;
 /** a finding longer than this is cut in the answer; it stands whole beneath the board */
-const longestFinding = 180;
+const longestFinding = 260;
 
 /**
  * What the answer opens with where findings could have made a claim: where nothing is claimed because of them, what was found on

@@ -44,6 +44,7 @@ export function inventedCell(
     verdict: "within the noise",
     verdict_all_runs: null,
     doubts: [],
+    constant: null,
     fragile: [],
     pair: null,
     runs_needed: null,

@@ -184,6 +184,7 @@ export function inventedCell(
     verdict: "within the noise",
     verdict_all_runs: changes.verdict ?? "within the noise",
     doubts: [],
+    constant: null,
     fragile: [],
     pair: null,
     runs_needed: null,
