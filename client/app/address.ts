@@ -1,9 +1,6 @@
-import type { CellMetric } from "../../src/contract/cell.ts";
-import { type Axis, axes, type Subject, subjects } from "../../src/foundation/signals.ts";
+import { type CellAxis, cellAxes, type MeasureId, measureIds } from "../../src/catalogue/measures.ts";
+import { type Subject, subjects } from "../../src/foundation/signals.ts";
 import type { Place } from "./place.ts";
-
-/** as in src/contract/cell.ts, which the bundle does not hold */
-const metrics: readonly CellMetric[] = ["rms", "range", "sd", "synchronous"];
 
 /**
  * The address of a place, from # on. Names are a person's words: they are encoded.
@@ -85,14 +82,14 @@ function decoded(part: string): string | null {
   }
 }
 
-function isMetric(text: string | undefined): text is CellMetric {
-  return metrics.includes(text as CellMetric);
+function isMetric(text: string | undefined): text is MeasureId {
+  return measureIds.includes(text as MeasureId);
 }
 
 function isSubject(text: string | undefined): text is Subject {
   return subjects.includes(text as Subject);
 }
 
-function isAxis(text: string | undefined): text is Axis {
-  return axes.includes(text as Axis);
+function isAxis(text: string | undefined): text is CellAxis {
+  return cellAxes.includes(text as CellAxis);
 }

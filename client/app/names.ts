@@ -1,13 +1,6 @@
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
-import type { Cell, CellMetric } from "../../src/contract/cell.ts";
-
-/** The measures of a cell as a sentence names them: what is lower where the flight is steadier. */
-export const metricNames: Readonly<Record<CellMetric, string>> = {
-  rms: "rms error",
-  range: "range of the error",
-  sd: "standard deviation of the error",
-  synchronous: "synchronous error",
-};
+import type { Cell } from "../../src/contract/cell.ts";
+import { alongText } from "../../src/words/places.ts";
 
 /** The configuration's own label, as its builder gave it. */
 export function labelOf(campaign: CampaignView, configuration: string): string {
@@ -16,7 +9,7 @@ export function labelOf(campaign: CampaignView, configuration: string): string {
 
 /** @example placeName(cell) // => "orbit, vehicle along y" */
 export function placeName({ trajectory, subject, axis }: Pick<Cell, "trajectory" | "subject" | "axis">): string {
-  return `${trajectory}, ${subject} along ${axis}`;
+  return `${trajectory}, ${subject} ${alongText([axis])}`;
 }
 
 /** A name as it fits beside a drawing; the table under it holds the whole of it. */

@@ -1,15 +1,15 @@
-import type { CellMetric } from "../../src/contract/cell.ts";
-import type { Axis, Subject } from "../../src/foundation/signals.ts";
+import type { CellAxis, MeasureId } from "../../src/catalogue/measures.ts";
+import type { Subject } from "../../src/foundation/signals.ts";
 
 /** Where a reader can stand. The address after # holds all of it, so that a reload or a link leads to the same sight. */
 export type Place =
-  | { readonly page: "answer"; readonly metric: CellMetric | null }
+  | { readonly page: "answer"; readonly metric: MeasureId | null }
   | {
       readonly page: "cell";
       readonly trajectory: string;
       readonly subject: Subject;
-      readonly axis: Axis;
-      readonly metric: CellMetric;
+      readonly axis: CellAxis;
+      readonly metric: MeasureId;
     }
   | {
       readonly page: "run";

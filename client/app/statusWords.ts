@@ -1,5 +1,6 @@
 import type { ServiceState } from "../../src/contract/api/serviceState.ts";
-import { countText, joinWords } from "./words.ts";
+import { joinWords } from "../../src/words/lists.ts";
+import { countText } from "./words.ts";
 
 export interface StatusWords {
   readonly kind: "working" | "stale" | "failed" | "lost";

@@ -89,11 +89,6 @@ export function probabilityValue(p: number | null): string {
   return String(Number(p.toPrecision(digits)));
 }
 
-/** @example joinWords(["x", "y", "z"]) // => "x, y and z" */
-export function joinWords(words: readonly string[]): string {
-  return words.length < 2 ? (words[0] ?? "") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
-}
-
 /** @example countText(1, "run") // => "1 run" */
 export function countText(count: number, one: string, many = `${one}s`): string {
   return `${count} ${count === 1 ? one : many}`;

@@ -2,7 +2,7 @@ import { scaleLinear } from "d3";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { CellSide } from "../../src/contract/cell.ts";
 import { studentTQuantile } from "../../src/numeric/studentTQuantile.ts";
-import { metricNames } from "../app/names.ts";
+import { measureLabel } from "../../src/words/places.ts";
 import { countText, millimetres } from "../app/words.ts";
 import type { Drawing } from "./Figure.ts";
 import { intervalMark } from "./intervalMark.ts";
@@ -106,7 +106,7 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
       domain: [domain[0] * 1000, domain[1] * 1000],
       at: axis,
       grid: top + title,
-      label: `${metricNames[cell.metric]} of a run, mm`,
+      label: `${measureLabel(cell.metric)} of a run, mm`,
     }),
   );
   if (noise !== null && noise >= domain[0] && (cell.metric === "rms" || cell.metric === "sd")) {

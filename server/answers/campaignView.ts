@@ -1,6 +1,6 @@
+import { measureIds } from "../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import type { Campaign, Trajectory } from "../../src/contract/campaign.ts";
-import { cellMetrics } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { type Subject, subjects } from "../../src/foundation/signals.ts";
 import { describeTrajectory } from "../../src/pipeline/trajectoryText.ts";
@@ -39,7 +39,7 @@ export function campaignView({ campaign, evaluation }: Judged, manifestName: str
     subjects: subjectsOf(evaluation),
     blocks: blocksOf(evaluation),
     primary: settings.primary,
-    metrics: cellMetrics.filter((metric) => cells.some((cell) => cell.metric === metric)),
+    metrics: measureIds.filter((metric) => cells.some((cell) => cell.metric === metric)),
     family: cells.filter((cell) => cell.in_family).length,
     smallest_difference: settings.smallest_difference,
     thresholds: settings.thresholds,

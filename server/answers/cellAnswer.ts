@@ -44,7 +44,7 @@ export function cellAnswer({ campaign, evaluation }: Judged, cell: Cell): CellAn
   const test = testCell(member, limits);
   return {
     cell,
-    noise: noiseOf(evaluation, cell.subject, cell.axis),
+    noise: cell.axis === "norm" ? null : noiseOf(evaluation, cell.subject, cell.axis),
     runs: cellRunRows(campaign, evaluation.runs, place),
     permutation:
       test.estimate === null || test.estimate.standardError === 0

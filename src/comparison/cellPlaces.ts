@@ -1,13 +1,14 @@
+import { measureAxes, measureIds, measureOf } from "../catalogue/measures.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import { cellMetrics } from "../contract/cell.ts";
-import { axes, type Subject } from "../foundation/signals.ts";
+import type { Subject } from "../foundation/signals.ts";
 import type { CellPlace } from "./cellRuns.ts";
 
 /**
- * The declared family: the primary metric over trajectories x {vehicle, effector} x {x, y, z}. It follows from the manifest
- * alone, never from what was flown or found; a trajectory that no one flew is in it.
+ * The declared family: the primary measure over trajectories x {vehicle, effector} x {x, y, z}, or without the axes where the
+ * measure has one number over all of them. It follows from the manifest alone, never from what was flown or found; a
+ * trajectory that no one flew is in it.
  *
- * A hold has no cycles, so nothing synchronous to compare: with that primary metric it is no member.
+ * A hold has no cycles, so nothing synchronous to compare: with that primary measure it is no member.
  */
 export function familyPlaces(campaign: Campaign): CellPlace[] {
   return places(campaign, ["vehicle", ...(hasEffector(campaign) ? (["effector"] as const) : [])]).filter(
@@ -15,7 +16,7 @@ export function familyPlaces(campaign: Campaign): CellPlace[] {
   );
 }
 
-/** All else that can be compared: the other metrics, and the arm. Shown, without a verdict. */
+/** All else that can be compared: the other measures, and the arm. Shown, without a verdict. */
 export function exploratoryPlaces(campaign: Campaign): CellPlace[] {
   const subjects: Subject[] = hasEffector(campaign) ? ["vehicle", "effector", "arm"] : ["vehicle"];
   return places(campaign, subjects).filter(({ metric, subject }) => metric !== campaign.primary || subject === "arm");
@@ -27,8 +28,12 @@ function hasEffector(campaign: Campaign): boolean {
 
 function places(campaign: Campaign, subjects: readonly Subject[]): CellPlace[] {
   return Object.entries(campaign.trajectories).flatMap(([trajectory, { shape }]) =>
-    cellMetrics
-      .filter((metric) => metric !== "synchronous" || shape !== "hold")
-      .flatMap((metric) => subjects.flatMap((subject) => axes.map((axis) => ({ trajectory, subject, axis, metric })))),
+    measureIds
+      .filter((metric) => measureOf(metric).windows.includes(shape === "hold" ? "hold" : "cycles"))
+      .flatMap((metric) =>
+        subjects
+          .filter((subject) => measureOf(metric).subjects.includes(subject))
+          .flatMap((subject) => measureAxes(metric).map((axis) => ({ trajectory, subject, axis, metric }))),
+      ),
   );
 }

@@ -1,17 +1,17 @@
+import { type CellAxis, type MeasureId, measureOf } from "../catalogue/measures.ts";
 import type { Campaign, Trajectory } from "../contract/campaign.ts";
-import type { CellMetric } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
-import type { Axis, Subject } from "../foundation/signals.ts";
+import type { Subject } from "../foundation/signals.ts";
 
 /** Where a cell stands. */
 export interface CellPlace {
   readonly trajectory: string;
   readonly subject: Subject;
-  readonly axis: Axis;
-  readonly metric: CellMetric;
+  readonly axis: CellAxis;
+  readonly metric: MeasureId;
 }
 
-/** A run with its number in a cell, metres. */
+/** A run with its number in a cell, in the measure's unit (SI). */
 export interface CellRun {
   readonly id: string;
   readonly configuration: string;
@@ -23,7 +23,7 @@ export interface CellRun {
 type RunNumber = Omit<CellPlace, "trajectory" | "metric"> & { readonly metric: CellMetric | "bias" };
 
 /**
- * One number of a run: the metric in its cycle window, for a hold in its hold window, metres.
+ * One number of a run: the metric in its cycle window, for a hold in its hold window, in the measure's unit (SI).
  *
  * @returns null where the run does not have it: no such subject, no window, nothing synchronous in a hold
  */
@@ -32,9 +32,7 @@ export function cellValue(
   shape: Trajectory["shape"],
   { subject, axis, metric }: RunNumber,
 ): number | null {
-  if (metric === "synchronous") return shape === "hold" ? null : (run.synchronous?.[subject]?.[axis].rms ?? null);
-  const tracking = shape === "hold" ? run.tracking.hold : run.tracking.cycles;
-  return tracking?.[subject]?.[axis][metric] ?? null;
+  return measureOf(metric).of(run, { subject, axis, window: shape === "hold" ? "hold" : "cycles" });
 }
 
 /** The runs of a cell that have its number, in the order given; runs of other configurations than the pair are left out. */

@@ -49,10 +49,11 @@ export function frameEffects(
   const used = runs.filter((run) => run.used);
   const family = familyPlaces(campaign).map((place) => ({ place, entered: enteredP(campaign, used, place, limits) }));
   return family.flatMap(({ place }, i): FrameEffect[] => {
-    if (place.subject !== "effector") return [];
+    const { axis } = place;
+    if (place.subject !== "effector" || axis === "norm") return [];
     const cell = cells.find((other) => other.in_family && isAt(other, place));
     if (cell === undefined || cell.difference === null || cell.verdict === null) return [];
-    const frames = frameRuns(campaign, used, { ...place, metric: primary });
+    const frames = frameRuns(campaign, used, { ...place, axis, metric: primary });
     if (frames === null) return [];
     const shifted: ShiftedDifference = {
       limits: frames.limits,
@@ -87,7 +88,7 @@ export function frameEffects(
     return [
       {
         trajectory: place.trajectory,
-        axis: place.axis,
+        axis,
         metric: primary,
         uncertainty: frames.uncertainty,
         difference: cell.difference,

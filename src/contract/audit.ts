@@ -1,6 +1,6 @@
 import * as z from "zod";
-import { axes, subjects } from "../foundation/signals.ts";
-import { cellMetrics } from "./cell.ts";
+import { cellAxes, measureIds } from "../catalogue/measures.ts";
+import { subjects } from "../foundation/signals.ts";
 
 /**
  * What else than the counterweights could have made the difference: the part `audit` of evaluation.json. SI throughout,
@@ -95,8 +95,8 @@ export const auditSchema = z.strictObject({
       drift: z.array(
         z.strictObject({
           subject: z.enum(subjects),
-          axis: z.enum(axes),
-          metric: z.enum(cellMetrics),
+          axis: z.enum(cellAxes),
+          metric: z.enum(measureIds),
           /** metres per place with its 95 % interval, and as a share of the mean of the runs */
           slope: number,
           slope_ci95: interval.nullable(),
@@ -135,8 +135,8 @@ export const auditSchema = z.strictObject({
     z.strictObject({
       trajectory: z.string(),
       subject: z.enum(subjects),
-      axis: z.enum(axes),
-      metric: z.enum(cellMetrics),
+      axis: z.enum(cellAxes),
+      metric: z.enum(measureIds),
       values: vector,
       runs: z.array(z.string()),
       balancing: contrast,

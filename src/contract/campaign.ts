@@ -1,3 +1,4 @@
+import type { MeasureId } from "../catalogue/measures.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type {
   Kilograms,
@@ -23,7 +24,7 @@ export interface Campaign {
     readonly effector: Metres | null;
     readonly arm: Metres | null;
   };
-  readonly primary: "rms" | "range" | "sd" | "synchronous";
+  readonly primary: MeasureId;
   readonly configurations: Readonly<Record<string, Configuration>>;
   readonly vehicle: VehicleFacts | null;
   readonly frames: Frames;

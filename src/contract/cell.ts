@@ -1,6 +1,7 @@
 import * as z from "zod";
+import { cellAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
 import { checkCodes } from "../foundation/checks.ts";
-import { axes, subjects } from "../foundation/signals.ts";
+import { subjects } from "../foundation/signals.ts";
 
 /** What the comparison may say of a cell (design, section 2). */
 export const verdicts = [
@@ -12,10 +13,6 @@ export const verdicts = [
   "doubted",
 ] as const;
 export type Verdict = (typeof verdicts)[number];
-
-/** The measures a cell may compare; one of them is the campaign's primary metric. */
-export const cellMetrics = ["rms", "range", "sd", "synchronous"] as const;
-export type CellMetric = (typeof cellMetrics)[number];
 
 const number = z.number();
 const nullable = z.number().nullable();
@@ -65,12 +62,13 @@ const constantSchema = z.strictObject({
 export const cellSchema = z.strictObject({
   trajectory: z.string(),
   subject: z.enum(subjects),
-  axis: z.enum(axes),
+  /** along an axis, or over all of them together */
+  axis: z.enum(cellAxes),
   /** the axes x, y, z: of the world, or forward, left and up in the heading of the setpoint */
   judged_in: z.enum(["world", "heading"]),
-  metric: z.enum(cellMetrics),
+  metric: z.enum(measureIds),
   /** of values, difference and intervals */
-  unit: z.string(),
+  unit: z.enum(measureUnitIds),
   /** belongs to the declared family and carries a verdict; all else is exploratory */
   in_family: z.boolean(),
   baseline: sideSchema,

@@ -1,8 +1,9 @@
 import * as z from "zod";
+import { measureIds } from "../catalogue/measures.ts";
 import { checkCodes, touchedParts } from "../foundation/checks.ts";
 import { axes, subjects } from "../foundation/signals.ts";
 import { auditSchema } from "./audit.ts";
-import { cellMetrics, cellSchema } from "./cell.ts";
+import { cellSchema } from "./cell.ts";
 import { planSchema } from "./plan.ts";
 import { reasonsSchema } from "./reasons.ts";
 import { allanSchema, budgetSchema, pathSchema, spectrumSchema } from "./runExtras.ts";
@@ -166,7 +167,7 @@ export const evaluationSchema = z.strictObject({
   inputs: z.array(z.strictObject({ path: z.string(), sha256: z.string(), bytes: z.int() })),
   settings: z.strictObject({
     thresholds: z.record(z.string(), number),
-    primary: z.enum(cellMetrics),
+    primary: z.enum(measureIds),
     baseline: z.string(),
     candidate: z.string(),
     sham: z.string().nullable(),

@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { cellMetrics } from "./cell.ts";
+import { measureIds } from "../catalogue/measures.ts";
 
 const nullable = z.number().nullable();
 
@@ -11,7 +11,7 @@ export const lookSchema = z.strictObject({
   tool: z.string(),
   /** ids of the used runs, sorted */
   used: z.array(z.string()),
-  primary: z.enum(cellMetrics),
+  primary: z.enum(measureIds),
   /** metres */
   smallest_difference: z.strictObject({ vehicle: nullable, effector: nullable, arm: nullable }),
 });

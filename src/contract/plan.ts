@@ -1,6 +1,7 @@
 import * as z from "zod";
-import { axes, subjects } from "../foundation/signals.ts";
-import { cellMetrics, verdicts } from "./cell.ts";
+import { cellAxes, measureIds } from "../catalogue/measures.ts";
+import { subjects } from "../foundation/signals.ts";
+import { verdicts } from "./cell.ts";
 
 /**
  * What another flight day could show: the part `plan` of evaluation.json, and what `counterpoise plan` adds to it. SI
@@ -35,8 +36,8 @@ const planned = {
 export const planCellSchema = z.strictObject({
   trajectory: z.string(),
   subject: z.enum(subjects),
-  axis: z.enum(axes),
-  metric: z.enum(cellMetrics),
+  axis: z.enum(cellAxes),
+  metric: z.enum(measureIds),
   verdict: z.enum(verdicts).nullable(),
   smallest_difference: nullable,
   flown: z.strictObject({ baseline: z.int(), candidate: z.int() }),

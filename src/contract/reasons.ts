@@ -1,6 +1,7 @@
 import * as z from "zod";
+import { measureIds } from "../catalogue/measures.ts";
 import { axes, subjects } from "../foundation/signals.ts";
-import { cellMetrics, verdicts } from "./cell.ts";
+import { verdicts } from "./cell.ts";
 
 /**
  * Why a campaign's differences are as they are: the part `reasons` of evaluation.json. SI throughout, every number finite,
@@ -44,7 +45,7 @@ const shifted = z.strictObject({ difference: number, p_family: nullable, verdict
 export const frameEffectSchema = z.strictObject({
   trajectory: z.string(),
   axis: z.enum(axes),
-  metric: z.enum(cellMetrics),
+  metric: z.enum(measureIds),
   uncertainty: z.strictObject({ length: number, angle: number }),
   /** as flown, metres */
   difference: number,

@@ -1,5 +1,6 @@
 import type { Cell, Verdict } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { measureLabel } from "../words/places.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { cellPlaces, placesText, subjectsText } from "./cellPlaces.ts";
 import { confoundedSentences } from "./confoundedSentences.ts";
@@ -7,7 +8,6 @@ import { constantSentence } from "./constantSentence.ts";
 import { doubtSentences } from "./doubtSentences.ts";
 import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
 import { familyCells, isClaim, isStill } from "./familyCells.ts";
-import { metricWords } from "./metricWords.ts";
 import { noAnswer } from "./noAnswer.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { smallestText, subjectsOf } from "./smallestText.ts";
@@ -62,7 +62,7 @@ export function pairText(evaluation: CampaignEvaluation): string {
 
 function headSentence(evaluation: CampaignEvaluation, family: readonly Cell[]): string {
   const pair = pairText(evaluation);
-  const metric = metricWords[evaluation.settings.primary];
+  const metric = measureLabel(evaluation.settings.primary);
   const steadier = claimText("steadier", family, metric);
   const worse = claimText("less steady", family, steadier === "" ? metric : "");
   if (steadier !== "" && worse !== "") return `${pair}, ${steadier}; but ${worse}.`;

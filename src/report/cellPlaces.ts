@@ -1,6 +1,8 @@
+import { type CellAxis, cellAxes } from "../catalogue/measures.ts";
 import type { Cell } from "../contract/cell.ts";
-import { axes, type Subject, subjects } from "../foundation/signals.ts";
-import { joinWords } from "./text/joinWords.ts";
+import { type Subject, subjects } from "../foundation/signals.ts";
+import { joinWords } from "../words/lists.ts";
+import { alongText } from "../words/places.ts";
 import { wordOrQuoted } from "./text/nameText.ts";
 
 /** Cells that are told in one breath: the same axes and trajectories, of one subject or of several alike. */
@@ -64,8 +66,8 @@ export function trajectoriesOf(cells: readonly Cell[]): string[] {
 }
 
 function whereText(cells: readonly Cell[], all: readonly string[]): string {
-  const parts = new Map<string, string[]>();
-  for (const axis of axes) {
+  const parts = new Map<string, CellAxis[]>();
+  for (const axis of cellAxes) {
     const flown = trajectoriesOf(cells.filter((cell) => cell.axis === axis));
     if (flown.length === 0) continue;
     // the names decide which axes go together, not the words: "in 3 of 10" may be another three
@@ -73,6 +75,6 @@ function whereText(cells: readonly Cell[], all: readonly string[]): string {
     parts.set(key, [...(parts.get(key) ?? []), axis]);
   }
   return joinWords(
-    [...parts].map(([key, along]) => `along ${joinWords(along)} ${trajectoriesText(JSON.parse(key) as string[], all)}`),
+    [...parts].map(([key, along]) => `${alongText(along)} ${trajectoriesText(JSON.parse(key) as string[], all)}`),
   );
 }

@@ -1,7 +1,7 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { Imbalance } from "../contract/reasons.ts";
+import { joinWords } from "../words/lists.ts";
 import { quotedConfiguration } from "./runGroups.ts";
-import { joinWords } from "./text/joinWords.ts";
 import { lengthText } from "./text/lengthText.ts";
 import { shortName } from "./text/nameText.ts";
 import { fixed } from "./text/numberText.ts";

@@ -1,12 +1,13 @@
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { joinWords } from "../words/lists.ts";
+import { alongText } from "../words/places.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
 import { countsText, enteringRuns, hasStrays, type RunCounts } from "./enteringRuns.ts";
 import { familyCells, isOpen, leastRuns } from "./familyCells.ts";
 import { pairLimits } from "./pairLimits.ts";
 import { smallestText } from "./smallestText.ts";
 import type { TextFrame } from "./text/frame.ts";
-import { joinWords } from "./text/joinWords.ts";
 import { shortName } from "./text/nameText.ts";
 import { wrapText } from "./text/wrapText.ts";
 
@@ -122,7 +123,7 @@ function needsText(sorted: readonly Cell[], entering: (cell: Cell) => RunCounts)
       Math.min(...entering(cell)) >= middle ? "as many as are used" : "",
     ].filter((remark) => remark !== "");
     const bracket = remarks.length === 0 ? "" : ` (${remarks.join(", ")})`;
-    return `${aboutText(middle)}${unit}${bracket} for the ${cell.subject} along ${cell.axis}`;
+    return `${aboutText(middle)}${unit}${bracket} for the ${cell.subject} ${alongText([cell.axis])}`;
   });
   const between = sorted.length - some.length;
   const others = between === 0 ? "" : ` (${between} more between them)`;
@@ -142,7 +143,7 @@ function aboutText(runs: number): string {
 function placeText(cells: readonly Cell[]): string {
   return cells.length > mostCells
     ? `${cells.length} cells`
-    : joinWords(cells.map(({ subject, axis }) => `${subject} along ${axis}`));
+    : joinWords(cells.map(({ subject, axis }) => `${subject} ${alongText([axis])}`));
 }
 
 function assumptions({ settings }: CampaignEvaluation, family: readonly Cell[]): string {

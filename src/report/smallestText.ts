@@ -1,6 +1,6 @@
 import type { Cell } from "../contract/cell.ts";
 import { type Subject, subjects } from "../foundation/signals.ts";
-import { joinWords } from "./text/joinWords.ts";
+import { joinWords } from "../words/lists.ts";
 import { lengthText } from "./text/lengthText.ts";
 
 const notDeclared = "not declared";

@@ -1,13 +1,14 @@
+import { measureAxes } from "../catalogue/measures.ts";
 import { type Cell, verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { axes, subjects } from "../foundation/signals.ts";
+import { subjects } from "../foundation/signals.ts";
+import { measureLabel } from "../words/places.ts";
 import { boardCell, type CellLine } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { boardMarks, type Marks } from "./boardMarks.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
 import { hasStrays } from "./enteringRuns.ts";
 import { familyCells, isClaim, runsText } from "./familyCells.ts";
-import { metricWords } from "./metricWords.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { smallestText } from "./smallestText.ts";
 import type { TextFrame } from "./text/frame.ts";
@@ -46,7 +47,7 @@ export function verdictBoard(evaluation: CampaignEvaluation, frame: TextFrame): 
 function captionLines(evaluation: CampaignEvaluation, family: readonly Cell[], { width, style }: TextFrame): string[] {
   const { settings } = evaluation;
   const label = (key: string): string => quotedConfiguration(evaluation, key);
-  const caption = `${metricWords[settings.primary]}, ${label(settings.candidate)} minus ${label(settings.baseline)}, mm with 95 % interval; negative is steadier. ${pairedText(family)} Smallest difference that matters: ${smallestText(family)}.`;
+  const caption = `${measureLabel(settings.primary)}, ${label(settings.candidate)} minus ${label(settings.baseline)}, mm with 95 % interval; negative is steadier. ${pairedText(family)} Smallest difference that matters: ${smallestText(family)}.`;
   return [style.heading("Verdicts"), ...wrapText(caption[0]!.toUpperCase() + caption.slice(1), width)];
 }
 
@@ -60,6 +61,7 @@ function pairedText(family: readonly Cell[]): string {
 
 function boardLines(evaluation: CampaignEvaluation, marks: Marks, frame: TextFrame): string[] {
   const family = familyCells(evaluation);
+  const axes = measureAxes(evaluation.settings.primary);
   const column = Math.min(widestColumn, Math.floor((frame.width - labelWidth) / axes.length));
   const options = {
     // the last column needs no gap behind it, but columns of one width read better
@@ -68,7 +70,7 @@ function boardLines(evaluation: CampaignEvaluation, marks: Marks, frame: TextFra
     family: family.length,
   };
   const blank = " ".repeat(labelWidth);
-  const lines = [(blank + axes.map((axis) => padRight(axis, column)).join("")).trimEnd()];
+  const lines = [(blank + axes.map((axis) => padRight(axis === "norm" ? "overall" : axis, column)).join("")).trimEnd()];
   for (const trajectory of trajectoriesOf(family)) {
     lines.push(frame.style.heading(`In ${shortName(trajectory)}`));
     for (const subject of subjects) {
@@ -145,7 +147,7 @@ function remarkLines(
 
 function missesAxis(family: readonly Cell[], like: Pick<Cell, "axis" | "subject" | "trajectory">): boolean {
   const row = family.filter((cell) => cell.subject === like.subject && cell.trajectory === like.trajectory);
-  return row.length < axes.length;
+  return row.length < measureAxes(family[0]!.metric).length;
 }
 
 function looksLines({ looks }: CampaignEvaluation, width: number): string[] {

@@ -1,3 +1,4 @@
+import type { MeasureId } from "../catalogue/measures.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { Kilograms, Metres, Vector3 } from "../foundation/units.ts";
 import type { FlightSettings, FlownTrajectory } from "./flightShape.ts";
@@ -26,7 +27,7 @@ export interface CampaignPlan {
   readonly candidate: string;
   readonly sham?: string;
   readonly smallestDifference: Metres;
-  readonly primary?: "rms" | "range" | "sd" | "synchronous";
+  readonly primary?: MeasureId;
   /** frames, topics, clock and vehicle that the flights share */
   readonly flight: FlightSettings;
   readonly configurations: Readonly<

@@ -10,6 +10,7 @@ const floors: Record<string, number> = {
   "src/catalogue": 0.5,
   "src/numeric": 1,
   "src/contract": 1,
+  "src/words": 1.5,
   "src/readers": 2,
   "src/alignment": 2,
   "src/metrics": 2,
@@ -27,6 +28,7 @@ const noNode = [
   "src/catalogue",
   "src/numeric",
   "src/contract",
+  "src/words",
   "src/alignment",
   "src/metrics",
   "src/comparison",
@@ -34,7 +36,7 @@ const noNode = [
   "src/simulation",
   "client",
 ];
-const clientSees = ["client", "src/catalogue", "src/contract", "src/numeric", "src/foundation"];
+const clientSees = ["client", "src/catalogue", "src/contract", "src/words", "src/numeric", "src/foundation"];
 
 function filesBelow(folder: string): string[] {
   let entries: string[];

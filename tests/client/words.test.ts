@@ -4,7 +4,6 @@ import {
   fixed,
   instantText,
   intervalText,
-  joinWords,
   lengthText,
   massText,
   percentText,
@@ -13,6 +12,7 @@ import {
   signed,
   signedMillimetres,
 } from "../../client/app/words.ts";
+import { joinWords } from "../../src/words/lists.ts";
 
 describe("numbers as a person reads them", () => {
   test("carry a true minus sign and never a minus before nothing", () => {

@@ -1,7 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { allOf, countRange } from "../../src/report/text/countText.ts";
-import { joinWords } from "../../src/report/text/joinWords.ts";
 import { lengthRange, lengthText } from "../../src/report/text/lengthText.ts";
 import { quotedName, shortName, wordOrQuoted } from "../../src/report/text/nameText.ts";
 import { decimalsFor, fixed, spreadText } from "../../src/report/text/numberText.ts";
@@ -12,6 +11,7 @@ import { spreadOf } from "../../src/report/text/spread.ts";
 import { textTable } from "../../src/report/text/textTable.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
 import { wrapText } from "../../src/report/text/wrapText.ts";
+import { joinWords } from "../../src/words/lists.ts";
 
 test("wrapText keeps every letter in its order and no line too wide", () => {
   const word = fc.string({ unit: fc.constantFrom(..."abc±é重🛠"), minLength: 1, maxLength: 60 });

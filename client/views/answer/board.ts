@@ -1,6 +1,7 @@
+import { measureAxes } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
-import { axes } from "../../../src/foundation/signals.ts";
+import { alongText } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { boardScale } from "../../figures/boardScale.ts";
 import { type BoardFrame, boardCell } from "./boardCell.ts";
@@ -26,6 +27,7 @@ export function board(
     decimals: boardDecimals(cells),
     numbered: options.numbered,
   };
+  const axes = cells[0] === undefined ? [] : measureAxes(cells[0].metric);
   const trajectories = campaign.trajectories.filter(({ name }) => cells.some((cell) => cell.trajectory === name));
   const table = element("table", { class: "board" }, [
     element("caption", { class: "quiet", text: options.caption }),
@@ -34,7 +36,7 @@ export function board(
         element("td", {}),
         ...axes.map((axis) =>
           element("th", { scope: "col" }, [
-            `along ${axis}`,
+            alongText([axis]),
             element("span", { class: "directions", "aria-hidden": "true", text: "◂ steadier · mm · less steady ▸" }),
           ]),
         ),
@@ -45,7 +47,7 @@ export function board(
       const subjects = campaign.subjects.filter((subject) => own.some((cell) => cell.subject === subject));
       return element("tbody", {}, [
         element("tr", { class: "board-trajectory" }, [
-          element("th", { scope: "rowgroup", colspan: 4 }, [
+          element("th", { scope: "rowgroup", colspan: axes.length + 1 }, [
             name,
             element("span", { class: "quiet", text: `  ${text}` }),
           ]),

@@ -1,7 +1,9 @@
+import type { MeasureId } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
-import type { Cell, CellMetric } from "../../../src/contract/cell.ts";
+import type { Cell } from "../../../src/contract/cell.ts";
+import { measureLabel } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
-import { labelOf, metricNames } from "../../app/names.ts";
+import { labelOf } from "../../app/names.ts";
 import type { ViewContext } from "../../app/View.ts";
 import { lengthText } from "../../app/words.ts";
 import { board, numberRemarks } from "./board.ts";
@@ -11,7 +13,7 @@ import { legend } from "./legend.ts";
 import { metricChooser } from "./metricChooser.ts";
 
 /** The board with all that explains it: the family with its verdicts, or another metric without any. */
-export function boardSection({ campaign }: ViewContext, cells: readonly Cell[], metric: CellMetric): HTMLElement {
+export function boardSection({ campaign }: ViewContext, cells: readonly Cell[], metric: MeasureId): HTMLElement {
   const family = cells.filter((cell) => cell.in_family);
   const judged = metric === campaign.primary && family.length > 0;
   const shown = judged ? family : cells;
@@ -20,14 +22,14 @@ export function boardSection({ campaign }: ViewContext, cells: readonly Cell[], 
   const caption = boardCaption(campaign, metric);
   const parts: (HTMLElement | null)[] = [
     element("div", { class: "board-head" }, [
-      element("h2", { id: "board-title", text: judged ? "Verdicts" : `Another metric: ${metricNames[metric]}` }),
+      element("h2", { id: "board-title", text: judged ? "Verdicts" : `Another metric: ${measureLabel(metric)}` }),
       metricChooser(campaign, metric),
     ]),
     judged
       ? null
       : element("p", {
           class: "exploratory",
-          text: `Exploratory: shown without verdicts. The verdicts are about the ${metricNames[campaign.primary]}, as the manifest declared before these numbers were seen; a difference that is found by trying metrics is no evidence.`,
+          text: `Exploratory: shown without verdicts. The verdicts are about the ${measureLabel(campaign.primary)}, as the manifest declared before these numbers were seen; a difference that is found by trying metrics is no evidence.`,
         }),
   ];
   if (shown.length === 0) {
@@ -59,9 +61,9 @@ export function boardSection({ campaign }: ViewContext, cells: readonly Cell[], 
   );
 }
 
-function boardCaption(campaign: CampaignView, metric: CellMetric): string {
+function boardCaption(campaign: CampaignView, metric: MeasureId): string {
   const [candidate, baseline] = [campaign.candidate, campaign.baseline].map((name) => labelOf(campaign, name));
-  const what = metricNames[metric];
+  const what = measureLabel(metric);
   const given = Object.values(campaign.smallest_difference).filter((value) => value !== null);
   const smallest = new Set(given).size === 1 ? ` Smallest difference that matters: ${lengthText(given[0]!)}.` : "";
   return `${what.charAt(0).toUpperCase()}${what.slice(1)}, “${candidate}” minus “${baseline}”, mm with 95 % interval; negative is steadier. All drawings on one scale.${smallest}`;

@@ -1,7 +1,8 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
+import { measureLabel } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
-import { labelOf, metricNames } from "../../app/names.ts";
+import { labelOf } from "../../app/names.ts";
 import { verdictMeanings, verdictSigns } from "../../app/verdictSigns.ts";
 import { lengthText } from "../../app/words.ts";
 import { runSign } from "../../figures/runSign.ts";
@@ -17,7 +18,7 @@ export function legend(campaign: CampaignView, cells: readonly Cell[], metric: C
   const rows: [SVGElement[], string][] = [
     [
       [runSign("baseline", 20, 9, 4)],
-      `a run of “${baseline}”: how far its ${metricNames[metric]} lies from the mean of these runs, which is the 0 of the scale`,
+      `a run of “${baseline}”: how far its ${measureLabel(metric)} lies from the mean of these runs, which is the 0 of the scale`,
     ],
     [
       [runSign("candidate", 20, 9, 4)],

@@ -1,10 +1,10 @@
+import type { MeasureId } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
-import type { CellMetric } from "../../../src/contract/cell.ts";
 import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
 
 /** Another metric is another look: shown without verdicts. Which one the verdicts are about stands in the manifest. */
-export function metricChooser({ metrics, primary }: CampaignView, chosen: CellMetric): HTMLElement {
+export function metricChooser({ metrics, primary }: CampaignView, chosen: MeasureId): HTMLElement {
   return element("nav", { class: "metrics no-print", "aria-label": "Metric of the board" }, [
     element("span", { class: "quiet", text: "Metric:" }),
     element(

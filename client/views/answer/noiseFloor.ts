@@ -6,6 +6,6 @@ import type { Cell } from "../../../src/contract/cell.ts";
  * Range and synchronous error of noise depend on how many samples there are; null for them and where no noise is known.
  */
 export function noiseFloor({ noise }: CampaignView, { subject, axis, metric }: Cell): number | null {
-  if (metric !== "rms" && metric !== "sd") return null;
+  if ((metric !== "rms" && metric !== "sd") || axis === "norm") return null;
   return noise?.[subject][axis] ?? null;
 }

@@ -1,7 +1,8 @@
 import type { RunRow } from "../../../src/contract/api/runAnswers.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
+import { joinWords } from "../../../src/words/lists.ts";
 import { placeName } from "../../app/names.ts";
-import { countText, joinWords } from "../../app/words.ts";
+import { countText } from "../../app/words.ts";
 
 /**
  * What a person's exclusions do to the verdicts; "" where nobody excluded a run that could be put back.

@@ -1,6 +1,7 @@
 import type { CellAnswer } from "../../../src/contract/api/cellAnswers.ts";
+import { measureLabel } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
-import { metricNames, placeName } from "../../app/names.ts";
+import { placeName } from "../../app/names.ts";
 import type { Drawing } from "../../figures/Figure.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { leaveOneOutFigure } from "../../figures/leaveOneOutFigure.ts";
@@ -74,5 +75,5 @@ function runsCaption({ cell, runs }: CellAnswer): string {
     cell.difference === null
       ? ""
       : ` Below, on the same millimetres: the difference with its 95 % (thin) and 90 % interval (thick)${cell.smallest_difference === null ? "" : ", and the smallest difference that matters (green band)"}.`;
-  return `Each sign is the ${metricNames[cell.metric]} of one run.${cycles} Upright line and grey: mean and its 95 % interval.${below}${blocked}${out}`;
+  return `Each sign is the ${measureLabel(cell.metric)} of one run.${cycles} Upright line and grey: mean and its 95 % interval.${below}${blocked}${out}`;
 }

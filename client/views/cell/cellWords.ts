@@ -1,10 +1,10 @@
 import type { CellAnswer } from "../../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
-import { metricNames } from "../../app/names.ts";
+import { joinWords } from "../../../src/words/lists.ts";
+import { measureLabel } from "../../../src/words/places.ts";
 import {
   countText,
   intervalText,
-  joinWords,
   lengthText,
   millimetres,
   percentText,
@@ -34,7 +34,7 @@ export interface CellLabels {
  */
 export function measuredText(cell: Cell, { baseline, candidate, decimals, runDecimals }: CellLabels): string {
   const { difference, ci95, ratio, method } = cell;
-  const metric = metricNames[cell.metric];
+  const metric = measureLabel(cell.metric);
   const sides = [[candidate, cell.candidate] as const, [baseline, cell.baseline] as const];
   const had = sides.flatMap(([label, { mean, n }]) =>
     mean === null ? [] : [`${millimetres(mean, runDecimals)} mm with “${label}” (${countText(n, "run")})`],

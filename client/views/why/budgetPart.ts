@@ -1,7 +1,8 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { ConfigurationBudget } from "../../../src/contract/reasons.ts";
+import { joinWords } from "../../../src/words/lists.ts";
 import { element } from "../../app/element.ts";
-import { countText, fixed, joinWords, lengthText } from "../../app/words.ts";
+import { countText, fixed, lengthText } from "../../app/words.ts";
 import { budgetFigure, partWords } from "../../figures/budgetFigure.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { configurationLabel } from "./configurationLabel.ts";

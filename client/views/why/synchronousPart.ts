@@ -1,8 +1,9 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { SynchronousEffect } from "../../../src/contract/reasons.ts";
+import { joinWords } from "../../../src/words/lists.ts";
 import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
-import { fixed, joinWords, millimetres, noValue, probabilityValue } from "../../app/words.ts";
+import { fixed, millimetres, noValue, probabilityValue } from "../../app/words.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { ratioFigure } from "../../figures/ratioFigure.ts";
 import { figuresTable, numberCell, type TableCell } from "../run/figuresTable.ts";

@@ -1,4 +1,7 @@
+import type { CellAxis } from "../../catalogue/measures.ts";
 import type { Campaign } from "../../contract/campaign.ts";
+import { joinWords } from "../../words/lists.ts";
+import { alongText } from "../../words/places.ts";
 
 /** A configuration's label; its key where it has none. */
 export function labelOf({ configurations }: Pick<Campaign, "configurations">, key: string): string {
@@ -22,18 +25,13 @@ export function millimetresText(metres: number): string {
   return `${(metres * 1000).toFixed(size >= 10 ? 0 : size >= 1 ? 1 : size >= 0.1 ? 2 : 3)} mm`;
 }
 
-/** "a", "a and b", "a, b and c" */
-export function listText(words: readonly string[]): string {
-  return words.length < 2 ? (words[0] ?? "") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
-}
-
 /** The places of a trajectory in a sentence: "the vehicle along x and z, the effector along y". */
-export function placesText(places: readonly { readonly subject: string; readonly axis: string }[]): string {
+export function placesText(places: readonly { readonly subject: string; readonly axis: CellAxis }[]): string {
   const subjects = [...new Set(places.map(({ subject }) => subject))];
-  return listText(
+  return joinWords(
     subjects.map(
       (subject) =>
-        `the ${subject} along ${listText(places.filter((place) => place.subject === subject).map(({ axis }) => axis))}`,
+        `the ${subject} ${alongText(places.filter((place) => place.subject === subject).map(({ axis }) => axis))}`,
     ),
   );
 }

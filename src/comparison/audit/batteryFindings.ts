@@ -1,9 +1,10 @@
 import type { AuditFinding } from "../../contract/audit.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
+import { joinWords } from "../../words/lists.ts";
 import { estimateDifference } from "../estimateDifference.ts";
 import { runValues } from "../runValues.ts";
 import { type AuditedCampaign, comparedTrajectories, doubt, note } from "./auditFinding.ts";
-import { labelOf, listText, percentText, probabilityText } from "./auditWords.ts";
+import { labelOf, percentText, probabilityText } from "./auditWords.ts";
 import { lostApart } from "./lostApart.ts";
 import type { FlownOrder } from "./orderFlown.ts";
 
@@ -43,7 +44,7 @@ function packsApart({ campaign, pair, settings }: AuditedCampaign, trajectory: s
   const shared = overlap > 0;
   const repeated = names.length < baseline.length + candidate.length;
   const told = ([key, packs]: readonly [string, readonly string[]]): string =>
-    `${labelOf(campaign, key)} on ${listText([...new Set(packs)].sort())}`;
+    `${labelOf(campaign, key)} on ${joinWords([...new Set(packs)].sort())}`;
   const words = {
     message: `${trajectory}: the configurations were flown on ${shared ? "mostly different" : "different"} battery packs, ${told([campaign.baseline, baseline])}, ${told([campaign.candidate, candidate])}${repeated ? "; what differs may be the packs" : "; every run had its own, so the spread between runs holds what packs differ by"}`,
     evidence: { trajectory, baseline, candidate, overlap },

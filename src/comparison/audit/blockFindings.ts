@@ -1,8 +1,9 @@
 import type { AuditFinding } from "../../contract/audit.ts";
+import { joinWords } from "../../words/lists.ts";
 import { confoundedTrajectories } from "../confoundedTrajectories.ts";
 import { describeConfounding } from "../describeConfounding.ts";
 import { type AuditedCampaign, comparedTrajectories, doubt, note } from "./auditFinding.ts";
-import { labelOf, listText } from "./auditWords.ts";
+import { labelOf } from "./auditWords.ts";
 
 /**
  * Whether blocks (days, battery packs) could have made the difference: no block that holds both configurations
@@ -36,8 +37,8 @@ function oneBlock(audited: AuditedCampaign, trajectories: readonly string[]): Au
   const named = blocks.filter((block) => block !== null);
   const where =
     named.length === 0
-      ? `the runs of ${listText(trajectories)} have no block`
-      : `all runs of ${listText(trajectories)} are of one block${trajectories.length > 1 && blocks.length > 1 ? " each" : ""} (${listText(blocks.map((block) => block ?? "no block"))})`;
+      ? `the runs of ${joinWords(trajectories)} have no block`
+      : `all runs of ${joinWords(trajectories)} are of one block${trajectories.length > 1 && blocks.length > 1 ? " each" : ""} (${joinWords(blocks.map((block) => block ?? "no block"))})`;
   return [
     note("one-block", {
       message: `${where}: how far the difference changes from day to day cannot be seen, and the interval does not hold it`,
@@ -67,7 +68,7 @@ function unevenBlocks(audited: AuditedCampaign, trajectories: readonly string[])
     const empty = uneven.some(({ counts }) => Math.min(...counts) === 0);
     return [
       note("uneven-blocks", {
-        message: `${trajectory}: ${listText(told)}, runs of ${labelOf(campaign, campaign.baseline)} v ${labelOf(campaign, campaign.candidate)}${empty ? "; a block that holds one configuration says nothing of the difference and is left out of it" : ": the difference is taken within blocks, with the wider interval that unequal counts need"}`,
+        message: `${trajectory}: ${joinWords(told)}, runs of ${labelOf(campaign, campaign.baseline)} v ${labelOf(campaign, campaign.candidate)}${empty ? "; a block that holds one configuration says nothing of the difference and is left out of it" : ": the difference is taken within blocks, with the wider interval that unequal counts need"}`,
         evidence: {
           trajectory,
           blocks: uneven.map(({ block }) => block),

@@ -1,8 +1,9 @@
 import type { Audit, AuditFinding } from "../../contract/audit.ts";
+import { joinWords } from "../../words/lists.ts";
 import { familyPlaces } from "../cellPlaces.ts";
 import { holm } from "../holm.ts";
 import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
-import { listText, millimetresText, placesText } from "./auditWords.ts";
+import { millimetresText, placesText } from "./auditWords.ts";
 
 /**
  * `drift-seen`: the runs themselves show that the error grew or fell from flight to flight, told from 0 among all cells of the
@@ -42,7 +43,7 @@ export function driftFindings(audited: AuditedCampaign, order: Audit["order"]): 
       const slopes = own.map(({ drift }) => `${drift.slope > 0 ? "+" : "−"}${millimetresText(Math.abs(drift.slope))}`);
       const faked = own.map(({ drift }) => millimetresText(Math.abs(drift.faked ?? 0)));
       const words = {
-        message: `${trajectory}: the error of ${placesText(own)} changed from flight to flight, within either configuration (by ${listText(slopes)} a flight); ${matters ? `with the order flown that makes up ${listText(faked)} of the difference` : `the order flown keeps it out of the difference (${listText(faked)})`}`,
+        message: `${trajectory}: the error of ${placesText(own)} changed from flight to flight, within either configuration (by ${joinWords(slopes)} a flight); ${matters ? `with the order flown that makes up ${joinWords(faked)} of the difference` : `the order flown keeps it out of the difference (${joinWords(faked)})`}`,
         evidence: {
           trajectory,
           places: own.map(({ subject, axis }) => `${subject} ${axis}`),

@@ -1,7 +1,8 @@
 import type { Audit, AuditFinding } from "../../contract/audit.ts";
 import { median } from "../../numeric/median.ts";
+import { joinWords } from "../../words/lists.ts";
 import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
-import { gramsText, labelOf, listText } from "./auditWords.ts";
+import { gramsText, labelOf } from "./auditWords.ts";
 
 /**
  * Whether the vehicles weighed what the manifest says: `mass-unknown` where it cannot be known, `mass-apart` where weighed and
@@ -28,11 +29,11 @@ function unknown({ campaign, pair }: AuditedCampaign, table: Audit["configuratio
     (key) => table[key]!.takeoff_mass.n === 0 && pair.some(({ configuration }) => configuration === key),
   );
   if (unweighed.length > 0)
-    missing.push(`\`takeoff_mass\` of the runs with ${listText(unweighed.map((key) => labelOf(campaign, key)))}`);
+    missing.push(`\`takeoff_mass\` of the runs with ${joinWords(unweighed.map((key) => labelOf(campaign, key)))}`);
   if (missing.length === 0) return [];
   return [
     note("mass-unknown", {
-      message: `not declared: ${listText(missing)}; whether the configurations differ by the mass they are said to cannot be checked`,
+      message: `not declared: ${joinWords(missing)}; whether the configurations differ by the mass they are said to cannot be checked`,
       evidence: { added_mass: table[candidate]!.added_mass, weighed_not: unweighed },
       hint: "weigh before each flight and give `takeoff_mass` with the run, `added_mass` with the configuration (0 g where nothing was added)",
     }),

@@ -1,6 +1,7 @@
 import type { Audit, AuditFinding } from "../../contract/audit.ts";
+import { joinWords } from "../../words/lists.ts";
 import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
-import { labelOf, listText } from "./auditWords.ts";
+import { labelOf } from "./auditWords.ts";
 
 /** At most this many settings are named in a sentence; all stand in `audit.parameters`. */
 const mostNamed = 6;
@@ -28,7 +29,7 @@ export function settingFindings(
       return `${name} (${values.join(" against ")})`;
     });
     const rest = settings.length - texts.length;
-    return `${listText(texts)}${rest > 0 ? ` and ${rest} more` : ""}`;
+    return `${joinWords(texts)}${rest > 0 ? ` and ${rest} more` : ""}`;
   };
   if (apart.length > 0) {
     return [

@@ -2,8 +2,9 @@ import type { AuditFinding } from "../../contract/audit.ts";
 import { subjects } from "../../foundation/signals.ts";
 import { mean } from "../../numeric/mean.ts";
 import { median } from "../../numeric/median.ts";
+import { joinWords } from "../../words/lists.ts";
 import { type AuditedCampaign, doubt } from "./auditFinding.ts";
-import { labelOf, listText, percentText } from "./auditWords.ts";
+import { labelOf, percentText } from "./auditWords.ts";
 
 /**
  * `valid-apart`: the used runs of one configuration have fewer valid samples in their scored windows, by more than the settings
@@ -33,7 +34,7 @@ export function validFindings({ campaign, pair, settings }: AuditedCampaign): Au
   );
   return [
     doubt("valid-apart", {
-      message: `${labelOf(campaign, campaign.baseline)} and ${labelOf(campaign, campaign.candidate)} differ in their valid samples: ${listText(shares)} on average, and by the median run too; what was lost may not be like what was kept`,
+      message: `${labelOf(campaign, campaign.baseline)} and ${labelOf(campaign, campaign.candidate)} differ in their valid samples: ${joinWords(shares)} on average, and by the median run too; what was lost may not be like what was kept`,
       evidence: {
         subjects: told.map(({ subject }) => subject),
         baseline: told.map(({ baseline }) => baseline),

@@ -2,6 +2,7 @@ import type { Campaign } from "../../contract/campaign.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { FrameEffect } from "../../contract/reasons.ts";
 import type { BudgetEvaluation } from "../../contract/runExtras.ts";
+import type { Axis } from "../../foundation/signals.ts";
 import { type CellPlace, type CellRun, cellRuns } from "../cellRuns.ts";
 
 /** A run of an effector cell, and how its value moves with the frames' parameters. */
@@ -33,7 +34,7 @@ type Sensitivity = BudgetEvaluation["sensitivity"];
 export function frameRuns(
   campaign: Campaign,
   used: readonly RunEvaluation[],
-  place: CellPlace & { readonly metric: "rms" | "sd" },
+  place: CellPlace & { readonly axis: Axis; readonly metric: "rms" | "sd" },
 ): FrameRuns | null {
   const window = campaign.trajectories[place.trajectory]!.shape === "hold" ? "hold" : "cycles";
   const budgets = new Map(used.map(({ id, budget }) => [id, budget]));

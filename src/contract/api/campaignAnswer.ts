@@ -1,6 +1,6 @@
 import * as z from "zod";
+import { measureIds } from "../../catalogue/measures.ts";
 import { axes, subjects } from "../../foundation/signals.ts";
-import { cellMetrics } from "../cell.ts";
 import { evaluationSchema } from "../evaluation.ts";
 import { nullable, perAxis } from "./parts.ts";
 import { serviceStateSchema } from "./serviceState.ts";
@@ -56,9 +56,9 @@ export const campaignAnswerSchema = z.strictObject({
       subjects: z.array(z.enum(subjects)),
       /** blocks in the order in which they were first flown */
       blocks: z.array(z.string()),
-      primary: z.enum(cellMetrics),
+      primary: z.enum(measureIds),
       /** the metrics of which there are cells */
-      metrics: z.array(z.enum(cellMetrics)),
+      metrics: z.array(z.enum(measureIds)),
       /** how many cells share the family error */
       family: z.int(),
       smallest_difference: settings.smallest_difference,

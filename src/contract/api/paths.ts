@@ -1,5 +1,5 @@
-import type { Axis, Subject } from "../../foundation/signals.ts";
-import type { CellMetric } from "../cell.ts";
+import type { CellAxis, MeasureId } from "../../catalogue/measures.ts";
+import type { Subject } from "../../foundation/signals.ts";
 
 const part = encodeURIComponent;
 
@@ -18,7 +18,7 @@ export const apiPaths = {
   series: (id: string): string => `/api/runs/${part(id)}/series`,
   cycles: (id: string): string => `/api/runs/${part(id)}/cycles`,
   hover: (id: string): string => `/api/runs/${part(id)}/hover`,
-  cell: (cell: { trajectory: string; subject: Subject; axis: Axis; metric: CellMetric }): string =>
+  cell: (cell: { trajectory: string; subject: Subject; axis: CellAxis; metric: MeasureId }): string =>
     `/api/cells/${part(cell.trajectory)}/${cell.subject}/${cell.axis}/${cell.metric}`,
   export: {
     evaluation: "/api/export/evaluation.json",

@@ -1,6 +1,6 @@
 import * as z from "zod";
-import { axes, subjects } from "../../foundation/signals.ts";
-import { cellMetrics } from "../cell.ts";
+import { cellAxes, measureIds } from "../../catalogue/measures.ts";
+import { subjects } from "../../foundation/signals.ts";
 
 /** A number as it stands in a query: digits, not "", NaN, Infinity or 0x10. */
 const plain = z
@@ -17,16 +17,16 @@ const subject = z.enum(subjects);
 export const cellsQuerySchema = z.strictObject({
   trajectory: z.string().max(200).optional(),
   subject: subject.optional(),
-  axis: z.enum(axes).optional(),
-  metric: z.enum(cellMetrics).optional(),
+  axis: z.enum(cellAxes).optional(),
+  metric: z.enum(measureIds).optional(),
 });
 
 /** The path of one cell. */
 export const cellPathSchema = z.strictObject({
   trajectory: z.string().min(1).max(200),
   subject,
-  axis: z.enum(axes),
-  metric: z.enum(cellMetrics),
+  axis: z.enum(cellAxes),
+  metric: z.enum(measureIds),
 });
 
 /** The path of one run. */

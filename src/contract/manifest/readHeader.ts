@@ -1,3 +1,4 @@
+import { measureIds } from "../../catalogue/measures.ts";
 import type { Campaign } from "../campaign.ts";
 import { choice, mapping, optional, quantity, text, withDefault } from "./fields.ts";
 import type { Reading } from "./reading.ts";
@@ -7,7 +8,7 @@ type Header = Pick<Campaign, "title" | "baseline" | "candidate" | "sham" | "smal
 
 const titleField = text("the campaign's title");
 const configurationName = (role: string) => text(`the name of the ${role} configuration`);
-const primary = withDefault(choice(["rms", "range", "sd", "synchronous"], "the metric of the verdicts"), "rms");
+const primary = withDefault(choice(measureIds, "the measure of the verdicts"), "rms");
 const smallest = quantity("length", "positive");
 const smallestBySubject = mapping(
   { vehicle: optional(smallest), effector: optional(smallest), arm: optional(smallest) },

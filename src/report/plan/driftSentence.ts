@@ -1,5 +1,5 @@
 import type { FlightDay } from "../../contract/plan.ts";
-import { joinWords } from "../text/joinWords.ts";
+import { joinWords } from "../../words/lists.ts";
 import { shortName } from "../text/nameText.ts";
 
 /** of the value, from one flight to the next */

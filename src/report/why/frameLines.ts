@@ -1,6 +1,6 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { FrameEffect } from "../../contract/reasons.ts";
-import { joinWords } from "../text/joinWords.ts";
+import { joinWords } from "../../words/lists.ts";
 import { lengthText } from "../text/lengthText.ts";
 import { shortName } from "../text/nameText.ts";
 import { fixed } from "../text/numberText.ts";
