@@ -2,12 +2,12 @@ import type { Cell } from "../contract/cell.ts";
 import { verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import { axes, subjects } from "../foundation/signals.ts";
+import { measureLabel } from "../words/places.ts";
 import { answerSentences } from "./answerSentence.ts";
 import { differencePieces } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
 import { familyCells, isClaim, isOpen } from "./familyCells.ts";
-import { metricWords } from "./metricWords.ts";
 import { namedConfigurations } from "./runGroups.ts";
 import { smallestText } from "./smallestText.ts";
 import { titleText } from "./summaryText.ts";
@@ -72,7 +72,7 @@ function boardPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
   const signs = verdicts.filter((verdict) => family.some((cell) => cell.verdict === verdict));
   const fragile = family.some((cell) => cell.fragile.length > 0);
   const { primary } = evaluation.settings;
-  const caption = `${metricWords[primary]}, mm with 95 % interval, negative is steadier; smallest difference ${smallestText(family)}`;
+  const caption = `${measureLabel(primary)}, mm with 95 % interval, negative is steadier; smallest difference ${smallestText(family)}`;
   return [
     padRight("", style.names) +
       axes

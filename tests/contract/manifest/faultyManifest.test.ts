@@ -56,7 +56,7 @@ const faults: readonly Fault[] = [
     from: "primary: rms",
     to: "primary: rns",
     at: "rns",
-    message: /found "rns", expected the metric of the verdicts: rms, range, sd or synchronous/,
+    message: /found "rns", expected the measure of the verdicts: rms, range, sd or synchronous/,
     hint: /did you mean rms\?/,
   },
   {
