@@ -1,5 +1,6 @@
 import type { Check, CheckCode, Touch } from "../foundation/checks.ts";
-import { type Axis, axes, type SignalName, type Subject, subjects } from "../foundation/signals.ts";
+import { axes, type SignalName, type Subject, subjects } from "../foundation/signals.ts";
+import { type CellAxis, type MeasureId, measureOf } from "./measures.ts";
 
 const everything: Touch = { subjects, axes, windows: ["cycles", "hold"], part: "all" };
 const inCycles: Touch = { ...everything, windows: ["cycles"] };
@@ -76,30 +77,21 @@ export function touchOf({ code, severity, touches }: Pick<Check, "code" | "sever
   return severity === "note" ? nothing : { ...checkTouches[code], ...touches };
 }
 
-/** Measures that a part of the error enters; null: all of them. */
-const measuresOf: Readonly<Record<Touch["part"], readonly string[] | null>> = {
-  all: null,
-  bias: ["rms"],
-  peaks: ["range"],
-  synchronous: ["synchronous"],
-  nothing: [],
-};
-
 /** What is compared, in the window it is taken from. */
 export interface TouchedPlace {
   readonly subject: Subject;
-  readonly axis: Axis;
-  readonly metric: string;
+  readonly axis: CellAxis;
+  readonly metric: MeasureId;
   readonly window: "cycles" | "hold";
 }
 
 /** Whether a finding can have moved a figure. */
 export function canMove(touch: Touch, { subject, axis, metric, window }: TouchedPlace): boolean {
-  const measures = measuresOf[touch.part];
+  const { parts, taken = window } = measureOf(metric);
   return (
-    (measures === null || measures.includes(metric)) &&
+    (touch.part === "all" || parts.some((part) => part === touch.part)) &&
     touch.subjects.includes(subject) &&
-    touch.axes.includes(axis) &&
-    touch.windows.includes(window)
+    (axis === "norm" ? touch.axes.length > 0 : touch.axes.includes(axis)) &&
+    touch.windows.includes(taken)
   );
 }

@@ -1,3 +1,4 @@
+import type { Touch } from "../foundation/checks.ts";
 import { type Axis, axes, type Subject, subjects } from "../foundation/signals.ts";
 
 /** Where the number of a run stands: along an axis, or over all of them together. */
@@ -29,6 +30,9 @@ export interface MeasurePlace {
   readonly window: "cycles" | "hold";
 }
 
+/** The constant part of an error, how far it reaches, and what of it is in step with the arm. */
+export type ErrorPart = Exclude<Touch["part"], "all" | "nothing">;
+
 /** One measure that cells compare and that can be a campaign's primary one. */
 export interface Measure {
   /** as a sentence names it */
@@ -42,8 +46,10 @@ export interface Measure {
   readonly subjects: readonly Subject[];
   /** the windows that have it: a hold has no cycles, so nothing in step with them */
   readonly windows: readonly MeasurePlace["window"][];
-  /** whether a constant offset of a frame moves it */
-  readonly offset: boolean;
+  /** the window it is taken from, where that is not the one of its trajectory */
+  readonly taken?: MeasurePlace["window"];
+  /** parts of the error of which it is moved, where a finding moves only one */
+  readonly parts: readonly ErrorPart[];
   /** the number of a run; null where the run does not have it */
   readonly of: (run: MeasuredFigures, place: MeasurePlace) => number | null;
 }
@@ -73,7 +79,7 @@ export const measures = {
     along: "axes",
     subjects,
     windows: both,
-    offset: true,
+    parts: ["bias"],
     of: errorFigure("rms"),
   },
   range: {
@@ -83,7 +89,7 @@ export const measures = {
     along: "axes",
     subjects,
     windows: both,
-    offset: false,
+    parts: ["peaks"],
     of: errorFigure("range"),
   },
   sd: {
@@ -93,7 +99,7 @@ export const measures = {
     along: "axes",
     subjects,
     windows: both,
-    offset: false,
+    parts: [],
     of: errorFigure("sd"),
   },
   synchronous: {
@@ -103,7 +109,7 @@ export const measures = {
     along: "axes",
     subjects,
     windows: ["cycles"],
-    offset: false,
+    parts: ["synchronous"],
     of: ({ synchronous }, { subject, axis }) => (axis === "norm" ? null : (synchronous?.[subject]?.[axis].rms ?? null)),
   },
 } as const satisfies Record<string, Measure>;

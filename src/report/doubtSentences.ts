@@ -1,10 +1,10 @@
 import { canMove } from "../catalogue/checks.ts";
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunCheck, RunEvaluation } from "../contract/evaluation.ts";
+import { joinWords } from "../words/lists.ts";
 import { placesText } from "./cellPlaces.ts";
 import { groupedFindings } from "./groupedFindings.ts";
 import { allOf } from "./text/countText.ts";
-import { joinWords } from "./text/joinWords.ts";
 import { shortName } from "./text/nameText.ts";
 import { plainText } from "./text/plainText.ts";
 

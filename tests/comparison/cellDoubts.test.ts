@@ -1,7 +1,8 @@
 import { describe, expect, test } from "vitest";
+import type { MeasureId } from "../../src/catalogue/measures.ts";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
-import type { Cell, CellMetric } from "../../src/contract/cell.ts";
+import type { Cell } from "../../src/contract/cell.ts";
 import type { RunCheck, RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { Check } from "../../src/foundation/checks.ts";
@@ -28,7 +29,7 @@ function judged(
     values = steady,
     metric = "rms",
     campaign = {},
-  }: { values?: typeof steady; metric?: CellMetric; campaign?: Partial<Campaign> } = {},
+  }: { values?: typeof steady; metric?: MeasureId; campaign?: Partial<Campaign> } = {},
 ): Cell {
   const runs = inventedRuns(values).map(
     (run): RunEvaluation => (doubted.includes(run.id) ? { ...run, checks: [...run.checks, check] } : run),

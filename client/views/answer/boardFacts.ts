@@ -1,5 +1,6 @@
 import type { Cell } from "../../../src/contract/cell.ts";
-import { decimalsFor, joinWords, percentText, probabilityText } from "../../app/words.ts";
+import { joinWords } from "../../../src/words/lists.ts";
+import { decimalsFor, percentText, probabilityText } from "../../app/words.ts";
 
 /** Decimals of all lengths of a board, millimetres: what the middle one of its intervals deserves. */
 export function boardDecimals(cells: readonly Cell[]): number {
