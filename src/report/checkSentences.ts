@@ -1,7 +1,7 @@
 import type { CampaignCheck } from "../contract/campaignCheck.ts";
+import { joinWords } from "../words/lists.ts";
 import { nothingUsable } from "./nothingUsable.ts";
 import { isUnusable } from "./runGroups.ts";
-import { joinWords } from "./text/joinWords.ts";
 import { shortName } from "./text/nameText.ts";
 
 /** What a check says first, on the terminal and on the page: can this be evaluated, and what is hidden. */
