@@ -20,7 +20,7 @@ export interface CellRun {
 }
 
 /** A measure of a run, or its mean error, along one axis. */
-type RunNumber = Omit<CellPlace, "trajectory" | "metric"> & { readonly metric: CellMetric | "bias" };
+type RunNumber = Omit<CellPlace, "trajectory" | "metric"> & { readonly metric: MeasureId | "bias" };
 
 /**
  * One number of a run: the metric in its cycle window, for a hold in its hold window, in the measure's unit (SI).
@@ -32,7 +32,9 @@ export function cellValue(
   shape: Trajectory["shape"],
   { subject, axis, metric }: RunNumber,
 ): number | null {
-  return measureOf(metric).of(run, { subject, axis, window: shape === "hold" ? "hold" : "cycles" });
+  const window = shape === "hold" ? "hold" : "cycles";
+  if (metric === "bias") return run.tracking[window]?.[subject]?.[axis].bias ?? null;
+  return measureOf(metric).of(run, { subject, axis, window });
 }
 
 /** The runs of a cell that have its number, in the order given; runs of other configurations than the pair are left out. */

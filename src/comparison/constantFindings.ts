@@ -3,7 +3,7 @@ import type { CellConstant, ConstantRole } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { Subject } from "../foundation/signals.ts";
+import { axes, type Subject } from "../foundation/signals.ts";
 import { familyPlaces } from "./cellPlaces.ts";
 import { type CellPlace, cellRuns } from "./cellRuns.ts";
 import { constantOffset } from "./constantOffset.ts";
@@ -65,7 +65,7 @@ function constantCheck(place: CellPlace, constant: CellConstant, settings: Setti
       sd_p: sd?.p ?? null,
     },
     hint: `${wrongFrames(subject)}; where it was truly flown so (no integrator, an uneven load), take it as it is (accept in the manifest), or judge the spread (primary: sd)`,
-    touches: { subjects: [subject], axes: [axis] },
+    touches: { subjects: [subject], axes: axis === "norm" ? axes : [axis] },
   };
 }
 
