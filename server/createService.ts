@@ -161,7 +161,8 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
       const [first, last] = [0, -1].map((at) => evaluation.runs.find(({ id }) => id === run)?.windows.cycles.at(at));
       // what was decided over all runs of the trajectory is not to be seen in one
       const stretch: Stretch = { window: first && last ? [first[0], last[1]] : null, checks: [], words: "" };
-      const job = { campaign, declaration, manifestPath, settings: defaultSettings, stretch };
+      const judgeIn = evaluation.settings.judged_in[declaration.trajectory]!.axes;
+      const job = { campaign, declaration, manifestPath, settings: defaultSettings, stretch, judgeIn };
       return kept.get(await runKey(job, stamp), async () => tracesOf((await alignOneRun(job, disk)).aligned));
     },
     exclusions: () => readExclusions(manifestPath, disk),

@@ -9,26 +9,34 @@ import { type FileStamp, stampsOf } from "./fileStamp.ts";
  * Measures only what has changed since the last evaluation: a run whose logs, declaration and settings are the same gives
  * the same figures. Excluding a run then costs the comparison alone.
  *
- * A run whose log could not be read is tried again every time. What the last two calls gave is kept: an evaluation makes a second
- * one where the runs of a logged trajectory are looked at before they are measured.
+ * A run whose log could not be read is tried again every time. An evaluation may measure a run more
+ * than once: what each way of it gave is kept.
  */
 export function rememberRuns(measure: MeasureRuns, stamp: FileStamp): MeasureRuns {
-  let before = new Map<string, MeasuredRun>();
-  let latest = new Map<string, MeasuredRun>();
+  const known = new Map<string, { key: string; run: MeasuredRun }>();
+  /** over its own stretch or the one common to all runs, along the room's axes or in its heading */
+  const slotOf = ({ declaration, judgeIn, stretch }: RunJob): string =>
+    `${stretch === undefined ? "own" : "common"} ${judgeIn} ${declaration.id}`;
   return async (jobs, effects, onDone) => {
-    const known = new Map([...before, ...latest]);
     const keys = await Promise.all(jobs.map((job) => runKey(job, stamp)));
-    const missing = jobs.filter((_, k) => !known.has(keys[k]!));
-    const kept = jobs.length - missing.length;
-    const fresh = missing.length === 0 ? [] : await measure(missing, effects, (done, run) => onDone(kept + done, run));
+    const keptOf = (job: RunJob, k: number): MeasuredRun | null => {
+      const kept = known.get(slotOf(job));
+      return kept !== undefined && kept.key === keys[k] ? kept.run : null;
+    };
+    const missing = jobs.filter((job, k) => keptOf(job, k) === null);
+    const before = jobs.length - missing.length;
+    const fresh =
+      missing.length === 0 ? [] : await measure(missing, effects, (done, run) => onDone(before + done, run));
     let next = 0;
     const results = jobs.map((job, k) => {
-      const run = known.get(keys[k]!) ?? fresh[next++]!;
-      return { ...run, declaration: job.declaration };
+      const kept = keptOf(job, k) ?? fresh[next++]!;
+      return { ...kept, declaration: job.declaration };
     });
     const readable = (run: MeasuredRun): boolean => !run.checks.some(({ code }) => code === "log-unreadable");
-    before = latest;
-    latest = new Map(results.flatMap((run, k) => (readable(run) ? [[keys[k]!, run] as const] : [])));
+    for (const [k, run] of results.entries()) {
+      if (readable(run)) known.set(slotOf(jobs[k]!), { key: keys[k]!, run });
+      else known.delete(slotOf(jobs[k]!));
+    }
     return results;
   };
 }
@@ -49,6 +57,7 @@ export async function runKey(job: AlignJob & Partial<RunJob>, stamp: FileStamp):
     job.known ?? null,
     job.settings,
     job.stretch ?? null,
+    job.judgeIn,
   ]);
 }
 

@@ -7,6 +7,7 @@ import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
 import type { ClockWitness } from "./clock/clockWitness.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { type CommandTrack, movesWithin } from "./commandTrack.ts";
+import { type Heading, headingOf } from "./headingOf.ts";
 import type { Stretch } from "./logged/commonStretch.ts";
 import type { LoggedFlight } from "./logged/loggedFlight.ts";
 import type { PreparedSignals } from "./prepareSignals.ts";
@@ -53,6 +54,10 @@ export interface AlignedRun {
   readonly intervals: Readonly<Partial<Record<"vehicle" | "effector", number>>>;
   /** of a logged trajectory without a period: what decides the stretch that all its runs are scored over; else null */
   readonly flight: LoggedFlight | null;
+  /** the way the vehicle faces; null where it is not known, or goes round */
+  readonly heading: Heading | null;
+  /** axes of subjects (the arm's are the vehicle's own), poses and bodies: of the world, or of the heading (`turnToHeading`) */
+  readonly judgedIn: "world" | "heading";
   /** choices made from the data, for `settings` */
   readonly choices: Readonly<Record<string, string>>;
 }
@@ -102,7 +107,7 @@ type Whole = Given & Taken & Clocked & Posed & Setpointed & Pointed & Commanded 
 
 function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
   const { epoch, clocks, maps, pose, setpointSignal, hold, cycles, period, scored, subjects, setpoint } = record;
-  const { vehicle, tool, tilted, toolMarkers, effectorInterval } = record;
+  const { vehicle, tool, turned, tilted, toolMarkers, effectorInterval, settings } = record;
   return {
     epoch,
     checks: movesWithin(setpoint, scored) ? checks : checks.map(sparingVehicle),
@@ -119,6 +124,8 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     bodies: tool === null ? { vehicle } : { vehicle, effector: tool },
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
     flight: record.flight,
+    heading: headingOf(setpoint, turned ? vehicle : null, { scored, hold }, settings),
+    judgedIn: "world",
     choices: choicesOf(record),
   };
 }
@@ -160,6 +167,8 @@ function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], checks: r
     bodies: {},
     intervals: {},
     flight: null,
+    heading: null,
+    judgedIn: "world",
     choices: {},
   };
 }

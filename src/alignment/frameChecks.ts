@@ -2,10 +2,12 @@ import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Subject } from "../foundation/signals.ts";
 import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
+import { angleApart } from "../numeric/angleApart.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
 import { plainSum } from "../numeric/plainSum.ts";
 import type { CommandTrack } from "./commandTrack.ts";
 import { meanUpInBody } from "./frames.ts";
+import { meanYaw } from "./meanYaw.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
 
 interface Facts {
@@ -165,7 +167,7 @@ function yawCheck({ vehicle, turned, setpoint, subjects, scored }: Facts, settin
   const flown = meanYaw(vehicle, scored);
   const asked = meanYaw(setpoint, scored);
   if (flown === null || asked === null) return [];
-  const off = Math.atan2(Math.sin(flown - asked), Math.cos(flown - asked));
+  const off = angleApart(flown, asked);
   if (Math.abs(off) < settings.assumed_yaw) return [];
   const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(0);
   return [
@@ -181,24 +183,4 @@ function yawCheck({ vehicle, turned, setpoint, subjects, scored }: Facts, settin
       touches: { subjects: ["effector"], part: "all" },
     },
   ];
-}
-
-/** Circular mean of the yaw in a window, radians, with the value before it; null where the yaw goes round or is unknown. */
-function meanYaw(
-  { t, qx, qy, qz, qw }: Pick<PoseTrack, "t" | "qx" | "qy" | "qz" | "qw">,
-  window: Window | null,
-): number | null {
-  const from = window === null ? 0 : Math.max(0, lowerBound(t, window[0]) - 1);
-  const to = window === null ? t.length : lowerBound(t, window[1]);
-  let sine = 0;
-  let cosine = 0;
-  let n = 0;
-  for (let i = from; i < to; i++) {
-    const yaw = Math.atan2(2 * (qw[i]! * qz[i]! + qx[i]! * qy[i]!), 1 - 2 * (qy[i]! * qy[i]! + qz[i]! * qz[i]!));
-    if (Number.isNaN(yaw)) continue;
-    sine += Math.sin(yaw);
-    cosine += Math.cos(yaw);
-    n++;
-  }
-  return n > 0 && Math.hypot(sine, cosine) > 0.9 * n ? Math.atan2(sine, cosine) : null;
 }

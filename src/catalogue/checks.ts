@@ -52,6 +52,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "frame-suspect": bias,
   "shared-rate": inStep,
   "constant-offset": bias,
+  "heading-apart": { ...everything, subjects: ["vehicle", "effector"], axes: ["x", "y"] },
 };
 
 /** The subjects whose errors rest on a signal: the effector's error does not know what the vehicle did, the arm's does. */

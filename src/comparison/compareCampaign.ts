@@ -1,5 +1,5 @@
 import type { Campaign } from "../contract/campaign.ts";
-import type { Cell, CellSide, Verdict } from "../contract/cell.ts";
+import type { Cell, CellSide, JudgedIn, Verdict } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
@@ -55,10 +55,14 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
   const book = new PositionBook();
   const confounded = new Set(confoundedTrajectories(campaign, used).map(({ trajectory }) => trajectory));
 
+  const turned = new Set(all.filter(({ heading }) => heading?.taken_out != null).map(({ trajectory }) => trajectory));
+  const axesOf = ({ subject, trajectory }: CellPlace): JudgedIn =>
+    subject === "arm" ? "vehicle" : turned.has(trajectory) ? "heading" : "world";
+
   const family = places.map((place, i): Cell => {
     const { test, pFamily, verdict: byNumbers } = judged[i]!;
     const member = members[i]!;
-    const common = describeCell(campaign, place, member, test, { settings, book });
+    const common = describeCell(campaign, place, member, test, { settings, book, judgedIn: axesOf(place) });
     const doubts = doubtsOf(members, judged, i);
     const verdict = doubts.length > 0 ? "doubted" : byNumbers;
     const numbers = { test, verdict: byNumbers };
@@ -93,7 +97,7 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
     .map(({ place, member }): Cell => {
       const test = testCell(member, limits);
       const constant = constantOffset(campaign, used, place, { test, verdict: null }, member.margin, settings);
-      return { ...describeCell(campaign, place, member, test, { settings, book }), constant };
+      return { ...describeCell(campaign, place, member, test, { settings, book, judgedIn: axesOf(place) }), constant };
     });
   return [...family, ...exploratory];
 }
@@ -121,7 +125,11 @@ function describeCell(
   place: CellPlace,
   { found, runs, margin }: FamilyMember & { readonly found: readonly CellRun[] },
   { estimate, p, pEquivalence }: CellTest,
-  { settings, book }: { readonly settings: Settings; readonly book: PositionBook },
+  {
+    settings,
+    book,
+    judgedIn,
+  }: { readonly settings: Settings; readonly book: PositionBook; readonly judgedIn: JudgedIn },
 ): Cell {
   const baseline = sideOf(found.filter(({ configuration }) => configuration === campaign.baseline));
   const candidate = sideOf(found.filter(({ configuration }) => configuration === campaign.candidate));
@@ -138,7 +146,7 @@ function describeCell(
     : null;
   return {
     ...place,
-    judged_in: "world",
+    judged_in: judgedIn,
     unit: "m",
     in_family: false,
     baseline,

@@ -25,6 +25,8 @@ export interface Campaign {
     readonly arm: Metres | null;
   };
   readonly primary: MeasureId;
+  /** axes of the errors; null where not declared: `heading` for trajectories whose runs face different ways, else `world` */
+  readonly judgeIn: "world" | "heading" | null;
   readonly configurations: Readonly<Record<string, Configuration>>;
   readonly vehicle: VehicleFacts | null;
   readonly frames: Frames;

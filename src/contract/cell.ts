@@ -14,6 +14,10 @@ export const verdicts = [
 ] as const;
 export type Verdict = (typeof verdicts)[number];
 
+/** Whose axes x, y and z are. */
+export const judgedAxes = ["world", "heading", "vehicle"] as const;
+export type JudgedIn = (typeof judgedAxes)[number];
+
 const number = z.number();
 const nullable = z.number().nullable();
 const interval = z.tuple([number, number]);
@@ -64,8 +68,8 @@ export const cellSchema = z.strictObject({
   subject: z.enum(subjects),
   /** along an axis, or over all of them together */
   axis: z.enum(cellAxes),
-  /** the axes x, y, z: of the world, or forward, left and up in the heading of the setpoint */
-  judged_in: z.enum(["world", "heading"]),
+  /** the axes x, y, z: of the world; forward, left and up in the heading of each run; or, of the arm, the vehicle's own */
+  judged_in: z.enum(judgedAxes),
   metric: z.enum(measureIds),
   /** of values, difference and intervals */
   unit: z.enum(measureUnitIds),

@@ -122,6 +122,11 @@ const runSchema = z.strictObject({
   checks: z.array(checkSchema),
   clocks: z.record(z.string(), clockSchema),
   windows: z.strictObject({ hold: interval.nullable(), cycles: z.array(interval) }),
+  /**
+   * the way the vehicle faces, radians from the world's x towards y: the setpoint's mean yaw, else the measured one; and the yaw by
+   * which this run's figures of vehicle and effector are turned, so that x is forward and y left (null: along the world's axes)
+   */
+  heading: z.strictObject({ yaw: number, source: z.enum(["setpoint", "measured"]), taken_out: nullable }).nullable(),
   /** seconds of one cycle, from the command */
   period: nullable,
   /** share of the scored window with valid samples, per subject */
@@ -181,6 +186,14 @@ export const evaluationSchema = z.strictObject({
       }),
     ),
     trajectories: z.record(z.string(), z.string()),
+    /**
+     * per trajectory: axes in which errors are judged, whether the manifest says so, and the largest angle between the headings
+     * of its runs, radians (null: none is known)
+     */
+    judged_in: z.record(
+      z.string(),
+      z.strictObject({ axes: z.enum(["world", "heading"]), apart: nullable, declared: z.boolean() }),
+    ),
     /** where truth comes from, per body: the motion capture's topic */
     truth: z.strictObject({ vehicle: z.string(), effector: z.string().nullable() }),
     /** per signal: topic, clock, stamp, and what was chosen from the data (`between`, attitude), with the runs where it differs */

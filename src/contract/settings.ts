@@ -54,6 +54,8 @@ export const defaultSettings = {
   standing_still: 2e-3,
   /** a mean yaw further than this from the one that counts as commanded makes that doubtful, rad */
   assumed_yaw: 0.17,
+  /** headings of a trajectory's runs further apart than this are judged forward, left, up and not along the room's axes, rad (5 degrees) */
+  headings_apart: Math.PI / 36,
   /** a command whose attitude is missing in more than this share of its messages has none */
   attitude_missing: 0.1,
   /** a static capture that wanders more than this (sd) is none, m */

@@ -2,7 +2,7 @@ import type { Axis, Subject } from "./signals.ts";
 
 /**
  * Codes of the checks of design section 5, `frame-suspect` for measured motion that contradicts the declared axes, and
- * `shared-rate` for air or a controller that move at the rate of the cycles.
+ * `shared-rate` for air or a controller that move at the rate of the cycles, `heading-apart` for runs that face different ways.
  */
 export const checkCodes = [
   "gap",
@@ -37,6 +37,7 @@ export const checkCodes = [
   "frame-suspect",
   "shared-rate",
   "constant-offset",
+  "heading-apart",
 ] as const;
 export type CheckCode = (typeof checkCodes)[number];
 

@@ -1,6 +1,7 @@
 import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
 import type { Stretch } from "../alignment/logged/commonStretch.ts";
 import { type PreparedSignals, prepareSignals } from "../alignment/prepareSignals.ts";
+import { turnToHeading } from "../alignment/turnToHeading.ts";
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
@@ -17,13 +18,16 @@ export interface AlignJob {
   readonly settings: Settings;
   /** of a run of a logged trajectory without a period: what it is scored over; absent where that is not decided yet */
   readonly stretch?: Stretch;
+  /** the axes in which errors are judged; a run without a heading stays in the world's */
+  readonly judgeIn: "world" | "heading";
 }
 
 /** Reads and aligns one run. A fault of its log is among its checks. */
 export async function alignOneRun(job: AlignJob, effects: Effects): Promise<{ aligned: AlignedRun } & RunFacts> {
   const { prepared, checks, ...facts } = await readAndPrepare(job, effects);
   const { campaign, declaration, settings, stretch } = job;
-  return { aligned: alignRun(campaign, declaration, prepared, checks, settings, stretch ?? null), ...facts };
+  const aligned = alignRun(campaign, declaration, prepared, checks, settings, stretch ?? null);
+  return { aligned: job.judgeIn === "heading" ? turnToHeading(aligned) : aligned, ...facts };
 }
 
 /** What is kept of a run's logs besides its motion. */

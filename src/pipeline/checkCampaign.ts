@@ -47,13 +47,13 @@ function seedOf({ campaign, inputs }: MeasuredCampaign): string {
 }
 
 function blindCheck(
-  { campaign, measured, settings, inputs, noise, common, runs, parameters }: MeasuredCampaign,
+  { campaign, measured, settings, inputs, noise, common, judged, runs, parameters }: MeasuredCampaign,
   letters: ReadonlyMap<string, string>,
   opened: string | null,
 ): CampaignCheck {
   const lettered = letteredCampaign(campaign, letters);
   const filed = runs.map((run) => ({ ...run, configuration: letters.get(run.configuration)! }));
-  const shown = settingsOf(lettered, measured, common, settings);
+  const shown = settingsOf(lettered, measured, common, judged, settings);
   const names = Object.keys(shown.configurations);
   return {
     check: 1,

@@ -55,6 +55,7 @@ function judge({
   inputs,
   noise,
   common,
+  judged,
   runs: graded,
 }: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
   const runs = withConstantOffsets(campaign, withConfounding(campaign, graded), settings);
@@ -64,7 +65,7 @@ function judge({
     title: campaign.title,
     tool: { name: "counterpoise", version },
     inputs,
-    settings: settingsOf(campaign, measured, common, settings),
+    settings: settingsOf(campaign, measured, common, judged, settings),
     fitted: [...declaredTransforms(campaign), ...measured.flatMap((run) => run.fitted)],
     noise,
     runs,

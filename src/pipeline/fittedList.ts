@@ -69,6 +69,14 @@ export function fittedInRun(campaign: Campaign, declaration: RunDeclaration, run
       moved: Math.abs(clock.offset) > 10 ? null : Math.abs(clock.offset) * fastestSpeed(run),
     });
   }
+  if (run.heading !== null && run.judgedIn === "heading") {
+    list.push({
+      what: `run ${declaration.id}: errors of vehicle and effector turned to its heading`,
+      on: run.heading.source === "setpoint" ? "mean yaw of the setpoint" : "mean yaw measured, none was commanded",
+      value: `${((run.heading.yaw * 180) / Math.PI).toFixed(3)} deg about the vertical, constant`,
+      moved: null,
+    });
+  }
   const declared = campaign.trajectories[declaration.trajectory];
   if (run.period !== null && declared && declared.shape !== "hold") {
     const nominal = declared.period === null ? "" : `, ${declared.period.toFixed(6)} s declared`;

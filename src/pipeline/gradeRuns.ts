@@ -7,6 +7,7 @@ import { checkEvaluation } from "./checkEvaluation.ts";
 import { type CommonLengths, overCommonLength } from "./commonLength.ts";
 import { doubtedOriginals, findCopies } from "./copiedRuns.ts";
 import { delaysApart } from "./delaysApart.ts";
+import { headingCheck, type JudgedAxes } from "./judgedAxes.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
 import { noiseCheck } from "./noiseCheck.ts";
@@ -16,6 +17,7 @@ export interface GradedRuns {
   readonly runs: readonly RunEvaluation[];
   readonly noise: CampaignEvaluation["noise"];
   readonly common: CommonLengths;
+  readonly judged: JudgedAxes;
 }
 
 /**
@@ -25,6 +27,7 @@ export interface GradedRuns {
 export function gradeRuns(
   campaign: Campaign,
   measured: readonly MeasuredRun[],
+  judged: JudgedAxes,
   captures: Awaited<ReturnType<typeof readStaticCaptures>>,
   settings: Settings,
 ): GradedRuns {
@@ -44,7 +47,12 @@ export function gradeRuns(
   const checked = measured.map((run) => {
     const { id } = run.declaration;
     const copied = [copies.get(id), doubted.get(id)].filter((check) => check !== undefined);
-    const checks = [...run.checks, ...copied, ...noiseCheck(run.measures.tracking, limits, settings.noise_ratio)];
+    const checks = [
+      ...run.checks,
+      ...copied,
+      ...noiseCheck(run.measures.tracking, limits, settings.noise_ratio),
+      ...headingCheck(run, judged, settings),
+    ];
     return { run, checks, excluded: whyExcluded(run.declaration, checks) };
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
@@ -53,7 +61,7 @@ export function gradeRuns(
   const runs = checked.map(({ run, checks, excluded }) =>
     runEvaluation(run, [...checks, ...(apart.get(run.declaration.id) ?? [])], excluded, common),
   );
-  return { runs, noise, common };
+  return { runs, noise, common, judged };
 }
 
 /** Why a run does not count; null where it does. A person's reason stands before the tool's. */
@@ -112,6 +120,7 @@ function runEvaluation(
       hold: run.hold === null ? null : [...run.hold],
       cycles: run.cycles.map((window) => [...window] as [number, number]),
     },
+    heading: run.heading && { ...run.heading, taken_out: run.judgedIn === "heading" ? run.heading.yaw : null },
     period: run.period,
     valid_fraction: measures.valid_fraction,
     tracking: {

@@ -54,7 +54,7 @@ export async function measureCampaign(manifestPath: string, options: JourneyOpti
   const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
   // begun first and awaited last: hashed in another thread, the logs cost no time
   const listing = (await inputFiles(campaign, manifestPath, texts, effects)).map((file) => withDigest(file, effects));
-  const measured = await measureRuns(
+  const { measured, judged } = await measureRuns(
     campaign.runs.map((declaration) => ({ campaign, declaration, manifestPath, known, settings })),
     options.measureRuns ?? inTurn,
     effects,
@@ -63,7 +63,14 @@ export async function measureCampaign(manifestPath: string, options: JourneyOpti
   tell(measured.length, "", "hashing");
   const inputs = (await Promise.all(listing)).filter((input) => input !== null);
   const parameters = parametersOf(measured);
-  return { campaign, settings, inputs, measured, parameters, ...gradeRuns(campaign, measured, captures, settings) };
+  return {
+    campaign,
+    settings,
+    inputs,
+    measured,
+    parameters,
+    ...gradeRuns(campaign, measured, judged, captures, settings),
+  };
 }
 
 /** Settings of the autopilot by run, of the runs whose logs keep them. */

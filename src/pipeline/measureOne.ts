@@ -30,6 +30,8 @@ export interface MeasuredRun {
   readonly cycles: AlignedRun["cycles"];
   readonly period: number | null;
   readonly flight: AlignedRun["flight"];
+  readonly heading: AlignedRun["heading"];
+  readonly judgedIn: AlignedRun["judgedIn"];
   readonly choices: AlignedRun["choices"];
   readonly measures: RunMeasures;
   readonly extras: RunExtras;
@@ -70,6 +72,8 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     cycles: aligned.cycles,
     period: aligned.period,
     flight: aligned.flight,
+    heading: aligned.heading,
+    judgedIn: aligned.judgedIn,
     choices: aligned.choices,
     measures,
     extras: measureExtras(aligned, campaign, measures.synchronous, settings),

@@ -1,5 +1,6 @@
 import { commonStretch, type Stretch } from "../alignment/logged/commonStretch.ts";
 import type { Effects } from "./effects.ts";
+import { inOtherAxes, type JudgedAxes, judgedAxes } from "./judgedAxes.ts";
 import { type MeasuredRun, measureOne, type RunJob } from "./measureOne.ts";
 
 /** How the runs are worked through: in turn, or side by side (`runPool`). Results come in the order of the jobs. */
@@ -20,27 +21,42 @@ export const inTurn: MeasureRuns = async (jobs, effects, onDone) => {
 };
 
 /**
- * Measures all runs. Those of a logged trajectory without a period are read twice: first for when each arrived and landed, then,
- * once the stretch of command is known that all of them flew, for their figures over it.
+ * Measures all runs, each over the stretch and in the axes in which its trajectory is judged. Both are known only once all runs
+ * were looked at: those of a logged trajectory without a period are measured again over the stretch of command that all of
+ * them flew, those that face different ways in the heading of each.
  */
 export async function measureRuns(
-  jobs: readonly RunJob[],
+  jobs: readonly Omit<RunJob, "judgeIn">[],
   measure: MeasureRuns,
   effects: Effects,
   onDone: (done: number, run: string, total: number) => void,
-): Promise<MeasuredRun[]> {
-  const twice = jobs.filter(isWithoutPeriod);
-  const total = jobs.length + twice.length;
-  const first = await measure(jobs, effects, (done, run) => onDone(done, run, total));
+): Promise<{ measured: MeasuredRun[]; judged: JudgedAxes }> {
+  if (jobs.length === 0) return { measured: [], judged: {} };
+  const { campaign, settings } = jobs[0]!;
+  const filed = jobs.map((job): RunJob => ({ ...job, judgeIn: campaign.judgeIn ?? "world" }));
+  const twice = filed.filter(isWithoutPeriod);
+  let total = jobs.length + twice.length;
+  const first = await measure(filed, effects, (done, run) => onDone(done, run, total));
   const stretches = stretchesOf(twice, first);
-  const decided = twice.flatMap((job) => {
+  const decided = filed.map((job): RunJob => {
     const stretch = stretches.get(job.declaration.id);
-    return stretch === undefined ? [] : [{ ...job, stretch }];
+    return stretch === undefined ? job : { ...job, stretch };
   });
-  if (decided.length === 0) return first;
-  const second = await measure(decided, effects, (done, run) => onDone(jobs.length + done, run, total));
-  const byId = new Map(second.map((run) => [run.declaration.id, run]));
-  return first.map((run) => byId.get(run.declaration.id) ?? run);
+  const again = async (which: readonly RunJob[], before: MeasuredRun[]): Promise<MeasuredRun[]> => {
+    if (which.length === 0) return before;
+    const second = await measure(which, effects, (done, run) => onDone(total - which.length + done, run, total));
+    const byId = new Map(second.map((run) => [run.declaration.id, run]));
+    return before.map((run) => byId.get(run.declaration.id) ?? run);
+  };
+  const overStretch = await again(
+    decided.filter(({ stretch }) => stretch !== undefined),
+    first,
+  );
+  const judged = judgedAxes(campaign, overStretch, settings);
+  const turning = decided.filter((_, k) => inOtherAxes(overStretch[k]!, judged));
+  total += turning.length;
+  const turned = turning.map((job): RunJob => ({ ...job, judgeIn: "heading" }));
+  return { measured: await again(turned, overStretch), judged };
 }
 
 function isWithoutPeriod({ campaign, declaration }: RunJob): boolean {

@@ -4,6 +4,7 @@ import { originOf } from "../contract/originOf.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type { CommonLengths } from "./commonLength.ts";
+import type { JudgedAxes } from "./judgedAxes.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 import { describeTrajectory } from "./trajectoryText.ts";
 
@@ -15,6 +16,7 @@ export function settingsOf(
   campaign: Campaign,
   measured: readonly MeasuredRun[],
   common: CommonLengths,
+  judged: JudgedAxes,
   settings: Settings,
 ): CampaignEvaluation["settings"] {
   const signals: Record<string, Record<string, string>> = {};
@@ -76,6 +78,7 @@ export function settingsOf(
     trajectories: Object.fromEntries(
       Object.entries(campaign.trajectories).map(([name, trajectory]) => [name, describeTrajectory(trajectory)]),
     ),
+    judged_in: judged,
     truth: { vehicle: topic("vehicle_pose") ?? "motion capture", effector: topic("effector_pose") },
     signals,
     common_cycles: common.cycles,

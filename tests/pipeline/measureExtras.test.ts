@@ -35,7 +35,7 @@ async function measure(settings: FlightSettings, seed: number): Promise<Measured
   const { campaign } = await loadCampaign("campaign.yaml", effects);
   const declaration = campaign.runs[0]!;
   const { aligned } = await alignOneRun(
-    { campaign, declaration, manifestPath: "campaign.yaml", settings: defaultSettings },
+    { campaign, declaration, manifestPath: "campaign.yaml", settings: defaultSettings, judgeIn: "world" },
     effects,
   );
   const measures = measureRun(aligned, { vehicle: null, effector: null }, defaultSettings);

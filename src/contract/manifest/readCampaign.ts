@@ -25,6 +25,7 @@ const keys = [
   "sham",
   "smallest_difference",
   "primary",
+  "judge_in",
   "configurations",
   "vehicle",
   "frames",

@@ -4,11 +4,15 @@ import { choice, mapping, optional, quantity, text, withDefault } from "./fields
 import type { Reading } from "./reading.ts";
 import { isMapping, type TextMapping } from "./textTree.ts";
 
-type Header = Pick<Campaign, "title" | "baseline" | "candidate" | "sham" | "smallestDifference" | "primary">;
+type Header = Pick<
+  Campaign,
+  "title" | "baseline" | "candidate" | "sham" | "smallestDifference" | "primary" | "judgeIn"
+>;
 
 const titleField = text("the campaign's title");
 const configurationName = (role: string) => text(`the name of the ${role} configuration`);
 const primary = withDefault(choice(measureIds, "the measure of the verdicts"), "rms");
+const judgeIn = optional(choice(["world", "heading"], "the axes in which errors are judged"));
 const smallest = quantity("length", "positive");
 const smallestBySubject = mapping(
   { vehicle: optional(smallest), effector: optional(smallest), arm: optional(smallest) },
@@ -24,6 +28,7 @@ export function readHeader(reading: Reading, root: TextMapping): Header | null {
   const header = {
     sham,
     primary: reading.read(primary, root.primary, ["primary"]) ?? "rms",
+    judgeIn: reading.read(judgeIn, root.judge_in, ["judge_in"]),
     smallestDifference: readSmallestDifference(reading, root),
   };
   checkRoles(reading, root, { baseline, candidate, sham });
