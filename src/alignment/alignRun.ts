@@ -13,6 +13,7 @@ import type { LoggedFlight } from "./logged/loggedFlight.ts";
 import type { PreparedSignals } from "./prepareSignals.ts";
 import { Alignment } from "./steps/Alignment.ts";
 import { findWindows, type Windowed } from "./steps/findWindows.ts";
+import { judgeCommands } from "./steps/judgeCommands.ts";
 import { judgeMotion, judgePoses } from "./steps/judgeRun.ts";
 import { type Pointed, placePoints, type Tracked, trackSubjects } from "./steps/placeBodies.ts";
 import { type Commanded, placeCommand, placeSetpoint, type Setpointed } from "./steps/placeCommands.ts";
@@ -94,6 +95,7 @@ export function alignRun(
     .step(trackSubjects)
     .step(findWindows)
     .step(judgePoses)
+    .step(judgeCommands)
     .step(judgeMotion);
   return whole === null ? unaligned(start.epoch, known.clocks ?? {}, checks) : aligned(whole, checks);
 }
@@ -137,13 +139,26 @@ function sparingVehicle(check: Check): Check {
   return { ...check, touches: { ...check.touches, subjects: subjects.filter((subject) => subject !== "vehicle") } };
 }
 
-function choicesOf({ prepared, pose, setpoint, commandRaw, cyclesOf, stretch, flight }: Whole): Record<string, string> {
+function betweenOf({ between, shaped }: CommandTrack): string {
+  return shaped ? "as the declared shape" : between;
+}
+
+function choicesOf({
+  prepared,
+  pose,
+  setpoint,
+  commandRaw,
+  command,
+  cyclesOf,
+  stretch,
+  flight,
+}: Whole): Record<string, string> {
   return {
     ...Object.fromEntries([...prepared].map(([name, { timeline }]) => [`${name}.stamp`, timeline.source])),
     ...(pose.bodyUp === null ? {} : { "vehicle_pose.body_up": pose.bodyUp }),
-    "vehicle_setpoint.between": setpoint.between,
+    "vehicle_setpoint.between": betweenOf(setpoint),
     "vehicle_setpoint.attitude": setpoint.attitude,
-    ...(commandRaw === null ? {} : { "effector_command.between": commandRaw.between }),
+    ...(commandRaw === null ? {} : { "effector_command.between": betweenOf(command ?? commandRaw) }),
     "cycles.from": cyclesOf === commandRaw ? "effector_command" : "vehicle_setpoint",
     ...(flight === null || stretch === null ? {} : { "cycles.stretch": stretch.words }),
   };

@@ -22,6 +22,8 @@ export interface CommandTrack extends PoseTrack {
   readonly zeroed: number;
   /** median interval of the messages, seconds */
   readonly interval: number;
+  /** whether it follows the declared shape between two messages (`shapedCommand`) */
+  readonly shaped?: boolean;
   /** stretches between messages in which nothing was commanded */
   readonly breaks: readonly (readonly [number, number])[];
 }
@@ -68,8 +70,8 @@ export function movesWithin({ t, x, y, z }: CommandTrack, window: Window | null)
  * @param signal    as logged; columns x y z, and qx qy qz qw or yaw where the type has them
  * @param t         instants, seconds, strictly increasing, one per entry of `order`
  * @param order     message index of each instant
- * @param declared  what the manifest says of the time between two messages; null: hold where the command steps or comes
- *                  less often than every `command_interval`, else linear
+ * @param declared  what the manifest says of the time between two messages; null: hold where the command steps, or comes less
+ *                  often than every `command_interval` and does not move smoothly from message to message; else linear
  */
 export function buildCommandTrack(
   signal: RecordedSignal,
@@ -100,7 +102,8 @@ export function buildCommandTrack(
   for (let i = 0; i < n; i++) if (Number.isFinite(x[i]! + y[i]! + z[i]!)) commanded[i] = 1;
   const interval = medianInterval(t);
   const slow = !(interval <= settings.command_interval);
-  const between = declared ?? (slow || steps(x, y, z) ? "hold" : "linear");
+  const smooth = !slow || (interval <= settings.command_seldom && isSmooth(x, y, z, settings.command_smooth));
+  const between = declared ?? (smooth && !steps(x, y, z) ? "linear" : "hold");
   const afterSame = Math.max(settings.command_gap_intervals * interval, 1);
   const afterChange = Math.max(settings.gap_intervals * interval, 0.1);
   const least = Math.min(afterSame, afterChange);
@@ -259,6 +262,20 @@ function givenAttitude(
     out.qw[i] = qw[last]! * scale;
   }
   return missing > settings.attitude_missing * n ? null : { ...out, attitude: "given", missing };
+}
+
+/** Whether a moving command goes through its messages as a curve does: each lies near the middle of its neighbours. */
+function isSmooth(x: Float64Array, y: Float64Array, z: Float64Array, limit: number): boolean {
+  let [first, second] = [0, 0];
+  for (const column of [x, y, z]) {
+    for (let i = 1; i + 1 < column.length; i++) {
+      const [a, b, c] = [column[i - 1]!, column[i]!, column[i + 1]!];
+      if (Number.isNaN(a + b + c)) continue;
+      first += (c - a) ** 2;
+      second += (a - 2 * b + c) ** 2;
+    }
+  }
+  return second < limit * limit * first;
 }
 
 /** Whether a command moves in steps: most of its changes stand alone between unchanged messages. */

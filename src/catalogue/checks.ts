@@ -39,6 +39,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "log-unreadable": everything,
   "few-cycles": inCycles,
   "no-arrival": inCycles,
+  "coarse-command": inCycles,
   "uneven-error": everything,
   "short-hold": inHold,
   "low-rate": peaks,

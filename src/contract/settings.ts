@@ -131,8 +131,20 @@ export const defaultSettings = {
   uneven_stretch: 0.1,
   /** hold windows shorter than this get the check `short-hold`, s */
   hold_advised: 10,
-  /** what a command means between two messages, where not declared: hold if it comes less often than this, s */
-  command_interval: 0.2,
+  /**
+   * what a command means between two messages, where not declared: one that comes less often than this, s, is looked at: what a
+   * smooth declared shape says, else linear where each message is nearly the middle of its neighbours (second to first differences
+   * below this ratio: a sinusoid of 4 messages a period has 1, places taken at random 1.7), else hold; and hold from this interval
+   * on, s. No limit is a rate in use (10, 5, 2, 1 Hz): jitter must not decide
+   */
+  command_interval: 0.15,
+  command_smooth: 0.9,
+  command_seldom: 0.7,
+  /** a slow command follows its declared shape where a waveform of its period leaves less than this share of its spread */
+  command_shape: 0.03,
+  /** coarse-command: the other reading moves an rms by more than this share of it, or this share of the smallest difference */
+  coarse_share: 0.1,
+  coarse_smallest: 0.5,
   /** a command is taken to have ended this many median intervals after its last message */
   command_gap_intervals: 10,
   /** a command must match its declared trajectory to this share (design, section 5) */

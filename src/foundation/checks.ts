@@ -24,6 +24,7 @@ export const checkCodes = [
   "log-unreadable",
   "few-cycles",
   "no-arrival",
+  "coarse-command",
   "uneven-error",
   "short-hold",
   "low-rate",

@@ -3,6 +3,7 @@ import { buildCommandTrack, messagesOf } from "../../src/alignment/commandTrack.
 import { samplePoints, samplePoses } from "../../src/alignment/sampleTrack.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { RecordedSignal } from "../../src/foundation/recording.ts";
+import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { evenTimes, signal } from "./signals.ts";
 
 interface Wanted {
@@ -46,11 +47,20 @@ describe("hold or linear", () => {
     expect([before, close, after]).toEqual([0.1, 0.1, 0.2]);
   });
 
-  test("a command that comes less often than every 0.2 s is held, however smooth", () => {
-    const t = evenTimes(4, 10);
-    const track = build(t, { x: t.map((time) => 0.01 * time) });
+  test("one that comes seldom is read as its messages look: a curve goes on, places taken at random hold", () => {
+    const smooth = (rate: number): string => {
+      const t = evenTimes(rate, 20);
+      // 5 messages a turn, and more
+      return build(t, { x: t.map((time) => 0.1 * Math.sin((2 * Math.PI * rate * time) / 5.3)) }).between;
+    };
+    expect([3, 4, 4.99, 5.01, 10].map(smooth)).toEqual(Array(5).fill("linear"));
+    // at 1 Hz and slower it is places to be at
+    expect([0.5, 1].map(smooth)).toEqual(["hold", "hold"]);
+    const random = seededRandom(41);
+    const t = evenTimes(4, 20);
+    const track = build(t, { x: t.map(() => random.normal()) });
     expect(track.between).toBe("hold");
-    expect(at(track, 5.2)[0]).toBe(0.05);
+    expect(at(track, 5.2)[0]).toBe(track.x[track.t.indexOf(5)]);
   });
 
   test("a resting command is the same either way", () => {

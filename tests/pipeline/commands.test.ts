@@ -94,7 +94,9 @@ describe("a command of the arm that comes three times a second", () => {
     const manifest = shortManifest(["a.bag"]).replace(/orbit: \{.*\}/, `orbit: { shape: logged, period: ${period} s }`);
     for (const text of [manifest, shortManifest(["a.bag"])]) {
       const { runs, settings } = await evaluateFlights({ "a.bag": seldom() }, text);
-      expect(settings.signals.effector_command!.between).toBe("hold");
+      // where no shape is declared the messages look like a curve's
+      const declared = text === manifest ? "linear" : "as the declared shape";
+      expect(settings.signals.effector_command!.between).toBe(declared);
       const { cycles } = runs[0]!.windows;
       // six cycles were flown; where the last begins or ends between two messages it may not count
       expect(cycles.length).toBeGreaterThanOrEqual(5);
@@ -190,4 +192,53 @@ test("commands of the arm without a position are none, and that is said", async 
     },
   ]);
   expect(checksOf(runs[0]!, "stamp-epoch")).toEqual([]);
+});
+
+describe("a command of the arm that comes 4 times a second, on a circle of 1.5 s", () => {
+  const at = (commandRate: number, more: object = {}) => shortFlight(3, { commandRate, ...more });
+
+  test("is scored against the circle, not against steps: rms and synchronous error are those at 50 Hz", async () => {
+    const logs = { "often.bag": at(50), "slow.bag": at(4) };
+    const { runs, settings } = await evaluateFlights(logs);
+    const [often, slow] = runs;
+    expect(settings.signals.effector_command!.between).toBe("linear (often); as the declared shape (slow)");
+    for (const axis of axes) {
+      const [fast, coarse] = [often!, slow!].map(({ tracking }) => tracking.cycles!.effector![axis].rms);
+      // the same flight, noise included: what is left is a start of the cycles that differs by a millisecond or two (held, it
+      // would be some 20 mm on y and z)
+      expect(Math.abs(coarse! - fast!)).toBeLessThan(5e-4);
+      const [true_, found] = [often!, slow!].map(({ synchronous }) => synchronous!.effector![axis].rms);
+      expect(Math.abs(found! - true_!)).toBeLessThan(5e-4);
+    }
+    expect(checksOf(often!, "coarse-command")).toEqual([]);
+    // said with what holding would make of it, but no doubt: the declared shape tells
+    expect(checksOf(slow!, "coarse-command")).toMatchObject([
+      { severity: "note", evidence: { signal: "effector_command", taken: "shape", other: "hold" } },
+    ]);
+    const { rms_m, rms_otherwise_m } = checksOf(slow!, "coarse-command")[0]!.evidence as Record<string, number>;
+    expect(Math.abs(rms_otherwise_m! - rms_m!)).toBeGreaterThan(0.005);
+  });
+
+  test("with no declared shape is read as it looks, and doubted with what the other reading would make of it", async () => {
+    const period = (2 * Math.PI * 0.06) / 0.25;
+    const manifest = shortManifest(["a.bag"]).replace(/orbit: \{.*\}/, `orbit: { shape: logged, period: ${period} s }`);
+    const { runs, settings } = await evaluateFlights({ "a.bag": at(4) }, manifest);
+    expect(settings.signals.effector_command!.between).toBe("linear");
+    expect(checksOf(runs[0]!, "coarse-command")).toMatchObject([
+      { severity: "doubt", evidence: { taken: "linear", other: "hold" }, touches: { subjects: ["effector", "arm"] } },
+    ]);
+    // whoever says it has no doubt
+    const said = manifest.replace("topic: /arm/goal,", "topic: /arm/goal, between: linear,");
+    expect(checksOf((await evaluateFlights({ "a.bag": at(4) }, said)).runs[0]!, "coarse-command")).toEqual([]);
+  });
+
+  test("at 5 Hz is read alike whichever side of 5 Hz its stamps fall", async () => {
+    const logs = { "under.bag": at(4.99), "over.bag": at(5.01) };
+    for (const shape of ["", "{ shape: logged, period: 1.508 s }"]) {
+      const plain = shortManifest(Object.keys(logs));
+      const manifest = shape === "" ? plain : plain.replace(/orbit: \{.*\}/, `orbit: ${shape}`);
+      const { settings } = await evaluateFlights(logs, manifest);
+      expect(settings.signals.effector_command!.between).toBe(shape === "" ? "as the declared shape" : "linear");
+    }
+  });
 });

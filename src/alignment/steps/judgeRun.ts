@@ -1,7 +1,6 @@
 import type { Check } from "../../foundation/checks.ts";
 import { bodiesApart } from "../clock/bodiesApart.ts";
 import { clockApart } from "../clock/clockWitness.ts";
-import { commandChecks } from "../commandChecks.ts";
 import { movesWithin } from "../commandTrack.ts";
 import { conventionChecks } from "../conventions/conventionChecks.ts";
 import { describeFaults } from "../describeFaults.ts";
@@ -48,9 +47,9 @@ function swapFaults(prepared: PreparedSignals): ReturnType<typeof findSwaps> {
   return findSwaps(vehicle.excursions, effector.excursions, Math.max(vehicle.interval, effector.interval));
 }
 
-/** Commands, axes, units, motion and power against each other and against physics. */
+/** Axes, units, motion and power against each other and against physics. */
 export const judgeMotion: Step<All, object> = (record) => {
-  const { prepared, settings, pose, markers, recorded, setpoint, commandRaw, vehicle, tool, turned, tilted } = record;
+  const { prepared, settings, pose, markers, recorded, setpoint, vehicle, tool, turned, tilted } = record;
   const { campaign, frame, trajectory, hold, scored, period, subjects, onRun, witness, toolMarkers, effectorInterval } =
     record;
   const facts = { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period };
@@ -61,8 +60,6 @@ export const judgeMotion: Step<All, object> = (record) => {
       ...(toolMarkers === null || hold === null || !tilted
         ? []
         : bodiesApart(markers, toolMarkers, hold, { vehicle: pose.interval, tool: effectorInterval }, settings)),
-      ...commandChecks("vehicle_setpoint", setpoint, scored),
-      ...(commandRaw === null ? [] : commandChecks("effector_command", commandRaw, scored)),
       ...frameChecks({ vehicle, turned, tool, setpoint, subjects, scored: scored ?? hold }, settings),
       ...conventionChecks({ prepared, markers, tilted, subjects, frame, scored, hold, onRun }, settings),
       ...unevenError(subjects, scored, trajectory.shape === "hold", settings),

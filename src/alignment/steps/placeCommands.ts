@@ -2,6 +2,7 @@ import type { SignalSource } from "../../contract/campaign.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import type { Window } from "../../foundation/tracks.ts";
 import { buildCommandTrack, type CommandTrack } from "../commandTrack.ts";
+import { shapedCommand } from "../cycles/shapedCommand.ts";
 import { transformPoses } from "../frames.ts";
 import { apart, noPositions, noSetpoint } from "../refusals.ts";
 import { onboardOf } from "../timedSignals.ts";
@@ -20,7 +21,7 @@ export interface Setpointed {
 export const placeSetpoint: Step<Given & Taken & Clocked & Posed, Setpointed> = (record) => {
   const { campaign, run, recorded, setpointSignal } = record;
   const setpointOnboard = commandOf(record, "vehicle_setpoint")!;
-  const setpoint = transformPoses(setpointOnboard, onboardOf(campaign, run));
+  const setpoint = transformPoses(drawn(record, "vehicle_setpoint", setpointOnboard), onboardOf(campaign, run));
   if (!setpoint.x.some(Number.isFinite)) {
     return { adds: null, checks: [noSetpoint(setpointSignal.timeline.t.length)] };
   }
@@ -32,7 +33,7 @@ export interface Commanded {
   readonly frame: SignalSource["frame"];
   /** the effector command as logged, in its own frame; null where there is none */
   readonly commandRaw: CommandTrack | null;
-  /** as `commandRaw`, but in the capture's world where it is a command in the world */
+  /** what was commanded, between the messages too; in the capture's world where it is a command in the world */
   readonly command: CommandTrack | null;
 }
 
@@ -46,17 +47,33 @@ export const placeCommand: Step<Given & Clocked & Posed, Commanded> = (record) =
     const messages = prepared.get("effector_command")!.timeline.t.length;
     return { adds: { frame, commandRaw: null, command: null }, checks: [noPositions(messages)] };
   }
-  const command = frame === "world" ? transformPoses(logged, onboardOf(campaign, run)) : logged;
+  const shown = drawn(record, "effector_command", logged);
+  const command = frame === "world" ? transformPoses(shown, onboardOf(campaign, run)) : shown;
   const checks = meets(command, recorded) ? [] : [apart(recorded, command, "commands of the effector", campaign)];
   return { adds: { frame, commandRaw: logged, command }, checks };
 };
 
-function commandOf({ campaign, prepared, onRun, settings }: Given & Clocked, name: SignalName): CommandTrack | null {
+/** A slow command follows its declared shape between two messages, unless the manifest says what it does there. */
+function drawn({ campaign, run, settings }: Given, name: SignalName, track: CommandTrack): CommandTrack {
+  const isSaid = campaign.signals[name]?.between != null;
+  return (isSaid ? null : shapedCommand(track, campaign.trajectories[run.trajectory]!, settings)) ?? track;
+}
+
+/**
+ * A command as its messages say, on the run's clock, in the campaign's axes; null where there is none.
+ *
+ * @param between  what it means between two messages; null: decided from them
+ */
+export function commandOf(
+  { campaign, prepared, onRun, settings }: Given & Clocked,
+  name: SignalName,
+  between = campaign.signals[name]?.between ?? null,
+): CommandTrack | null {
   const signal = prepared.get(name);
   if (!signal || signal.timeline.t.length === 0) return null;
   const source = campaign.signals[name];
   const { t, order } = signal.timeline;
-  const track = buildCommandTrack(signal.signal, onRun(signal, t), order, source?.between ?? null, settings);
+  const track = buildCommandTrack(signal.signal, onRun(signal, t), order, between, settings);
   return turnCommand(track, source);
 }
 

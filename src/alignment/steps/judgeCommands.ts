@@ -1,0 +1,114 @@
+import type { Check } from "../../foundation/checks.ts";
+import { axes, type Subject, subjects as subjectNames } from "../../foundation/signals.ts";
+import { lowerBound } from "../../numeric/lowerBound.ts";
+import { plainSumOfSquares } from "../../numeric/plainSum.ts";
+import { commandChecks } from "../commandChecks.ts";
+import { movesWithin } from "../commandTrack.ts";
+import { transformPoses } from "../frames.ts";
+import type { SubjectTrack } from "../subjectTracks.ts";
+import { onboardOf } from "../timedSignals.ts";
+import type { Step } from "./Alignment.ts";
+import type { Windowed } from "./findWindows.ts";
+import { type Pointed, type Tracked, trackSubjects } from "./placeBodies.ts";
+import { type Commanded, commandOf, type Setpointed } from "./placeCommands.ts";
+import type { Clocked, Given, Posed, Taken } from "./placeOnClock.ts";
+
+type Commands = Given & Taken & Clocked & Posed & Setpointed & Pointed & Commanded & Windowed & Tracked;
+
+/** What is wrong with the commands, and what hangs on how slowly they come. */
+export const judgeCommands: Step<Commands, object> = (record) => {
+  const { setpoint, commandRaw, scored } = record;
+  return {
+    adds: {},
+    checks: [
+      ...commandChecks("vehicle_setpoint", setpoint, scored),
+      ...(commandRaw === null ? [] : commandChecks("effector_command", commandRaw, scored)),
+      ...coarse(record, "vehicle_setpoint"),
+      ...coarse(record, "effector_command"),
+    ],
+  };
+};
+
+interface Moved {
+  readonly subject: Subject;
+  readonly axis: "x" | "y" | "z";
+  /** rms as it is, and read otherwise, metres */
+  readonly rms: number;
+  readonly other: number;
+}
+
+/**
+ * A command that moves within the scored window, but comes slowly: by how much the errors would be others, had it held between two
+ * messages instead of moved on, or the other way round. What the manifest says of it, or its declared shape, is no guess.
+ */
+function coarse(record: Commands, name: "vehicle_setpoint" | "effector_command"): Check[] {
+  const { campaign, settings, scored, setpoint, command } = record;
+  const track = name === "vehicle_setpoint" ? setpoint : command;
+  const isSaid = campaign.signals[name]?.between != null;
+  if (track === null || scored === null || isSaid || !(track.interval > settings.command_interval)) return [];
+  if (!movesWithin(track, scored)) return [];
+  const reading = track.between === "hold" ? "linear" : "hold";
+  const moved = readOtherwise(record, name, reading);
+  const matters = moved.filter(({ subject, rms, other }) => {
+    const smallest = campaign.smallestDifference[subject] ?? Number.POSITIVE_INFINITY;
+    return Math.abs(other - rms) > Math.min(settings.coarse_share * rms, settings.coarse_smallest * smallest);
+  });
+  const worst = moved.reduce<Moved | null>(
+    (most, one) => (most === null || Math.abs(one.other - one.rms) > Math.abs(most.other - most.rms) ? one : most),
+    null,
+  );
+  if (worst === null) return [];
+  const rate = (1 / track.interval).toFixed(1);
+  const how = track.shaped
+    ? "between them it was taken to follow its declared shape, on which they lie"
+    : `between two of them it was taken to ${track.between === "hold" ? "hold" : "move on along a straight line"}, as they look`;
+  const mm = (metres: number): string => (1e3 * metres).toFixed(1);
+  return [
+    {
+      code: "coarse-command",
+      severity: track.shaped || matters.length === 0 ? "note" : "doubt",
+      message: `${name}: ${rate} messages a second; ${how}. Had it ${reading === "hold" ? "held" : "moved on"}, the rms of ${worst.subject} along ${worst.axis} would be ${mm(worst.other)} mm instead of ${mm(worst.rms)} mm`,
+      evidence: {
+        signal: name,
+        rate_hz: 1 / track.interval,
+        taken: track.shaped ? "shape" : track.between,
+        other: reading,
+        subject: worst.subject,
+        axis: worst.axis,
+        rms_m: worst.rms,
+        rms_otherwise_m: worst.other,
+      },
+      hint: "log the command as often as it is made; or say what it does between two messages: `between: hold` or `between: linear` on the signal",
+      touches: {
+        subjects: subjectNames.filter((subject) => matters.some((one) => one.subject === subject)),
+        axes: axes.filter((axis) => matters.some((one) => one.axis === axis)),
+      },
+    },
+  ];
+}
+
+/** The rms of each subject and axis in the scored window as it is, and with one command read otherwise between its messages. */
+function readOtherwise(
+  record: Commands,
+  name: "vehicle_setpoint" | "effector_command",
+  reading: "hold" | "linear",
+): Moved[] {
+  const { campaign, run, frame, scored } = record;
+  const raw = commandOf(record, name, reading);
+  if (raw === null || scored === null) return [];
+  const inWorld =
+    name === "vehicle_setpoint" || frame === "world" ? transformPoses(raw, onboardOf(campaign, run)) : raw;
+  const changed = name === "vehicle_setpoint" ? { ...record, setpoint: inWorld } : { ...record, command: inWorld };
+  const others = trackSubjects(changed, []).adds?.subjects ?? {};
+  const rmsOf = ({ t, error }: SubjectTrack, axis: "x" | "y" | "z"): number => {
+    const [from, to] = scored.map((at) => lowerBound(t, at)) as [number, number];
+    return Math.sqrt(plainSumOfSquares(error[axis].subarray(from, to)) / (to - from));
+  };
+  return subjectNames.flatMap((subject) => {
+    const [now, otherwise] = [record.subjects[subject], others[subject]];
+    if (now === undefined || otherwise === undefined) return [];
+    return axes
+      .map((axis) => ({ subject, axis, rms: rmsOf(now, axis), other: rmsOf(otherwise, axis) }))
+      .filter(({ rms, other }) => Number.isFinite(rms + other));
+  });
+}
