@@ -1,5 +1,6 @@
 import type { PointSurvey, TableSurvey } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
+import type { Metres, Seconds } from "../foundation/units.ts";
 
 /** What `inspect --json` prints: SI, instants as decimal text of nanoseconds. What is not known is null. */
 export interface LogInspection {
@@ -120,3 +121,28 @@ export interface FolderLog {
   /** the earlier log that holds the same bytes */
   readonly same_as: string | null;
 }
+
+/** What a command asks for, in the words of a manifest. */
+export type CommandShape =
+  | {
+      readonly shape: "circle";
+      readonly plane: "xy" | "yz" | "xz";
+      readonly radius: Metres;
+      readonly period: Seconds;
+      readonly cycles: number;
+    }
+  | {
+      readonly shape: "line";
+      readonly axis: "x" | "y" | "z";
+      readonly stroke: Metres;
+      readonly period: Seconds;
+      readonly cycles: number;
+    }
+  | { readonly shape: "hold"; readonly duration: Seconds }
+  /** `reach` per axis and `lasts` tell one such motion from another */
+  | {
+      readonly shape: "logged";
+      readonly period: Seconds | null;
+      readonly reach: readonly [Metres, Metres, Metres];
+      readonly lasts: Seconds;
+    };

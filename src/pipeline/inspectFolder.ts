@@ -1,4 +1,4 @@
-import { join } from "node:path";
+import { basename, join, resolve } from "node:path";
 import type { FolderInspection, FolderLog } from "../contract/inspection.ts";
 import { CounterpoiseError, LogError } from "../foundation/errors.ts";
 import { filesOfLog } from "../readers/filesOfLog.ts";
@@ -25,11 +25,12 @@ export interface FolderProgress {
  *
  * A log that cannot be read is listed with the reason and stops no other.
  *
+ * @param options.prefix  from the manifest to the folder; "" where it is to lie in it
  * @throws LogError  code `log-unreadable`: the folder cannot be read, or holds no log
  */
 export async function inspectFolder(
   folder: string,
-  options: { onProgress?: (progress: FolderProgress) => void; effects?: FolderEffects } = {},
+  options: { onProgress?: (progress: FolderProgress) => void; effects?: FolderEffects; prefix?: string } = {},
 ): Promise<FolderInspection> {
   const effects = options.effects ?? { lookAtLog: (path) => lookAtLog(path), sha256: sumOfLog };
   const { paths, others } = await logsIn(folder);
@@ -56,7 +57,10 @@ export async function inspectFolder(
     folder,
     logs,
     others: strangers,
-    manifest: folderDraft(found.map((one, k) => ({ ...one, log: logs[k]! }))),
+    manifest: folderDraft(
+      found.map((one, k) => ({ ...one, log: logs[k]! })),
+      { title: basename(resolve(folder)), prefix: options.prefix ?? "" },
+    ),
   };
 }
 

@@ -25,13 +25,18 @@ const fromDisk: InspectEffects = { surveyLog, readStamps, readLog };
  *
  * Reads the times of all messages, in one pass.
  *
+ * @param prefix  from the manifest to the folder of the log; "" where it is to lie beside the log
  * @throws LogError  code `log-unreadable`: it cannot be read or is of no known format
  */
-export async function inspectLog(path: string, effects: InspectEffects = fromDisk): Promise<LogInspection> {
+export async function inspectLog(
+  path: string,
+  effects: InspectEffects = fromDisk,
+  prefix = "",
+): Promise<LogInspection> {
   const { inspection, sights } = await lookAtLog(path, effects);
   const name = inspection.file.split(/[/\\]/).at(-1) ?? inspection.file;
-  // paths are relative to the manifest, which is to lie beside the log
-  return { ...inspection, manifest: folderDraft([foundLog(name, inspection, sights)]) };
+  const title = name.replace(/(?<=.)\.[^.]*$/, "");
+  return { ...inspection, manifest: folderDraft([foundLog(name, inspection, sights)], { title, prefix }) };
 }
 
 /** As `inspectLog`, with what the motions in it show, and without a manifest. */

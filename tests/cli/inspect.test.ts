@@ -146,12 +146,18 @@ function filledIn(fragment: string): string {
     JOINT: "joint_1",
     TOPIC: "/some/topic",
     TIME: "-137 ms",
-    CONFIGURATION: "bare",
+    PERIOD: "1.5 s",
+    RUNS: "[]",
+    BASELINE: "calm",
+    CANDIDATE: "gusty",
+    TOOL_POINT: "[0 mm, 0 mm, -45 mm]",
+    ARM_BASE: "[60 mm, 0 mm, -120 mm]",
+    WORLD: "ned",
     COLUMN: "#1",
   };
   const units: Record<string, string> = { t: "s", position: "m", angle: "rad", rate: "rad/s" };
   const measured = fragment.replace(/\b(t|position|angle|rate): <UNIT>/g, (_, key: string) => `${key}: ${units[key]}`);
-  return measured.replace(/<([A-Z]+)>/g, (place, name: string) => values[name] ?? place);
+  return measured.replace(/<([A-Z_]+)>/g, (place, name: string) => values[name] ?? place);
 }
 const campaignOf = (fragment: string) =>
   readCampaign(filledIn(fragment), { file: "campaign.yaml", readText: () => Promise.reject(new Error("no table")) });

@@ -52,8 +52,8 @@ function refused(shape: string, period: number, moving: number, wave: Waveform |
   };
 }
 
-/** The period between a quarter and four times the declared one that repeats best; null where none does. */
-function bestPeriod(samples: CommandSamples, stretch: MovingStretch, declared: number): number | null {
+/** The period between a quarter and four times a guess that repeats best; null where none does. */
+export function bestPeriod(samples: CommandSamples, stretch: MovingStretch, declared: number): number | null {
   const part = sliceSamples(samples, samples.t[stretch.from]!, samples.t[stretch.to]!);
   const length = part.t[part.t.length - 1]! - part.t[0]!;
   const shareAt = (period: number): number => unexplainedShare(part, period, 3);

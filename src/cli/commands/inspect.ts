@@ -2,7 +2,7 @@ import { statSync } from "node:fs";
 import { join } from "node:path";
 import { inspectFolder } from "../../pipeline/inspectFolder.ts";
 import { inspectLog } from "../../pipeline/inspectLog.ts";
-import { writeDraft } from "../../pipeline/writeDraft.ts";
+import { wayTo, writeDraft } from "../../pipeline/writeDraft.ts";
 import { folderText } from "../../report/folderText.ts";
 import { logText } from "../../report/logText.ts";
 import type { CommandInput } from "../Command.ts";
@@ -28,18 +28,20 @@ export async function inspect({ flags, values, operands }: CommandInput, termina
     const progress = progressLine(terminal, { quiet: flags.has("json") });
     try {
       const inspection = await inspectFolder(path, {
+        prefix: draft === null ? "" : wayTo(path, draft),
         onProgress: ({ done, total, path: log }) => progress.show(`${done} of ${total} files: ${log}`),
       });
       progress.clear();
-      if (draft !== null) await writeDraft(draft, path, inspection.manifest);
+      if (draft !== null) await writeDraft(draft, inspection.manifest);
       print(inspection, folderText(inspection, { ...terminal, written: draft }));
     } finally {
       progress.clear();
     }
     return 0;
   }
-  const inspection = await inspectLog(path);
-  if (draft !== null) await writeDraft(draft, join(path, ".."), inspection.manifest);
+  const prefix = draft === null ? "" : wayTo(join(path, ".."), draft);
+  const inspection = await inspectLog(path, undefined, prefix);
+  if (draft !== null) await writeDraft(draft, inspection.manifest);
   print(inspection, logText(inspection, terminal));
   if (draft !== null && !flags.has("json")) terminal.out(`\nWritten: ${draft}\n`);
   return 0;

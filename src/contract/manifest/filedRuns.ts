@@ -16,12 +16,15 @@ export class FiledRuns {
   /** by what a run may be called */
   readonly #reading: Reading;
   readonly #listed = new Map<string, { readonly configuration: string; readonly path: Path }>();
+  /** where any configuration lists its runs, be it none */
   readonly #baseline: string | null;
 
   constructor(reading: Reading, root: TextMapping) {
     this.#reading = reading;
-    this.#baseline = typeof root.baseline === "string" ? root.baseline.trim() : null;
-    for (const [configuration, entry] of Object.entries(isMapping(root.configurations) ? root.configurations : {})) {
+    const entries = Object.entries(isMapping(root.configurations) ? root.configurations : {});
+    const isListing = entries.some(([, entry]) => isMapping(entry) && Array.isArray(entry.runs));
+    this.#baseline = isListing && typeof root.baseline === "string" ? root.baseline.trim() : null;
+    for (const [configuration, entry] of entries) {
       // what is wrong with the list is said where the configurations are read
       const names = isMapping(entry) ? (runsOfConfiguration.safeParse(entry.runs).data ?? []) : [];
       for (const [k, name] of names.entries()) {
@@ -41,7 +44,7 @@ export class FiledRuns {
 
   /** The configuration of a run that none lists; null where none lists any. */
   get rest(): string | null {
-    return this.#listed.size > 0 ? this.#baseline : null;
+    return this.#baseline;
   }
 
   /** Notes what is listed and is no run, and what could be several. */
@@ -52,7 +55,10 @@ export class FiledRuns {
     for (const [name, { path }] of this.#listed) {
       const count = counts.get(name) ?? 0;
       if (count === 0)
-        this.#reading.unknownName(path, name, { what: "a run by its id or its log", known: [...counts.keys()] });
+        this.#reading.unknownName(path, name, {
+          what: "a run by its id or its log",
+          known: runs.map((run) => [...namesOf(run)][0]!),
+        });
       else if (count > 1)
         this.#reading.complain(
           path,

@@ -15,8 +15,6 @@ export type Roles = ReadonlyMap<SignalName, Role>;
 
 /** A command holds for a while without any change; what is measured never does, *common practice, no source*. */
 const [heldLeast, repeatedLeast] = [0.8, 0.2];
-/** A body that moves by less rests: the noise of a capture, and a table that is touched, metres. */
-const restsWithin = 0.01;
 /** A setpoint is flown to within this, metres; a body of another place in the room is further away. */
 const flownWithin = 0.5;
 /** Of two bodies the nearer to a setpoint flies it, where the other is further by this much, metres. */
@@ -43,8 +41,12 @@ interface Body {
  *
  * @param candidates  whatever could serve a signal
  * @param streams     those of them that could be read
+ * @returns `turnsAsGyro`: the vehicle found turns as a gyro of the log says
  */
-export function findRoles(candidates: readonly Candidate[], streams: readonly Stream[]): Roles {
+export function findRoles(
+  candidates: readonly Candidate[],
+  streams: readonly Stream[],
+): { readonly roles: Roles; readonly turnsAsGyro: boolean } {
   const roles = new Map<SignalName, Role>();
   const points = streams.filter(({ point }) => point !== null);
   const traits = new Map(points.map((stream) => [stream, traitsOf(stream.point!)]));
@@ -106,7 +108,8 @@ export function findRoles(candidates: readonly Candidate[], streams: readonly St
   if (estimate !== null)
     roles.set("vehicle_estimate", { chosen: estimate.stream.candidate, also: [], parts: [], remarks: [] });
   addByName(roles, candidates, points.length === 0);
-  return withOthers(roles, others, arm.effector);
+  const turnsAsGyro = (vehicle?.gyro?.share ?? 0) >= turnsAlike;
+  return { roles: withOthers(roles, others, arm.effector), turnsAsGyro };
 }
 
 /** What a type says, then a name of the trade, then a stretch of rest; a name that says "goal" of what the gyro turns with lies. */
@@ -132,6 +135,11 @@ function isEstimate({ name, type, down }: Candidate): boolean {
   return down || estimateWords.test(name) || /Odometry$/.test(type);
 }
 
+/** A vehicle that hovers within millimetres turns as its gyro says all the same. */
+function rests({ traits, gyro }: Body): boolean {
+  return traits.rests && (gyro?.share ?? 0) < turnsAlike;
+}
+
 interface FoundVehicle {
   readonly vehicle: Body | null;
   readonly setpoint: Stream | null;
@@ -145,7 +153,7 @@ interface FoundVehicle {
 /** The body that turns as the gyro says, moves, and flies a setpoint; and that setpoint. */
 function findVehicle(bodies: readonly Body[], commands: readonly Stream[]): FoundVehicle {
   const independent = bodies.filter(({ stream }) => !isEstimate(stream.candidate));
-  const moving = independent.filter(({ traits }) => traits.reach > restsWithin);
+  const moving = independent.filter((body) => !rests(body));
   let left = moving.length > 0 ? moving : independent;
   const best = Math.max(0, ...left.map(({ gyro }) => gyro?.share ?? 0));
   if (best >= turnsAlike) left = left.filter(({ gyro }) => (gyro?.share ?? 0) >= best - turnsLess);
@@ -252,7 +260,7 @@ function findEstimate(like: readonly Body[], bodies: readonly Body[], onboard: S
   const clock = onboard?.candidate.clock ?? null;
   const own = bodies.filter(({ stream, point, traits }) => {
     const { candidate } = stream;
-    if (!isEstimate(candidate) || traits.reach <= restsWithin) return false;
+    if (!isEstimate(candidate) || traits.rests) return false;
     const isCaptures = like.some((body) => body.stream.candidate.clock === candidate.clock);
     if (candidate.clock !== null && isCaptures && clock !== null && clock !== candidate.clock) return false;
     return like.every((body) => {
@@ -291,7 +299,7 @@ function findArm(
   const hanging = others.flatMap((body) => {
     const relation = vehicle === null ? null : relationOf(body.point, vehicle.stream.pose ?? vehicle.point);
     const hangs = relation !== null && relation.play < armPlay && relation.distance < armLength;
-    return hangs && body.traits.reach > restsWithin ? [{ body, relation }] : [];
+    return hangs && !rests(body) ? [{ body, relation }] : [];
   });
   const matches = hanging
     .flatMap(({ body, relation }) =>

@@ -1,27 +1,47 @@
+import type { CommandShape } from "../../contract/inspection.ts";
 import { type LogDraft, manifestDraft, type RunDraft } from "../../report/draft/manifestDraft.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
+import { agreeOnRoles, type OddRole } from "./agreeOnRoles.ts";
 import type { FoundLog } from "./foundLog.ts";
+import { groupShapes } from "./groupShapes.ts";
 import { apartIn, hasSignal, type LogKind, logKinds, otherThan, signalsOf } from "./logKinds.ts";
 import { type LogPairs, pairLogs } from "./pairLogs.ts";
+import { splitNames } from "./splitNames.ts";
+
+/** What a draft needs beside the logs. */
+export interface DraftPlace {
+  /** what the campaign may be called */
+  readonly title: string;
+  /** from the manifest to the folder of the logs; "" where it lies in it */
+  readonly prefix: string;
+}
 
 /**
  * The draft of a folder's campaign. One manifest reads one kind of log, or a capture and an onboard log of each flight; whichever
  * makes more runs is drafted, and every log that is none of them stands as a comment that says why.
  */
-export function folderDraft(all: readonly FoundLog[]): string {
+export function folderDraft(given: readonly FoundLog[], place: DraftPlace): string {
+  const { logs: all, odd } = agreeOnRoles(given);
   const isSound = ({ log }: FoundLog): boolean => log.error === null && log.same_as === null;
-  const still = all.filter((one) => one.still === true && isSound(one));
+  const still = all.filter((one) => one.still && isSound(one));
   const found = all.filter((one) => !still.includes(one));
   const sound = found.filter(isSound);
   // a folder of nothing but static captures is no flight day: a person may see what they are
-  if (sound.length === 0 && still.length > 0) return draftOfOne(all, logKinds(still)[0] ?? null, []);
-  const statics = still.map(({ log }) => log.path);
+  if (sound.length === 0 && still.length > 0)
+    return draftOfOne(all, logKinds(still)[0] ?? null, { statics: [], odd, place });
+  const context = { statics: still.map(({ log }) => log.path), odd, place };
   const kinds = logKinds(sound);
   const alone = kinds.find((kind) => hasSignal(kind, "vehicle_pose") && hasSignal(kind, "vehicle_setpoint"));
   const two = twoRecorders(kinds);
   return two !== null && (alone === undefined || outweighs(two, alone))
-    ? draftOfPairs(found, two, statics)
-    : draftOfOne(found, alone ?? kinds[0] ?? null, statics);
+    ? draftOfPairs(found, two, context)
+    : draftOfOne(found, alone ?? kinds[0] ?? null, context);
+}
+
+interface Context {
+  readonly statics: readonly string[];
+  readonly odd: readonly OddRole[];
+  readonly place: DraftPlace;
 }
 
 /**
@@ -32,14 +52,31 @@ function outweighs({ capture, onboard, found }: TwoRecorders, alone: LogKind): b
   return onboard === alone ? 2 * capture.logs.length >= alone.logs.length : found.pairs.length >= alone.logs.length;
 }
 
-function draftOfOne(found: readonly FoundLog[], kind: LogKind | null, statics: readonly string[]): string {
+function draftOfOne(found: readonly FoundLog[], kind: LogKind | null, context: Context): string {
   const logs = kind?.logs ?? found.filter(({ log }) => log.error === null && log.same_as === null);
-  const runs = logs.map((one) => runOf([[null, one]], kind === null ? [] : [kind]));
+  const runs = logs.flatMap((one) => flightsOf(one, kind, context));
   const rest = found.filter((one) => !logs.includes(one));
   const left = rest.map((one) => leftOut(one, kind === null ? "another kind" : otherThan(kind, one)));
   const signals = kind === null ? [] : signalsOf(kind);
   const draft = { name: null, isTable: isTable(logs[0]), signals, unknown: logs[0]?.unknown ?? [] };
-  return manifestDraft([draft], [...runs, ...left], { pairedBy: null, statics });
+  const sights = new Set(logs.map(({ sight }) => sight));
+  const sight = (["vehicle_rate", "vehicle_estimate"] as const).find((each) => sights.has(each)) ?? null;
+  return campaignDraft([draft], runs, left, { ...context, pairedBy: null, sight });
+}
+
+/** One run a flight. */
+function flightsOf(one: FoundLog, kind: LogKind | null, { odd }: Context): FlownRun[] {
+  const words = [
+    ...(kind === null ? [] : [apartIn(kind, one)]),
+    ...odd.filter(({ log }) => log === one).map((each) => each.words),
+  ].filter((each) => each !== null);
+  return one.flights.map(({ span, shape }) => ({
+    logs: [{ name: null, path: one.log.path }],
+    start: one.log.start,
+    span,
+    shape,
+    words,
+  }));
 }
 
 /** A capture that holds poses but no setpoint, and an onboard log that has it. */
@@ -65,17 +102,25 @@ function twoRecorders(kinds: readonly LogKind[]): TwoRecorders | null {
 function draftOfPairs(
   found: readonly FoundLog[],
   { capture, onboard, found: { pairs, by } }: TwoRecorders,
-  statics: readonly string[],
+  context: Context,
 ): string {
-  const runs = pairs.map(([one, other]) =>
-    runOf(
-      [
-        ["mocap", one],
-        ["onboard", other],
+  const runs = pairs.map(([one, other]): FlownRun => {
+    const words = [apartIn(capture, one), apartIn(onboard, other)].filter((each) => each !== null);
+    return {
+      logs: [
+        { name: "mocap", path: one.log.path },
+        { name: "onboard", path: other.log.path },
       ],
-      [capture, onboard],
-    ),
-  );
+      start: one.log.start,
+      // of logs that hold several flights each, only a person can say which go together
+      span: null,
+      shape: other.flights.length === 1 ? other.flights[0]!.shape : null,
+      words:
+        other.flights.length === 1
+          ? words
+          : [...words, `${other.flights.length} flights in one log: give each its span`],
+    };
+  });
   const paired = new Set(pairs.flat());
   const uncertain = pairs.length === 0 ? ": neither times nor names tell which" : "";
   const left = found
@@ -96,33 +141,80 @@ function draftOfPairs(
     const [first] = kind.logs;
     return { name: isCapture ? "mocap" : "onboard", isTable: isTable(first), signals, unknown: first!.unknown };
   });
-  return manifestDraft(drafts, [...runs, ...left], { pairedBy: pairs.length === 0 ? null : by, statics });
+  return campaignDraft(drafts, runs, left, { ...context, pairedBy: pairs.length === 0 ? null : by, sight: null });
 }
 
 function isTable(found: FoundLog | undefined): boolean {
   return found?.log.format === "table" || found?.log.format === "Parquet";
 }
 
-/** @param kinds  of its logs, in their order */
-function runOf(logs: readonly (readonly [string | null, FoundLog])[], kinds: readonly LogKind[]): RunDraft {
-  const apart = kinds.map((kind, k) => apartIn(kind, logs[k]![1])).filter((words) => words !== null);
-  return {
-    logs: logs.map(([name, { log }]) => ({ name, path: log.path })),
-    configuration: null,
-    block: dayOf(logs[0]![1].log.start),
-    left: null,
-    remark: apart.length === 0 ? null : apart.join("; "),
-  };
+/** A run before it is filed. */
+interface FlownRun extends Pick<RunDraft, "logs" | "span"> {
+  readonly start: string | null;
+  readonly shape: CommandShape | null;
+  readonly words: readonly string[];
 }
 
-function leftOut({ log }: FoundLog, why: string): RunDraft {
-  return {
-    logs: [{ name: null, path: log.path }],
-    configuration: null,
-    block: null,
-    left: log.same_as !== null ? `the same bytes as ${log.same_as}` : (log.error ?? why),
-    remark: null,
-  };
+/** Files the runs by what was commanded, by day, and by what their names tell of their configurations. */
+function campaignDraft(
+  logs: readonly LogDraft[],
+  runs: readonly FlownRun[],
+  left: readonly LeftOut[],
+  { statics, place, pairedBy, sight }: Context & { pairedBy: string | null; sight: FoundLog["sight"] },
+): string {
+  const groups = groupShapes(runs.map(({ shape }) => shape));
+  const trajectories = runs.map((_, k) => groups.find((group) => group.runs.includes(k))!);
+  const blocks = runs.map((run) => dayOf(run));
+  const ways = [trajectories.map(({ name }) => name), blocks.map((block) => block ?? "")];
+  const splits = logs.map((_, which) =>
+    splitNames(
+      runs.map((run) => run.logs[which]!.path),
+      ways,
+    ),
+  );
+  const split = splits.find((each) => each !== null) ?? null;
+  const at = (path: string): string => (place.prefix === "" ? path : `${place.prefix}/${path}`);
+  const flown = new Map<string, number>();
+  return manifestDraft({
+    title: place.title,
+    logs,
+    configurations: split === null ? null : { names: [...new Set(split.words)], baseline: split.baseline },
+    trajectories: groups,
+    runs: runs.map(({ logs: of, span, start, words }, k) => {
+      const path = of[0]!.path;
+      const count = (flown.get(path) ?? 0) + 1;
+      flown.set(path, count);
+      const apart = trajectories[k]!.apart.get(k);
+      return {
+        logs: of.map(({ name, path: own }) => ({ name, path: at(own) })),
+        id: span === null ? null : `${stemOf(path)}-${count}`,
+        span,
+        configuration: split?.words[k] ?? null,
+        trajectory: trajectories[k]!.name,
+        block: blocks[k]!,
+        started: span === null ? startOf(start) : null,
+        remark: [...words, ...(apart === undefined ? [] : [apart])].join("; ") || null,
+      };
+    }),
+    left: left.map(({ path, why }) => ({ path: at(path), why })),
+    statics: statics.map(at),
+    pairedBy,
+    sight,
+  });
+}
+
+function stemOf(path: string): string {
+  return (path.split(/[/\\]/).at(-1) ?? path).replace(/(?<=.)\.[^.]*$/, "");
+}
+
+/** A log that is no run, and why. */
+interface LeftOut {
+  readonly path: string;
+  readonly why: string;
+}
+
+function leftOut({ log }: FoundLog, why: string): LeftOut {
+  return { path: log.path, why: log.same_as !== null ? `the same bytes as ${log.same_as}` : (log.error ?? why) };
 }
 
 /** Of a pair the capture gives the poses and the other all else; what the other takes for the vehicle's pose is its estimate. */
@@ -139,10 +231,19 @@ function shareOf(signals: readonly SignalDraft[], isCapture: boolean): readonly 
   );
 }
 
-/** The day of a log that begins at a date: what suggests itself as a block. */
-function dayOf(start: string | null): string | null {
+/** The day of a log that begins at a date or bears one in its name: what suggests itself as a block. */
+function dayOf({ start, logs }: FlownRun): string | null {
+  const begun = startOf(start);
+  if (begun !== null) return `day-${begun.slice(0, 10)}`;
+  const found = /(20\d\d)[-_.]?(\d\d?)[-_.]?(\d\d?)(?!\d)/.exec(logs.map(({ path }) => path).join(" "));
+  if (found === null) return null;
+  const [year, month, day] = found.slice(1).map(Number);
+  const isDate = month! >= 1 && month! <= 12 && day! >= 1 && day! <= 31;
+  return isDate ? `day-${year}-${String(month).padStart(2, "0")}-${String(day).padStart(2, "0")}` : null;
+}
+
+/** ISO 8601; null for a log that counts from its own start. */
+function startOf(start: string | null): string | null {
   const milliseconds = start === null ? 0 : Number(BigInt(start) / 1_000_000n);
-  return milliseconds > 1e12 && milliseconds < 8.64e15
-    ? `day-${new Date(milliseconds).toISOString().slice(0, 10)}`
-    : null;
+  return milliseconds > 1e12 && milliseconds < 8.64e15 ? `${new Date(milliseconds).toISOString().slice(0, 19)}Z` : null;
 }

@@ -1,4 +1,5 @@
 import type { FolderLog, LogInspection } from "../../contract/inspection.ts";
+import { draftSignals } from "../../report/draft/draftSignals.ts";
 import type { LogSights } from "./lookIntoLog.ts";
 
 /** A log of a folder with what it seems to hold. */
@@ -6,10 +7,20 @@ export interface FoundLog extends LogSights {
   readonly log: FolderLog;
 }
 
+/** As the folder shows it; the signals of its draft follow those of its like. */
+export function withSignals(one: FoundLog, roles: FoundLog["roles"]): FoundLog {
+  const signals = draftSignals(roles);
+  return { ...one, roles, signals, log: { ...one.log, signals: shown(signals) } };
+}
+
+function shown(signals: FoundLog["signals"]): FolderLog["signals"] {
+  return signals.map(({ signal, parts, rate }) => ({ signal, origin: parts[0] ?? "", rate }));
+}
+
 /** @param path  as the folder calls it */
 export function foundLog(path: string, inspection: Omit<LogInspection, "manifest">, sights: LogSights): FoundLog {
   const { bytes, format, start, duration, messages, recovered, dropouts } = inspection;
-  const signals = sights.signals.map(({ signal, parts, rate }) => ({ signal, origin: parts[0] ?? "", rate }));
+  const signals = shown(sights.signals);
   return {
     ...sights,
     log: { path, bytes, format, error: null, start, duration, messages, recovered, dropouts, signals, same_as: null },
@@ -18,9 +29,13 @@ export function foundLog(path: string, inspection: Omit<LogInspection, "manifest
 
 export function unreadLog(path: string, error: string): FoundLog {
   return {
+    candidates: [],
+    roles: new Map(),
     signals: [],
     unknown: [],
     still: false,
+    flights: [{ span: null, shape: null }],
+    sight: null,
     log: {
       path,
       bytes: 0,

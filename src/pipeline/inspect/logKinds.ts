@@ -117,17 +117,7 @@ function usual(logs: readonly FoundLog[]): [SignalName, string][] {
     .map(({ entry }) => entry);
 }
 
-/**
- * Of two places for one signal the first, as in the draft. Where a body's markers are is measured anew in every file: their
- * labels alone say which they are.
- */
+/** Of two places for one signal the first, as in the draft. */
 function layoutOf({ signals }: FoundLog): Layout {
-  return new Map(
-    [...signals]
-      .reverse()
-      .map(({ signal, parts }) => [
-        signal,
-        parts.map((part) => (part.startsWith("markers:") ? part.replace(/: \[[^\]]*\]/g, "") : part)).join(", "),
-      ]),
-  );
+  return new Map([...signals].reverse().map(({ signal, place }) => [signal, place]));
 }

@@ -1,5 +1,6 @@
 import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
 import type { Quaternion, Vector3 } from "../../foundation/units.ts";
+import { successiveDifferenceNoise } from "../../metrics/successiveDifferenceNoise.ts";
 import { lowerBound } from "../../numeric/lowerBound.ts";
 import { median } from "../../numeric/median.ts";
 import { quantile } from "../../numeric/quantile.ts";
@@ -12,7 +13,14 @@ export interface Traits {
   readonly repeats: number;
   /** largest distance over the axes between the 2nd and the 98th percentile, metres: outliers move nothing */
   readonly reach: number;
+  /** it moves by no more than the noise of a capture */
+  readonly rests: boolean;
 }
+
+/** A body that moves by more does not rest, one that moves by less does, metres; between them its noise tells. */
+const [moves, stands] = [0.01, 1e-3];
+/** The 2nd and 98th percentile of noise lie 4.1 standard deviations apart; a hover is wider. */
+const ofNoise = 8;
 
 export function traitsOf({ t, x, y, z }: PointTrack): Traits {
   let repeated = 0;
@@ -25,7 +33,9 @@ export function traitsOf({ t, x, y, z }: PointTrack): Traits {
     } else since = t[i]!;
   }
   const reach = Math.max(...[x, y, z].map((column) => quantile(column, 0.98) - quantile(column, 0.02)));
-  return { held, repeats: repeated / (t.length - 1), reach };
+  const noise = Math.max(...[x, y, z].map(successiveDifferenceNoise));
+  const rests = reach < stands || (reach < moves && reach < ofNoise * noise);
+  return { held, repeats: repeated / (t.length - 1), reach, rests };
 }
 
 /** How many instants two streams are compared at. */

@@ -163,9 +163,22 @@ export function draftOf(
   const remarks = candidate.remarks.filter((remark) => isAsked || remark !== unitWords);
   return {
     signal,
+    place: placeOf(candidate),
     parts,
     remarks: [...(more.remarks ?? []), ...remarks].map(oneLine),
+    down: candidate.down,
     clock: candidate.clock,
     rate: candidate.rate,
   };
+}
+
+/**
+ * Where a candidate stands in its log. The unit of lengths is part of it, for a table in millimetres is no part of a campaign in
+ * metres; where a body's markers are is measured again in every file, so that their labels alone say which they are.
+ */
+export function placeOf({ parts, name, request, type }: Candidate): string {
+  if (type === "markers") return `markers: ${name}`;
+  const { columns, units } = request;
+  if (columns === undefined) return parts.filter((part) => !part.startsWith("joint:")).join(", ");
+  return [parts[0]!, ...(units?.position === undefined ? [] : [`position in ${units.position}`])].join(", ");
 }

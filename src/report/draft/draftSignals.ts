@@ -23,8 +23,10 @@ export function draftSignals(roles: ReadonlyMap<SignalName, RoleDraft>): SignalD
     if (chosen === null)
       return {
         signal,
+        place: "asked",
         parts: ["topic: <TOPIC>", ...parts],
         remarks: [`nothing in the log tells which: ${names}`, ...remarks],
+        down: false,
         clock: null,
         rate: null,
       };

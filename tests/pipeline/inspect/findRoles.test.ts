@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import type { RecordedSignal } from "../../../src/foundation/recording.ts";
 import type { SignalName } from "../../../src/foundation/signals.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
-import { findRoles } from "../../../src/pipeline/inspect/findRoles.ts";
+import { findRoles, type Roles } from "../../../src/pipeline/inspect/findRoles.ts";
 import type { Stream } from "../../../src/pipeline/inspect/streams.ts";
 import type { Candidate } from "../../../src/report/draft/candidates.ts";
 import { nameSpeaks } from "../../../src/report/draft/nameSpeaks.ts";
@@ -72,15 +72,13 @@ function bystander(name: string, moves: boolean, seed = 5): Stream {
     qw: turn.map((angle) => Math.cos(angle / 2)),
   });
 }
+const rolesOf = (streams: readonly Stream[]): Roles =>
+  findRoles(
+    streams.map((each) => each.candidate),
+    streams,
+  ).roles;
 const chosen = (streams: readonly Stream[]): Record<string, string | null> =>
-  Object.fromEntries(
-    [
-      ...findRoles(
-        streams.map((each) => each.candidate),
-        streams,
-      ),
-    ].map(([signal, role]) => [signal, role.chosen?.name ?? null]),
-  );
+  Object.fromEntries([...rolesOf(streams)].map(([signal, role]) => [signal, role.chosen?.name ?? null]));
 const named = (names: Readonly<Partial<Record<SignalName, string>>>): Stream[] =>
   (Object.entries(names) as [SignalName, string][]).map(([signal, name]) => of(signal, name));
 
@@ -106,10 +104,7 @@ describe("roles are found by what the data show", () => {
     const names = { vehicle_pose: "/mocap/hexa", vehicle_setpoint: "/hold", vehicle_rate: "/imu" } as const;
     const streams = [bystander("/mocap/ball", true), bystander("/mocap/box", false), ...named(names)];
     expect(chosen(streams)).toEqual(names);
-    const roles = findRoles(
-      streams.map((each) => each.candidate),
-      streams,
-    );
+    const roles = rolesOf(streams);
     expect(roles.get("vehicle_pose")!.also).toEqual(["/mocap/ball", "/mocap/box"]);
     // without the gyro the setpoint tells, without the setpoint the gyro
     expect(chosen(streams.filter(({ rates }) => rates === null)).vehicle_pose).toBe("/mocap/hexa");
@@ -118,10 +113,7 @@ describe("roles are found by what the data show", () => {
 
   test("where neither tells, the body is asked for, with those that move", () => {
     const streams = [bystander("/mocap/ball", true), bystander("/mocap/box", false), of("vehicle_pose", "/mocap/hexa")];
-    const role = findRoles(
-      streams.map((each) => each.candidate),
-      streams,
-    ).get("vehicle_pose")!;
+    const role = rolesOf(streams).get("vehicle_pose")!;
     expect([role.chosen, role.also]).toEqual([null, ["/mocap/ball", "/mocap/hexa"]]);
   });
 
@@ -159,10 +151,7 @@ describe("roles are found by what the data show", () => {
       vehicle_rate: "/e",
     };
     const streams = named(names);
-    const role = findRoles(
-      streams.map((each) => each.candidate),
-      streams,
-    ).get("effector_command")!;
+    const role = rolesOf(streams).get("effector_command")!;
     expect(role.parts).toEqual(["frame: arm_base"]);
     // arm base [60, 0, -120] mm less the tool point [0, 0, -45] mm; the arm errs by some millimetres
     const place = /\[(-?\d+) mm, (-?\d+) mm, (-?\d+) mm\]/.exec(role.remarks[0]!)!.slice(1).map(Number);
@@ -180,10 +169,7 @@ describe("roles are found by what the data show", () => {
       { request: { topic: "", columns: { t: "t", wx: "a", wy: "b", wz: "c" } } },
     );
     const streams = [of("vehicle_pose", "/a"), gyro];
-    const role = findRoles(
-      streams.map((each) => each.candidate),
-      streams,
-    ).get("vehicle_rate")!;
+    const role = rolesOf(streams).get("vehicle_rate")!;
     expect([role.parts, role.units]).toEqual([["axes: { body: frd }"], { rate: "deg/s" }]);
   });
 });

@@ -22,6 +22,10 @@ function log(path: string, at: number | null = null): FoundLog {
     signals: [],
     unknown: [],
     still: false,
+    candidates: [],
+    roles: new Map(),
+    flights: [],
+    sight: null,
   };
 }
 
