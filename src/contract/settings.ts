@@ -111,9 +111,15 @@ export const defaultSettings = {
   bodies_apart: 0.005,
   bodies_search: 0.5,
   clock_log_likelihood: 8,
-  /** clock: axes that differ by more than this many seconds, or standard errors, disagree (design, section 5) */
+  /**
+   * clock: axes that differ by more than this many seconds and standard errors disagree, where both sights agree about each of
+   * them by this much (0 to 1). At three standard errors, whatever they agreed, one clean simulated flight in ten did
+   */
   clock_axes_seconds: 0.005,
-  clock_axes_standard_errors: 3,
+  clock_axes_standard_errors: 5,
+  clock_axes_agreement: 0.8,
+  /** clock: a drift is clear of what is believed by this many standard errors */
+  clock_skew_standard_errors: 3,
   /** hold window: commands constant to this, m; and this, rad; for this long, s; from this long after a change, s */
   hold_constant: 1e-3,
   hold_turn: 0.0175,

@@ -1,6 +1,6 @@
 import { TooFewSamplesError } from "../foundation/errors.ts";
 import type { Quaternion, Vector3 } from "../foundation/units.ts";
-import { symmetricEigen } from "./symmetricEigen.ts";
+import { turnOfSums } from "./turnOfSums.ts";
 
 /** The turn and shift that carry one set of points onto another. */
 export interface RigidFit {
@@ -14,8 +14,7 @@ export interface RigidFit {
 /**
  * Rotation and translation that carry the points of a body onto where they were measured, by least squares in closed form.
  *
- * The quaternion is the eigenvector to the largest eigenvalue of a symmetric 4 x 4 matrix of cross sums. Never a mirrored
- * solution. Points on one line fix no rotation about it: not for them (see `areCollinear`).
+ * The turn is that of the cross sums about the centroids (`turnOfSums`), never a mirrored one. Points on one line fix no rotation about it: not for them (see `areCollinear`).
  *
  * @param body      places in the body's own frame, one point after the other: x y z x y z ...
  * @param measured  the same points in the world, the same length
@@ -47,17 +46,7 @@ export function rigidFit(body: ArrayLike<number>, measured: ArrayLike<number>): 
     zy += pz * qy;
     zz += pz * qz;
   }
-  // rows of Horn's matrix in the order w x y z
-  const { values, vectors } = symmetricEigen([
-    [xx + yy + zz, yz - zy, zx - xz, xy - yx],
-    [yz - zy, xx - yy - zz, xy + yx, zx + xz],
-    [zx - xz, xy + yx, -xx + yy - zz, yz + zy],
-    [xy - yx, zx + xz, yz + zy, -xx - yy + zz],
-  ]);
-  const largest = values.reduce((best, value, k) => (value > values[best]! ? k : best), 0);
-  const vector = vectors[largest]!;
-  const sign = vector[0]! < 0 ? -1 : 1;
-  const rotation: Quaternion = [sign * vector[1]!, sign * vector[2]!, sign * vector[3]!, sign * vector[0]!];
+  const { rotation } = turnOfSums([xx, xy, xz, yx, yy, yz, zx, zy, zz]);
   const turned = turn(rotation, a);
   const translation: Vector3 = [b[0] - turned[0], b[1] - turned[1], b[2] - turned[2]];
   return { rotation, translation, squares: squaresLeft(body, measured, a, b, rotation) };

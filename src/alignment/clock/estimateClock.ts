@@ -5,6 +5,7 @@ import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
 import { type MotionSight, sightWithin } from "./motionSight.ts";
 import { gridRates, type RateGrid, type RawRates, rawRates, smoothRates } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
+import { type TurnedSight, turnedSight, turnText } from "./turnedSight.ts";
 
 /** Where the offset is looked for. */
 export interface OffsetSearch {
@@ -74,6 +75,7 @@ export function estimateClock(
   const raw = { that: rawRates(that, settings.clock_grid), reference: rawRates(reference, settings.clock_grid) };
   const a = smoothRates(raw.reference, smoothing);
   const b = smoothRates(raw.that, smoothing);
+  const turned = (near: number, search: number) => (kind === "position" ? null : turnedSight(b, a, near, search));
   const refuse = (check: Check) => ({ estimate: null, covariance: null, agreement: 0, checks: [check] });
   const coarse = coarseOffset(b, a, {
     near: options.near,
@@ -86,10 +88,16 @@ export function estimateClock(
   if (Math.abs(coarse.offset - options.near) > options.search - 0.5 * coarseStep) {
     return refuse(atEdge(name, what, options, coarse.offset));
   }
-  if (coarse.agreement < settings.clock_agreement)
+  if (coarse.agreement < settings.clock_agreement) {
+    const turn = turned(options.near, options.search);
+    if (turn !== null) return refuse(askew(name, what, turn));
     return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
+  }
   const stranger = options.anywhere ? strangeAxis(coarse, settings) : null;
-  if (stranger !== null) return refuse(otherFlight(name, what, coarse, stranger));
+  if (stranger !== null) {
+    const turn = turned(coarse.offset, 0);
+    return refuse(turn === null ? otherFlight(name, what, coarse, stranger) : askew(name, what, turn));
+  }
   const ambiguous =
     coarse.secondPeakRatio > settings.clock_second_peak ||
     (coarse.secondPeakRatio > settings.clock_rival_peak && coarse.logLikelihood < settings.clock_log_likelihood);
@@ -165,7 +173,7 @@ interface Refinement {
 
 /** A clock that was set anew within the run looks like one that runs fast or slow by more than any does. */
 function unsteady(name: string, { skew, skewStandardError }: RefinedOffset, settings: Settings): Check[] {
-  if (!(Math.abs(skew) - settings.clock_axes_standard_errors * skewStandardError > settings.clock_skew)) return [];
+  if (!(Math.abs(skew) - settings.clock_skew_standard_errors * skewStandardError > settings.clock_skew)) return [];
   return [
     {
       code: "clock-ambiguous",
@@ -249,6 +257,16 @@ function otherFlight(name: string, what: string, coarse: CoarseOffset, axis: num
   };
 }
 
+function askew(name: string, what: string, turn: TurnedSight): Check {
+  return {
+    code: "clock-ambiguous",
+    severity: "unusable",
+    message: `${what} show the same motion only with the axes of one turned by ${turnText(turn)} (agreement ${turn.agreement.toFixed(2)} of 1; as declared ${turn.straight.toFixed(2)}): it is mounted, or its body was defined, at that angle`,
+    evidence: { clock: name, agreement: turn.straight, agreement_if_turned: turn.agreement, angle_deg: turn.angle },
+    hint: "look at the axes of both sights (`axes: { body: frd }` of an autopilot's gyro), at how the marker body was defined and at the order of the quaternion's columns; nothing was turned",
+  };
+}
+
 function axesCheck(
   name: string,
   { refined, that, reference }: Refinement,
@@ -256,7 +274,10 @@ function axesCheck(
   settings: Settings,
 ): Check[] {
   const middle = reference.start + 0.5 * reference.known.length * reference.step;
-  const perAxis = axes.map((_, axis) => refineOffset(that, reference, refined, middle, [axis]));
+  // an axis about which little turns shows its noise: its error is then larger than it seems
+  const perAxis = axes.map((_, axis) =>
+    agreement[axis]! < settings.clock_axes_agreement ? null : refineOffset(that, reference, refined, middle, [axis]),
+  );
   let worst: { pair: string; difference: number; error: number } | null = null;
   for (let i = 0; i < 3; i++) {
     for (let j = i + 1; j < 3; j++) {
@@ -295,7 +316,10 @@ function axesCheck(
         agreement_y: agreement[1]!,
         agreement_z: agreement[2]!,
       },
-      hint: "check the axes of both sights (handedness, quaternion order, mounting of the gyro) and whether one of them is filtered",
+      hint:
+        contrary.length > 0
+          ? "check the axes of both sights: handedness, quaternion order, mounting of the gyro"
+          : "look at whether a filter delays one of the sights about one axis more than about the others",
     },
   ];
 }

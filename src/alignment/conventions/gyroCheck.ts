@@ -4,6 +4,7 @@ import type { RecordedSignal } from "../../foundation/recording.ts";
 import type { PoseTrack } from "../../foundation/tracks.ts";
 import { sightOfAttitude, sightOfRate } from "../clock/motionSight.ts";
 import { gridRates, type RateGrid } from "../clock/rateGrid.ts";
+import { type TurnedSight, turnedSight, turnText } from "../clock/turnedSight.ts";
 import { type AxisReading, agreement, axisReadings, type CrossSums, readingText } from "./axisReadings.ts";
 
 const step = 0.02;
@@ -56,6 +57,9 @@ export function gyroCheck(
       const agreed = agreement(sums, reading);
       if (agreed > best.found + 1e-3) best = { found: agreed, reading };
     }
+  // an angle between two readings is told better as a turn
+  const turn = straight.found > settings.gyro_agreement ? null : turnedSight(gyro, captured, 0, search);
+  if (turn !== null && turn.agreement > best.found + 0.05) return [turnedCheck(turn, topic)];
   if (straight.found > settings.gyro_agreement && reversed !== null && straight.sums !== null)
     best = { found: agreement(straight.sums, reversed), reading: reversed };
   else if (!(best.found > settings.gyro_agreement && best.found - straight.found > settings.gyro_better))
@@ -101,6 +105,16 @@ function strangersCheck(found: readonly CountedSums[], agreed: number, topic: st
       hint: "check that both logs are of this flight, and the offset of their clocks; `same_motion: [vehicle_pose, vehicle_rate]` finds it",
     },
   ];
+}
+
+function turnedCheck(turn: TurnedSight, topic: string): Check {
+  return {
+    code: "frame-suspect",
+    severity: "doubt",
+    message: `gyro (${topic}) and captured attitude do not turn about the same axes: as declared they agree by ${turn.straight.toFixed(2)} of 1, but with the gyro turned by ${turnText(turn)} by ${turn.agreement.toFixed(2)}`,
+    evidence: { topic, agreement: turn.straight, agreement_if_turned: turn.agreement, angle_deg: turn.angle },
+    hint: "look at how the autopilot is mounted, at how the marker body was defined and at `axes`; nothing was turned",
+  };
 }
 
 /** Sums over `n` points. */
