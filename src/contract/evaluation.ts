@@ -220,7 +220,7 @@ export const evaluationSchema = z.strictObject({
   runs: z.array(runSchema),
   /** the declared family first (trajectories x {vehicle, effector} x {x, y, z}, primary metric), then the exploratory cells */
   cells: z.array(cellSchema),
-  /** how often the verdicts were looked at with another set of runs, metric or smallest difference, this time included */
+  /** how often verdicts on these flights were looked at, each time with something else that they rest on; this time included */
   looks: z.strictObject({
     count: z.int(),
     /** ISO 8601, of the first look; null where none is on record */

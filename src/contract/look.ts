@@ -14,5 +14,11 @@ export const lookSchema = z.strictObject({
   primary: z.enum(measureIds),
   /** metres */
   smallest_difference: z.strictObject({ vehicle: nullable, effector: nullable, arm: nullable }),
+  /** file name of the manifest; the three below are not there in lines of older versions */
+  manifest: z.string().optional(),
+  /** fingerprints of the filed runs' logs, sorted: looks belong to flights, not to a folder */
+  flights: z.array(z.string()).optional(),
+  /** fingerprint of all that makes another look where it changes */
+  grounds: z.string().optional(),
 });
 export type Look = z.infer<typeof lookSchema>;

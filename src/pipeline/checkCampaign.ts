@@ -6,7 +6,9 @@ import type { RunEvaluation } from "../contract/evaluation.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
 import { configurationLetters, letteredCampaign, withoutNames } from "./letters.ts";
+import { loadCampaign } from "./loadCampaign.ts";
 import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
+import { fileName } from "./paths.ts";
 import { looksOnRecord, readLooks } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { version } from "./version.ts";
@@ -27,11 +29,14 @@ export interface CheckedCampaign {
  * @throws ManifestError  the manifest, its runs.csv, exclusions.yaml or looks.jsonl are at fault
  */
 export async function checkCampaign(manifestPath: string, options: JourneyOptions = {}): Promise<CheckedCampaign> {
-  const looks = looksOnRecord(await readLooks(manifestPath, options.effects ?? diskEffects));
-  const flown = await measureCampaign(manifestPath, options);
+  const effects = options.effects ?? diskEffects;
+  const loaded = await loadCampaign(manifestPath, effects);
+  const record = await readLooks(manifestPath, effects);
+  const flown = await measureCampaign(manifestPath, { ...options, loaded });
   const { campaign, measured } = flown;
   const letters = configurationLetters(campaign, seedOf(flown));
-  const check = blindCheck(flown, letters, looks.first);
+  const { first } = looksOnRecord(record, { ...flown, manifest: fileName(manifestPath) });
+  const check = blindCheck(flown, letters, first);
   options.onProgress?.({ done: measured.length, total: measured.length, run: "", stage: "done" });
   return { check, campaign, letters };
 }

@@ -2,6 +2,7 @@ import { readFile, rename, stat, unlink, writeFile } from "node:fs/promises";
 import { filesOfLog } from "../readers/filesOfLog.ts";
 import { readLog } from "../readers/readLog.ts";
 import { hashBeside } from "./hashBeside.ts";
+import { withLock } from "./withLock.ts";
 
 /** Everything the journey needs from outside: disk and log readers. Tests pass their own. */
 export interface Effects {
@@ -15,6 +16,8 @@ export interface Effects {
   readonly now: () => Date;
   /** all or nothing: a reader never sees half a file */
   readonly writeAtomically: (path: string, text: string) => Promise<void>;
+  /** one at a time for one path, whichever process asks; throws where the disk refuses, or the lock stays taken */
+  readonly locked: <T>(path: string, work: () => Promise<T>) => Promise<T>;
 }
 
 export const diskEffects: Effects = {
@@ -40,4 +43,5 @@ export const diskEffects: Effects = {
       throw error;
     }
   },
+  locked: withLock,
 };

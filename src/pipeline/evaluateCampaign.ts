@@ -9,16 +9,20 @@ import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } f
 import { checkEvaluation } from "./checkEvaluation.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
+import { loadCampaign } from "./loadCampaign.ts";
+import { verdictsSeen } from "./lookGrounds.ts";
 import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
+import { fileName } from "./paths.ts";
 import { reasonsOf } from "./reasonsOf.ts";
-import { looksOnRecord, readLooks, recordLook } from "./recordLook.ts";
+import { countLook, looksOnRecord, readLooks, recordLook } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { version } from "./version.ts";
 
 /**
  * The whole journey: a manifest and its logs in, the evaluation out (`measureCampaign`, then the comparison).
  *
- * The look is counted and added to looks.jsonl beside the manifest (`recordLook`).
+ * The look is counted, and added to looks.jsonl beside the manifest once the evaluation is out (`options.write`): one that was
+ * killed before that has shown nothing. A set-up in which nothing could be compared is no look.
  *
  * @param manifestPath  path of campaign.yaml
  * @throws ManifestError  the manifest, its runs.csv, exclusions.yaml or looks.jsonl are at fault
@@ -28,22 +32,32 @@ export async function evaluateCampaign(
   options: JourneyOptions & {
     /** false: the look is not counted, for what shows no verdicts; default true */
     look?: boolean;
+    /** what is to be done with the evaluation before its look is recorded; called again where that could not be */
+    write?: (evaluation: CampaignEvaluation) => Promise<void>;
   } = {},
 ): Promise<CampaignEvaluation> {
   const effects = options.effects ?? diskEffects;
-  // first: a faulty record is said before the logs are read
+  const loaded = await loadCampaign(manifestPath, effects);
+  // a faulty record is said before the logs are read
   const looks = await readLooks(manifestPath, effects);
-  const flown = await measureCampaign(manifestPath, options);
+  const flown = await measureCampaign(manifestPath, { ...options, loaded });
   const judged = judge(flown);
-  const looked = options.look === false ? looksOnRecord(looks) : await recordLook(judged, looks, manifestPath, effects);
   const { campaign, measured, settings, parameters } = flown;
-  const evaluation = {
+  const at = { campaign, runs: judged.runs, inputs: judged.inputs, manifest: fileName(manifestPath) };
+  const counts = options.look !== false && verdictsSeen(judged.cells);
+  const looked = counts ? countLook(looks, at, effects.now()) : looksOnRecord(looks, at);
+  let evaluation: CampaignEvaluation = {
     ...judged,
     looks: looked,
     audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parameters),
     bench: null,
     costs: null,
   };
+  await options.write?.(evaluation);
+  if (counts && !(await recordLook(at, manifestPath, effects))) {
+    evaluation = { ...evaluation, looks: { ...looked, recorded: false } };
+    await options.write?.(evaluation);
+  }
   options.onProgress?.({ done: measured.length, total: measured.length, run: "", stage: "done" });
   return evaluation;
 }

@@ -5,7 +5,7 @@ import { deviations, readStaticCaptures } from "./captureNoise.ts";
 import { diskEffects, type Effects } from "./effects.ts";
 import { type GradedRuns, gradeRuns } from "./gradeRuns.ts";
 import { inputFiles, withDigest } from "./inputFiles.ts";
-import { loadCampaign } from "./loadCampaign.ts";
+import { type LoadedCampaign, loadCampaign } from "./loadCampaign.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 import { inTurn, type MeasureRuns, measureRuns } from "./measureRuns.ts";
 
@@ -22,6 +22,8 @@ export interface JourneyOptions {
   readonly effects?: Effects;
   readonly settings?: Settings;
   readonly measureRuns?: MeasureRuns;
+  /** the manifest, where it was read already */
+  readonly loaded?: LoadedCampaign;
 }
 
 /** A campaign whose runs were measured and graded, and not yet compared. */
@@ -48,7 +50,7 @@ export async function measureCampaign(manifestPath: string, options: JourneyOpti
   const settings = options.settings ?? defaultSettings;
   const tell = (done: number, run: string, stage: Progress["stage"], total = campaign.runs.length): void =>
     options.onProgress?.({ done, total, run, stage });
-  const { campaign, texts } = await loadCampaign(manifestPath, effects);
+  const { campaign, texts } = options.loaded ?? (await loadCampaign(manifestPath, effects));
   tell(0, "", "captures");
   const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);
   const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };

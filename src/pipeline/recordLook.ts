@@ -2,53 +2,51 @@ import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { type Look, lookSchema } from "../contract/look.ts";
 import { ManifestError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
+import { type LookedAt, lookAt, looksAt } from "./lookGrounds.ts";
 import { besideManifest } from "./paths.ts";
-import { version } from "./version.ts";
-
-/** What a look is told apart by. */
-type LookGrounds = Pick<Look, "used" | "primary" | "smallest_difference">;
 
 /**
- * Counts how often the verdicts of a campaign were looked at, and adds this time to looks.jsonl beside the manifest.
- *
- * A look counts when the set of used runs, the primary metric or the smallest difference is not what it was at the look
- * before. Flying on until a verdict comes inflates false alarms, so every output says the count. The file grows by one
- * line, written whole or not at all; where the disk refuses, the count still holds this look and `recorded` is false.
+ * The count of looks with the one that is about to be shown (`lookAt` says what makes another one). Flying on until a verdict
+ * comes inflates false alarms, so every output says the count. Nothing is written: that is for when the verdicts are out
+ * (`recordLook`).
  *
  * @param looks  the looks on record (`readLooks`)
  */
-export async function recordLook(
-  evaluation: Pick<CampaignEvaluation, "runs" | "settings">,
-  looks: readonly Look[],
-  manifestPath: string,
-  effects: Effects,
-): Promise<CampaignEvaluation["looks"]> {
-  const grounds: LookGrounds = {
-    used: evaluation.runs
-      .filter((run) => run.used)
-      .map((run) => run.id)
-      .sort(),
-    primary: evaluation.settings.primary,
-    smallest_difference: evaluation.settings.smallest_difference,
-  };
-  const last = looks.at(-1);
-  if (last !== undefined && groundsKey(last) === groundsKey(grounds)) {
-    return { count: looks.length, first: looks[0]!.at, recorded: true };
-  }
-  const look: Look = { at: effects.now().toISOString(), tool: version, ...grounds };
-  const lines = [...looks, look].map((one) => `${JSON.stringify(one)}\n`);
-  const first = looks[0]?.at ?? look.at;
-  try {
-    await effects.writeAtomically(looksPath(manifestPath), lines.join(""));
-    return { count: looks.length + 1, first, recorded: true };
-  } catch {
-    return { count: looks.length + 1, first, recorded: false };
-  }
+export function countLook(looks: readonly Look[], at: LookedAt, now: Date): CampaignEvaluation["looks"] {
+  const own = looksAt(looks, at);
+  const look = lookAt(at, now);
+  const isNew = own.at(-1)?.grounds !== look.grounds;
+  return { count: own.length + (isNew ? 1 : 0), first: own[0]?.at ?? look.at, recorded: true };
 }
 
 /** The count without this time: for what shows no verdicts. */
-export function looksOnRecord(looks: readonly Look[]): CampaignEvaluation["looks"] {
-  return { count: looks.length, first: looks[0]?.at ?? null, recorded: true };
+export function looksOnRecord(looks: readonly Look[], at: LookedAt): CampaignEvaluation["looks"] {
+  const own = looksAt(looks, at);
+  return { count: own.length, first: own[0]?.at ?? null, recorded: true };
+}
+
+/**
+ * Adds a look to looks.jsonl beside the manifest, unless the last one at these flights rests on the same. The record is read
+ * again under a lock, so that evaluations side by side lose none of each other's; it grows by one line, written whole or not
+ * at all.
+ *
+ * @returns false where the disk refuses
+ * @throws ManifestError  code `looks-invalid`, as `readLooks`
+ */
+export async function recordLook(at: LookedAt, manifestPath: string, effects: Effects): Promise<boolean> {
+  const path = looksPath(manifestPath);
+  const look = lookAt(at, effects.now());
+  try {
+    await effects.locked(path, async () => {
+      const looks = await readLooks(manifestPath, effects);
+      if (looksAt(looks, at).at(-1)?.grounds === look.grounds) return;
+      await effects.writeAtomically(path, [...looks, look].map((one) => `${JSON.stringify(one)}\n`).join(""));
+    });
+    return true;
+  } catch (error) {
+    if (error instanceof ManifestError) throw error;
+    return false;
+  }
 }
 
 function looksPath(manifestPath: string): string {
@@ -77,10 +75,6 @@ export async function readLooks(manifestPath: string, effects: Effects): Promise
   return parseLooks(text, path);
 }
 
-function groundsKey({ used, primary, smallest_difference: { vehicle, effector, arm } }: LookGrounds): string {
-  return JSON.stringify([used, primary, vehicle, effector, arm]);
-}
-
 /** Blank lines are skipped. */
 function parseLooks(text: string, path: string): Look[] {
   return text.split("\n").flatMap((line, index) => {
@@ -97,7 +91,7 @@ function parseLooks(text: string, path: string): Look[] {
     const at = what.path.length === 0 ? "" : ` at ${what.path.join(".")}`;
     throw new ManifestError("looks-invalid", `found a line that is no look${at}, expected the record of one look`, {
       place: `${path}:${index + 1}`,
-      hint: "the tool alone writes this file; restore it, or move it away to begin the count anew (and say so)",
+      hint: "the tool alone writes this file; restore it, or move it away to begin the count again (and say so)",
     });
   });
 }

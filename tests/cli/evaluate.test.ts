@@ -57,6 +57,7 @@ async function run(
           asked.push(manifest);
           options?.onProgress?.({ done: 1, total: 5, run: "run-2", stage: "measuring" });
           if (result instanceof Error) throw result;
+          await options?.write?.(result);
           return result;
         },
         writeEvaluation,

@@ -1,10 +1,16 @@
-import { mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { mkdir, mkdtemp, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, expect, test } from "vitest";
+import type { Campaign } from "../../src/contract/campaign.ts";
+import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { diskEffects, type Effects } from "../../src/pipeline/effects.ts";
-import { readLooks, recordLook } from "../../src/pipeline/recordLook.ts";
+import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
+import { countLook, readLooks, recordLook } from "../../src/pipeline/recordLook.ts";
+import { inventedCampaign } from "../support/inventedCampaign.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";
+import { memoryEffects } from "../support/simulatedCampaign.ts";
+import { shortFlight, shortManifest } from "./shortCampaign.ts";
 
 let folder: string;
 let manifest: string;
@@ -19,52 +25,142 @@ beforeEach(async () => {
 });
 afterEach(() => rm(folder, { recursive: true }));
 
-const look = async (evaluation = inventedEvaluation()) =>
-  recordLook(evaluation, await readLooks(manifest, effects), manifest, effects);
+const plain = inventedEvaluation();
+const logsOf = (evaluation: CampaignEvaluation, content = "a"): CampaignEvaluation["inputs"] =>
+  evaluation.runs.flatMap(({ log, id }) =>
+    log.map((path) => ({ path, sha256: `${content}${id}`.padEnd(64, "0"), bytes: 1 })),
+  );
+
+interface Shown {
+  readonly runs?: CampaignEvaluation["runs"];
+  readonly campaign?: Partial<Campaign>;
+  readonly inputs?: CampaignEvaluation["inputs"];
+  readonly name?: string;
+}
+
+/** What is said of the looks where these verdicts are shown, and then put on record. */
+async function look({ runs = plain.runs, campaign = {}, inputs = logsOf(plain), name = "campaign.yaml" }: Shown = {}) {
+  const at = { campaign: inventedCampaign(runs, campaign), runs, inputs, manifest: name };
+  const counted = countLook(await readLooks(manifest, effects), at, effects.now());
+  const recorded = await recordLook(at, manifest, effects);
+  return { ...counted, recorded };
+}
+const lines = async (): Promise<string[]> => (await readFile(join(folder, "looks.jsonl"), "utf8")).trim().split("\n");
 
 test("the first look is counted, dated and written", async () => {
   expect(await look()).toEqual({ count: 1, first: "2026-05-04T08:00:00.000Z", recorded: true });
-  const lines = (await readFile(join(folder, "looks.jsonl"), "utf8")).split("\n");
-  expect(lines).toHaveLength(2);
-  expect(JSON.parse(lines[0]!)).toMatchObject({
-    at: "2026-05-04T08:00:00.000Z",
+  expect(await lines()).toHaveLength(1);
+  expect(JSON.parse((await lines())[0]!)).toMatchObject({
     used: ["run-1", "run-2", "run-3", "run-4", "run-5"],
     primary: "rms",
     smallest_difference: { vehicle: 0.0015, effector: 0.0015, arm: null },
+    manifest: "campaign.yaml",
   });
 });
 
-test("looking again at the same runs, metric and smallest difference counts once, in whatever order the runs stand", async () => {
+test("looking again at the same counts once, in whatever order the runs stand, and whatever they are called", async () => {
   await look();
-  const before = await readFile(join(folder, "looks.jsonl"), "utf8");
-  const turned = inventedEvaluation();
-  expect((await look({ ...turned, runs: [...turned.runs].reverse() })).count).toBe(1);
-  expect(await readFile(join(folder, "looks.jsonl"), "utf8")).toBe(before);
+  const before = await lines();
+  expect((await look({ runs: [...plain.runs].reverse() })).count).toBe(1);
+  const configurations = { bare: { label: "Bare arm", addedMass: null, counterweights: [] } };
+  expect((await look({ campaign: { title: "Another title", configurations } })).count).toBe(1);
+  expect(await lines()).toEqual(before);
 });
 
-test("another set of used runs, another metric and another smallest difference each count", async () => {
+test("what the verdicts rest on makes another look where it changes", async () => {
+  let count = 1;
   await look();
-  const one = inventedEvaluation();
-  const fewer = { ...one, runs: one.runs.map((run, i) => (i === 0 ? { ...run, used: false } : run)) };
-  expect((await look(fewer)).count).toBe(2);
-  const { settings } = one;
-  expect((await look({ ...one, settings: { ...settings, primary: "range" } })).count).toBe(3);
-  const smaller = { ...settings.smallest_difference, effector: 0.001 };
-  const last = await look({ ...one, settings: { ...settings, smallest_difference: smaller } });
-  expect(last).toEqual({ count: 4, first: "2026-05-04T08:00:00.000Z", recorded: true });
+  const changed = (i: number, change: object) => plain.runs.map((run, k) => (k === i ? { ...run, ...change } : run));
+  const frames = inventedCampaign(plain.runs).frames;
+  for (const other of [
+    { runs: changed(0, { used: false }) },
+    { runs: changed(0, { configuration: "weighted" }) },
+    { runs: changed(0, { block: "day2" }) },
+    { runs: changed(0, { trajectory: "reach" }) },
+    { inputs: logsOf(plain, "b") },
+    { campaign: { primary: "range" } },
+    { campaign: { smallestDifference: { vehicle: 0.001, effector: 0.0015, arm: null } } },
+    { campaign: { frames: { ...frames, toolPoint: [0, 0, -0.045] } } },
+  ] satisfies Shown[])
+    expect((await look(other)).count, JSON.stringify(other).slice(0, 80)).toBe(++count);
+  // and back: what was seen in between was seen
+  expect((await look()).count).toBe(++count);
 });
 
-test("putting a run back is a look as well: what was seen in between was seen", async () => {
-  const one = inventedEvaluation();
-  const fewer = { ...one, runs: one.runs.map((run, i) => (i === 0 ? { ...run, used: false } : run)) };
-  await look(one);
-  await look(fewer);
-  expect((await look(one)).count).toBe(3);
+test("looks belong to the flights, not to a folder", async () => {
+  await look();
+  await look({ campaign: { primary: "range" } });
+  const others = plain.runs.map((run) => ({ ...run, id: `other-${run.id}`, log: [`other-${run.log[0]}`] }));
+  const inputs = logsOf({ ...plain, runs: others }, "c");
+  expect((await look({ runs: others, inputs, name: "other.yaml" })).count).toBe(1);
+  // the same flights under another manifest's name are the same flights
+  expect((await look({ name: "copy.yaml" })).count).toBe(3);
+});
+
+test("a line of an older version counts for flights of its names", async () => {
+  const old = { at: "2026-05-01T08:00:00.000Z", tool: "0.0.1", used: ["run-1"], primary: "rms" };
+  const smallest_difference = { vehicle: 0.0015, effector: 0.0015, arm: null };
+  await writeFile(join(folder, "looks.jsonl"), `${JSON.stringify({ ...old, smallest_difference })}\n`);
+  expect(await look()).toMatchObject({ count: 2, first: old.at });
+});
+
+test("evaluations side by side lose no look, and the same one is written once", async () => {
+  const primaries = ["rms", "range", "sd", "synchronous"] as const;
+  await Promise.all(primaries.map((primary) => look({ campaign: { primary } })));
+  expect((await lines()).map((line) => JSON.parse(line).primary).sort()).toEqual([...primaries].sort());
+  await Promise.all([1, 2, 3, 4].map(() => look({ campaign: { primary: "rms" }, inputs: logsOf(plain, "d") })));
+  expect(await lines()).toHaveLength(5);
+  expect(await readdir(folder)).toEqual(["looks.jsonl"]);
 });
 
 test("where the disk refuses, the look counts and is said not to be on record", async () => {
-  effects = { ...effects, writeAtomically: async () => Promise.reject(new Error("read-only")) };
-  expect(await look()).toEqual({ count: 1, first: "2026-05-04T08:00:00.000Z", recorded: false });
+  const refuse = async () => Promise.reject(new Error("read-only"));
+  effects = { ...effects, writeAtomically: refuse };
+  expect(await look()).toMatchObject({ count: 1, recorded: false });
+  effects = { ...effects, locked: refuse };
+  expect(await look()).toMatchObject({ count: 1, recorded: false });
+});
+
+test("a look is on record only after its evaluation was written, and never where nothing could be compared", async () => {
+  const flight = shortFlight(301);
+  const logs = Object.fromEntries(["a", "b", "c", "d", "e", "f"].map((name) => [`${name}.bag`, flight]));
+  const written = new Map<string, string>();
+  const runs = Object.keys(logs).map((log, i) => ({
+    log,
+    id: log,
+    configuration: i % 2 === 0 ? "bare" : "weighted",
+    trajectory: "orbit",
+  }));
+  const disk = memoryEffects(shortManifest(runs), logs, written);
+  // copies of one flight: all but the first are unusable, so there is no verdict
+  const evaluation = await evaluateCampaign("campaign.yaml", { effects: disk });
+  expect(evaluation.looks).toEqual({ count: 0, first: null, recorded: true });
+  expect([...written.keys()]).toEqual([]);
+});
+
+test("an evaluation that could not be written leaves no look", async () => {
+  const logs = Object.fromEntries([1, 2, 3, 4, 5, 6].map((i) => [`flight-${i}.bag`, shortFlight(300 + i)] as const));
+  const runs = Object.keys(logs).map((log, i) => ({
+    log,
+    id: log,
+    configuration: i % 2 === 0 ? "bare" : "weighted",
+    trajectory: "orbit",
+  }));
+  const written = new Map<string, string>();
+  const disk = memoryEffects(shortManifest(runs), logs, written);
+  const killed = evaluateCampaign("campaign.yaml", {
+    effects: disk,
+    write: async () => Promise.reject(new Error("killed")),
+  });
+  await expect(killed).rejects.toThrow("killed");
+  expect(written.size).toBe(0);
+  const order: string[] = [];
+  const evaluation = await evaluateCampaign("campaign.yaml", {
+    effects: { ...disk, writeAtomically: async (path) => void order.push(path) },
+    write: async () => void order.push("evaluation"),
+  });
+  expect(evaluation.looks).toMatchObject({ count: 1, recorded: true });
+  expect(order).toEqual(["evaluation", "looks.jsonl"]);
 });
 
 test.each([

@@ -218,8 +218,8 @@ describe("a person's word", () => {
     expect([back.status, back.json()]).toEqual([202, { exclusions: [] }]);
     await until(served.service, ({ version }) => version === 3);
     const last = evaluationSchema.parse((await served.ask("/api/evaluation")).json());
-    // the looks were counted: three sets of runs were judged
-    expect(last.looks.count).toBe(3);
+    // with too few runs no verdict was seen in between, and what is seen now was seen before
+    expect(last.looks.count).toBe(1);
     // exclusions.yaml is now among the inputs
     const findings = last.audit.findings.filter(({ code }) => code !== "many-looks");
     expect(findings.length).toBe(last.audit.findings.length - 1);

@@ -19,6 +19,7 @@ export function memoryEffects(
     sha256: async (path) => path.padEnd(64, "0").slice(0, 64),
     filesOf: async (path) => [path],
     now: () => new Date("2026-05-04T08:00:00Z"),
+    locked: (_, work) => work(),
     writeAtomically: async (path, text) => void written.set(path, text),
     readLog: async (paths: readonly string[], requests: readonly SignalRequest[]): Promise<Recording> => {
       const log = logs[paths[0]!];

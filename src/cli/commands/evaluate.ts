@@ -37,10 +37,10 @@ export async function evaluate(
   try {
     const evaluation = await journeys.evaluateCampaign(manifest, {
       measureRuns: sideBySide,
+      ...(path === null ? {} : { write: (evaluation) => journeys.writeEvaluation(evaluation, path) }),
       onProgress: ({ done, total, run, stage }) =>
         progress.show(`${done} of ${total} runs: ${run === "" ? "" : `${run}, `}${stage}`),
     });
-    if (path !== null) await journeys.writeEvaluation(evaluation, path);
     progress.clear();
     if (path === null || flags.has("json")) terminal.out(evaluationJson(evaluation));
     else if (!flags.has("quiet")) {
