@@ -221,10 +221,7 @@ describe("a person's word", () => {
     // with too few runs no verdict was seen in between, and what is seen now was seen before
     expect(last.looks.count).toBe(1);
     // exclusions.yaml is now among the inputs
-    const findings = last.audit.findings.filter(({ code }) => code !== "many-looks");
-    expect(findings.length).toBe(last.audit.findings.length - 1);
-    const audit = { ...last.audit, findings };
-    expect({ ...last, looks: first.looks, inputs: first.inputs, audit }).toEqual(first);
+    expect({ ...last, inputs: first.inputs }).toEqual(first);
     // no log was read again for it
     expect(world.logsRead).toEqual([]);
     await served.close();
