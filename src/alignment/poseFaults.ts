@@ -4,6 +4,7 @@ import type { CheckCode } from "../foundation/checks.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
 import { gatherBy } from "../numeric/gather.ts";
 import { type Excursion, findExcursions } from "./excursions.ts";
+import { findHalfFrozen } from "./halfFrozen.ts";
 import { findBadAttitudes, findFrozen, findInterpolated } from "./lostPoses.ts";
 
 /** Poses that are no measurement: what was found, how many, and when (seconds on the signal's clock). */
@@ -39,9 +40,11 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
   const interval = medianInterval(raw.t);
   const bad = findBadAttitudes(raw, settings);
   const frozen = findFrozen(raw, bad, settings);
+  const half = findHalfFrozen(raw, either(bad, frozen), settings);
   const interpolated = findInterpolated(raw, interval, bad, frozen, settings);
   const dropped = new Uint8Array(n);
-  for (let i = 0; i < n; i++) dropped[i] = bad[i]! | frozen[i]! | interpolated[i]!;
+  for (let i = 0; i < n; i++)
+    dropped[i] = bad[i]! | frozen[i]! | half.position[i]! | half.attitude[i]! | interpolated[i]!;
   const { returned, lost, excursions } = findExcursions(raw, dropped, interval, settings);
   const faults: Fault[] = [];
   const add = (code: CheckCode, flags: Uint8Array, detail: string, hint: string, unsure = false): void => {
@@ -59,6 +62,18 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
     frozen,
     "poses that repeat exactly or stand at the origin",
     "the stream went on with an old pose while the body was lost; the copies were left out",
+  );
+  add(
+    "frozen",
+    half.position,
+    "poses whose position repeats exactly while the attitude goes on",
+    "the tracker held the last point of a body that it had lost; the copies were left out",
+  );
+  add(
+    "frozen",
+    half.attitude,
+    "poses whose attitude repeats exactly while the position goes on",
+    "the attitude was no longer solved, as with too few markers in view; the copies were left out",
   );
   add(
     "frozen",
@@ -109,6 +124,10 @@ export function findGaps(t: Float64Array, interval: number, settings: Settings):
   const longest = settings.gap_intervals * interval;
   for (let i = 1; i < t.length; i++) if (t[i]! - t[i - 1]! > longest) gaps.push([t[i - 1]!, t[i]!]);
   return gaps;
+}
+
+function either(one: Uint8Array, other: Uint8Array): Uint8Array {
+  return one.map((flag, i) => flag | other[i]!);
 }
 
 function count(flags: Uint8Array): number {

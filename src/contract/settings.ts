@@ -7,6 +7,12 @@ export const defaultSettings = {
   gap_intervals: 2.5,
   /** this many identical poses in a row are a frozen pose (design, section 5): real capture noise never repeats */
   frozen_poses: 3,
+  /**
+   * position or attitude alone: written to this or finer, m or parts of a quaternion, three equal ones are no chance (capture noise
+   * is ten times as large); coarser, a stretch must end in a step of this many times the run's own 95th percentile
+   */
+  frozen_resolution: 2e-6,
+  frozen_step_ratio: 3,
   /** this many samples on one straight line in space and time are interpolated, not measured */
   interpolated_poses: 6,
   /** what was lost of the scored window moves its rms by less than this share even where the error was twice as large there */
