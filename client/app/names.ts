@@ -8,8 +8,13 @@ export function labelOf(campaign: CampaignView, configuration: string): string {
 }
 
 /** @example placeName(cell) // => "orbit, vehicle along y" */
-export function placeName({ trajectory, subject, axis }: Pick<Cell, "trajectory" | "subject" | "axis">): string {
-  return `${trajectory}, ${subject} ${alongText([axis])}`;
+export function placeName({
+  trajectory,
+  subject,
+  axis,
+  judged_in = "world",
+}: Pick<Cell, "trajectory" | "subject" | "axis"> & Partial<Pick<Cell, "judged_in">>): string {
+  return `${trajectory}, ${subject} ${alongText([axis], judged_in)}`;
 }
 
 /** A name as it fits beside a drawing; the table under it holds the whole of it. */

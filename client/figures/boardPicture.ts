@@ -1,7 +1,7 @@
 import { measureAxes } from "../../src/catalogue/measures.ts";
 import type { Cell } from "../../src/contract/cell.ts";
 import type { Subject } from "../../src/foundation/signals.ts";
-import { alongText } from "../../src/words/places.ts";
+import { columnHead } from "../../src/words/places.ts";
 import { verdictSigns } from "../app/verdictSigns.ts";
 import { intervalText, signedMillimetres } from "../app/words.ts";
 import { boardScale } from "./boardScale.ts";
@@ -34,10 +34,11 @@ export function boardPicture(cells: readonly Cell[], text: BoardPictureText): SV
   const x = (column: number): number => side + column * (sketchSize.width + gap);
   const y = (row: number): number => head + row * high;
   const axes = cells[0] === undefined ? [] : measureAxes(cells[0].metric);
+  const judged = cells.map(({ judged_in }) => judged_in);
   const size = { width: x(axes.length), height: y(rows.length) + 8 };
   return drawingRoot(size, { title: "Board of verdicts", description: text.caption }, [
     svg("text", { class: "quiet-text", x: 0, y: 14, text: text.caption }),
-    ...axes.map((axis, k) => svg("text", { class: "strong", x: x(k), y: 36, text: `${alongText([axis])}, mm` })),
+    ...axes.map((axis, k) => svg("text", { class: "strong", x: x(k), y: 36, text: `${columnHead(axis, judged)}, mm` })),
     ...rows.flatMap((row, k) => [
       svg("line", { class: "grid", x1: 0, x2: size.width, y1: y(k), y2: y(k) }),
       svg("text", { class: "strong", x: 0, y: y(k) + 18, text: row[0]!.trajectory }),

@@ -31,6 +31,7 @@ const cellColumns: Columns<Cell> = [
   ["trajectory", (cell) => cell.trajectory],
   ["subject", (cell) => cell.subject],
   ["axis", (cell) => cell.axis],
+  ["judged in", (cell) => cell.judged_in],
   ["metric", (cell) => cell.metric],
   ["in family", (cell) => cell.in_family],
   ["verdict", (cell) => cell.verdict],
@@ -88,6 +89,10 @@ const runColumns: Columns<RunFigures> = [
   ["window", ({ window }) => window],
   ["subject", ({ subject }) => subject],
   ["axis", ({ axis }) => axis],
+  [
+    "judged in",
+    ({ run, subject }) => (subject === "arm" ? "vehicle" : run.heading?.taken_out == null ? "world" : "heading"),
+  ],
   ["bias (m)", ({ figures }) => figures?.bias ?? null],
   ["sd (m)", ({ figures }) => figures?.sd ?? null],
   ["rms (m)", ({ figures }) => figures?.rms ?? null],

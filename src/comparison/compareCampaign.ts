@@ -1,5 +1,6 @@
+import type { JudgedIn } from "../catalogue/axes.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import type { Cell, CellSide, JudgedIn, Verdict } from "../contract/cell.ts";
+import type { Cell, CellSide, Verdict } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";

@@ -1,4 +1,5 @@
 import * as z from "zod";
+import { judgedAxes } from "../catalogue/axes.ts";
 import { cellAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
 import { checkCodes } from "../foundation/checks.ts";
 import { subjects } from "../foundation/signals.ts";
@@ -13,10 +14,6 @@ export const verdicts = [
   "doubted",
 ] as const;
 export type Verdict = (typeof verdicts)[number];
-
-/** Whose axes x, y and z are. */
-export const judgedAxes = ["world", "heading", "vehicle"] as const;
-export type JudgedIn = (typeof judgedAxes)[number];
 
 const number = z.number();
 const nullable = z.number().nullable();

@@ -1,6 +1,7 @@
 import type { Cell, Verdict } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { measureLabel } from "../words/places.ts";
+import { axesSentence } from "./axesSentence.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { cellPlaces, placesText, subjectsText } from "./cellPlaces.ts";
 import { confoundedSentences } from "./confoundedSentences.ts";
@@ -49,6 +50,7 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
     fragileAlike(alike, family),
     openSentence("Within the noise, so still open", having("within the noise"), family),
     ...tooFewSentences(evaluation, having("too few runs"), family),
+    axesSentence(evaluation, family),
     missingSentence(family),
     looksSentence(evaluation),
   ].filter((sentence) => sentence !== "");

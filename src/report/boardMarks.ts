@@ -16,7 +16,7 @@ export function boardMarks(family: readonly Cell[]): Marks {
   for (const cell of family) {
     const remark = remarkOn(cell);
     if (remark === "") continue;
-    const place = `${shortName(cell.trajectory)}, ${cell.subject} ${alongText([cell.axis])}`;
+    const place = `${shortName(cell.trajectory)}, ${cell.subject} ${alongText([cell.axis], cell.judged_in)}`;
     marks.set(cell, { number: marks.size + 1, text: `${place}: ${remark}` });
   }
   return marks;

@@ -1,3 +1,4 @@
+import { judgedAxes } from "../catalogue/axes.ts";
 import { type CellAxis, cellAxes } from "../catalogue/measures.ts";
 import type { Cell } from "../contract/cell.ts";
 import { type Subject, subjects } from "../foundation/signals.ts";
@@ -66,15 +67,19 @@ export function trajectoriesOf(cells: readonly Cell[]): string[] {
 }
 
 function whereText(cells: readonly Cell[], all: readonly string[]): string {
-  const parts = new Map<string, CellAxis[]>();
-  for (const axis of cellAxes) {
-    const flown = trajectoriesOf(cells.filter((cell) => cell.axis === axis));
-    if (flown.length === 0) continue;
-    // the names decide which axes go together, not the words: "in 3 of 10" may be another three
-    const key = JSON.stringify(flown);
-    parts.set(key, [...(parts.get(key) ?? []), axis]);
-  }
-  return joinWords(
-    [...parts].map(([key, along]) => `${alongText(along)} ${trajectoriesText(JSON.parse(key) as string[], all)}`),
-  );
+  const parts = judgedAxes.flatMap((judgedIn): string[] => {
+    const own = cells.filter((cell) => cell.judged_in === judgedIn);
+    const together = new Map<string, CellAxis[]>();
+    for (const axis of cellAxes) {
+      const flown = trajectoriesOf(own.filter((cell) => cell.axis === axis));
+      if (flown.length === 0) continue;
+      // the names decide which axes go together, not the words: "in 3 of 10" may be another three
+      const key = JSON.stringify(flown);
+      together.set(key, [...(together.get(key) ?? []), axis]);
+    }
+    return [...together].map(
+      ([key, along]) => `${alongText(along, judgedIn)} ${trajectoriesText(JSON.parse(key) as string[], all)}`,
+    );
+  });
+  return joinWords(parts);
 }

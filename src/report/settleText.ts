@@ -123,7 +123,7 @@ function needsText(sorted: readonly Cell[], entering: (cell: Cell) => RunCounts)
       Math.min(...entering(cell)) >= middle ? "as many as are used" : "",
     ].filter((remark) => remark !== "");
     const bracket = remarks.length === 0 ? "" : ` (${remarks.join(", ")})`;
-    return `${aboutText(middle)}${unit}${bracket} for the ${cell.subject} ${alongText([cell.axis])}`;
+    return `${aboutText(middle)}${unit}${bracket} for the ${cell.subject} ${alongText([cell.axis], cell.judged_in)}`;
   });
   const between = sorted.length - some.length;
   const others = between === 0 ? "" : ` (${between} more between them)`;
@@ -143,7 +143,7 @@ function aboutText(runs: number): string {
 function placeText(cells: readonly Cell[]): string {
   return cells.length > mostCells
     ? `${cells.length} cells`
-    : joinWords(cells.map(({ subject, axis }) => `${subject} ${alongText([axis])}`));
+    : joinWords(cells.map(({ subject, axis, judged_in }) => `${subject} ${alongText([axis], judged_in)}`));
 }
 
 function assumptions({ settings }: CampaignEvaluation, family: readonly Cell[]): string {

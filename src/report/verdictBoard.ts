@@ -2,7 +2,7 @@ import { measureAxes } from "../catalogue/measures.ts";
 import { type Cell, verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/signals.ts";
-import { measureLabel } from "../words/places.ts";
+import { columnHead, measureLabel } from "../words/places.ts";
 import { boardCell, type CellLine } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { boardMarks, type Marks } from "./boardMarks.ts";
@@ -70,7 +70,8 @@ function boardLines(evaluation: CampaignEvaluation, marks: Marks, frame: TextFra
     family: family.length,
   };
   const blank = " ".repeat(labelWidth);
-  const lines = [(blank + axes.map((axis) => padRight(axis === "norm" ? "overall" : axis, column)).join("")).trimEnd()];
+  const judged = family.map(({ judged_in }) => judged_in);
+  const lines = [(blank + axes.map((axis) => padRight(columnHead(axis, judged), column)).join("")).trimEnd()];
   for (const trajectory of trajectoriesOf(family)) {
     lines.push(frame.style.heading(`In ${shortName(trajectory)}`));
     for (const subject of subjects) {

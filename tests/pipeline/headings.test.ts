@@ -3,6 +3,9 @@ import type { Cell } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import type { Recording } from "../../src/foundation/recording.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
+import { answerSentence } from "../../src/report/answerSentence.ts";
+import { textStyle } from "../../src/report/text/textStyle.ts";
+import { verdictBoard } from "../../src/report/verdictBoard.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { turnedWorld, withoutSetpointAttitude } from "../support/turnedWorld.ts";
 import { checksOf, evaluateFlights, idOf, shortFlight, shortManifest } from "./shortCampaign.ts";
@@ -96,6 +99,14 @@ describe("flights at other headings", () => {
       expect(run.heading!.taken_out).toBeCloseTo(byCandidate(run.id), 12);
       expect(checksOf(run, "heading-apart")).toEqual([]);
     }
+    // the answer says so, and names the axes
+    const answer = answerSentence(turned);
+    expect(answer).toContain(
+      "judged forward, left and up of each run's heading, since the runs face ways up to 90 degrees apart",
+    );
+    expect(answer).not.toMatch(/along [xyz]\b/);
+    const board = verdictBoard(turned, { width: 100, style: textStyle(false) }).join("\n");
+    expect(board).toMatch(/forward +left +up/);
     // what explains the differences follows: synchronous vectors, budget
     expect(turned.reasons.synchronous).toHaveLength(unturned.reasons.synchronous.length);
     for (const [k, one] of turned.reasons.synchronous.entries()) {

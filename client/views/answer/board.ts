@@ -1,7 +1,7 @@
 import { measureAxes } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
-import { alongText } from "../../../src/words/places.ts";
+import { columnHead } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { boardScale } from "../../figures/boardScale.ts";
 import { type BoardFrame, boardCell } from "./boardCell.ts";
@@ -28,6 +28,7 @@ export function board(
     numbered: options.numbered,
   };
   const axes = cells[0] === undefined ? [] : measureAxes(cells[0].metric);
+  const judged = cells.map(({ judged_in }) => judged_in);
   const trajectories = campaign.trajectories.filter(({ name }) => cells.some((cell) => cell.trajectory === name));
   const table = element("table", { class: "board" }, [
     element("caption", { class: "quiet", text: options.caption }),
@@ -36,7 +37,7 @@ export function board(
         element("td", {}),
         ...axes.map((axis) =>
           element("th", { scope: "col" }, [
-            alongText([axis]),
+            axis === "norm" ? "overall" : `along ${columnHead(axis, judged)}`,
             element("span", { class: "directions", "aria-hidden": "true", text: "◂ steadier · mm · less steady ▸" }),
           ]),
         ),

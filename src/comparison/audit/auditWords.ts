@@ -1,5 +1,5 @@
-import type { CellAxis } from "../../catalogue/measures.ts";
 import type { Campaign } from "../../contract/campaign.ts";
+import type { Cell } from "../../contract/cell.ts";
 import { joinWords } from "../../words/lists.ts";
 import { alongText } from "../../words/places.ts";
 
@@ -26,13 +26,16 @@ export function millimetresText(metres: number): string {
 }
 
 /** The places of a trajectory in a sentence: "the vehicle along x and z, the effector along y". */
-export function placesText(places: readonly { readonly subject: string; readonly axis: CellAxis }[]): string {
+export function placesText(
+  places: readonly (Pick<Cell, "axis" | "judged_in"> & { readonly subject: string })[],
+): string {
   const subjects = [...new Set(places.map(({ subject }) => subject))];
   return joinWords(
-    subjects.map(
-      (subject) =>
-        `the ${subject} ${alongText(places.filter((place) => place.subject === subject).map(({ axis }) => axis))}`,
-    ),
+    subjects.map((subject) => {
+      const own = places.filter((place) => place.subject === subject);
+      const along = own.map(({ axis }) => axis);
+      return `the ${subject} ${alongText(along, own[0]!.judged_in)}`;
+    }),
   );
 }
 

@@ -34,7 +34,7 @@ export function driftFindings(audited: AuditedCampaign, order: Audit["order"]): 
     const matters =
       (smallest !== null && faked > settings.audit_drift_of_smallest * smallest) ||
       (cell !== undefined && cell.se !== null && faked > settings.audit_drift_of_error * cell.se);
-    return [{ ...place, drift, pFamily, matters }];
+    return [{ ...place, judged_in: cell?.judged_in ?? "world", drift, pFamily, matters }];
   });
   return order.flatMap(({ trajectory }) =>
     [true, false].flatMap((matters): AuditFinding[] => {
