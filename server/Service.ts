@@ -1,7 +1,9 @@
+import type { ShownRun } from "../src/contract/api/runAnswers.ts";
 import type { ServiceState } from "../src/contract/api/serviceState.ts";
 import type { Campaign } from "../src/contract/campaign.ts";
 import type { CampaignEvaluation } from "../src/contract/evaluation.ts";
 import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
+import type { CheckedCampaign } from "../src/pipeline/checkCampaign.ts";
 import type { ExclusionChange } from "../src/pipeline/writeExclusions.ts";
 import type { RunTraces } from "./RunTraces.ts";
 
@@ -16,6 +18,21 @@ export interface Judged {
   readonly json: string;
 }
 
+/** A good check with the campaign it was made from: what a blind service has instead of an evaluation. */
+export interface Checked extends CheckedCampaign {
+  readonly version: number;
+  readonly exclusions: readonly Exclusion[];
+}
+
+/** What the pages of single runs are made of, blind or not. */
+export interface Shown {
+  readonly version: number;
+  readonly campaign: Campaign;
+  readonly exclusions: readonly Exclusion[];
+  readonly runs: readonly ShownRun[];
+  readonly settings: CampaignEvaluation["settings"];
+}
+
 export interface Subscriber {
   readonly state: (state: ServiceState) => void;
   /** the service stops; nothing follows */
@@ -27,9 +44,15 @@ export interface Service {
   /** file name of the manifest, without its folder */
   readonly manifestName: string;
   readonly state: () => ServiceState;
-  /** @throws CounterpoiseError  code `not-evaluated`: no evaluation has succeeded yet */
+  /** shows no answer: configurations bear letters, and nothing compares them */
+  readonly blind: boolean;
+  /** @throws CounterpoiseError  codes `not-evaluated`: no evaluation has succeeded yet; `blind`: none is made */
   readonly judged: () => Judged;
-  readonly hasJudged: () => boolean;
+  /** of a blind service. @throws CounterpoiseError  code `not-evaluated`: no check has succeeded yet */
+  readonly checked: () => Checked;
+  /** @throws CounterpoiseError  code `not-evaluated` */
+  readonly shown: () => Shown;
+  readonly hasShown: () => boolean;
   /** @returns takes the subscription back */
   readonly subscribe: (subscriber: Subscriber) => () => void;
   /** @throws CounterpoiseError  codes `unknown-run`, `not-evaluated`, `log-unreadable` */

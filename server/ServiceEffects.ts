@@ -1,3 +1,4 @@
+import { checkCampaign } from "../src/pipeline/checkCampaign.ts";
 import { diskEffects, type Effects } from "../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../src/pipeline/evaluateCampaign.ts";
 import { inTurn, type MeasureRuns } from "../src/pipeline/measureRuns.ts";
@@ -12,6 +13,7 @@ export interface ServiceEffects {
   readonly stamp: FileStamp;
   readonly every: Every;
   readonly evaluateCampaign: typeof evaluateCampaign;
+  readonly checkCampaign: typeof checkCampaign;
   /** chosen anew for every evaluation */
   readonly measureRuns: MeasureRuns;
 }
@@ -28,5 +30,6 @@ export const serviceEffects: ServiceEffects = {
   stamp: fileStamp,
   every,
   evaluateCampaign,
+  checkCampaign,
   measureRuns: inTurn,
 };

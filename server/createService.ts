@@ -1,10 +1,14 @@
 import { basename } from "node:path";
 import type { Stretch } from "../src/alignment/logged/commonStretch.ts";
 import type { ServiceState } from "../src/contract/api/serviceState.ts";
+import type { Campaign } from "../src/contract/campaign.ts";
+import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
 import { defaultSettings } from "../src/contract/settings.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
 import { alignOneRun } from "../src/pipeline/alignOneRun.ts";
+import { withoutNames } from "../src/pipeline/letters.ts";
 import { loadCampaign } from "../src/pipeline/loadCampaign.ts";
+import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
 import { besideManifest, fromManifest } from "../src/pipeline/paths.ts";
 import { evaluationJson } from "../src/pipeline/writeEvaluation.ts";
 import { readExclusions, unknownRun, writeExclusions } from "../src/pipeline/writeExclusions.ts";
@@ -13,7 +17,7 @@ import { differing, stampsOf } from "./fileStamp.ts";
 import { bytesOf, type RunTraces, tracesOf } from "./RunTraces.ts";
 import { recentlyUsed } from "./recentlyUsed.ts";
 import { rememberRuns, rememberSums, runKey } from "./rememberRuns.ts";
-import type { Judged, Service, Subscriber } from "./Service.ts";
+import type { Checked, Judged, Service, Shown, Subscriber } from "./Service.ts";
 import { type ServiceEffects, serviceEffects } from "./ServiceEffects.ts";
 import { logsOf, noticing, stoppable } from "./serviceDisk.ts";
 import { watchFiles } from "./watchFiles.ts";
@@ -28,9 +32,14 @@ const heaviestTraces = 384 * 2 ** 20;
  * last good evaluation while a new one is made or where it fails. One evaluation at a time; what changes meanwhile is
  * evaluated after it.
  *
- * @param manifestPath  path of campaign.yaml
+ * @param manifestPath   path of campaign.yaml
+ * @param options.blind  checks instead of evaluating: no difference between configurations is ever worked out
  */
-export function createService(manifestPath: string, effects: ServiceEffects = serviceEffects): Service {
+export function createService(
+  manifestPath: string,
+  effects: ServiceEffects = serviceEffects,
+  { blind = false }: { readonly blind?: boolean } = {},
+): Service {
   const { stamp } = effects;
   let stopped = false;
   let state: ServiceState = {
@@ -44,6 +53,7 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
     looks: null,
   };
   let judged: Judged | null = null;
+  let checked: Checked | null = null;
   /** the files as they were when the served evaluation was begun */
   let served: ReadonlyMap<string, string> = new Map();
   let again = false;
@@ -67,7 +77,7 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
     every: effects.every,
     period: lookEvery,
     onLook: (stamps) => {
-      if (running !== null || judged === null) return;
+      if (running !== null || (judged ?? checked) === null) return;
       const now = changedNow(stamps);
       if (now.changed.join("\n") !== state.changed.join("\n")) tell(now);
     },
@@ -89,16 +99,20 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
       const known = new Map([...stamps].filter(([path]) => files.has(path)));
       stamps = new Map([...(await stampsOf(files, stamp)), ...known]);
       watch.begun(stamps);
-      if (judged !== null) tell(changedNow(stamps));
-      const evaluation = await effects.evaluateCampaign(manifestPath, {
+      if ((judged ?? checked) !== null) tell(changedNow(stamps));
+      const journey: JourneyOptions = {
         effects: disk,
         measureRuns,
         onProgress: (progress) => {
           tell({ progress: { ...progress } });
         },
-      });
+      };
       const version = state.version + 1;
-      judged = { version, campaign, exclusions, evaluation, json: evaluationJson(evaluation) };
+      if (blind) checked = { version, exclusions, ...(await effects.checkCampaign(manifestPath, journey)) };
+      else {
+        const evaluation = await effects.evaluateCampaign(manifestPath, journey);
+        judged = { version, campaign, exclusions, evaluation, json: evaluationJson(evaluation) };
+      }
       served = stamps;
       tell({
         status: "ready",
@@ -107,7 +121,7 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
         evaluated_at: effects.disk.now().toISOString(),
         stale: false,
         changed: [],
-        looks: evaluation.looks.count,
+        looks: judged?.evaluation.looks.count ?? null,
       });
     } catch (error) {
       // a faulty runs.csv is known only by having been opened, and must be watched to be seen mended
@@ -133,24 +147,48 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
     return running;
   }
 
-  const mustBeJudged = (): Judged => {
-    if (judged !== null) return judged;
+  const mustBeThere = <T>(made: T | null): T => {
+    if (made !== null) return made;
     throw new CounterpoiseError("not-evaluated", "found no evaluation yet, expected a finished one", {
       hint: state.error === null ? "it is being made; wait for it" : `the last one failed: ${state.error.message}`,
     });
   };
 
+  const mustBeJudged = (): Judged => {
+    if (!blind) return mustBeThere(judged);
+    throw new CounterpoiseError("blind", "found a question for the answer, expected one that a check can answer", {
+      hint: "this service is blind: it compares nothing. `counterpoise evaluate` opens the campaign; `counterpoise serve` without --blind shows it",
+    });
+  };
+  const shown = (): Shown => {
+    if (!blind) {
+      const { evaluation, ...rest } = mustBeThere(judged);
+      return { ...rest, runs: evaluation.runs, settings: evaluation.settings };
+    }
+    const { version, campaign, exclusions, check } = mustBeThere(checked);
+    return {
+      version,
+      campaign,
+      exclusions: withoutTheirNames(exclusions, campaign),
+      runs: check.runs,
+      settings: check.settings,
+    };
+  };
+
   return {
+    blind,
     manifestName: basename(manifestPath),
     state: () => state,
     judged: mustBeJudged,
-    hasJudged: () => judged !== null,
+    checked: () => mustBeThere(checked),
+    shown,
+    hasShown: () => (judged ?? checked) !== null,
     subscribe: (subscriber) => {
       subscribers.add(subscriber);
       return () => void subscribers.delete(subscriber);
     },
     traces: async (run) => {
-      const { campaign, evaluation } = mustBeJudged();
+      const { campaign, runs, settings } = shown();
       const declaration = campaign.runs.find(({ id }) => id === run);
       if (declaration === undefined) {
         throw unknownRun(
@@ -158,21 +196,24 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
           campaign.runs.map(({ id }) => id),
         );
       }
-      const [first, last] = [0, -1].map((at) => evaluation.runs.find(({ id }) => id === run)?.windows.cycles.at(at));
+      const [first, last] = [0, -1].map((at) => runs.find(({ id }) => id === run)?.windows.cycles.at(at));
       // what was decided over all runs of the trajectory is not to be seen in one
       const stretch: Stretch = { window: first && last ? [first[0], last[1]] : null, checks: [], words: "" };
-      const judgeIn = evaluation.settings.judged_in[declaration.trajectory]!.axes;
+      const judgeIn = settings.judged_in[declaration.trajectory]!.axes;
       const job = { campaign, declaration, manifestPath, settings: defaultSettings, stretch, judgeIn };
       return kept.get(await runKey(job, stamp), async () => tracesOf((await alignOneRun(job, disk)).aligned));
     },
-    exclusions: () => readExclusions(manifestPath, disk),
+    exclusions: async () => {
+      const said = await readExclusions(manifestPath, disk);
+      return checked === null ? said : withoutTheirNames(said, checked.campaign);
+    },
     decide: (change) => {
       const written = writing.then(() => writeExclusions(manifestPath, change, disk));
       // a refused change does not stop the next
       writing = written.catch(() => undefined);
       return written.then((exclusions) => {
         void evaluate();
-        return exclusions;
+        return checked === null ? exclusions : withoutTheirNames(exclusions, checked.campaign);
       });
     },
     start: evaluate,
@@ -184,4 +225,9 @@ export function createService(manifestPath: string, effects: ServiceEffects = se
       await running;
     },
   };
+}
+
+/** A person's reasons, of which none says which configuration a run is of. */
+function withoutTheirNames(exclusions: readonly Exclusion[], campaign: Campaign): Exclusion[] {
+  return exclusions.map((said) => ({ ...said, reason: withoutNames(said.reason, campaign) }));
 }

@@ -8,6 +8,7 @@ const statuses: Readonly<Record<string, number>> = {
   "reason-refused": 400,
   "not-a-plan": 400,
   "no-sham": 400,
+  blind: 403,
   "foreign-origin": 403,
   "unknown-address": 404,
   "unknown-run": 404,

@@ -28,7 +28,9 @@ export function pageHeader(campaign: CampaignView, state: ServiceState, place: P
 }
 
 /** When these verdicts were made, and how often these flights were looked at. */
-function imprint({ looks }: CampaignView, { evaluated_at: at }: ServiceState): string {
+function imprint({ looks, blind }: CampaignView, { evaluated_at: at }: ServiceState): string {
+  if (blind)
+    return `blind: no answer, no look${at === null ? "" : `; checked ${at.slice(0, 16).replace("T", " ")} UTC`}`;
   const when = at === null ? "" : `evaluated ${at.slice(0, 16).replace("T", " ")} UTC`;
   const looked = looks.count > 1 ? `look ${looks.count} at these flights` : "";
   return [when, looked].filter((part) => part !== "").join(", ");
@@ -59,6 +61,15 @@ function navigation(campaign: CampaignView, place: Place | null): HTMLElement {
     element("li", {}, [element("a", { href: addressOf(to), text, "aria-current": here ? "page" : null })]);
   const subject = campaign.subjects.includes("effector") ? "effector" : "vehicle";
   const cyclic = campaign.trajectories.filter(({ shape }) => shape !== "hold");
+  if (campaign.blind) {
+    return element("nav", { class: "no-print", "aria-label": "Pages" }, [
+      element("ul", {}, [
+        link("Check", { page: "answer", metric: null }, place?.page === "answer"),
+        link("Audit", { page: "audit" }, place?.page === "audit"),
+        element("li", {}, [themeSwitch()]),
+      ]),
+    ]);
+  }
   return element("nav", { class: "no-print", "aria-label": "Pages" }, [
     element("ul", {}, [
       link("Answer", { page: "answer", metric: null }, place?.page === "answer"),

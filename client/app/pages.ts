@@ -13,14 +13,28 @@ const pages: Readonly<Record<Place["page"], () => Promise<View>>> = {
   synchronous: async () => (await import("../views/synchronousView.ts")).synchronousView,
 };
 
+/** What a blind service can fill: the check stands in the answer's place, and what compares is closed. */
+const blindPages: typeof pages = {
+  ...pages,
+  answer: async () => (await import("../views/checkView.ts")).checkView,
+  ...Object.fromEntries(
+    (["cell", "why", "plan", "synchronous"] as const).map((page) => [
+      page,
+      async () => (await import("../views/checkView.ts")).closedView,
+    ]),
+  ),
+};
+
 /**
  * The view of a page.
  *
+ * @param options.blind  the service shows no answer
+ *
  * @throws AnswerError  code `no-connection`: its script could not be had, for the service is gone
  */
-export async function viewOf(page: Place["page"]): Promise<View> {
+export async function viewOf(page: Place["page"], { blind }: { readonly blind: boolean }): Promise<View> {
   try {
-    return await pages[page]();
+    return await (blind ? blindPages : pages)[page]();
   } catch {
     throw new AnswerError({
       code: "no-connection",

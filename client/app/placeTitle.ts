@@ -2,10 +2,10 @@ import { capital, placeName } from "./names.ts";
 import type { Place } from "./place.ts";
 
 /** The name of a place, for the window's title. */
-export function placeTitle(place: Place | null): string {
+export function placeTitle(place: Place | null, { blind }: { readonly blind: boolean }): string {
   switch (place?.page) {
     case "answer":
-      return "Answer";
+      return blind ? "Check" : "Answer";
     case "cell":
       return capital(placeName(place));
     case "run":

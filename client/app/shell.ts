@@ -106,7 +106,7 @@ export function startShell(root: HTMLElement): void {
 
   // the page's own part comes while the campaign is asked for
   const wanted = placeAt(location.hash);
-  if (wanted !== null) viewOf(wanted.page).catch(() => undefined);
+  if (wanted !== null) viewOf(wanted.page, { blind: false }).catch(() => undefined);
   window.addEventListener("hashchange", () => open("travel"));
   ask();
   watchService({

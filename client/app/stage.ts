@@ -79,7 +79,9 @@ export function createStage(main: HTMLElement): Stage {
       const putUp = (): void => {
         if (up || leave.signal.aborted) return;
         up = true;
-        const title = [placeTitle(scene.place), scene.campaign.title].filter((part) => part !== "").join(" – ");
+        const title = [placeTitle(scene.place, scene.campaign), scene.campaign.title]
+          .filter((part) => part !== "")
+          .join(" – ");
         settle(page, title, address, leave);
       };
       if (scene.place === null) {
@@ -110,7 +112,7 @@ export function createStage(main: HTMLElement): Stage {
       if (standing?.page === page) standing = { ...standing, address: location.hash };
     };
     try {
-      const view = await viewOf(place.page);
+      const view = await viewOf(place.page, campaign);
       await view(page, { campaign, place, go, note, left });
     } catch (error) {
       if (left.aborted) return "drawn";

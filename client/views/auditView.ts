@@ -18,7 +18,7 @@ export const auditView: View = async (root, { campaign, left }) => {
   const loading = element("p", { class: "quiet loading", role: "status", text: "Fetching the audit …" });
   root.append(loading);
   const { audit, fitted, looks } = await fetchAnswer<AuditAnswer>(apiPaths.audit, { signal: left });
-  const since = looks.first === null ? "" : `, first on ${looks.first.slice(0, 10)}`;
+  const since = looks === null || looks.first === null ? "" : `, first on ${looks.first.slice(0, 10)}`;
   loading.replaceWith(
     element("h1", { text: "Audit", tabindex: "-1" }),
     element("p", {
@@ -27,13 +27,16 @@ export const auditView: View = async (root, { campaign, left }) => {
     }),
     findingsPart(audit.findings),
     blocksPart(campaign, audit.blocks),
-    orderPart(campaign, audit.order),
+    ...(campaign.blind ? [] : [orderPart(campaign, audit.order)]),
     configurationsPart(campaign, audit.configurations),
     ...[shamPart(campaign, audit.sham)].filter((part) => part !== null),
     element("section", {}, [
-      element("h2", { text: "Looks" }),
+      element("h2", { text: looks === null ? "Masses" : "Looks" }),
       element("p", {
-        text: `These flights were looked at ${countText(looks.count, "time")}${since}. A look is an evaluation with another set of used runs, primary metric or smallest difference; flying on, or choosing anew, until a verdict comes makes false alarms more frequent.`,
+        text:
+          looks === null
+            ? "Masses are shown because they are checked here; they can give a configuration away. What rests on the errors (drift, sham, checks per configuration) waits for the evaluation."
+            : `These flights were looked at ${countText(looks.count, "time")}${since}. A look is an evaluation with another set of used runs, primary metric or smallest difference; flying on, or choosing anew, until a verdict comes makes false alarms more frequent.`,
       }),
     ]),
     fittedPart(fitted),

@@ -58,7 +58,7 @@ export const runView: View = async (root, { campaign, place, note, left }) => {
   const switchHere = (): HTMLElement => subjectSwitch(present, subject, (chosen) => ({ ...here, subject: chosen }));
   let subjectLinks = switchHere();
   const head = [runHeadline(page), checksSection(answer.run.checks), subjectLinks];
-  const foot = [trackingSection(page), clockSection(answer.run), settingsSection(page)];
+  const foot = [...(campaign.blind ? [] : [trackingSection(page)]), clockSection(answer.run), settingsSection(page)];
   if (whole instanceof AnswerError) {
     loading.replaceWith(...head, nothingToDraw(whole), ...foot);
     return;
@@ -92,11 +92,17 @@ export const runView: View = async (root, { campaign, place, note, left }) => {
     error,
     path.section,
     phaseSection(page, cycles instanceof AnswerError ? null : cycles),
-    vectorSection(page),
+    // blind: a run's own curves are drawn, figures of its error wait for the evaluation
+    ...(campaign.blind ? [] : [vectorSection(page)]),
     spectrumSection(page),
-    ...[budgetSection(page)].filter((section) => section !== null),
-    standardPathSection(page),
-    hoverSection(page, hover instanceof AnswerError ? null : hover),
+    ...(campaign.blind
+      ? []
+      : [
+          budgetSection(page),
+          standardPathSection(page),
+          hoverSection(page, hover instanceof AnswerError ? null : hover),
+        ]
+    ).filter((section) => section !== null),
     stabilitySection(page),
     ...foot,
   );
@@ -134,7 +140,10 @@ function elsewhere(window: readonly [number, number], extent: readonly [number, 
 
 function subjectsOf({ run }: RunAnswer, all: readonly Subject[]): Subject[] {
   const present = subjects.filter(
-    (subject) => run.tracking.cycles?.[subject] !== undefined || run.tracking.hold?.[subject] !== undefined,
+    (subject) =>
+      run.valid_fraction[subject] !== undefined ||
+      run.tracking.cycles?.[subject] !== undefined ||
+      run.tracking.hold?.[subject] !== undefined,
   );
   return present.length > 0 ? present : [...all];
 }

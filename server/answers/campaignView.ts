@@ -1,7 +1,7 @@
 import { measureIds } from "../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import type { Campaign, Trajectory } from "../../src/contract/campaign.ts";
-import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
+import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
 import { type Subject, subjects } from "../../src/foundation/signals.ts";
 import { describeTrajectory } from "../../src/pipeline/trajectoryText.ts";
 import { answerSentences } from "../../src/report/answerSentence.ts";
@@ -12,19 +12,10 @@ import { noiseOf } from "./noiseOf.ts";
 /** What the first screen shows beside the cells. */
 export function campaignView({ campaign, evaluation }: Judged, manifestName: string): CampaignView {
   const { settings, cells } = evaluation;
-  const noiseAxes = (subject: Subject): { x: number | null; y: number | null; z: number | null } => ({
-    x: noiseOf(evaluation, subject, "x"),
-    y: noiseOf(evaluation, subject, "y"),
-    z: noiseOf(evaluation, subject, "z"),
-  });
   return {
-    title: evaluation.title,
-    manifest: manifestName,
-    tool: evaluation.tool,
+    ...viewOfSettings(evaluation, campaign, manifestName),
+    blind: false,
     answer: answerSentences(evaluation),
-    baseline: settings.baseline,
-    candidate: settings.candidate,
-    sham: settings.sham,
     configurations: Object.entries(settings.configurations).map(([name, configuration]) => {
       const runs = evaluation.runs.filter((run) => run.configuration === name);
       return {
@@ -35,29 +26,53 @@ export function campaignView({ campaign, evaluation }: Judged, manifestName: str
         used: runs.filter(({ used }) => used).length,
       };
     }),
-    trajectories: Object.entries(campaign.trajectories).map(trajectoryView),
     subjects: subjectsOf(evaluation),
-    blocks: blocksOf(evaluation),
-    primary: settings.primary,
     metrics: measureIds.filter((metric) => cells.some((cell) => cell.metric === metric)),
     family: cells.filter((cell) => cell.in_family).length,
+    looks: evaluation.looks,
+  };
+}
+
+/** The part that rests on settings and noise alone, and is the same before the answer is seen. */
+export function viewOfSettings(
+  made: Pick<CampaignEvaluation, "title" | "tool" | "settings" | "fitted" | "noise"> & {
+    readonly runs: readonly Pick<RunEvaluation, "block" | "started">[];
+  },
+  campaign: Campaign,
+  manifestName: string,
+): Omit<CampaignView, "blind" | "answer" | "configurations" | "subjects" | "metrics" | "family" | "looks"> {
+  const { settings, noise } = made;
+  const noiseAxes = (subject: Subject): { x: number | null; y: number | null; z: number | null } => ({
+    x: noiseOf(made, subject, "x"),
+    y: noiseOf(made, subject, "y"),
+    z: noiseOf(made, subject, "z"),
+  });
+  return {
+    title: made.title,
+    manifest: manifestName,
+    tool: made.tool,
+    baseline: settings.baseline,
+    candidate: settings.candidate,
+    sham: settings.sham,
+    trajectories: Object.entries(campaign.trajectories).map(trajectoryView),
+    blocks: blocksOf(made),
+    primary: settings.primary,
     smallest_difference: settings.smallest_difference,
     thresholds: settings.thresholds,
     truth: settings.truth,
     signals: settings.signals,
     common_cycles: settings.common_cycles,
     common_hold: settings.common_hold,
-    fitted: evaluation.fitted,
+    fitted: made.fitted,
     noise:
-      evaluation.noise === null
+      noise === null
         ? null
         : {
-            source: evaluation.noise.source,
+            source: noise.source,
             vehicle: noiseAxes("vehicle"),
             effector: noiseAxes("effector"),
             arm: noiseAxes("arm"),
           },
-    looks: evaluation.looks,
   };
 }
 
@@ -96,7 +111,7 @@ function subjectsOf({ runs, cells }: CampaignEvaluation): Subject[] {
   );
 }
 
-function blocksOf({ runs }: CampaignEvaluation): string[] {
+function blocksOf({ runs }: { readonly runs: readonly Pick<RunEvaluation, "block" | "started">[] }): string[] {
   const order = flownOrder(runs);
   const flown = [...runs.keys()].sort((a, b) => order[a]! - order[b]!).map((k) => runs[k]!.block);
   return [...new Set(flown.filter((block) => block !== null))];

@@ -1,13 +1,12 @@
-import type { Decision, RunRow } from "../../src/contract/api/runAnswers.ts";
-import type { RunEvaluation } from "../../src/contract/evaluation.ts";
+import type { Decision, RunRow, ShownRun } from "../../src/contract/api/runAnswers.ts";
 import { subjects } from "../../src/foundation/signals.ts";
 import type { Nanoseconds } from "../../src/foundation/units.ts";
-import type { Judged } from "../Service.ts";
+import type { Shown } from "../Service.ts";
 import { flownOrder } from "./flownOrder.ts";
 
 /** The runs of the day, in the order of the manifest. */
-export function runRows(judged: Judged): RunRow[] {
-  const { runs } = judged.evaluation;
+export function runRows(shown: Shown): RunRow[] {
+  const { runs } = shown;
   const order = flownOrder(runs);
   return runs.map((run, k) => ({
     id: run.id,
@@ -23,17 +22,17 @@ export function runRows(judged: Judged): RunRow[] {
     used: run.used,
     excluded_because: run.excluded_because,
     order: order[k]!,
-    decision: decisionOn(judged, run.id),
+    decision: decisionOn(shown, run.id),
     checks: run.checks,
     cycles: run.windows.cycles.length,
     hold: run.windows.hold === null ? null : run.windows.hold[1] - run.windows.hold[0],
-    rms: rmsOf(run, judged.campaign.trajectories[run.trajectory]?.shape === "hold"),
+    rms: rmsOf(run, shown.campaign.trajectories[run.trajectory]?.shape === "hold"),
   }));
 }
 
 /** A person's word on a run: exclusions.yaml before the manifest. */
 export function decisionOn(
-  { campaign, exclusions }: Pick<Judged, "campaign" | "exclusions">,
+  { campaign, exclusions }: Pick<Shown, "campaign" | "exclusions">,
   id: string,
 ): Decision | null {
   const said = exclusions.find(({ run }) => run === id);
@@ -49,7 +48,7 @@ export function instantText(at: Nanoseconds | null): string | null {
   return at === null ? null : new Date(Number(at / 1_000_000n)).toISOString();
 }
 
-function rmsOf({ tracking }: RunEvaluation, hold: boolean): RunRow["rms"] {
+function rmsOf({ tracking }: Pick<ShownRun, "tracking">, hold: boolean): RunRow["rms"] {
   const scored = hold ? tracking.hold : tracking.cycles;
   const rms: RunRow["rms"] = {};
   for (const subject of subjects) {

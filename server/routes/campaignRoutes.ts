@@ -1,5 +1,6 @@
 import { Router } from "express";
 import { type CampaignView, campaignAnswerSchema } from "../../src/contract/api/campaignAnswer.ts";
+import { blindView } from "../answers/blindView.ts";
 import { campaignView } from "../answers/campaignView.ts";
 import type { Reply } from "../reply.ts";
 import type { Service } from "../Service.ts";
@@ -8,10 +9,12 @@ import type { Service } from "../Service.ts";
 export function campaignRoutes(service: Service, reply: Reply): Router {
   let view: { version: number; campaign: CampaignView } | null = null;
   const viewNow = (): CampaignView | null => {
-    if (!service.hasJudged()) return null;
-    const judged = service.judged();
-    if (view?.version !== judged.version) {
-      view = { version: judged.version, campaign: campaignView(judged, service.manifestName) };
+    if (!service.hasShown()) return null;
+    const { version } = service.shown();
+    if (view?.version !== version) {
+      const name = service.manifestName;
+      const campaign = service.blind ? blindView(service.checked(), name) : campaignView(service.judged(), name);
+      view = { version, campaign };
     }
     return view.campaign;
   };

@@ -15,7 +15,9 @@ export function reasonRoutes(service: Service, reply: Reply): Router {
       });
     })
     .get("/audit", (_request, response) => {
-      const { audit, fitted, looks } = service.judged().evaluation;
+      const { audit, fitted, looks } = service.blind
+        ? { ...service.checked().check, looks: null }
+        : service.judged().evaluation;
       reply(response, auditAnswerSchema, { audit, fitted, looks });
     });
 }

@@ -11,9 +11,9 @@ import {
   hoverAnswerSchema,
   runAnswerSchema,
   runsAnswerSchema,
+  type ShownRun,
   seriesAnswerSchema,
 } from "../../src/contract/api/runAnswers.ts";
-import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
 import type { Subject } from "../../src/foundation/signals.ts";
 import { unknownRun } from "../../src/pipeline/writeExclusions.ts";
@@ -23,29 +23,30 @@ import { seriesAnswer } from "../answers/seriesAnswer.ts";
 import type { RunTraces } from "../RunTraces.ts";
 import { readRequest } from "../readRequest.ts";
 import type { Reply } from "../reply.ts";
-import type { Judged, Service } from "../Service.ts";
+import type { Service, Shown } from "../Service.ts";
 
 /** `GET /runs`, `/runs/:id`, `/runs/:id/series`, `/runs/:id/cycles` and `/runs/:id/hover`. */
 export function runRoutes(service: Service, reply: Reply): Router {
   const trackOf = async (params: unknown, subject: Subject): Promise<Drawn> => {
     const { id } = readRequest(runPathSchema, params, "bad-address");
-    const run = runNamed(service.judged(), id);
+    const run = runNamed(service.shown(), id);
     const traces = await service.traces(id);
     return { id, traces, track: subjectOf(run, traces, subject) };
   };
   return Router()
     .get("/runs", (_request, response) => {
-      reply(response, runsAnswerSchema, { runs: runRows(service.judged()) });
+      reply(response, runsAnswerSchema, { runs: runRows(service.shown()) });
     })
     .get("/runs/:id", (request, response) => {
       const { id } = readRequest(runPathSchema, { ...request.params }, "bad-address");
-      const judged = service.judged();
-      reply(response, runAnswerSchema, { run: runNamed(judged, id), decision: decisionOn(judged, id) });
+      const shown = service.shown();
+      reply(response, runAnswerSchema, { run: runNamed(shown, id), decision: decisionOn(shown, id) });
     })
     .get("/runs/:id/series", async (request, response) => {
       const query = readRequest(seriesQuerySchema, { ...request.query }, "bad-query");
       const { id, traces, track } = await trackOf({ ...request.params }, query.subject);
-      reply(response, seriesAnswerSchema, seriesAnswer(id, traces, track, query));
+      const answer = seriesAnswer(id, traces, track, query);
+      reply(response, seriesAnswerSchema, service.blind ? { ...answer, figures: null } : answer);
     })
     .get("/runs/:id/cycles", async (request, response) => {
       const { subject, points } = readRequest(cyclesQuerySchema, { ...request.query }, "bad-query");
@@ -65,16 +66,16 @@ interface Drawn {
   readonly track: SubjectTrack;
 }
 
-function runNamed({ evaluation }: Judged, id: string): RunEvaluation {
-  const run = evaluation.runs.find((one) => one.id === id);
+function runNamed({ runs }: Shown, id: string): ShownRun {
+  const run = runs.find((one) => one.id === id);
   if (run !== undefined) return run;
   throw unknownRun(
     id,
-    evaluation.runs.map((one) => one.id),
+    runs.map((one) => one.id),
   );
 }
 
-function subjectOf(run: RunEvaluation, { subjects }: RunTraces, subject: Subject): SubjectTrack {
+function subjectOf(run: ShownRun, { subjects }: RunTraces, subject: Subject): SubjectTrack {
   const track = subjects[subject];
   if (track !== undefined && track.t.length > 0) return track;
   const present = Object.keys(subjects);

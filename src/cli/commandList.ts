@@ -25,8 +25,8 @@ export const commands: readonly Command[] = [
     summary: "judge the runs of a campaign; writes evaluation.json",
     details: [
       "Prints the answer, the verdict board, the runs lost and what to do next, on one",
-      "screen; with --full also every doubtful run with the reason, what else could have",
-      "made the difference, why it is so, then tracking error and hover drift.",
+      "screen; with --full also every doubtful run with the reason, what else could",
+      "have made the difference, why it is so, then tracking error and hover drift.",
       "Writes evaluation.json beside the manifest, and counts the look in looks.jsonl.",
     ],
     options: {
@@ -79,6 +79,7 @@ export const commands: readonly Command[] = [
         value: "N",
         help: "the port, 4270 by default; the next free one where it is taken",
       },
+      blind: { type: "boolean", help: "show what `check` shows: no answer, no look" },
     },
     load: async () => (await import("./commands/serve.ts")).serve,
   },

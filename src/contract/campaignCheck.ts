@@ -37,6 +37,8 @@ export const campaignCheckSchema = z.strictObject({
   runs: z.array(blindRunSchema),
   /** of the design: no order run by run, no drift, no sham; masses stand under their letters */
   audit: whole.audit,
+  /** trajectories of which the response delays differ between configurations (by how much is not shown) and no clock is confirmed */
+  delays_apart: z.array(z.string()),
   /** runs whose id or log holds the name of their own configuration */
   named: z.array(z.string()),
   /** ISO 8601, when the answer was first seen; null: not yet */

@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { auditDesign } from "../comparison/audit/auditCampaign.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { BlindRun, CampaignCheck } from "../contract/campaignCheck.ts";
-import type { RunEvaluation } from "../contract/evaluation.ts";
+import type { RunCheck, RunEvaluation } from "../contract/evaluation.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
 import { configurationLetters, letteredCampaign, withoutNames } from "./letters.ts";
@@ -76,8 +76,10 @@ function blindCheck(
     },
     fitted: [...declaredTransforms(campaign), ...measured.flatMap((run) => run.fitted)],
     noise,
-    runs: runs.map((run) => blindRun(run, campaign)),
+    // by name: the manifest may list them by configuration
+    runs: runs.map((run) => blindRun(run, campaign)).sort((a, b) => a.id.localeCompare(b.id, "en", { numeric: true })),
     audit: auditDesign(lettered, filed, settings, parameters),
+    delays_apart: delaysApart(runs, campaign),
     named: runs.filter((run) => isNamed(run, campaign)).map(({ id }) => id),
     opened,
   };
@@ -85,11 +87,13 @@ function blindCheck(
 
 /** Without its configuration, its weight, and every figure of its error. */
 function blindRun(run: RunEvaluation, campaign: Campaign): BlindRun {
+  const apart = run.checks.filter((check) => comparesConfigurations(check, campaign));
   const words = (text: string | null): string | null => (text === null ? null : withoutNames(text, campaign));
   return {
     ...run,
     configuration: null,
     takeoff_mass: null,
+    checks: run.checks.filter((check) => !apart.includes(check)),
     notes: words(run.notes),
     excluded_because: words(run.excluded_because),
     put_back_because: words(run.put_back_because),
@@ -109,6 +113,23 @@ function blindRun(run: RunEvaluation, campaign: Campaign): BlindRun {
             ),
           },
   };
+}
+
+/** What was found by setting one configuration against another names them, or stands for one of them. */
+function comparesConfigurations({ evidence }: RunCheck, { configurations }: Campaign): boolean {
+  return Object.values(evidence)
+    .flat()
+    .some((value) => typeof value === "string" && Object.hasOwn(configurations, value));
+}
+
+/** Trajectories of which the response delays of the configurations differ, with nothing that confirms the clocks. */
+function delaysApart(runs: readonly RunEvaluation[], campaign: Campaign): string[] {
+  const doubted = runs.filter(({ checks }) =>
+    checks.some(
+      (check) => check.code === "delay-apart" && check.severity === "doubt" && comparesConfigurations(check, campaign),
+    ),
+  );
+  return [...new Set(doubted.map(({ trajectory }) => trajectory))];
 }
 
 function isNamed({ id, log }: RunEvaluation, campaign: Campaign): boolean {

@@ -135,7 +135,7 @@ const fewestRuns = 4;
 const strays = 8;
 
 function strayRuns(delayed: readonly Delayed[], limit: number): Apart[] {
-  return [...grouped(delayed, ({ run }) => configurationOf(run))].flatMap(([configuration, runs]) => {
+  return [...grouped(delayed, ({ run }) => configurationOf(run)).values()].flatMap((runs) => {
     if (runs.length < fewestRuns) return [];
     const middle = median(delaysIn(runs));
     // 1.4826: of a normal distribution the median absolute deviation is sd / 1.4826
@@ -144,7 +144,7 @@ function strayRuns(delayed: readonly Delayed[], limit: number): Apart[] {
       .filter(({ delay }) => Math.abs(delay - middle) > Math.max(limit, strays * scatter))
       .map((one) => ({
         by: "run" as const,
-        names: [one.run.declaration.id, configuration] as const,
+        names: [one.run.declaration.id, "other runs"] as const,
         delays: [one.delay, middle] as const,
         scatter,
         runs: [one],
@@ -167,7 +167,7 @@ function describe(campaign: Campaign, subject: Subject, apart: Apart, setpointMo
   const milliseconds = (seconds: number): string => (1e3 * seconds).toFixed(1);
   const places =
     by === "run"
-      ? [`in run ${names[0]}`, `in the other runs of ${campaign.configurations[names[1]]?.label ?? names[1]}`]
+      ? [`in run ${names[0]}`, "in the other runs of its configuration"]
       : names.map((name) => `in ${by === "block" ? "block " : ""}${label(name)}`);
   const meaning = isShown
     ? "gyro or estimate confirm the clocks of these runs, so the delay itself differs: mass, servo or controller changed it"

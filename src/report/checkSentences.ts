@@ -6,7 +6,7 @@ import { shortName } from "./text/nameText.ts";
 
 /** What a check says first, on the terminal and on the page: can this be evaluated, and what is hidden. */
 export function checkSentences(check: CampaignCheck): string[] {
-  const { runs, opened, named, settings } = check;
+  const { runs, opened, named, settings, delays_apart: delays } = check;
   const letters = Object.keys(settings.configurations);
   return [
     usableSentence(check),
@@ -15,6 +15,11 @@ export function checkSentences(check: CampaignCheck): string[] {
       ? []
       : [
           `${named.length === runs.length ? "All runs" : `${named.length} of ${runs.length} runs`} bear the name of their configuration in their id or log (such as ${shortName(named[0]!)}): whoever reads it is not blind. Ids that say nothing can be given with \`id\`.`,
+        ]),
+    ...(delays.length === 0
+      ? []
+      : [
+          `In ${joinWords(delays.map(shortName))} the response delays of the configurations differ by more than like runs scatter, and nothing confirms the clocks of all these runs: a clock that is off in some of them looks just like that. Log a gyro or an estimate in every run, and let \`same_motion\` find the offset.`,
         ]),
     ...(opened === null
       ? []

@@ -170,7 +170,7 @@ describe("evaluations that fail", () => {
     world.write("runs.csv", "log,configuration,trajectory\nrun-1.bag,bare,orbti\n");
     const service = await started(world);
     expect(service.state()).toMatchObject({ status: "failed", version: 0 });
-    expect(service.hasJudged()).toBe(false);
+    expect(service.hasShown()).toBe(false);
     expect(() => service.judged()).toThrow(expect.objectContaining({ code: "not-evaluated" }));
     world.write("runs.csv", "log,configuration,trajectory\nrun-1.bag,bare,orbit\n");
     await world.tick();
@@ -358,7 +358,7 @@ describe("progress", () => {
     });
     await running;
     leave();
-    expect(service.hasJudged()).toBe(false);
+    expect(service.hasShown()).toBe(false);
     expect(world.logsRead.length).toBeLessThan(2);
   });
 });

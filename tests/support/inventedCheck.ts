@@ -31,6 +31,7 @@ export function inventedCheck(): CampaignCheck {
       budget: null,
     })),
     audit,
+    delays_apart: [],
     named: [],
     opened: null,
   });

@@ -22,13 +22,17 @@ const longestName = 32;
  * @param decimals  of the lengths, millimetres
  */
 export function runsTable(campaign: CampaignView, runs: readonly RunRow[], decimals: number): HTMLElement {
-  const subjects = campaign.subjects.filter((subject) => subject !== "arm");
+  const { blind } = campaign;
+  // blind: no configuration beside a run, and no errors side by side
+  const subjects = blind ? [] : campaign.subjects.filter((subject) => subject !== "arm");
   const sorted = [...runs].sort((a, b) => a.order - b.order);
-  const heads = ["", "Run", "Configuration", "Trajectory", "Block", "Battery"];
+  const heads = ["", "Run", ...(blind ? [] : ["Configuration"]), "Trajectory", "Block", "Battery"];
   const table = element("table", { class: "figures runs" }, [
     element("caption", {
       class: "quiet",
-      text: "In the order flown. Rms error over the cycles (over the hold where the trajectory is one), mm.",
+      text: blind
+        ? "In the order flown, or by name where that is not known."
+        : "In the order flown. Rms error over the cycles (over the hold where the trajectory is one), mm.",
     }),
     element("thead", {}, [
       element("tr", {}, [
@@ -90,10 +94,12 @@ function row(campaign: CampaignView, run: RunRow, { subjects, decimals }: RowFra
         title: run.started === null ? null : `started ${instantText(run.started)} UTC`,
       }),
     ]),
-    element("td", {}, [
-      element("span", { class: `sign ${role}`, "aria-hidden": "true", text: roleSigns[role] }),
-      named(labelOf(campaign, run.configuration)),
-    ]),
+    run.configuration === null
+      ? null
+      : element("td", {}, [
+          element("span", { class: `sign ${role}`, "aria-hidden": "true", text: roleSigns[role] }),
+          named(labelOf(campaign, run.configuration)),
+        ]),
     element("td", {}, [named(run.trajectory)]),
     element("td", {}, [named(run.block ?? "–")]),
     element("td", {}, [named(run.battery ?? "–")]),
@@ -128,7 +134,7 @@ function actionButton(run: RunRow): HTMLElement | null {
     text: action.button,
     "aria-label": `${action.button.replace("…", "")} ${run.id}`,
   });
-  const done = (what: string): void => notify(`${run.id} ${what}: the verdicts are evaluated again.`);
+  const done = (what: string): void => notify(`${run.id} ${what}: the runs are looked at again.`);
   button.addEventListener("click", async () => {
     if (action.kind !== "take back") {
       const include = action.kind === "put back";

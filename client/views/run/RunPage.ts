@@ -1,13 +1,12 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { RunAnswer } from "../../../src/contract/api/runAnswers.ts";
-import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
 import type { Subject } from "../../../src/foundation/signals.ts";
 import type { Tone } from "../../figures/tone.ts";
 
 /** What every part of a run's page is drawn from. */
 export interface RunPage {
   readonly campaign: CampaignView;
-  readonly run: RunEvaluation;
+  readonly run: RunAnswer["run"];
   readonly decision: RunAnswer["decision"];
   readonly subject: Subject;
   readonly trajectory: CampaignView["trajectories"][number] | null;

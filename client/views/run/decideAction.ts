@@ -1,7 +1,6 @@
 import type { ExclusionsAnswer } from "../../../src/contract/api/exclusionMessages.ts";
 import { apiPaths } from "../../../src/contract/api/paths.ts";
-import type { RunRow } from "../../../src/contract/api/runAnswers.ts";
-import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
+import type { RunAnswer, RunRow } from "../../../src/contract/api/runAnswers.ts";
 import { element } from "../../app/element.ts";
 import { sendChange } from "../../app/fetchAnswer.ts";
 import { notify } from "../../app/notice.ts";
@@ -9,7 +8,7 @@ import { decideDialog } from "../answer/decideDialog.ts";
 import { runAction } from "../answer/decisions.ts";
 
 /** A person's word on this run, as among the runs of the day: leave it out, put it back, take the word back. */
-export function decideAction(run: RunEvaluation, decision: RunRow["decision"]): HTMLElement | null {
+export function decideAction(run: RunAnswer["run"], decision: RunRow["decision"]): HTMLElement | null {
   // what may be done depends on a row's checks and decision alone
   const action = runAction({ checks: run.checks, decision } as RunRow);
   if (action === null) return null;

@@ -97,6 +97,12 @@ export function errorSection(
     if (series === null) return;
     const where = window === null ? "Whole recording" : "Marked window";
     const { figures: own } = series;
+    if (page.campaign.blind) {
+      figures.replaceChildren(
+        element("p", { class: "quiet", text: "Blind: figures of the error wait for the evaluation." }),
+      );
+      return;
+    }
     figures.classList.remove("waiting");
     if (own === null) {
       figures.replaceChildren(

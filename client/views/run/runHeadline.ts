@@ -21,12 +21,14 @@ export function runHeadline(page: RunPage): HTMLElement {
   return element("header", { class: "run-headline" }, [
     element("div", { class: "run-name" }, [
       element("h1", { text: `Run ${run.id}`, tabindex: "-1" }),
-      element("p", { class: "run-configuration" }, [
-        element("span", { class: `sign ${tone}`, "aria-hidden": "true", text: roleSigns[tone] }),
-        element("strong", { text: configuration?.label || run.configuration }),
-      ]),
+      run.configuration === null
+        ? null
+        : element("p", { class: "run-configuration" }, [
+            element("span", { class: `sign ${tone}`, "aria-hidden": "true", text: roleSigns[tone] }),
+            element("strong", { text: configuration?.label || run.configuration }),
+          ]),
       element("p", { class: "run-links no-print" }, [
-        trajectory !== null && trajectory.shape !== "hold"
+        !page.campaign.blind && trajectory !== null && trajectory.shape !== "hold"
           ? element("a", {
               href: addressOf({ page: "synchronous", trajectory: run.trajectory, subject: page.subject }),
               text: `Arm-synchronous error of all ${run.trajectory} runs`,

@@ -26,7 +26,7 @@ const clientFolders = ["../client/", "../../../dist/client/"].map((path) =>
 
 /** What the command stands on. Tests pass their own. */
 export interface ServeSurroundings {
-  readonly createService: (manifest: string) => Service;
+  readonly createService: (manifest: string, options: { readonly blind: boolean }) => Service;
   /** resolves when the program is told to stop */
   readonly toldToStop: () => Promise<void>;
   /** ends the process where an evaluation in other threads cannot be stopped */
@@ -34,7 +34,8 @@ export interface ServeSurroundings {
 }
 
 const surroundings: ServeSurroundings = {
-  createService: (manifest) => createService(manifest, { ...serviceEffects, measureRuns: sideBySide }),
+  createService: (manifest, options) =>
+    createService(manifest, { ...serviceEffects, measureRuns: sideBySide }, options),
   toldToStop: () =>
     new Promise((resolve) => {
       const stop = (): void => {
@@ -57,7 +58,7 @@ const surroundings: ServeSurroundings = {
  * @throws ManifestError  code `manifest-missing`
  */
 export async function serve(
-  { values, operands }: CommandInput,
+  { flags, values, operands }: CommandInput,
   terminal: Terminal,
   around: ServeSurroundings = surroundings,
 ): Promise<number> {
@@ -69,7 +70,7 @@ export async function serve(
       hint: "give the path of a campaign.yaml; `counterpoise inspect LOG` prints one to start from",
     });
   }
-  const service = around.createService(manifest);
+  const service = around.createService(manifest, { blind: flags.has("blind") });
   const stop = around.toldToStop();
   let port = wanted;
   const app = createApp(service, {
@@ -114,8 +115,10 @@ function tellProgress(service: Service, terminal: Terminal): void {
       line.show(`${done} of ${total} runs: ${run === "" ? "" : `${run}, `}${stage}`);
     } else line.clear();
     if (now.version > before.version) {
-      const { runs } = service.judged().evaluation;
-      terminal.out(`Evaluated: ${runs.filter(({ used }) => used).length} of ${runs.length} runs used.\n`);
+      const { runs } = service.shown();
+      terminal.out(
+        `${service.blind ? "Checked" : "Evaluated"}: ${runs.filter(({ used }) => used).length} of ${runs.length} runs used.\n`,
+      );
     } else if (now.status === "failed" && before.status !== "failed" && now.error !== null) {
       const { message, place, hint } = now.error;
       terminal.err(`counterpoise: the evaluation failed: ${plainText(message)}\n`);

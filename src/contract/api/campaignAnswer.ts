@@ -45,7 +45,9 @@ export const campaignAnswerSchema = z.strictObject({
       /** file name of the manifest, without its folder */
       manifest: z.string(),
       tool: evaluationSchema.shape.tool,
-      /** the answer in words, most important first; made from the cells, never claims more than they do */
+      /** configurations bear letters, nothing compares them, and there are no cells, reasons or plans */
+      blind: z.boolean(),
+      /** the answer in words, most important first; made from the cells, never claims more than they do. Blind: what a check says first */
       answer: z.array(z.string()),
       baseline: z.string(),
       candidate: z.string(),

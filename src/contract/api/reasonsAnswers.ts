@@ -12,7 +12,8 @@ export type ReasonsAnswer = z.infer<typeof reasonsAnswerSchema>;
 export const auditAnswerSchema = z.strictObject({
   audit: auditSchema,
   fitted: evaluationSchema.shape.fitted,
-  looks: evaluationSchema.shape.looks,
+  /** null where the service is blind: no look is counted */
+  looks: evaluationSchema.shape.looks.nullable(),
 });
 export type AuditAnswer = z.infer<typeof auditAnswerSchema>;
 

@@ -3,7 +3,9 @@ import { subjects } from "../../foundation/signals.ts";
 import { evaluationSchema } from "../evaluation.ts";
 import { interval, nullable, nullables, number, numbers, perAxis, perAxisAndNorm } from "./parts.ts";
 
-const run = evaluationSchema.shape.runs.element;
+/** A run of evaluation.json; blind, without its configuration and the figures of its error (`counterpoise check`). */
+const run = evaluationSchema.shape.runs.element.extend({ configuration: z.string().nullable() });
+export type ShownRun = z.infer<typeof run>;
 
 /** A person's word on a run, and where it was said: the manifest's `exclude`, or exclusions.yaml, which is stronger. */
 export const decisionSchema = z.strictObject({
@@ -43,7 +45,7 @@ export const runsAnswerSchema = z.strictObject({
       cycles: z.int(),
       /** seconds of hold window; null without one */
       hold: nullable,
-      /** rms over the cycles (the hold of a `hold` trajectory) per subject, metres */
+      /** rms over the cycles (the hold of a `hold` trajectory) per subject, metres; empty where the service is blind */
       rms: z.partialRecord(z.enum(subjects), perAxisAndNorm(number)),
     }),
   ),
@@ -89,7 +91,7 @@ export const seriesAnswerSchema = z.strictObject({
   stretches: z.array(
     z.strictObject({ start: numbers, end: numbers, x: extremes, y: extremes, z: extremes, norm: extremes }),
   ),
-  /** of every sample in the window; null with fewer than two */
+  /** of every sample in the window; null with fewer than two, and where the service is blind */
   figures: z
     .strictObject({
       /** samples */

@@ -1,0 +1,71 @@
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { createService } from "../../server/createService.ts";
+import { apiPaths } from "../../src/contract/api/paths.ts";
+import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
+import { errorNumbers } from "../support/errorNumbers.ts";
+import { memoryWorld, runs, type Served, serveApp, until } from "./support.ts";
+
+const cell = { trajectory: "orbit", subject: "vehicle", axis: "x", metric: "rms" } as const;
+const exclude = { run: "run-2", include: false, reason: "bare and windy" };
+
+/** Every address that the API answers a GET on. */
+const addresses = [
+  ...Object.values(apiPaths).filter((path) => typeof path === "string"),
+  ...Object.values(apiPaths.export),
+  apiPaths.cell(cell),
+  ...runs.flatMap(({ id }) => [
+    apiPaths.run(id),
+    ...["vehicle", "effector", "arm"].flatMap((subject) =>
+      [apiPaths.series, apiPaths.cycles, apiPaths.hover].map((of) => `${of(id)}?subject=${subject}`),
+    ),
+  ]),
+].filter((path) => path !== apiPaths.progress);
+
+describe("a blind service", () => {
+  const world = memoryWorld();
+  let served: Served;
+  beforeAll(async () => {
+    const service = createService("campaign.yaml", world.effects, { blind: true });
+    served = await serveApp(service);
+    await service.start();
+    await until(service, ({ status }) => status !== "evaluating");
+  });
+  afterAll(() => served?.close());
+
+  test("answers nothing that compares: 403 and what to do instead", async () => {
+    const { evaluation, cells, reasons, plan } = apiPaths;
+    for (const path of [evaluation, cells, reasons, plan, apiPaths.cell(cell), ...Object.values(apiPaths.export)]) {
+      const { status, json } = await served.ask(path);
+      expect([path, status, json().error.code]).toEqual([path, 403, "blind"]);
+    }
+    expect([...world.files.keys()]).toEqual(["campaign.yaml"]);
+  });
+
+  test("no answer holds a configuration's name, or a number of an error or a difference; none sets a letter beside a run", async () => {
+    expect((await served.change("POST", apiPaths.exclusions, exclude)).status).toBe(202);
+    await until(served.service, ({ version, status }) => version > 1 && status === "ready");
+    const evaluation = await evaluateCampaign("campaign.yaml", { effects: world.effects.disk, look: false });
+    const errors = errorNumbers(evaluation);
+    expect(errors.length).toBeGreaterThan(500);
+    let answered = 0;
+    for (const path of addresses) {
+      const { status, text, json } = await served.ask(path);
+      if (status === 403) continue;
+      answered++;
+      expect([path, status]).toEqual([path, 200]);
+      for (const name of ["bare", "weighted", "Arm alone", "Counterweights fitted"])
+        expect(text, path).not.toContain(name);
+      expect([path, errors.filter((number) => text.includes(number))]).toEqual([path, []]);
+      if (runs.some(({ id }) => text.includes(`"${id}"`))) expect([path, lettersIn(json())]).toEqual([path, []]);
+    }
+    // campaign, exclusions, runs, audit, and of six runs the run and nine drawings
+    expect(answered).toBe(4 + 6 * 10);
+  });
+});
+
+/** Where "A" or "B" stands as a value. */
+function lettersIn(value: unknown, place = ""): string[] {
+  if (value === "A" || value === "B") return [place];
+  if (typeof value !== "object" || value === null) return [];
+  return Object.entries(value).flatMap(([key, each]) => lettersIn(each, `${place}.${key}`));
+}
