@@ -1,4 +1,5 @@
 import type { LogStamps, TopicStamps } from "../LogReader.ts";
+import { autopilotTopic } from "./autopilotTypes.ts";
 import { startsWithHeader } from "./definition.ts";
 import type { LogConnection, LogPart, MessageTarget } from "./LogPart.ts";
 import type { MessageDecoder } from "./MessageDecoder.ts";
@@ -21,7 +22,7 @@ export async function partStamps(part: LogPart, topics: readonly string[]): Prom
   for (const topic of new Set(topics)) {
     const connections = [...part.connections.values()].filter((each) => each.topic === topic);
     if (connections.length === 0) continue;
-    const { stamped, decoders } = decodersOf(connections);
+    const { stamped, decoders } = await decodersOf(connections);
     const ids = new Set(connections.map((each) => each.id));
     const published = part.publication !== undefined;
     const table = new SignalTable([], { capacity: part.messagesOf(ids), stamped, published });
@@ -43,10 +44,12 @@ export async function partStamps(part: LogPart, topics: readonly string[]): Prom
   return { topics: new Map(found), damage };
 }
 
-function decodersOf(connections: readonly LogConnection[]): {
+async function decodersOf(connections: readonly LogConnection[]): Promise<{
   stamped: boolean;
   decoders: ReadonlyMap<number, MessageDecoder>;
-} {
+}> {
+  const autopilot = await autopilotDecoders(connections);
+  if (autopilot !== null) return { stamped: true, decoders: autopilot };
   const tree = connections.every((each) => isTree(each.type) && wireOf(each) !== null);
   const stamped = tree || connections.every(hasHeader);
   const decoders = connections.map((each): [number, MessageDecoder] => {
@@ -54,6 +57,21 @@ function decodersOf(connections: readonly LogConnection[]): {
     return [each.id, tree ? treeStampDecoder(wire, new Set()) : stampDecoder({ wire, stamped })];
   });
   return { stamped, decoders: new Map(decoders) };
+}
+
+/** Of px4_msgs, which carry no header: the stamps that their signals are read with. Null where not all connections have them. */
+async function autopilotDecoders(connections: readonly LogConnection[]): Promise<Map<number, MessageDecoder> | null> {
+  if (connections.some((each) => autopilotTopic(each.type) === null)) return null;
+  const { autopilotDecoder } = await import("./autopilotDecoder.ts");
+  const decoders = new Map<number, MessageDecoder>();
+  for (const connection of connections) {
+    const wire = wireOf(connection);
+    const decoder =
+      wire === null ? null : autopilotDecoder(connection, wire, { fields: {}, masked: false, unknown: {} });
+    if (decoder === null || !("decode" in decoder) || !decoder.stamped) return null;
+    decoders.set(connection.id, decoder);
+  }
+  return decoders;
 }
 
 function wireOf({ encoding }: LogConnection): Wire | null {

@@ -1,7 +1,9 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { inspectLog } from "../../../src/pipeline/inspectLog.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
+import { readStamps } from "../../../src/readers/readStamps.ts";
 import { builtInDefinition } from "../../../src/readers/ros2/builtInDefinition.ts";
 import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { buildMcap, type McapMessage } from "../mcap/buildMcap.ts";
@@ -48,6 +50,29 @@ async function bag(type: string, definition: string, bodies: readonly Buffer[]):
 }
 
 describe("px4_msgs by the definition in the log, whatever its version", () => {
+  test("bear the same stamps where a log is inspected as where its signals are read", async () => {
+    const definition = "uint64 timestamp\nuint64 timestamp_sample\nfloat32[3] xyz\n";
+    const rates = f32s(0.1, 0.2, 0.3);
+    const path = await bag("VehicleAngularVelocity", definition, [
+      cdr(["u64", 5_000_300n], ["u64", 5_000_000n], ...rates),
+      cdr(["u64", 5_010_300n], ["u64", 0n], ...rates),
+      cdr(["u64", 0n], ["u64", 0n], ...rates),
+    ]);
+    const { signals } = await readLog([path], [{ signal: "vehicle_rate", topic: "/fmu/out/it" }]);
+    const read = signals.get("vehicle_rate")!;
+    const inspected = (await readStamps(path, ["/fmu/out/it"])).topics.get("/fmu/out/it")!;
+    // as set above: when it was sampled, else when it was sent, else not at all
+    expect(inspected.stamped).toEqual({ epoch: 5_000_000_000n, seconds: Float64Array.of(0, 0.0103, Number.NaN) });
+    expect(inspected.zeroStamps).toBe(1);
+    expect({ stamped: read.stamped, zeroStamps: read.zeroStamps }).toEqual({
+      stamped: inspected.stamped,
+      zeroStamps: inspected.zeroStamps,
+    });
+    const { topics, clocks } = await inspectLog(path);
+    expect(topics[0]!.stamps).toMatchObject({ epoch: "since start", zero: 1 });
+    expect(clocks.map(({ by }) => by)).not.toContain("receipt");
+  });
+
   test("an odometry gives position and attitude, scalar first in the message, stamped when it was sampled", async () => {
     const definition =
       "uint64 timestamp\nuint64 timestamp_sample\nuint8 POSE_FRAME_NED=1\nuint8 pose_frame\nfloat32[3] position\nfloat32[4] q\n";
