@@ -2,7 +2,9 @@ import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { type Axis, axes, type Subject } from "../foundation/signals.ts";
 import type { Window } from "../foundation/tracks.ts";
+import { fUpperTail } from "../numeric/fUpperTail.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
+import { mean } from "../numeric/mean.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
 
 /** The stretch of a window that carries most of its mean square error. */
@@ -26,7 +28,7 @@ export function unevenError(
   if (scored === null) return [];
   return Object.entries(subjects).flatMap(([subject, track]) => {
     const found = axes
-      .map((axis) => heaviest(track, axis, scored, settings.uneven_stretch))
+      .map((axis) => heaviest(track, axis, scored, isHold, settings.uneven_stretch))
       .filter((one) => one !== null)
       .filter(({ share }) => share > settings.uneven_share);
     const worst = found.reduce<Heaviest | null>((most, one) => (one.share > (most?.share ?? 0) ? one : most), null);
@@ -34,24 +36,78 @@ export function unevenError(
   });
 }
 
-/** The heaviest stretch of a given share of the window, along one axis; null for fewer samples than make a tenth of anything. */
-function heaviest({ t, error }: SubjectTrack, axis: Axis, [from, to]: Window, length: number): Heaviest | null {
+/**
+ * The heaviest stretch of a given share of the window, along one axis, that is more than chance: one at the end of a motion, where it
+ * would be a take-off or a landing, or one that slow wandering does not explain. Null where there is none, and for fewer samples than make a tenth of anything.
+ */
+function heaviest(
+  { t, error }: SubjectTrack,
+  axis: Axis,
+  [from, to]: Window,
+  isHold: boolean,
+  length: number,
+): Heaviest | null {
   const [first, end] = [lowerBound(t, from), lowerBound(t, to)];
   if (end - first < leastSamples) return null;
-  const square = (i: number): number => error[axis][i]! * error[axis][i]!;
+  const values = error[axis];
+  const square = (i: number): number => values[i]! * values[i]!;
   const longest = length * (to - from);
   let [total, sum, most, left] = [0, 0, 0, first];
-  let at: readonly [number, number] = [from, from];
+  let at: readonly [number, number] = [first, first];
   for (let i = first; i < end; i++) {
     total += square(i);
     sum += square(i);
     while (t[i]! - t[left]! > longest) sum -= square(left++);
     if (sum > most) {
       most = sum;
-      at = [t[left]!, t[i]!];
+      at = [left, i];
     }
   }
-  return total > 0 ? { axis, share: most / total, from: at[0], to: at[1] } : null;
+  if (!(total > 0)) return null;
+  const share = most / total;
+  const isAtEnd = !isHold && (t[at[0]]! - from < longest / 5 || to - t[at[1]]! < longest / 5);
+  if (!isAtEnd && byChance(values.subarray(first, end), at[0] - first, at[1] - first, share) > chance) return null;
+  return { axis, share, from: t[at[0]]!, to: t[at[1]]! };
+}
+
+/** A stretch that wandering makes likelier than this in a window is no finding. */
+const chance = 1e-3;
+/** Parts over which the wandering is followed. */
+const parts = 200;
+
+/**
+ * How likely wandering of the kind seen in the rest of a window puts that much of its mean square in some stretch of this length: F of
+ * the two mean squares, their degrees of freedom by the autocorrelation of the rest (n over 1 + 2 times its sum of squares), times
+ * the stretches there are.
+ *
+ * @source M. S. Bartlett, J. R. Stat. Soc. Suppl. 8 (1946) 27-41: variance of a mean square of a correlated series
+ */
+function byChance(values: Float64Array, from: number, to: number, share: number): number {
+  const size = Math.max(1, Math.floor(values.length / parts));
+  const rest = [values.subarray(0, from), values.subarray(to + 1)].map((side) => meansOf(side, size));
+  const middle = mean(Float64Array.of(...rest[0]!, ...rest[1]!));
+  const product = (lag: number): number =>
+    rest.reduce((sum, side) => {
+      for (let i = lag; i < side.length; i++) sum += (side[i]! - middle) * (side[i - lag]! - middle);
+      return sum;
+    }, 0);
+  const own = product(0);
+  let squares = 0;
+  for (let lag = 1; lag < parts / 4; lag++) {
+    const correlation = product(lag) / own;
+    if (!(correlation > 0)) break;
+    squares += correlation * correlation;
+  }
+  const independent = values.length / size / (1 + 2 * squares);
+  const part = (to - from + 1) / values.length;
+  const f = share / part / ((1 - share) / (1 - part));
+  return fUpperTail(f, part * independent, (1 - part) * independent) / part;
+}
+
+function meansOf(values: Float64Array, size: number): Float64Array {
+  const means = new Float64Array(Math.floor(values.length / size));
+  for (let k = 0; k < means.length; k++) means[k] = mean(values.subarray(k * size, (k + 1) * size));
+  return means;
 }
 
 /** Fewer samples in a window say nothing of its parts. */
