@@ -2,7 +2,9 @@ import type { Trajectory } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Window } from "../foundation/tracks.ts";
+import { extent } from "../numeric/extent.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
+import { quantile } from "../numeric/quantile.ts";
 import type { CommandTrack } from "./commandTrack.ts";
 import { samplePoints } from "./sampleTrack.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
@@ -21,7 +23,49 @@ interface Facts {
 
 /** Checks of a whole aligned run: hold window, sampling rate, a vehicle that runs away. */
 export function runChecks(facts: Facts, settings: Settings): Check[] {
-  return [...holdCheck(facts, settings), ...rateCheck(facts, settings), ...runawayCheck(facts, settings)];
+  return [...holdCheck(facts, settings), ...rateCheck(facts, settings), ...runawayChecks(facts, settings)];
+}
+
+function runawayChecks(facts: Facts, settings: Settings): Check[] {
+  const left = leftCommand(facts, settings);
+  return left.length > 0 ? left : runawayCheck(facts, settings);
+}
+
+/**
+ * A vehicle that leaves its command, moving or not, and does not come back: beyond `runaway_far`, and five times as far as it is
+ * in the better tenth of its flight, from some instant to the end of the scored window, for the first time. A frame that is turned or
+ * shifted makes errors as large, but from the beginning on, or to and fro.
+ */
+function leftCommand({ vehicle, scored }: Facts, settings: Settings): Check[] {
+  if (scored === null) return [];
+  const { t, error } = vehicle;
+  const end = lowerBound(t, scored[1]);
+  if (end < 20) return [];
+  const off = t.subarray(0, end).map((_, i) => Math.hypot(error.x[i]!, error.y[i]!, error.z[i]!));
+  const usual = quantile(off, 0.1);
+  const far = Math.max(settings.runaway_far, settings.runaway_ratio * usual);
+  // a flight may begin far from its setpoint: on the ground
+  const there = off.findIndex((distance) => distance < far);
+  const first = off.findIndex((distance, i) => i > there && distance > far);
+  // away once, and never back
+  if (there < 0 || first < 0 || t[end - 1]! - t[first]! < settings.runaway_least) return [];
+  if (off.subarray(first).some((distance) => distance < 0.5 * far)) return [];
+  const farthest = extent(off.subarray(first)).high;
+  return [
+    {
+      code: "runaway",
+      severity: "unusable",
+      message: `the vehicle leaves its command at ${t[first]!.toFixed(1)} s and does not come back within the scored window, up to ${farthest.toFixed(1)} m away; before, it was within ${usual.toFixed(2)} m for a tenth of the time`,
+      evidence: {
+        leaves_at_s: t[first]!,
+        window_end_s: scored[1],
+        farthest_m: farthest,
+        usual_m: usual,
+        beyond_m: far,
+      },
+      hint: "a crash, a take-over by the pilot, or an abort: file it as `outcome: aborted`, it then counts as an outcome; or end the run before it with `span`",
+    },
+  ];
 }
 
 function holdCheck({ trajectory, hold, recorded }: Facts, settings: Settings): Check[] {

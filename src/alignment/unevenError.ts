@@ -71,7 +71,7 @@ function heaviest(
 }
 
 /** A stretch that wandering makes likelier than this in a window is no finding. */
-const chance = 1e-3;
+const chance = 1e-5;
 /** Parts over which the wandering is followed. */
 const parts = 200;
 

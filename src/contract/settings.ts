@@ -200,6 +200,10 @@ export const defaultSettings = {
   noise_ratio: 3,
   /** a vehicle this far from a resting command at the end of its window, and getting further, runs away, m */
   runaway_distance: 1,
+  /** one that leaves its command for good: this far, m; this many times as far as in the better tenth of its flight, for this long, s */
+  runaway_far: 2,
+  runaway_ratio: 5,
+  runaway_least: 0.5,
   /** saturated: motor output above this share of full for this share of the scored window */
   saturated_output: 0.98,
   saturated_share: 0.01,

@@ -3,6 +3,7 @@ import { buildCommandTrack } from "../../src/alignment/commandTrack.ts";
 import { runChecks } from "../../src/alignment/runChecks.ts";
 import { vehicleTrack } from "../../src/alignment/subjectTracks.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
+import type { Check } from "../../src/foundation/checks.ts";
 import type { Window } from "../../src/foundation/tracks.ts";
 import { circle } from "./cycles/commands.ts";
 import { evenTimes, poses, signal } from "./signals.ts";
@@ -103,5 +104,30 @@ describe("a vehicle that runs away", () => {
   test("is looked for at the end of the recording where nothing is scored", () => {
     const found = check(facts({ scored: null }, (t) => (t < 35 ? 0 : 0.6 * (t - 35))));
     expect(found).toMatchObject([{ code: "runaway", evidence: { at_s: 39 } }]);
+  });
+
+  describe("from a command that moves as well as from one that rests", () => {
+    // a circle of 2 m in 8 s, followed with 0.3 m of lag
+    const moving = (t: number): number => 2 * Math.sin((2 * Math.PI * t) / 8);
+    const lagging = (t: number): number => moving(t - 0.2) - moving(t);
+    const flown = (error: (t: number) => number): Check[] =>
+      check(facts({}, (t) => moving(t) + error(t), moving)).filter(({ code }) => code === "runaway");
+
+    test("is unusable where it leaves it for good, with place and distance", () => {
+      const found = flown((t) => lagging(t) + Math.max(0, 2 * (t - 30)));
+      expect(found).toMatchObject([{ severity: "unusable" }]);
+      // nor does it matter that the flight began on the ground, 3 m below its setpoint
+      const risen = flown((t) => lagging(t) + Math.max(0, 3 - t) + Math.max(0, 2 * (t - 30)));
+      expect(risen).toMatchObject([{ severity: "unusable" }]);
+      // 2 m away a second after 30 s, give or take the lag; 16 m at the end
+      expect(Math.abs((found[0]!.evidence.leaves_at_s as number) - 31)).toBeLessThan(0.3);
+      expect(Math.abs((found[0]!.evidence.farthest_m as number) - 16)).toBeLessThan(0.5);
+    });
+
+    test("is none that comes back, none that was as far from the beginning on, none that swings to and fro in a turned frame", () => {
+      expect(flown((t) => lagging(t) + (t > 20 && t < 25 ? 8 : 0))).toEqual([]);
+      expect(flown((t) => 8 + lagging(t))).toEqual([]);
+      expect(flown((t) => -2 * moving(t))).toEqual([]);
+    });
   });
 });
