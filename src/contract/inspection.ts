@@ -1,5 +1,5 @@
 import type { PointSurvey, TableSurvey } from "../foundation/recording.ts";
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { Metres, Seconds } from "../foundation/units.ts";
 
 /** What `inspect --json` prints: SI, instants as decimal text of nanoseconds. What is not known is null. */
@@ -27,6 +27,7 @@ export interface LogInspection {
   /** settings of the autopilot at the start; null where the format keeps none */
   readonly parameters: number | null;
   readonly clocks: readonly ClockGuess[];
+  readonly summary: DraftSummary;
   /** a manifest to start from, with places to fill in between < and > */
   readonly manifest: string;
 }
@@ -99,8 +100,42 @@ export interface FolderInspection {
   readonly logs: readonly FolderLog[];
   /** files that are no logs */
   readonly others: number;
+  /** what was not looked into, and why */
+  readonly skipped: readonly { readonly path: string; readonly why: string }[];
+  readonly summary: DraftSummary;
   /** a manifest to start from, with places to fill in between < and > */
   readonly manifest: string;
+}
+
+/** What logs are, what could be judged by them, and what is missing for it. */
+export interface DraftSummary {
+  readonly runs: number;
+  readonly statics: number;
+  /** null where no log says when it was flown */
+  readonly days: number | null;
+  readonly trajectories: readonly {
+    readonly name: string;
+    readonly shape: CommandShape | null;
+    readonly runs: number;
+  }[];
+  /** as names tell them apart; null where they do not */
+  readonly configurations: readonly string[] | null;
+  /** `origin` null: to be asked for */
+  readonly signals: readonly {
+    readonly signal: SignalName;
+    readonly origin: string | null;
+    readonly rate: number | null;
+  }[];
+  /** what could be judged; empty: nothing */
+  readonly subjects: readonly Subject[];
+  /** what is missing, in sentences */
+  readonly lacking: readonly string[];
+  /** what the manifest asks for: its places in their order, each once */
+  readonly asks: readonly string[];
+  /** runs that have something of their own */
+  readonly remarks: readonly { readonly path: string; readonly words: string }[];
+  /** logs that are no runs, and why */
+  readonly left: readonly { readonly path: string; readonly why: string }[];
 }
 
 /** One log of a folder. */

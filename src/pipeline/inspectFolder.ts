@@ -33,7 +33,7 @@ export async function inspectFolder(
   options: { onProgress?: (progress: FolderProgress) => void; effects?: FolderEffects; prefix?: string } = {},
 ): Promise<FolderInspection> {
   const effects = options.effects ?? { lookAtLog: (path) => lookAtLog(path), sha256: sumOfLog };
-  const { paths, others } = await logsIn(folder);
+  const { paths, others, skipped } = await logsIn(folder);
   const found: FoundLog[] = [];
   let strangers = others;
   for (const [done, path] of paths.entries()) {
@@ -43,10 +43,14 @@ export async function inspectFolder(
     else found.push(one);
   }
   if (found.length === 0)
-    throw new LogError("log-unreadable", `found no log among ${strangers} file(s), expected some`, {
-      place: folder,
-      hint: "name the folder that holds the flight day's logs",
-    });
+    throw new LogError(
+      "log-unreadable",
+      `found no log among ${strangers} file(s)${skipped.length === 0 ? "" : ` and ${skipped.length} that were not looked into (${skipped[0]!.path}: ${skipped[0]!.why})`}, expected some`,
+      {
+        place: folder,
+        hint: "name the folder that holds the flight day's logs",
+      },
+    );
   const logs = await withCopies(
     folder,
     found.map(({ log }) => log),
@@ -57,7 +61,8 @@ export async function inspectFolder(
     folder,
     logs,
     others: strangers,
-    manifest: folderDraft(
+    skipped,
+    ...folderDraft(
       found.map((one, k) => ({ ...one, log: logs[k]! })),
       { title: basename(resolve(folder)), prefix: options.prefix ?? "" },
     ),

@@ -36,14 +36,14 @@ export async function inspectLog(
   const { inspection, sights } = await lookAtLog(path, effects);
   const name = inspection.file.split(/[/\\]/).at(-1) ?? inspection.file;
   const title = name.replace(/(?<=.)\.[^.]*$/, "");
-  return { ...inspection, manifest: folderDraft([foundLog(name, inspection, sights)], { title, prefix }) };
+  return { ...inspection, ...folderDraft([foundLog(name, inspection, sights)], { title, prefix }) };
 }
 
 /** As `inspectLog`, with what the motions in it show, and without a manifest. */
 export async function lookAtLog(
   path: string,
   effects: InspectEffects = fromDisk,
-): Promise<{ inspection: Omit<LogInspection, "manifest">; sights: LogSights }> {
+): Promise<{ inspection: Omit<LogInspection, "manifest" | "summary">; sights: LogSights }> {
   const survey = await effects.surveyLog(path);
   const stamps = await effects.readStamps(
     path,

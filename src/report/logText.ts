@@ -1,4 +1,5 @@
 import type { LogInspection, TopicInspection } from "../contract/inspection.ts";
+import { logsText } from "./logsText.ts";
 import { dropoutText } from "./text/dropoutText.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { plainText } from "./text/plainText.ts";
@@ -14,7 +15,7 @@ import { wrapText } from "./text/wrapText.ts";
 export function logText(inspection: LogInspection, options: { width?: number; colour: boolean }): string {
   const frame: TextFrame = { width: Math.max(60, options.width ?? 80), style: textStyle(options.colour) };
   const sections = [
-    head(inspection, frame),
+    [...head(inspection, frame), ...logsText(inspection.summary, frame)],
     inspection.points === null ? topicLines(inspection, frame) : markerLines(inspection.points, frame),
     ...(inspection.table === null ? [] : [columnLines(inspection.table, frame)]),
     clockLines(inspection, frame),
@@ -69,14 +70,27 @@ function sentence(text: string): string {
 
 function topicLines({ topics, table }: LogInspection, frame: TextFrame): string[] {
   if (topics.length === 0) return [table === null ? "No topic." : "No column seems to be the time."];
+  // what could be a signal first and whole; of the others their names
+  const [able, others] = [true, false].map((is) => topics.filter(({ could_be }) => could_be.length > 0 === is));
   return [
     frame.style.heading(table === null ? "Topics" : "Times"),
-    ...topics.flatMap((topic) => oneTopic(topic, frame)),
+    ...able!.flatMap((topic) => oneTopic(topic, frame)),
+    ...(others!.length === 0
+      ? []
+      : [
+          frame.style.heading("Others (a signal through fields, if they hold one)"),
+          ...others!.flatMap(({ topic, type, messages }) =>
+            wrapText(`${plainText(topic)} (${plainText(type)}, ${messages})`, frame.width, {
+              first: "  ",
+              rest: "    ",
+            }),
+          ),
+        ]),
   ];
 }
 
 function oneTopic(found: TopicInspection, { width }: TextFrame): string[] {
-  const { topic, type, messages, timing, stamps, could_be: couldBe, children, known } = found;
+  const { topic, type, messages, timing, stamps, could_be: couldBe, children } = found;
   const facts = (text: string): string[] => wrapText(text, width, { first: "    ", rest: "      " });
   const lines = [
     ...wrapText(plainText(topic), width, { first: "  ", rest: "    " }),
@@ -84,11 +98,7 @@ function oneTopic(found: TopicInspection, { width }: TextFrame): string[] {
       `${plainText(type)}, ${countText(messages)}${messages < 2 || timing?.median_interval == null ? "" : `, ${rateText(timing.median_interval)}`}`,
     ),
   ];
-  if (couldBe.length > 0) lines.push(...facts(`could be: ${couldBe.join(", ")}`));
-  else
-    lines.push(
-      ...facts(known ? "could be: none of the signals" : "could be: a signal through fields, if it holds one"),
-    );
+  lines.push(...facts(`could be: ${couldBe.join(", ")}`));
   if (children.length > 0) lines.push(...facts(`child frames: ${children.map(plainText).join(", ")}`));
   if (timing !== null && timing.gaps > 0)
     lines.push(

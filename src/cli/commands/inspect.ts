@@ -1,5 +1,6 @@
 import { statSync } from "node:fs";
 import { join } from "node:path";
+import type { DraftSummary } from "../../contract/inspection.ts";
 import { inspectFolder } from "../../pipeline/inspectFolder.ts";
 import { inspectLog } from "../../pipeline/inspectLog.ts";
 import { wayTo, writeDraft } from "../../pipeline/writeDraft.ts";
@@ -14,7 +15,7 @@ import type { Terminal } from "../Terminal.ts";
 /**
  * `counterpoise inspect LOG`: shows what is in a log, or in a folder of logs; `--draft` writes the manifest to start from.
  *
- * @returns 0
+ * @returns 0; 1 where a draft was written by which nothing can be evaluated
  * @throws LogError       code `log-unreadable`: it cannot be read or is of no known format; a folder without logs
  * @throws ArgumentError  code `output-refused`: the draft would replace a file
  */
@@ -34,17 +35,24 @@ export async function inspect({ flags, values, operands }: CommandInput, termina
       progress.clear();
       if (draft !== null) await writeDraft(draft, inspection.manifest);
       print(inspection, folderText(inspection, { ...terminal, written: draft }));
+      return draft === null ? 0 : codeOf(inspection, terminal);
     } finally {
       progress.clear();
     }
-    return 0;
   }
   const prefix = draft === null ? "" : wayTo(join(path, ".."), draft);
   const inspection = await inspectLog(path, undefined, prefix);
   if (draft !== null) await writeDraft(draft, inspection.manifest);
   print(inspection, logText(inspection, terminal));
   if (draft !== null && !flags.has("json")) terminal.out(`\nWritten: ${draft}\n`);
-  return 0;
+  return draft === null ? 0 : codeOf(inspection, terminal);
+}
+
+/** A draft by which nothing can be evaluated is a start, and no success. */
+function codeOf({ summary }: { readonly summary: DraftSummary }, terminal: Terminal): number {
+  if (summary.subjects.length > 0) return 0;
+  terminal.err(`counterpoise: nothing can be judged by these logs: ${summary.lacking.join("; ")}\n`);
+  return 1;
 }
 
 /** The folder of a ROS 2 bag is one log. */

@@ -1,12 +1,19 @@
-import type { CommandShape } from "../../contract/inspection.ts";
-import { type LogDraft, manifestDraft, type RunDraft } from "../../report/draft/manifestDraft.ts";
+import type { CommandShape, DraftSummary } from "../../contract/inspection.ts";
+import { type CampaignSketch, type LogDraft, manifestDraft, type RunDraft } from "../../report/draft/manifestDraft.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
+import { summariseDraft } from "../../report/draft/summariseDraft.ts";
 import { agreeOnRoles, type OddRole } from "./agreeOnRoles.ts";
 import type { FoundLog } from "./foundLog.ts";
 import { groupShapes } from "./groupShapes.ts";
 import { apartIn, hasSignal, type LogKind, logKinds, otherThan, signalsOf } from "./logKinds.ts";
 import { type LogPairs, pairLogs } from "./pairLogs.ts";
 import { splitNames } from "./splitNames.ts";
+
+/** The text of a manifest, and what stands in it. */
+export interface Draft {
+  readonly manifest: string;
+  readonly summary: DraftSummary;
+}
 
 /** What a draft needs beside the logs. */
 export interface DraftPlace {
@@ -20,7 +27,7 @@ export interface DraftPlace {
  * The draft of a folder's campaign. One manifest reads one kind of log, or a capture and an onboard log of each flight; whichever
  * makes more runs is drafted, and every log that is none of them stands as a comment that says why.
  */
-export function folderDraft(given: readonly FoundLog[], place: DraftPlace): string {
+export function folderDraft(given: readonly FoundLog[], place: DraftPlace): Draft {
   const { logs: all, odd } = agreeOnRoles(given);
   const isSound = ({ log }: FoundLog): boolean => log.error === null && log.same_as === null;
   const still = all.filter((one) => one.still && isSound(one));
@@ -52,7 +59,7 @@ function outweighs({ capture, onboard, found }: TwoRecorders, alone: LogKind): b
   return onboard === alone ? 2 * capture.logs.length >= alone.logs.length : found.pairs.length >= alone.logs.length;
 }
 
-function draftOfOne(found: readonly FoundLog[], kind: LogKind | null, context: Context): string {
+function draftOfOne(found: readonly FoundLog[], kind: LogKind | null, context: Context): Draft {
   const logs = kind?.logs ?? found.filter(({ log }) => log.error === null && log.same_as === null);
   const runs = logs.flatMap((one) => flightsOf(one, kind, context));
   const rest = found.filter((one) => !logs.includes(one));
@@ -103,7 +110,7 @@ function draftOfPairs(
   found: readonly FoundLog[],
   { capture, onboard, found: { pairs, by } }: TwoRecorders,
   context: Context,
-): string {
+): Draft {
   const runs = pairs.map(([one, other]): FlownRun => {
     const words = [apartIn(capture, one), apartIn(onboard, other)].filter((each) => each !== null);
     return {
@@ -161,7 +168,7 @@ function campaignDraft(
   runs: readonly FlownRun[],
   left: readonly LeftOut[],
   { statics, place, pairedBy, sight }: Context & { pairedBy: string | null; sight: FoundLog["sight"] },
-): string {
+): Draft {
   const groups = groupShapes(runs.map(({ shape }) => shape));
   const trajectories = runs.map((_, k) => groups.find((group) => group.runs.includes(k))!);
   const blocks = runs.map((run) => dayOf(run));
@@ -175,7 +182,7 @@ function campaignDraft(
   const split = splits.find((each) => each !== null) ?? null;
   const at = (path: string): string => (place.prefix === "" ? path : `${place.prefix}/${path}`);
   const flown = new Map<string, number>();
-  return manifestDraft({
+  const sketch: CampaignSketch = {
     title: place.title,
     logs,
     configurations: split === null ? null : { names: [...new Set(split.words)], baseline: split.baseline },
@@ -200,7 +207,9 @@ function campaignDraft(
     statics: statics.map(at),
     pairedBy,
     sight,
-  });
+  };
+  const manifest = manifestDraft(sketch);
+  return { manifest, summary: summariseDraft(sketch, manifest) };
 }
 
 function stemOf(path: string): string {

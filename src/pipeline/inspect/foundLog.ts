@@ -18,7 +18,11 @@ function shown(signals: FoundLog["signals"]): FolderLog["signals"] {
 }
 
 /** @param path  as the folder calls it */
-export function foundLog(path: string, inspection: Omit<LogInspection, "manifest">, sights: LogSights): FoundLog {
+export function foundLog(
+  path: string,
+  inspection: Omit<LogInspection, "manifest" | "summary">,
+  sights: LogSights,
+): FoundLog {
   const { bytes, format, start, duration, messages, recovered, dropouts } = inspection;
   const signals = shown(sights.signals);
   return {

@@ -1,4 +1,4 @@
-import { readdir } from "node:fs/promises";
+import { readdir, stat } from "node:fs/promises";
 import { basename, join } from "node:path";
 import { LogError } from "../../foundation/errors.ts";
 
@@ -8,9 +8,19 @@ const mostFiles = 2000;
 /** Text files that are no tables are no logs; nor are what this program writes and what a lab keeps beside its logs. */
 const notLogs = /\.(ya?ml|json|jsonl|md|html?|pdf|png|jpe?g|py|m|mat|sh|zip|gz|tgz|db3-wal|db3-shm|db3-journal)$/i;
 
-/** Files of a folder and its folders, and folders that are one log (ROS 2 bags), in the order of their names. */
-export async function logsIn(folder: string): Promise<{ paths: string[]; others: number }> {
+/** What lies in a folder and was not looked into, and why. */
+export interface Skipped {
+  readonly path: string;
+  readonly why: string;
+}
+
+/**
+ * Files of a folder and its folders, and folders that are one log (ROS 2 bags), in the order of their names. A link to a file is
+ * that file; a link to a folder is not entered, for it may lead anywhere.
+ */
+export async function logsIn(folder: string): Promise<{ paths: string[]; others: number; skipped: Skipped[] }> {
   const paths: string[] = [];
+  const skipped: Skipped[] = [];
   let others = 0;
   const walk = async (within: string, depth: number): Promise<void> => {
     const entries = await entriesOf(join(folder, within));
@@ -22,15 +32,23 @@ export async function logsIn(folder: string): Promise<{ paths: string[]; others:
     for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name, "en", { numeric: true }))) {
       if (entry.name.startsWith(".") || entry.name === "node_modules") continue;
       const path = join(within, entry.name);
-      if (entry.isDirectory()) {
-        if (depth < deepest) await walk(path, depth + 1);
-      } else if (!entry.isFile() || notLogs.test(entry.name)) others++;
+      const kind = entry.isSymbolicLink() ? await kindOfLink(join(folder, path)) : entry;
+      if (kind === null) skipped.push({ path, why: "a link that leads nowhere" });
+      else if (kind.isDirectory()) {
+        if (kind !== entry) skipped.push({ path, why: "a link to a folder" });
+        else if (depth < deepest) await walk(path, depth + 1);
+        else skipped.push({ path, why: `a folder more than ${deepest} deep` });
+      } else if (!kind.isFile() || notLogs.test(entry.name)) others++;
       else if (paths.length < mostFiles) paths.push(path);
-      else others++;
+      else skipped.push({ path, why: `more than ${mostFiles} files` });
     }
   };
   await walk("", 0);
-  return { paths, others };
+  return { paths, others, skipped };
+}
+
+async function kindOfLink(path: string) {
+  return stat(path).catch(() => null);
 }
 
 /**

@@ -274,7 +274,8 @@ function trajectoryLines(trajectories: readonly TrajectoryDraft[], count: number
 
 const asked = "{ shape: circle, plane: <PLANE>, radius: <RADIUS>, period: <PERIOD>, cycles: <COUNT> }";
 
-function shapeText(shape: CommandShape): string {
+/** A trajectory in the words of a manifest. */
+export function shapeText(shape: CommandShape): string {
   const period = (seconds: number): string => `period: ${digits(seconds, 4)} s`;
   switch (shape.shape) {
     case "circle":

@@ -7,6 +7,7 @@ import { readCampaign } from "../../../src/contract/manifest/readCampaign.ts";
 import { diskEffects } from "../../../src/pipeline/effects.ts";
 import { inspectFolder } from "../../../src/pipeline/inspectFolder.ts";
 import { loadCampaign } from "../../../src/pipeline/loadCampaign.ts";
+import { folderText } from "../../../src/report/folderText.ts";
 import type { FlightChanges } from "../../../src/simulation/flightShape.ts";
 import { type BagMessage, writeBag } from "../../support/writeBag.ts";
 import { flightMessages } from "../flightBag.ts";
@@ -141,3 +142,20 @@ test("one log of two flights is two runs, each with the span in which it was flo
   expect(Number(spans[0]![3])).toBeLessThan(last + 4 - start);
   expect(Number(spans[1]![2])).toBeGreaterThan(last - start - 4);
 }, 60_000);
+
+test("a folder of twenty fits a screen and says first what could be judged and what the manifest asks for", async () => {
+  const inspection = await inspectFolder("sample-data");
+  const lines = folderText(inspection, { width: 80, colour: false, written: null }).trimEnd().split("\n");
+  expect(lines.length).toBeLessThanOrEqual(24);
+  expect(lines.slice(1, 4).join(" ")).toMatch(
+    /22 logs .* 20 runs, 2 static captures, flown on 2 days\. Could be judged/,
+  );
+  expect(lines.join(" ")).toContain("The manifest asks for 5 things");
+  const { summary } = await inspectFolder(dayOf("capture", { "a.bag": justPoses(21), "b.bag": justPoses(22) }));
+  expect([summary.subjects, summary.lacking[0]]).toEqual([
+    [],
+    "no setpoint of the vehicle: without it there is no tracking error",
+  ]);
+}, 60_000);
+
+const justPoses = (seed: number): BagMessage[] => flown(seed, circle).filter(({ topic }) => topic.startsWith("/mocap"));

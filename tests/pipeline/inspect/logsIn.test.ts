@@ -1,4 +1,4 @@
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { afterAll, expect, test } from "vitest";
@@ -35,4 +35,22 @@ test("bags that were taken out of their folders are logs of their own", async ()
   expect(await found(...apart)).toEqual(apart.map((path) => join(path)));
   expect(await found("bags/bags_0.db3", "bags/flight.ulg")).toHaveLength(2);
   expect(await found("take_0.db3", "take_1.db3")).toHaveLength(2);
+});
+
+test("what is not looked into is named with the reason, and a link to a file is that file", async () => {
+  const folder = mkdtempSync(join(tmpdir(), "counterpoise-day-"));
+  folders.push(folder);
+  mkdirSync(join(folder, "a/b/c/d/e/f"), { recursive: true });
+  writeFileSync(join(folder, "a/b/c/d/e/f/deep.bag"), "");
+  writeFileSync(join(folder, "one.bag"), "");
+  symlinkSync(join(folder, "one.bag"), join(folder, "other.bag"));
+  symlinkSync(join(folder, "a"), join(folder, "elsewhere"));
+  symlinkSync(join(folder, "gone.bag"), join(folder, "lost.bag"));
+  const { paths, skipped } = await logsIn(folder);
+  expect(paths).toEqual(["one.bag", "other.bag"]);
+  expect(skipped).toEqual([
+    { path: join("a", "b", "c", "d", "e"), why: "a folder more than 4 deep" },
+    { path: "elsewhere", why: "a link to a folder" },
+    { path: "lost.bag", why: "a link that leads nowhere" },
+  ]);
 });
