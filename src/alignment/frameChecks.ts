@@ -1,31 +1,20 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Subject } from "../foundation/signals.ts";
-import type { PointTrack, PoseTrack, Window } from "../foundation/tracks.ts";
-import { angleApart } from "../numeric/angleApart.ts";
+import type { PoseTrack, Window } from "../foundation/tracks.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
 import { plainSum } from "../numeric/plainSum.ts";
-import type { CommandTrack } from "./commandTrack.ts";
+import type { FrameFacts } from "./frameFacts.ts";
 import { meanUpInBody } from "./frames.ts";
-import { meanYaw } from "./meanYaw.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
-
-interface Facts {
-  readonly vehicle: PoseTrack;
-  /** whether its attitude was measured; else it reads as level */
-  readonly turned: boolean;
-  readonly tool: PointTrack | null;
-  readonly setpoint: CommandTrack;
-  readonly subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
-  /** stretch to look at; null: the whole run */
-  readonly scored: Window | null;
-}
+import { unitCause } from "./unitCause.ts";
+import { yawCheck } from "./yawCheck.ts";
 
 /**
  * Checks of axes, handedness and roles against physics: a hovering vehicle is level, and stands where it was told to.
  * Nothing is turned on suspicion; what looks wrong is said.
  */
-export function frameChecks(facts: Facts, settings: Settings): Check[] {
+export function frameChecks(facts: FrameFacts, settings: Settings): Check[] {
   const tilted = levelCheck(facts.vehicle, settings);
   if (tilted !== null) return [tilted];
   const exchanged = exchangeCheck(facts, settings);
@@ -66,8 +55,17 @@ function meanIn(t: Float64Array, columns: readonly Float64Array[], window: Windo
 const size = ([x, y, z]: Mean): number => Math.hypot(x, y, z);
 const minus = (a: Mean, b: Mean): Mean => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
 
+/** Whether nearly every error in a window is longer than `least`: wrong axes are wrong throughout, a vehicle that runs away is not. */
+function isThroughout({ t, error: { x, y, z } }: SubjectTrack, window: Window | null, least: number): boolean {
+  const from = window === null ? 0 : lowerBound(t, window[0]);
+  const to = window === null ? t.length : lowerBound(t, window[1]);
+  let beyond = 0;
+  for (let i = from; i < to; i++) if (x[i]! * x[i]! + y[i]! * y[i]! + z[i]! * z[i]! > least * least) beyond++;
+  return beyond > 0.95 * (to - from);
+}
+
 /** Whether the two bodies' topics are exchanged: each stands where the other should. */
-function exchangeCheck({ vehicle, tool, subjects, scored }: Facts, settings: Settings): Check[] {
+function exchangeCheck({ vehicle, tool, subjects, scored }: FrameFacts, settings: Settings): Check[] {
   const own = subjects.vehicle;
   const effector = subjects.effector;
   if (!own || !effector || tool === null) return [];
@@ -105,21 +103,24 @@ const readings: readonly { readonly name: string; readonly of: (p: Mean) => Mean
   { name: "x and y exchanged", of: ([x, y, z]) => [y, x, z] },
 ];
 
-function offsetCheck({ vehicle, subjects, scored }: Facts, settings: Settings): Check[] {
+function offsetCheck({ vehicle, subjects, scored }: FrameFacts, settings: Settings): Check[] {
   const own = subjects.vehicle;
   if (!own) return [];
   const error = meanIn(own.t, [own.error.x, own.error.y, own.error.z], scored);
   const body = meanIn(own.t, [own.measured.x, own.measured.y, own.measured.z], scored);
   if (!error || !body || size(error) < settings.implausible_offset) return [];
   const setpoint = minus(body, error);
+  const unit = unitCause(body, setpoint);
   const reading = readings.find(
     ({ of }) => size(minus(of(body), setpoint)) < Math.min(settings.reading_explains * size(error), 0.15),
   );
+  const gross = size(error) >= settings.gross_offset && isThroughout(own, scored, settings.implausible_offset);
+  const cause = unit ?? (reading === undefined ? null : `read as ${reading.name} the distance would vanish`);
   return [
     {
       code: "frame-suspect",
-      severity: reading === undefined ? "doubt" : "unusable",
-      message: `the vehicle stands ${size(error).toFixed(2)} m from its setpoint on average${reading === undefined ? "" : `; read as ${reading.name} the distance would vanish`}`,
+      severity: cause !== null || gross ? "unusable" : "doubt",
+      message: `the vehicle stands ${size(error).toFixed(2)} m from its setpoint on average${cause === null ? "" : `; ${cause}`}`,
       evidence: {
         off_x_m: error[0],
         off_y_m: error[1],
@@ -137,7 +138,7 @@ function offsetCheck({ vehicle, subjects, scored }: Facts, settings: Settings): 
  * Whether the tool stands where the arm was told to be: a tool point or arm base off by centimetres, or a turned tool frame. Where
  * the vehicle's attitude is not known, what its own distance from the setpoint leaves of the tool's, along the world's axes.
  */
-function armCheck({ subjects, scored }: Facts, settings: Settings): Check[] {
+function armCheck({ subjects, scored }: FrameFacts, settings: Settings): Check[] {
   const meanOf = (subject: Subject): Mean | null => {
     const track = subjects[subject];
     return track === undefined ? null : meanIn(track.t, [track.error.x, track.error.y, track.error.z], scored);
@@ -145,42 +146,22 @@ function armCheck({ subjects, scored }: Facts, settings: Settings): Check[] {
   const [arm, effector, vehicle] = [meanOf("arm"), meanOf("effector"), meanOf("vehicle")];
   const error = arm ?? (effector === null || vehicle === null ? null : minus(effector, vehicle));
   if (error === null || size(error) < settings.implausible_arm_offset) return [];
+  const causes = (["arm", "effector"] as const).map((subject): string | null => {
+    const off = subject === "arm" ? arm : effector;
+    const track = subjects[subject];
+    const place = track && meanIn(track.t, [track.measured.x, track.measured.y, track.measured.z], scored);
+    return off && place ? unitCause(place, minus(place, off)) : null;
+  });
+  const cause = causes.find((one) => one !== null) ?? null;
   return [
     {
       code: "frame-suspect",
-      severity: "doubt",
-      message: `${arm === null ? "less what the vehicle is off" : "seen from the vehicle"}, the tool stands ${(1e3 * size(error)).toFixed(0)} mm from where the arm was told to be on average`,
+      // no arm of a multirotor is that long
+      severity: cause !== null || size(error) >= settings.gross_offset ? "unusable" : "doubt",
+      message: `${arm === null ? "less what the vehicle is off" : "seen from the vehicle"}, the tool stands ${(1e3 * size(error)).toFixed(0)} mm from where the arm was told to be on average${cause === null ? "" : `; ${cause}`}`,
       evidence: { off_x_m: error[0], off_y_m: error[1], off_z_m: error[2] },
       hint: "check `tool_point` and `arm_base`, the frame of the effector command, the quaternion order of the effector's pose, and whether the arm moved at all",
       touches: { subjects: ["effector", "arm"] },
-    },
-  ];
-}
-
-/**
- * Whether the vehicle flies at the yaw that counts as commanded: a yaw of another sense, unit or world, or one that was only
- * assumed, turns the effector's command about the vehicle. A yaw that is commanded all round tells nothing.
- */
-function yawCheck({ vehicle, turned, setpoint, subjects, scored }: Facts, settings: Settings): Check[] {
-  const assumed = setpoint.attitude === "level";
-  if (!turned || (assumed && !subjects.effector)) return [];
-  const flown = meanYaw(vehicle, scored);
-  const asked = meanYaw(setpoint, scored);
-  if (flown === null || asked === null) return [];
-  const off = angleApart(flown, asked);
-  if (Math.abs(off) < settings.assumed_yaw) return [];
-  const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(0);
-  return [
-    {
-      code: "frame-suspect",
-      severity: "doubt",
-      message: `${assumed ? "the setpoint carries no attitude, so a" : "a"} yaw of ${degrees(asked)} degrees is taken for commanded, but the vehicle flies at ${degrees(flown)} degrees on average`,
-      evidence: { mean_yaw_rad: flown, commanded_yaw_rad: asked, attitude: setpoint.attitude },
-      hint: assumed
-        ? "log a setpoint with its attitude: the effector's command is laid out from it, and its error rests on the assumption"
-        : "check the unit and the sense of the setpoint's yaw, its quaternion order, its `axes`, and `frames: onboard`: the effector's command is laid out from it",
-      // a command that moves is turned with its place
-      touches: { subjects: ["effector"], part: "all" },
     },
   ];
 }

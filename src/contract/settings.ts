@@ -60,6 +60,13 @@ export const defaultSettings = {
   standing_still: 2e-3,
   /** a mean yaw further than this from the one that counts as commanded makes that doubtful, rad */
   assumed_yaw: 0.17,
+  /** an assumed yaw is doubted from here on where lever arm times angle exceeds the smallest difference, rad (2 degrees: a hover keeps its yaw better) */
+  least_assumed_yaw: Math.PI / 90,
+  /** gross contradictions make a run unusable: a mean distance from what was commanded, m; a yaw off by this, rad (30 degrees) */
+  gross_offset: 1,
+  gross_yaw: Math.PI / 6,
+  /** a body that by half of its steps moves faster than this is not one that was captured, m/s; whatever the run's own steps are */
+  impossible_speed: 20,
   /** headings of a trajectory's runs further apart than this are judged forward, left, up and not along the room's axes, rad (5 degrees) */
   headings_apart: Math.PI / 36,
   /** a command whose attitude is missing in more than this share of its messages has none */

@@ -173,7 +173,9 @@ test("a yaw in degrees taken for radians", async () => {
   const yaw: Change = ({ x }) => ({ yaw: x!.map((_, k) => 90 + (k % 2)) });
   const stripped: Change = (columns) => ({ ...yaw(columns), qw: columns.qw!.map(() => Number.NaN) });
   const run = await fly({ vehicle_setpoint: stripped });
-  expect(suspicions(run).join("\n")).toMatch(/the yaw of vehicle_setpoint goes up to 91\.0 rad: degrees/);
+  expect(suspicions(run).join("\n")).toMatch(
+    /the yaw of vehicle_setpoint goes up to 91\.0 rad: 57.3 times too large, degrees/,
+  );
 });
 
 describe("the yaw that counts as commanded against the vehicle's, which flies at 0", () => {

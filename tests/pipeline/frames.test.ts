@@ -110,7 +110,8 @@ describe("the onboard world in the capture world", () => {
         "day1.bag": shortFlight(1, { frames: { ...frames, onboard: placed } }),
         "day2.bag": shortFlight(2, { frames: { ...frames, onboard: other } }),
       },
-      manifest,
+      // the two days' headings differ in the capture's world; the runs by themselves are judged along its axes
+      `judge_in: world\n${manifest}`,
     );
     const alone = [await fly({ onboard: placed }, undefined, 1), await fly({ onboard: other }, undefined, 2)];
     evaluation.runs.forEach((run, i) => {

@@ -15,8 +15,9 @@ export function yawUnitCheck(signal: RecordedSignal | undefined): Check[] {
   return [
     {
       code: "frame-suspect",
-      severity: "doubt",
-      message: `the yaw of ${signal.signal} goes up to ${largest.toFixed(1)} rad: degrees taken for radians look like that`,
+      // the arm's command is not laid out from a yaw of its own
+      severity: signal.signal === "vehicle_setpoint" ? "unusable" : "note",
+      message: `the yaw of ${signal.signal} goes up to ${largest.toFixed(1)} rad: 57.3 times too large, degrees taken for radians?`,
       evidence: { topic: signal.topic, lowest_rad: low, highest_rad: high },
       hint: "say `units: { angle: deg }` on this signal",
       touches: { subjects: ["effector"], part: "all" },

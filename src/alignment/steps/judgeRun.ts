@@ -5,6 +5,7 @@ import { movesWithin } from "../commandTrack.ts";
 import { conventionChecks } from "../conventions/conventionChecks.ts";
 import { describeFaults } from "../describeFaults.ts";
 import { frameChecks } from "../frameChecks.ts";
+import { nonsenseChecks } from "../nonsenseChecks.ts";
 import { powerChecks } from "../powerChecks.ts";
 import type { PreparedSignals } from "../prepareSignals.ts";
 import { tooLittle } from "../refusals.ts";
@@ -52,6 +53,7 @@ export const judgeMotion: Step<All, object> = (record) => {
   const { prepared, settings, pose, markers, recorded, setpoint, vehicle, tool, turned, tilted } = record;
   const { campaign, frame, trajectory, hold, scored, period, subjects, onRun, witness, toolMarkers, effectorInterval } =
     record;
+  const smallest = campaign.smallestDifference.effector;
   const facts = { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period };
   return {
     adds: {},
@@ -60,7 +62,8 @@ export const judgeMotion: Step<All, object> = (record) => {
       ...(toolMarkers === null || hold === null || !tilted
         ? []
         : bodiesApart(markers, toolMarkers, hold, { vehicle: pose.interval, tool: effectorInterval }, settings)),
-      ...frameChecks({ vehicle, turned, tool, setpoint, subjects, scored: scored ?? hold }, settings),
+      ...nonsenseChecks(prepared, onRun, scored ?? hold, settings),
+      ...frameChecks({ vehicle, turned, tool, setpoint, subjects, frame, smallest, scored: scored ?? hold }, settings),
       ...conventionChecks({ prepared, markers, tilted, subjects, frame, scored, hold, onRun }, settings),
       ...unevenError(subjects, scored, trajectory.shape === "hold", settings),
       ...runChecks({ ...facts, interval: pose.interval }, settings),
