@@ -29,6 +29,8 @@ export const auditCodes = [
   "many-looks",
   "sham-missing",
   "settings-apart",
+  "accepted",
+  "accept-open",
 ] as const;
 
 const finding = z.strictObject({

@@ -1,4 +1,5 @@
 import type { MeasureId } from "../catalogue/measures.ts";
+import type { CheckCode } from "../foundation/checks.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type {
   Kilograms,
@@ -36,6 +37,17 @@ export interface Campaign {
   /** paths relative to the manifest */
   readonly staticCaptures: readonly string[];
   readonly runs: readonly RunDeclaration[];
+  /** findings that a person takes as they are */
+  readonly accept: readonly Acceptance[];
+}
+
+export interface Acceptance {
+  readonly check: CheckCode;
+  /** ids */
+  readonly runs: readonly string[] | "all";
+  readonly because: string;
+  /** figures of the finding when it was accepted, least and largest over its runs; words as they were; empty: none are named */
+  readonly evidence: Readonly<Record<string, readonly [number, number] | string>>;
 }
 
 export interface Configuration {

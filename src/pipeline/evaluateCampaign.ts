@@ -1,3 +1,4 @@
+import { withAccepted } from "../comparison/acceptedChecks.ts";
 import { auditCampaign } from "../comparison/audit/auditCampaign.ts";
 import { compareCampaign } from "../comparison/compareCampaign.ts";
 import { confoundedTrajectories } from "../comparison/confoundedTrajectories.ts";
@@ -72,7 +73,8 @@ function judge({
   judged,
   runs: graded,
 }: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
-  const runs = withConstantOffsets(campaign, withConfounding(campaign, graded), settings);
+  const found = withConstantOffsets(campaign, withConfounding(campaign, graded), settings);
+  const runs = withAccepted(campaign.accept, found);
   const cells = compareCampaign(campaign, runs, settings);
   return {
     schema: evaluationSchemaNumber,

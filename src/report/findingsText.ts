@@ -1,25 +1,36 @@
-import type { Check } from "../foundation/checks.ts";
+import type { RunCheck } from "../contract/evaluation.ts";
+import { type GroupedFinding, groupedFindings } from "./groupedFindings.ts";
 import { exclusionReason, type Filed, type FiledRun, isUnusable, namedConfigurations } from "./runGroups.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { plainText } from "./text/plainText.ts";
 import { wrapText } from "./text/wrapText.ts";
 
-/** Runs left out and why, doubtful runs that were used, doubtful static captures, and the notes as counts or in full. */
+/** From this many runs on a finding is said once, with its runs. */
+const severalRuns = 3;
+
+/** What several runs have in common, runs left out and why, doubtful runs that were used, doubtful static captures, and the notes as counts or in full. */
 export function findingsText(evaluation: Filed, frame: TextFrame, options: { notes?: boolean } = {}): string[] {
   const left = evaluation.runs.filter((run) => !run.used);
   const doubtful = evaluation.runs.filter((run) => run.used && run.checks.some(isGraveOfRun));
+  const shared = groupedFindings(evaluation.runs, isGraveOfRun).filter(({ runs }) => runs.length >= severalRuns);
+  const together = new Set(shared.flatMap(({ checks }) => checks));
   const putBack = evaluation.runs.filter((run) => run.put_back_because !== null);
   const confounded = confoundedLines(evaluation, frame);
   const captures = (evaluation.noise?.detail.checks ?? []).filter(isGrave);
   const sections = [
     section(
+      `Found in several runs alike: ${shared.length}`,
+      shared.flatMap((finding) => sharedLines(finding, frame)),
+      frame,
+    ),
+    section(
       `Runs left out: ${left.length}`,
-      left.flatMap((run) => runLines(evaluation, run, frame)),
+      left.flatMap((run) => runLines(evaluation, run, together, frame)),
       frame,
     ),
     section(
       `Doubtful runs, used all the same: ${doubtful.length}`,
-      doubtful.flatMap((run) => runLines(evaluation, run, frame)),
+      doubtful.flatMap((run) => runLines(evaluation, run, together, frame)),
       frame,
     ),
     section(
@@ -36,18 +47,18 @@ export function findingsText(evaluation: Filed, frame: TextFrame, options: { not
   return sections.flatMap((lines, index) => (index === 0 ? lines : ["", ...lines]));
 }
 
-function isGrave({ severity }: Pick<Check, "severity">): boolean {
-  return severity !== "note";
+function isGrave({ severity, accepted_because }: Pick<RunCheck, "severity" | "accepted_because">): boolean {
+  return severity !== "note" && accepted_because === null;
 }
 
 /** `confounded` is a finding on a trajectory, though every used run of it bears the check. */
-function isGraveOfRun(check: Check): boolean {
+function isGraveOfRun(check: RunCheck): boolean {
   return isGrave(check) && check.code !== "confounded";
 }
 
 /** The check `confounded` once per trajectory, each as lines, with how many runs it is about. */
 function confoundedLines({ runs }: Filed, frame: TextFrame): string[][] {
-  const byTrajectory = new Map<string, { check: Check; count: number }>();
+  const byTrajectory = new Map<string, { check: RunCheck; count: number }>();
   for (const run of runs) {
     const check = run.used ? run.checks.find(({ code }) => code === "confounded") : undefined;
     if (check === undefined) continue;
@@ -66,14 +77,25 @@ function section(title: string, lines: readonly string[], { style }: TextFrame):
   return lines.length === 0 ? [] : [style.heading(title), ...lines];
 }
 
-function runLines(evaluation: Filed, run: FiledRun, frame: TextFrame): string[] {
+/** A finding with all its runs. */
+function sharedLines(finding: GroupedFinding, frame: TextFrame): string[] {
+  const runs = `${finding.runs.length} runs: ${finding.runs.map(plainText).join(", ")}`;
+  return [...checksLines([finding], frame), ...wrapText(runs, frame.width, { first: "    ", rest: "      " })];
+}
+
+/** None for a run of which all has been said: nothing but findings that it shares with others. */
+function runLines(evaluation: Filed, run: FiledRun, together: ReadonlySet<RunCheck>, frame: TextFrame): string[] {
+  const grave = run.checks.filter(isGraveOfRun);
+  const own = grave.filter((check) => !together.has(check));
+  const hasWord = exclusionReason(run) !== null || run.outcome === "aborted";
+  if (own.length === 0 && grave.length > 0 && !hasWord) return [];
   const label = namedConfigurations(evaluation).find(({ key }) => key === run.configuration)?.name;
   const facts = [label ?? plainText(run.configuration ?? ""), plainText(run.trajectory)].filter((fact) => fact !== "");
   if (run.block !== null) facts.push(`block ${plainText(run.block)}`);
   const fate = run.used ? "" : `: ${fateOf(run)}`;
   return [
     ...wrapText(`${plainText(run.id)} (${facts.join(", ")})${fate}`, frame.width, { first: "", rest: "    " }),
-    ...checksLines(run.checks.filter(isGraveOfRun), frame),
+    ...checksLines(own, frame),
   ];
 }
 
@@ -95,7 +117,10 @@ function fateOf(run: FiledRun): string {
 }
 
 /** Every check in words; a hint that the next one repeats is told once. */
-function checksLines(checks: readonly Check[], { width, style }: TextFrame): string[] {
+function checksLines(
+  checks: readonly Pick<RunCheck, "severity" | "code" | "message" | "hint">[],
+  { width, style }: TextFrame,
+): string[] {
   return checks.flatMap((check, index) => {
     const { severity, code, message } = check;
     const said = wrapText(`${severity}: ${code}: ${plainText(message)}`, width, { first: "  ", rest: "    " });

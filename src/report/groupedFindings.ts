@@ -6,6 +6,8 @@ export interface GroupedFinding extends Pick<RunCheck, "code" | "severity" | "hi
   readonly message: string;
   /** ids, in the order given */
   readonly runs: readonly string[];
+  /** as they stand in the runs */
+  readonly checks: readonly RunCheck[];
 }
 
 /** A number by itself: not a part of a name such as flight-03 or /imu/1. */
@@ -32,7 +34,7 @@ export function groupedFindings(
     }
   return [...groups.values()].map((group) => {
     const { code, severity, hint } = group.checks[0]!;
-    return { code, severity, hint, message: mergedMessage(group.checks), runs: group.runs };
+    return { code, severity, hint, message: mergedMessage(group.checks), ...group };
   });
 }
 

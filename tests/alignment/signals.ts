@@ -132,6 +132,7 @@ export function campaign(changes: Partial<Campaign> = {}): Campaign {
     signals: {},
     clocks: { reference: null, others: {} },
     trajectories: {},
+    accept: [],
     staticCaptures: [],
     runs: [],
     ...changes,

@@ -78,6 +78,24 @@ test("a tool marker that slipped 9 mm in the candidate's runs alone makes no veh
   expect(cellOf(evaluation, "effector", "y").verdict).toBe("steadier");
 });
 
+test("a person may take the offset as it is: the claim then stands, fragile, with the reason in the audit", async () => {
+  const logs = shifted(["effector_pose"], [0, 0, 0.009], /weighted/);
+  const entry = (more: string): string =>
+    `${manifest.trimEnd()}\naccept:\n  - { check: constant-offset, runs: all, because: "the heavier arm hangs lower"${more} }\n`;
+  const open = await evaluateFlights(logs, entry(""));
+  expect(cellOf(open, "effector", "z").verdict).toBe("doubted");
+  const hint = open.audit.findings.find(({ code }) => code === "accept-open")!.hint;
+  // what the audit says is to be written is what takes it
+  const evidence = /`(evidence: \{.*\})`/.exec(hint)![1]!;
+  const taken = await evaluateFlights(logs, entry(`, ${evidence}`));
+  const cell = cellOf(taken, "effector", "z");
+  expect(cell).toMatchObject({ verdict: "less steady", doubts: [] });
+  expect(cell.fragile.join()).toContain("one of constant offset, not of steadiness");
+  expect(taken.audit.findings.find(({ code }) => code === "accepted")!.message).toContain(
+    "the heavier arm hangs lower",
+  );
+});
+
 test("a capture that is 60 mm off drowns what the rms could show, and that is said first", async () => {
   const evaluation = await evaluateFlights(shifted(["vehicle_pose", "effector_pose"], [0, 0.06, 0]), manifest);
   const cell = cellOf(evaluation, "effector", "y");

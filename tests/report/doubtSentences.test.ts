@@ -3,6 +3,7 @@ import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { Check } from "../../src/foundation/checks.ts";
 import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
 import { answerSentences } from "../../src/report/answerSentence.ts";
+import { findingsText } from "../../src/report/findingsText.ts";
 import { groupedFindings } from "../../src/report/groupedFindings.ts";
 import { textStyle } from "../../src/report/text/textStyle.ts";
 import { verdictBoard } from "../../src/report/verdictBoard.ts";
@@ -22,6 +23,7 @@ test("one finding of several runs is one line, with its least and largest figure
   const runs = [runWith("flight-1", off("1.80")), runWith("flight-2", off("1.75")), runWith("flight-3", off("1.83"))];
   expect(groupedFindings(runs, () => true)).toEqual([
     {
+      checks: runs.flatMap(({ checks }) => checks),
       code: "frame-suspect",
       severity: "doubt",
       hint: off("").hint,
@@ -65,4 +67,15 @@ test("findings that a person took, and findings of other axes, are not what a ce
   const [, found, ...rest] = answerSentences(inventedEvaluation({ cells, runs }));
   expect(found).toContain("on 1 of 2 runs (run-2): the vehicle stands 0.50 m");
   expect(rest.join(" ")).not.toContain("0.40");
+});
+
+test("beneath the board a finding of three runs or more stands once, and its runs are not told one by one", () => {
+  const gap: Check = { ...off("0"), code: "gap", message: "60 samples are missing", hint: "look for occluded markers" };
+  const runs = [1, 2, 3, 4].map((i) => runWith(`run-${i}`, off(`1.8${i}`), ...(i === 1 ? [gap] : [])));
+  const text = findingsText(inventedEvaluation({ runs }), { width: 100, style: textStyle(false) }).join("\n");
+  expect(text.match(/frame-suspect/g)).toHaveLength(1);
+  expect(text).toContain("the vehicle stands 1.81 to 1.84 m from its setpoint on average");
+  expect(text).toContain("4 runs: run-1, run-2, run-3, run-4");
+  expect(text).toMatch(/run-1 \(Arm alone, orbit.*\)\n {2}doubt: gap: 60 samples are missing/);
+  expect(text).not.toMatch(/run-2 \(/);
 });

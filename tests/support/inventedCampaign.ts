@@ -116,6 +116,7 @@ export function inventedCampaign(
     trajectories: Object.fromEntries(
       [...new Set(["orbit", ...runs.map((run) => run.trajectory)])].map((name) => [name, trajectory]),
     ),
+    accept: [],
     staticCaptures: [],
     runs: runs.map(
       (run): RunDeclaration => ({

@@ -3,6 +3,7 @@ import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { Settings } from "../../contract/settings.ts";
+import { acceptFindings } from "./acceptFindings.ts";
 import type { AuditedCampaign } from "./auditFinding.ts";
 import { auditOrder } from "./auditOrder.ts";
 import { batteryFindings } from "./batteryFindings.ts";
@@ -45,6 +46,7 @@ export function auditCampaign(
     ...layout.flown,
     ...driftFindings(audited, tables.order),
     ...layout.carried,
+    ...acceptFindings(audited),
     ...lookFindings(audited, looks.count),
   ];
   return { ...tables, findings: doubtsFirst(findings) };

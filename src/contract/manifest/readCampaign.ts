@@ -6,6 +6,7 @@ import { list, optional, text } from "./fields.ts";
 import { FiledRuns } from "./filedRuns.ts";
 import { findPlaceholders } from "./placeholders.ts";
 import { ProblemList } from "./problems.ts";
+import { readAccept } from "./readAccept.ts";
 import { readClocks } from "./readClocks.ts";
 import { readConfigurations, readVehicle } from "./readConfigurations.ts";
 import { checkOnboardBlocks, readFrames } from "./readFrames.ts";
@@ -34,6 +35,7 @@ const keys = [
   "trajectories",
   "static_captures",
   "runs",
+  "accept",
 ];
 const captures = optional(list(text("the path of a static capture"), "paths"));
 
@@ -98,8 +100,20 @@ async function readSections(
   });
   const declared = runs.map(({ run }) => run);
   if (runsSound && declared.length > 0) checkOnboardBlocks(reading, frames, declared);
+  const accept = readAccept(reading, root, runsSound ? declared.map(({ id }) => id) : null);
   if (header === null) return null;
-  return { ...header, configurations, vehicle, frames, signals, clocks, trajectories, staticCaptures, runs: declared };
+  return {
+    ...header,
+    configurations,
+    vehicle,
+    frames,
+    signals,
+    clocks,
+    trajectories,
+    staticCaptures,
+    runs: declared,
+    accept,
+  };
 }
 
 function namesOf(root: TextMapping, key: string): readonly string[] | null {

@@ -24,6 +24,7 @@ test("the specification's example becomes a campaign in SI with every default fi
     smallestDifference: { vehicle: 0.0015, effector: 0.0015, arm: 0.0015 },
     primary: "rms",
     judgeIn: null,
+    accept: [],
     configurations: {
       bare: { label: "Arm alone", addedMass: null, counterweights: [] },
       weighted: {
