@@ -185,6 +185,9 @@ export const defaultSettings = {
    * effector and vehicle, which mass and air delay too), where chance gives such a difference more seldom than this
    */
   delay_apart: 0.01,
+  /** an arm that moves by this (rms) and this much before its command is on another clock than it: m, s */
+  start_stop_motion: 0.01,
+  start_stop_lead: 0.02,
   delay_apart_p: 1e-3,
   /** harmonics of the cycle rate in the synchronous split */
   harmonics: 5,

@@ -12,6 +12,7 @@ import { measureExtras } from "./measureExtras.ts";
 import { type BodyNoise, measureRun, type RunMeasures } from "./measureRun.ts";
 import { sharedRateCheck } from "./sharedRateCheck.ts";
 import { splitCyclesCheck } from "./splitCyclesCheck.ts";
+import { startStopCheck } from "./startStopCheck.ts";
 
 /** All that is needed to work through one run, as plain data: it may travel to another thread. */
 export interface RunJob extends AlignJob {
@@ -64,6 +65,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     checks: [
       ...aligned.checks,
       ...splitCyclesCheck(aligned, settings),
+      ...startStopCheck(aligned, settings),
       ...sharedRateCheck(aligned, measures.synchronous, settings),
     ],
     clocks: aligned.clocks,
