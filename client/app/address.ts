@@ -20,6 +20,7 @@ export function addressOf(place: Place): string {
     }
     case "synchronous":
       return `#/synchronous/${part(place.trajectory)}/${place.subject}`;
+    case "setup":
     case "why":
     case "audit":
       return `#/${place.page}`;
@@ -45,7 +46,7 @@ export function placeAt(address: string): Place | null {
     const wanted = asked.get("metric");
     return wanted === null || isMetric(wanted) ? { page: "answer", metric: wanted } : null;
   }
-  if (parts.length === 1 && (page === "why" || page === "audit")) return { page };
+  if (parts.length === 1 && (page === "setup" || page === "why" || page === "audit")) return { page };
   if (parts.length === 1 && page === "plan") return { page, ...wishIn(asked) };
   if (name === "" || !isSubject(subject)) return null;
   if (page === "cell") {

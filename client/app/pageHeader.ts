@@ -64,6 +64,7 @@ function navigation(campaign: CampaignView, place: Place | null): HTMLElement {
   if (campaign.blind) {
     return element("nav", { class: "no-print", "aria-label": "Pages" }, [
       element("ul", {}, [
+        link("Set-up", { page: "setup" }, place?.page === "setup"),
         link("Check", { page: "answer", metric: null }, place?.page === "answer"),
         link("Audit", { page: "audit" }, place?.page === "audit"),
         element("li", {}, [themeSwitch()]),
@@ -80,6 +81,7 @@ function navigation(campaign: CampaignView, place: Place | null): HTMLElement {
           place?.page === "synchronous" && place.trajectory === name,
         ),
       ),
+      link("Set-up", { page: "setup" }, place?.page === "setup"),
       link("Why", { page: "why" }, place?.page === "why"),
       link("Audit", { page: "audit" }, place?.page === "audit"),
       link("Next flights", { page: "plan", runs: null, blocks: null, seed: null, sham: false }, place?.page === "plan"),

@@ -7,6 +7,7 @@ const pages: Readonly<Record<Place["page"], () => Promise<View>>> = {
   answer: async () => (await import("../views/answerView.ts")).answerView,
   cell: async () => (await import("../views/cellView.ts")).cellView,
   run: async () => (await import("../views/runView.ts")).runView,
+  setup: async () => (await import("../views/setupView.ts")).setupView,
   why: async () => (await import("../views/whyView.ts")).whyView,
   audit: async () => (await import("../views/auditView.ts")).auditView,
   plan: async () => (await import("../views/planView.ts")).planView,

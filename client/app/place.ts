@@ -19,6 +19,7 @@ export type Place =
       readonly window: readonly [number, number] | null;
     }
   | { readonly page: "synchronous"; readonly trajectory: string; readonly subject: Subject }
+  | { readonly page: "setup" }
   | { readonly page: "why" }
   | { readonly page: "audit" }
   | {

@@ -12,6 +12,8 @@ export function placeTitle(place: Place | null, { blind }: { readonly blind: boo
       return `Run ${place.run}`;
     case "synchronous":
       return `Arm-synchronous error, ${place.trajectory}`;
+    case "setup":
+      return "Set-up";
     case "why":
       return "Why";
     case "audit":

@@ -14,18 +14,20 @@ import {
   type ShownRun,
   seriesAnswerSchema,
 } from "../../src/contract/api/runAnswers.ts";
+import { setupAnswerSchema } from "../../src/contract/api/setupAnswer.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
 import type { Subject } from "../../src/foundation/signals.ts";
 import { unknownRun } from "../../src/pipeline/writeExclusions.ts";
 import { cyclesAnswer, hoverAnswer } from "../answers/cyclesAnswer.ts";
 import { decisionOn, runRows } from "../answers/runRows.ts";
 import { seriesAnswer } from "../answers/seriesAnswer.ts";
+import { setupAnswer } from "../answers/setupAnswer.ts";
 import type { RunTraces } from "../RunTraces.ts";
 import { readRequest } from "../readRequest.ts";
 import type { Reply } from "../reply.ts";
 import type { Service, Shown } from "../Service.ts";
 
-/** `GET /runs`, `/runs/:id`, `/runs/:id/series`, `/runs/:id/cycles` and `/runs/:id/hover`. */
+/** `GET /runs`, `/runs/:id`, `/runs/:id/series`, `/runs/:id/cycles`, `/runs/:id/hover` and `/runs/:id/setup`. */
 export function runRoutes(service: Service, reply: Reply): Router {
   const trackOf = async (params: unknown, subject: Subject): Promise<Drawn> => {
     const { id } = readRequest(runPathSchema, params, "bad-address");
@@ -52,6 +54,12 @@ export function runRoutes(service: Service, reply: Reply): Router {
       const { subject, points } = readRequest(cyclesQuerySchema, { ...request.query }, "bad-query");
       const { id, traces, track } = await trackOf({ ...request.params }, subject);
       reply(response, cyclesAnswerSchema, cyclesAnswer(id, traces, track, { subject, points }));
+    })
+    .get("/runs/:id/setup", async (request, response) => {
+      const { id } = readRequest(runPathSchema, { ...request.params }, "bad-address");
+      const { campaign, ...shown } = service.shown();
+      const run = runNamed({ campaign, ...shown }, id);
+      reply(response, setupAnswerSchema, setupAnswer(run, await service.traces(id), campaign.frames, service));
     })
     .get("/runs/:id/hover", async (request, response) => {
       const query = readRequest(hoverQuerySchema, { ...request.query }, "bad-query");

@@ -7,6 +7,7 @@ export const places = {
   run: { hash: "#/run/flight-01/effector", title: "Run flight-01" },
   "run-unusable": { hash: "#/run/flight-05/vehicle", title: "Run flight-05" },
   "run-gaps": { hash: "#/run/flight-18/vehicle?from=20&to=30", title: "Run flight-18" },
+  setup: { hash: "#/setup", title: "Set-up" },
   why: { hash: "#/why", title: "Why" },
   audit: { hash: "#/audit", title: "Audit" },
   plan: { hash: "#/plan", title: "Next flights" },
@@ -15,5 +16,5 @@ export const places = {
 
 /** One page of each kind, for what takes long; the others are variants of these. */
 export const kinds = Object.entries(places).filter(([name]) =>
-  ["answer", "cell", "run", "synchronous", "why", "audit", "plan"].includes(name),
+  ["answer", "cell", "run", "synchronous", "setup", "why", "audit", "plan"].includes(name),
 );

@@ -15,6 +15,7 @@ const addresses = [
   apiPaths.cell(cell),
   ...runs.flatMap(({ id }) => [
     apiPaths.run(id),
+    apiPaths.setup(id),
     ...["vehicle", "effector", "arm"].flatMap((subject) =>
       [apiPaths.series, apiPaths.cycles, apiPaths.hover].map((of) => `${of(id)}?subject=${subject}`),
     ),
@@ -58,8 +59,8 @@ describe("a blind service", () => {
       expect([path, errors.filter((number) => text.includes(number))]).toEqual([path, []]);
       if (runs.some(({ id }) => text.includes(`"${id}"`))) expect([path, lettersIn(json())]).toEqual([path, []]);
     }
-    // campaign, exclusions, runs, audit, and of six runs the run and nine drawings
-    expect(answered).toBe(4 + 6 * 10);
+    // campaign, exclusions, runs, audit, and of six runs the run, its set-up and nine drawings
+    expect(answered).toBe(4 + 6 * 11);
   });
 });
 

@@ -17,6 +17,7 @@ export const apiPaths = {
   run: (id: string): string => `/api/runs/${part(id)}`,
   series: (id: string): string => `/api/runs/${part(id)}/series`,
   cycles: (id: string): string => `/api/runs/${part(id)}/cycles`,
+  setup: (id: string): string => `/api/runs/${part(id)}/setup`,
   hover: (id: string): string => `/api/runs/${part(id)}/hover`,
   cell: (cell: { trajectory: string; subject: Subject; axis: CellAxis; metric: MeasureId }): string =>
     `/api/cells/${part(cell.trajectory)}/${cell.subject}/${cell.axis}/${cell.metric}`,

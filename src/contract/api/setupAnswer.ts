@@ -1,0 +1,27 @@
+import * as z from "zod";
+import { interval, nullable, number, numbers, perAxis } from "./parts.ts";
+
+const point = z.tuple([number, number, number]);
+const path = perAxis(numbers);
+
+/**
+ * `GET /api/runs/:id/setup`: where a run took place, in the world of the capture, metres to a tenth of a millimetre. What was
+ * not flown, not measured or not commanded is null, or a path without points.
+ */
+export const setupAnswerSchema = z.strictObject({
+  run: z.string(),
+  /** where vehicle and tool were from the first sample to the last */
+  flown: perAxis(interval).nullable(),
+  /** mean of the body point over the hold, or over the cycles where there is no hold */
+  hover: point.nullable(),
+  /** which way the nose points, radians from the world's x towards y */
+  heading: nullable,
+  /** arm base at this hover, the vehicle level */
+  arm_base: point.nullable(),
+  /** the tool over the cycles (the hold where there are none), thinned, and where it was asked to be */
+  tool: path,
+  command: path,
+  /** mean of the tool less mean of its command, metres: an offset that frames may be at fault for; null where blind */
+  apart: nullable,
+});
+export type SetupAnswer = z.infer<typeof setupAnswerSchema>;
