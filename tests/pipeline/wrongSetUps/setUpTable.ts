@@ -1,0 +1,13 @@
+import type { Step } from "./soundCampaign.ts";
+import type { Trial } from "./trueDifferences.ts";
+
+/** One plausible slip: what a lab's logs or manifest say otherwise than it was. */
+export interface WrongSetUp {
+  /** what is wrong, for a person */
+  readonly name: string;
+  readonly trial: Trial;
+  readonly steps: readonly Step[];
+}
+
+export const slip = (name: string, ...steps: Step[]): WrongSetUp => ({ name, trial: "orbit", steps });
+export const loggedSlip = (name: string, ...steps: Step[]): WrongSetUp => ({ name, trial: "logged", steps });
