@@ -3,7 +3,7 @@ import { flightSettings } from "../../../src/simulation/flightSettings.ts";
 import type { FlightChanges, FlightSettings } from "../../../src/simulation/flightShape.ts";
 import type { CampaignPlan, PlannedRun } from "../../../src/simulation/manifestFor.ts";
 import { simulateFlight } from "../../../src/simulation/simulateFlight.ts";
-import { toRecording } from "../../../src/simulation/toRecording.ts";
+import { toRecording } from "../../support/toRecording.ts";
 
 /** One flight, what its log holds, and how it is filed. */
 export interface FiledRun {

@@ -3,8 +3,8 @@ import type { SignalName } from "../../../src/foundation/signals.ts";
 import type { Quaternion, Vector3 } from "../../../src/foundation/units.ts";
 import { turn, turnedBy } from "../../../src/simulation/attitude.ts";
 import type { Pose } from "../../../src/simulation/placement.ts";
-import { toRecording } from "../../../src/simulation/toRecording.ts";
 import { keepMessages } from "../../support/simulatedCampaign.ts";
+import { toRecording } from "../../support/toRecording.ts";
 import type { FiledRun, SetUp, Step } from "./soundCampaign.ts";
 
 /** Steps of which a wrong set-up is made: what logs hold, and what the manifest says. */
