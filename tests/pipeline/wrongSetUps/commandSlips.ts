@@ -54,7 +54,6 @@ export const commandSlips: readonly WrongSetUp[] = [
       signals: signals.filter((name) => !name.startsWith("effector")),
       captureClock: "none",
     })),
-    written(/clock: mocap/g, "clock: onboard"),
   ),
   slip(
     "the estimate is taken for the capture's clock partner and the truth alike",
