@@ -30,7 +30,8 @@ const mostDoubted = 0.5;
  * are. They count where half or more of the runs of either configuration bear one, so that no majority of sound runs is left to
  * speak; or where the verdict is another without the runs that bear one, the other cells kept.
  *
- * Only what claims something can be doubted: what is within the noise, or has too few runs, says nothing that could be wrong.
+ * An interval is a claim too: within the noise its figures say where the difference can lie, and doubted ones can say it wrongly.
+ * There only the majority counts, since a verdict that changes without some runs was none. Too few runs say nothing.
  *
  * @returns codes in the order met; empty where the claim stands
  */
@@ -40,7 +41,7 @@ export function cellDoubts(
   { place, member, found, verdict, others }: JudgedByNumbers,
   limits: VerdictLimits,
 ): CheckCode[] {
-  if (verdict === "within the noise" || verdict === "too few runs") return [];
+  if (verdict === "too few runs") return [];
   const window = campaign.trajectories[place.trajectory]!.shape === "hold" ? "hold" : "cycles";
   const codes = found.map(({ id }) => doubtsOf(runs.get(id), { ...place, window }));
   const doubted = codes.map((own) => own.length > 0);
@@ -50,7 +51,8 @@ export function cellDoubts(
     const own = doubted.filter((_, i) => found[i]!.configuration === side);
     return own.length > 0 && own.filter(Boolean).length >= mostDoubted * own.length;
   });
-  return most || verdictWithout(member, doubted, others, limits) !== verdict ? all : [];
+  if (most) return all;
+  return verdict !== "within the noise" && verdictWithout(member, doubted, others, limits) !== verdict ? all : [];
 }
 
 /** Codes of a run's doubts that can have moved a figure and that nobody has taken as they are. */

@@ -60,12 +60,15 @@ describe("a claim is doubted", () => {
     expect(judged(["run-1"], finding(), { values: three })).toMatchObject({ verdict: "doubted", doubts: ["jump"] });
   });
 
-  test("`no difference that matters` like any other claim; within the noise and too few runs claim nothing", () => {
+  test("`no difference that matters` like any other claim; an interval too, by most of the runs; too few runs claim nothing", () => {
     const alike = steady.map((run) => ({ ...run, value: 0.01 + (run.value % 1e-3) }));
     expect(judged([], finding(), { values: alike }).verdict).toBe("no difference that matters");
     expect(judged(bareIds, finding(), { values: alike }).verdict).toBe("doubted");
     const wild = steady.map((run, i) => ({ ...run, value: 0.01 * (1 + (i % 5)) }));
-    expect(judged(bareIds, finding(), { values: wild })).toMatchObject({ verdict: "within the noise", doubts: [] });
+    expect(judged(bareIds, finding(), { values: wild })).toMatchObject({ verdict: "doubted", doubts: ["jump"] });
+    // not where some few would do
+    const few = bareIds.slice(0, 2);
+    expect(judged(few, finding(), { values: wild })).toMatchObject({ verdict: "within the noise", doubts: [] });
     expect(judged(["run-1"], finding(), { values: steady.slice(0, 4) }).verdict).toBe("too few runs");
   });
 });
