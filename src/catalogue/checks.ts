@@ -48,6 +48,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   saturated: nothing,
   sag: nothing,
   "at-noise": nothing,
+  "noise-apart": everything,
   recovered: nothing,
   confounded: nothing,
   "frame-suspect": bias,

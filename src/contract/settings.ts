@@ -208,6 +208,13 @@ export const defaultSettings = {
   band_split: 1,
   /** a run whose rms is below this many noise sd is at the noise (design, section 5) */
   noise_ratio: 3,
+  /**
+   * noise-apart: fast motion above this many times that of the quieter runs is of another capture, and counts where it raises the rms by this
+   * share of the smallest difference more; below one in so many of the louder runs' it was filtered. Like captures agree within a tenth
+   */
+  noise_apart_ratio: 1.5,
+  noise_apart_share: 0.1,
+  noise_filtered_ratio: 2.5,
   /** a vehicle this far from a resting command at the end of its window, and getting further, runs away, m */
   runaway_distance: 1,
   /** one that leaves its command for good: this far, m; this many times as far as in the better tenth of its flight, for this long, s */

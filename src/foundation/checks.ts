@@ -33,6 +33,7 @@ export const checkCodes = [
   "saturated",
   "sag",
   "at-noise",
+  "noise-apart",
   "recovered",
   "confounded",
   "frame-suspect",

@@ -10,6 +10,7 @@ import { delaysApart } from "./delaysApart.ts";
 import { headingCheck, type JudgedAxes } from "./judgedAxes.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
+import { noiseApart } from "./noiseApart.ts";
 import { noiseCheck } from "./noiseCheck.ts";
 
 /** The runs as the evaluation shows them, and what several of them had to be seen together for. */
@@ -57,9 +58,9 @@ export function gradeRuns(
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
   const common = commonLengths(campaign, used);
-  const apart = delaysApart(campaign, used, settings);
+  const apart = [delaysApart, noiseApart].map((find) => find(campaign, used, settings));
   const runs = checked.map(({ run, checks, excluded }) =>
-    runEvaluation(run, [...checks, ...(apart.get(run.declaration.id) ?? [])], excluded, common),
+    runEvaluation(run, [...checks, ...apart.flatMap((found) => found.get(run.declaration.id) ?? [])], excluded, common),
   );
   return { runs, noise, common, judged };
 }

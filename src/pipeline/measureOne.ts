@@ -10,6 +10,7 @@ import type { Effects } from "./effects.ts";
 import { fittedInRun } from "./fittedList.ts";
 import { measureExtras } from "./measureExtras.ts";
 import { type BodyNoise, measureRun, type RunMeasures } from "./measureRun.ts";
+import { type FastMotion, fastMotion } from "./noiseApart.ts";
 import { sharedRateCheck } from "./sharedRateCheck.ts";
 import { splitCyclesCheck } from "./splitCyclesCheck.ts";
 import { startStopCheck } from "./startStopCheck.ts";
@@ -37,6 +38,7 @@ export interface MeasuredRun {
   readonly measures: RunMeasures;
   readonly extras: RunExtras;
   readonly noise: ReturnType<typeof noiseInFlight>;
+  readonly fast: FastMotion;
   readonly fingerprint: Fingerprint;
   readonly fitted: CampaignEvaluation["fitted"];
   readonly parameters: RunFacts["parameters"];
@@ -80,6 +82,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     measures,
     extras: measureExtras(aligned, campaign, measures.synchronous, settings),
     noise,
+    fast: fastMotion(aligned),
     fingerprint: identity,
     fitted: fittedInRun(campaign, declaration, aligned),
     parameters,

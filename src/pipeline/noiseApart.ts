@@ -1,0 +1,133 @@
+import type { AlignedRun } from "../alignment/alignRun.ts";
+import type { Campaign } from "../contract/campaign.ts";
+import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import { type Axis, axes } from "../foundation/signals.ts";
+import { flightNoise } from "../metrics/measurementNoise.ts";
+import { quantile } from "../numeric/quantile.ts";
+import type { MeasuredRun } from "./measureOne.ts";
+
+const bodies = ["vehicle", "effector"] as const;
+type Body = (typeof bodies)[number];
+/** What is faster than the vehicle moves, sd per axis, metres; null where there are too few poses. */
+export type FastMotion = Readonly<Record<Body, Readonly<Record<Axis, number>> | null>>;
+
+/** The time over which it is taken: third differences 30 ms apart pass what shakes at 8 Hz and above, and hardly what flies (2 Hz: 1 %). */
+const apart = 0.03;
+
+/** What shakes in a run faster than it can fly: the capture's noise, and markers that are loose. */
+export function fastMotion(run: AlignedRun): FastMotion {
+  const of = (body: Body): FastMotion[Body] => {
+    const [track, interval] = [run.bodies[body], run.intervals[body]];
+    if (!track || interval === undefined) return null;
+    const every = Math.max(1, Math.round(apart / interval));
+    const thinned = (column: Float64Array): Float64Array => column.filter((_, i) => i % every === 0);
+    const t = thinned(track.t);
+    const found = axes.map((axis) => flightNoise(t, thinned(track[axis]), every * interval)?.sd ?? null);
+    const [x, y, z] = found;
+    return x == null || y == null || z == null ? null : { x, y, z };
+  };
+  return { vehicle: of("vehicle"), effector: of("effector") };
+}
+
+/**
+ * `noise-apart`: runs that were not captured like the others of their trajectory. Noise adds to every rms, and a filter takes
+ * motion out of it: where they differ between runs, so do the errors, whatever was flown.
+ *
+ * What is fast in a run is set against the quieter runs (lower quartile) and the louder ones (upper quartile): more than the quieter by
+ * `noise_apart_ratio`, and adding more to the rms than it does there by `noise_apart_share` of the smallest difference, is noise;
+ * less than the louder by `noise_filtered_ratio` is a filter. Which configuration a run is of is not asked.
+ *
+ * @param runs  the runs that count
+ * @returns by run id
+ */
+export function noiseApart(campaign: Campaign, runs: readonly MeasuredRun[], settings: Settings): Map<string, Check[]> {
+  const found = new Map<string, Check[]>();
+  for (const trajectory of Object.keys(campaign.trajectories)) {
+    const flown = runs.filter((run) => run.declaration.trajectory === trajectory);
+    for (const body of bodies) {
+      const known = flown.flatMap((run) => seenOf(run, body));
+      if (known.length < 3) continue;
+      for (const [run, check] of checksOf(campaign, body, known, settings)) {
+        const { id } = run.declaration;
+        found.set(id, [...(found.get(id) ?? []), check]);
+      }
+    }
+  }
+  return found;
+}
+
+interface Seen {
+  readonly run: MeasuredRun;
+  readonly sd: Readonly<Record<Axis, number>>;
+  readonly rms: Readonly<Record<Axis, number>>;
+}
+
+function seenOf(run: MeasuredRun, body: Body): Seen[] {
+  const sd = run.fast[body];
+  const figures = (run.measures.tracking.cycles ?? run.measures.tracking.hold)?.[body];
+  if (sd === null || !figures) return [];
+  return [{ run, sd, rms: { x: figures.x.rms, y: figures.y.rms, z: figures.z.rms } }];
+}
+
+/** By how much noise raises an rms. */
+const added = ({ sd, rms }: Seen, axis: Axis): number =>
+  rms[axis] - Math.sqrt(Math.max(0, rms[axis] ** 2 - sd[axis] ** 2));
+
+function checksOf(campaign: Campaign, body: Body, known: readonly Seen[], settings: Settings): [MeasuredRun, Check][] {
+  const at = (share: number, of: (seen: Seen) => number): number => quantile(Float64Array.from(known, of), share);
+  const usual = axes.map((axis) => ({
+    axis,
+    quiet: at(0.25, ({ sd }) => sd[axis]),
+    loud: at(0.75, ({ sd }) => sd[axis]),
+    quietlyAdded: at(0.25, (seen) => added(seen, axis)),
+  }));
+  return known.flatMap((seen): [MeasuredRun, Check][] => {
+    const limit = (axis: Axis): number =>
+      settings.noise_apart_share * (campaign.smallestDifference[body] ?? seen.rms[axis]);
+    const noisy = usual.filter(
+      ({ axis, quiet, quietlyAdded }) =>
+        seen.sd[axis] > settings.noise_apart_ratio * quiet && added(seen, axis) - quietlyAdded > limit(axis),
+    );
+    const worst = noisy.sort((a, b) => added(seen, b.axis) - added(seen, a.axis))[0];
+    if (worst !== undefined)
+      return [
+        [
+          seen.run,
+          describeNoise(
+            body,
+            seen,
+            worst.axis,
+            worst.quiet,
+            noisy.map(({ axis }) => axis),
+          ),
+        ],
+      ];
+    const filtered = usual.every(({ axis, loud }) => seen.sd[axis] * settings.noise_filtered_ratio < loud);
+    return filtered ? [[seen.run, describeFilter(body, seen, usual[0]!.loud)]] : [];
+  });
+}
+
+const millimetres = (metres: number): string => (1e3 * metres).toPrecision(2);
+
+function describeNoise(body: Body, seen: Seen, axis: Axis, quiet: number, touched: readonly Axis[]): Check {
+  return {
+    code: "noise-apart",
+    severity: "doubt",
+    message: `${body}: what shakes faster than it can fly is ${millimetres(seen.sd[axis])} mm along ${axis} (sd), where quieter runs have ${millimetres(quiet)} mm; that alone raises the rms by ${millimetres(added(seen, axis))} mm`,
+    evidence: { body, axis, fast_sd_m: seen.sd[axis], usual_sd_m: quiet, added_rms_m: added(seen, axis) },
+    hint: "look at what was otherwise with the capture: a camera lost, markers loose or hidden by the counterweights, another calibration",
+    touches: { subjects: [body, "arm"], axes: touched },
+  };
+}
+
+function describeFilter(body: Body, seen: Seen, loud: number): Check {
+  return {
+    code: "noise-apart",
+    severity: "doubt",
+    message: `${body}: the capture's noise is ${millimetres(seen.sd.x)} mm along x (sd), where other runs have ${millimetres(loud)} mm: it was filtered or filled in, and what a filter takes out of the motion, or delays, is in no error`,
+    evidence: { body, axis: "x", fast_sd_m: seen.sd.x, usual_sd_m: loud },
+    hint: "export all runs with the same settings, unfiltered",
+    touches: { subjects: [body, "arm"] },
+  };
+}
