@@ -3,11 +3,11 @@ import type { SubjectTrack } from "../src/alignment/subjectTracks.ts";
 import { subjects } from "../src/foundation/signals.ts";
 
 /** What is kept of an aligned run for drawing: its subjects' tracks and windows. */
-export type RunTraces = Pick<AlignedRun, "subjects" | "cycles" | "hold" | "intervals">;
+export type RunTraces = Pick<AlignedRun, "subjects" | "cycles" | "hold" | "intervals" | "judgedIn">;
 
 /** Lets go of all that is not drawn. */
-export function tracesOf({ subjects: tracks, cycles, hold, intervals }: AlignedRun): RunTraces {
-  return { subjects: tracks, cycles, hold, intervals };
+export function tracesOf({ subjects: tracks, cycles, hold, intervals, judgedIn }: AlignedRun): RunTraces {
+  return { subjects: tracks, cycles, hold, intervals, judgedIn };
 }
 
 /** Bytes of the columns, those that subjects share counted for each. */

@@ -22,16 +22,17 @@ export function cyclesAnswer(
   const samples = first === undefined ? 0 : (first[1] - first[0]) / interval;
   const usual = Number.isFinite(samples) ? Math.min(mostBins, Math.max(fewestBins, Math.floor(samples / 2))) : mostBins;
   const error = { t: track.t, ...track.error };
-  return { run, subject, frame: frameOf(subject), ...foldCycles(error, cycles, points ?? usual) };
+  return { run, subject, frame: frameOf(subject, traces), ...foldCycles(error, cycles, points ?? usual) };
 }
 
 /** Errors of the hold window for a scatter, evenly thinned. */
 export function hoverAnswer(
   run: string,
-  { hold }: RunTraces,
+  traces: RunTraces,
   track: SubjectTrack,
   { subject, points }: { subject: Subject; points: number },
 ): HoverAnswer {
+  const { hold } = traces;
   const slice = hold === null ? null : sliceErrors(track, hold);
   const n = slice?.t.length ?? 0;
   const every = Math.max(1, Math.ceil(n / points));
@@ -40,7 +41,7 @@ export function hoverAnswer(
   return {
     run,
     subject,
-    frame: frameOf(subject),
+    frame: frameOf(subject, traces),
     window: hold === null ? null : [...hold],
     n,
     every,

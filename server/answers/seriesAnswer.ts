@@ -1,5 +1,6 @@
 import type { SubjectTrack } from "../../src/alignment/subjectTracks.ts";
 import { validFraction } from "../../src/alignment/validFraction.ts";
+import type { JudgedIn } from "../../src/catalogue/axes.ts";
 import type { SeriesQuery } from "../../src/contract/api/queries.ts";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
@@ -42,7 +43,7 @@ export function seriesAnswer(run: string, traces: RunTraces, track: SubjectTrack
   return {
     run,
     subject,
-    frame: frameOf(subject),
+    frame: frameOf(subject, traces),
     extent,
     window: [...window],
     stretches: thinError(error, lengths, columnRuns(error.t, stretches, window, points)),
@@ -55,8 +56,8 @@ export function seriesAnswer(run: string, traces: RunTraces, track: SubjectTrack
 }
 
 /** The frame in which a subject's positions and errors stand. */
-export function frameOf(subject: string): "world" | "vehicle" {
-  return subject === "arm" ? "vehicle" : "world";
+export function frameOf(subject: string, { judgedIn }: Pick<RunTraces, "judgedIn">): JudgedIn {
+  return subject === "arm" ? "vehicle" : judgedIn;
 }
 
 /** First instant, and one interval after the last: every sample stands for one interval. */

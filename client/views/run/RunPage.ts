@@ -1,3 +1,4 @@
+import type { JudgedIn } from "../../../src/catalogue/axes.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { RunAnswer } from "../../../src/contract/api/runAnswers.ts";
 import type { Subject } from "../../../src/foundation/signals.ts";
@@ -36,6 +37,7 @@ export const subjectWords: Readonly<Record<Subject, string>> = {
 };
 
 /** Where positions and errors of a subject stand, for captions. */
-export function frameWords(frame: "world" | "vehicle"): string {
+export function frameWords(frame: JudgedIn): string {
+  if (frame === "heading") return "the run's heading (x forward, y left, z up)";
   return frame === "vehicle" ? "the measured vehicle frame" : "the world frame";
 }

@@ -1,4 +1,5 @@
 import * as z from "zod";
+import { judgedAxes } from "../../catalogue/axes.ts";
 import { subjects } from "../../foundation/signals.ts";
 import { evaluationSchema } from "../evaluation.ts";
 import { interval, nullable, nullables, number, numbers, perAxis, perAxisAndNorm } from "./parts.ts";
@@ -57,8 +58,8 @@ export type RunRow = RunsAnswer["runs"][number];
 export const runAnswerSchema = z.strictObject({ run, decision: decisionSchema.nullable() });
 export type RunAnswer = z.infer<typeof runAnswerSchema>;
 
-/** Where positions stand: `arm` in the measured vehicle frame, the others in the world. Errors likewise. */
-const frame = z.enum(["world", "vehicle"]);
+/** Where positions stand: `arm` in the measured vehicle frame, the others in the world or the run's heading. Errors likewise. */
+const frame = z.enum(judgedAxes);
 
 const extremes = z.strictObject({ low: numbers, high: numbers });
 
