@@ -1,6 +1,6 @@
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../src/contract/cell.ts";
-import { alongText } from "../../src/words/places.ts";
+import { placeWords } from "../../src/words/places.ts";
 
 /** The configuration's own label, as its builder gave it. */
 export function labelOf(campaign: CampaignView, configuration: string): string {
@@ -14,7 +14,7 @@ export function placeName({
   axis,
   judged_in = "world",
 }: Pick<Cell, "trajectory" | "subject" | "axis"> & Partial<Pick<Cell, "judged_in">>): string {
-  return `${trajectory}, ${subject} ${alongText([axis], judged_in)}`;
+  return `${trajectory}, ${placeWords(subject, [axis], judged_in)}`;
 }
 
 /** A name as it fits beside a drawing; the table under it holds the whole of it. */

@@ -1,3 +1,5 @@
+import type { MeasureUnit } from "../../src/catalogue/measures.ts";
+import { inShown, mostDecimals, unitName } from "../../src/words/amounts.ts";
 /** Numbers and names as a person reads them. Lengths come in metres and are read in millimetres. */
 
 /** Stands where there is no number; the page beside it says why. */
@@ -28,35 +30,51 @@ export function signedMillimetres(metres: number | null, decimals: number): stri
   return metres === null ? noValue : signed(metres * 1000, decimals);
 }
 
-/** @example intervalText([-0.0044, -0.0028], 1) // => "[−4.4, −2.8]" */
-export function intervalText(interval: readonly [number, number] | null, decimals: number): string {
+/** A number of a measure in the unit in which it is read, without the unit. */
+export function amount(value: number | null, unit: MeasureUnit, decimals: number): string {
+  return value === null ? noValue : fixed(inShown(value, unit), decimals);
+}
+
+/** A difference of a measure with its sign, in the unit in which it is read, without the unit. */
+export function signedAmount(value: number | null, unit: MeasureUnit, decimals: number): string {
+  return value === null ? noValue : signed(inShown(value, unit), decimals);
+}
+
+/** @example intervalText([-0.0044, -0.0028], "m", 1) // => "[−4.4, −2.8]" */
+export function intervalText(interval: readonly [number, number] | null, unit: MeasureUnit, decimals: number): string {
   if (interval === null) return "";
-  return `[${signedMillimetres(interval[0], decimals)}, ${signedMillimetres(interval[1], decimals)}]`;
+  return `[${signedAmount(interval[0], unit, decimals)}, ${signedAmount(interval[1], unit, decimals)}]`;
 }
 
 /**
- * Decimals of a value in millimetres with this uncertainty: the uncertainty keeps two figures where it starts with 1, 2 or
- * 3, else one; never more than micrometres, never less than whole millimetres.
+ * Decimals of a value, in the unit in which it is read, with this uncertainty: the uncertainty keeps two figures where it starts with 1, 2 or
+ * 3, else one; never more than micrometres (tenths of a per cent), never less than whole millimetres.
  *
- * @param uncertainty  metres; half an interval's width, or a standard deviation
+ * @param uncertainty  SI; half an interval's width, or a standard deviation
  * @example decimalsFor(0.0008) // => 1
  * @example decimalsFor(0.0016) // => 1
  * @example decimalsFor(0.00021) // => 2
  */
-export function decimalsFor(uncertainty: number): number {
-  const size = Math.abs(uncertainty) * 1000;
+export function decimalsFor(uncertainty: number, unit: MeasureUnit = "m"): number {
+  const size = Math.abs(inShown(uncertainty, unit));
   if (!(size > 0) || !Number.isFinite(size)) return 1;
   const exponent = Math.floor(Math.log10(size));
   const leading = size / 10 ** exponent;
-  return Math.min(3, Math.max(0, (leading < 3.55 ? 1 : 0) - exponent));
+  return Math.min(3, mostDecimals(unit), Math.max(0, (leading < 3.55 ? 1 : 0) - exponent));
 }
 
-/** A length for a sentence: one decimal from 1 mm on, more below, none from 100 mm on; zeros at the end left out. */
+/** A length for a sentence. */
 export function lengthText(metres: number): string {
-  const size = Math.abs(metres) * 1000;
+  return sizeText(metres, "m");
+}
+
+/** A number of a measure for a sentence: one decimal from 1 on, more below, none from 100 on; zeros at the end left out. */
+export function sizeText(value: number, unit: MeasureUnit): string {
+  const shown = inShown(value, unit);
+  const size = Math.abs(shown);
   const decimals = size >= 100 ? 0 : size >= 1 || size === 0 ? 1 : size >= 0.1 ? 2 : 3;
-  const text = fixed(metres * 1000, decimals);
-  return `${text.includes(".") ? text.replace(/\.?0+$/, "") : text} mm`;
+  const text = fixed(shown, Math.min(decimals, mostDecimals(unit)));
+  return `${text.includes(".") ? text.replace(/\.?0+$/, "") : text} ${unitName(unit)}`;
 }
 
 /** @example massText(0.54) // => "540 g" */

@@ -1,9 +1,10 @@
 import { measureAxes } from "../../src/catalogue/measures.ts";
 import type { Cell } from "../../src/contract/cell.ts";
 import type { Subject } from "../../src/foundation/signals.ts";
+import { unitName } from "../../src/words/amounts.ts";
 import { columnHead } from "../../src/words/places.ts";
 import { verdictSigns } from "../app/verdictSigns.ts";
-import { intervalText, signedMillimetres } from "../app/words.ts";
+import { intervalText, signedAmount } from "../app/words.ts";
 import { boardScale } from "./boardScale.ts";
 import { cellSketch, sketchSize } from "./cellSketch.ts";
 import { drawingRoot, svg } from "./svg.ts";
@@ -15,9 +16,9 @@ const high = sketchSize.height + 52;
 
 interface BoardPictureText {
   readonly caption: string;
-  /** of its lengths, millimetres */
+  /** of its differences, in the unit read */
   readonly decimals: (cell: Cell) => number;
-  /** the metric's value of noise alone, metres */
+  /** the metric's value of noise alone, SI */
   readonly noise: (cell: Cell) => number | null;
   readonly trajectories: readonly string[];
   readonly subjects: readonly Subject[];
@@ -34,11 +35,14 @@ export function boardPicture(cells: readonly Cell[], text: BoardPictureText): SV
   const x = (column: number): number => side + column * (sketchSize.width + gap);
   const y = (row: number): number => head + row * high;
   const axes = cells[0] === undefined ? [] : measureAxes(cells[0].metric);
+  const unit = cells[0] === undefined ? "" : unitName(cells[0].unit);
   const judged = cells.map(({ judged_in }) => judged_in);
   const size = { width: x(axes.length), height: y(rows.length) + 8 };
   return drawingRoot(size, { title: "Board of verdicts", description: text.caption }, [
     svg("text", { class: "quiet-text", x: 0, y: 14, text: text.caption }),
-    ...axes.map((axis, k) => svg("text", { class: "strong", x: x(k), y: 36, text: `${columnHead(axis, judged)}, mm` })),
+    ...axes.map((axis, k) =>
+      svg("text", { class: "strong", x: x(k), y: 36, text: `${columnHead(axis, judged)}, ${unit}` }),
+    ),
     ...rows.flatMap((row, k) => [
       svg("line", { class: "grid", x1: 0, x2: size.width, y1: y(k), y2: y(k) }),
       svg("text", { class: "strong", x: 0, y: y(k) + 18, text: row[0]!.trajectory }),
@@ -55,7 +59,7 @@ export function boardPicture(cells: readonly Cell[], text: BoardPictureText): SV
     sketch.setAttribute("height", String(sketchSize.height));
     const word = verdict === null ? "exploratory" : `${verdictSigns[verdict]} ${verdict}`;
     const decimals = text.decimals(cell);
-    const numbers = `${signedMillimetres(cell.difference, decimals)} ${intervalText(cell.ci95, decimals)} mm, ${cell.baseline.n} v ${cell.candidate.n}`;
+    const numbers = `${signedAmount(cell.difference, cell.unit, decimals)} ${intervalText(cell.ci95, cell.unit, decimals)} ${unit}, ${cell.baseline.n} v ${cell.candidate.n}`;
     return svg("g", { transform: `translate(${left},${top})` }, [
       svg("text", { class: "strong", x: 6, y: 18, text: `${word}${fragile.length > 0 ? " (fragile)" : ""}` }),
       sketch,

@@ -1,31 +1,33 @@
 import type { Cell } from "../../src/contract/cell.ts";
+import { inShown } from "../../src/words/amounts.ts";
 
-/** What a board's drawings share: millimetres from the baseline's mean, and the decimals its numbers deserve. */
+/** What a board's drawings share: distances from the baseline's mean in the unit read, and the decimals its numbers deserve. */
 export interface BoardScale {
-  /** from and to, millimetres */
+  /** from and to, in the unit read */
   readonly domain: readonly [number, number];
   readonly ticks: readonly number[];
 }
 
 /**
  * One scale for all drawings of a board, so that their lengths can be compared. Its zero is the baseline's mean (for runs)
- * and no difference (for the interval): both are distances from the baseline, in the same millimetres.
+ * and no difference (for the interval): both are distances from the baseline, in the same unit.
  *
  * @param cells  of one metric; those without a difference still count with their runs
  */
 export function boardScale(cells: readonly Cell[]): BoardScale {
   let [least, most] = [0, 0];
-  const take = (metres: number): void => {
-    least = Math.min(least, metres * 1000);
-    most = Math.max(most, metres * 1000);
+  const take = (value: number, unit: Cell["unit"]): void => {
+    const shown = inShown(value, unit);
+    least = Math.min(least, shown);
+    most = Math.max(most, shown);
   };
   for (const cell of cells) {
-    for (const value of runDistances(cell)) take(value.distance);
-    for (const end of cell.ci95 ?? []) take(end);
-    if (cell.difference !== null) take(cell.difference);
+    for (const value of runDistances(cell)) take(value.distance, cell.unit);
+    for (const end of cell.ci95 ?? []) take(end, cell.unit);
+    if (cell.difference !== null) take(cell.difference, cell.unit);
     if (cell.smallest_difference !== null) {
-      take(cell.smallest_difference);
-      take(-cell.smallest_difference);
+      take(cell.smallest_difference, cell.unit);
+      take(-cell.smallest_difference, cell.unit);
     }
   }
   if (least === most) [least, most] = [-1, 1];
@@ -34,7 +36,7 @@ export function boardScale(cells: readonly Cell[]): BoardScale {
   return { domain, ticks: roundTicks(domain, 6) };
 }
 
-/** Every run of a cell as its distance from the baseline's mean, metres; empty where there is no such mean. */
+/** Every run of a cell as its distance from the baseline's mean, SI; empty where there is no such mean. */
 export function runDistances({
   baseline,
   candidate,

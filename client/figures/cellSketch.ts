@@ -1,5 +1,6 @@
 import { scaleLinear } from "d3";
 import type { Cell } from "../../src/contract/cell.ts";
+import { inShown } from "../../src/words/amounts.ts";
 import { fixed } from "../app/words.ts";
 import { type BoardScale, runDistances } from "./boardScale.ts";
 import { runSign } from "./runSign.ts";
@@ -15,11 +16,11 @@ const foot = 69;
 const dot = 3.6;
 
 /**
- * The small drawing of a board's cell. Everything is a distance from the baseline's mean in the board's millimetres: the
+ * The small drawing of a board's cell. Everything is a distance from the baseline's mean in the board's unit: the
  * runs of both configurations, and under them the difference with its 95 % interval (thin) and 90 % interval (thick: that one
  * decides whether a difference matters) against 0 and the smallest difference.
  *
- * @param noise  the metric's value if there were nothing but measurement noise, metres; null where that is not known
+ * @param noise  the metric's value if there were nothing but measurement noise, SI; null where that is not known
  */
 export function cellSketch(cell: Cell, { domain, ticks }: BoardScale, noise: number | null): SVGSVGElement {
   const x = scaleLinear(domain, [left, sketchSize.width - left]);
@@ -44,18 +45,19 @@ export function cellSketch(cell: Cell, { domain, ticks }: BoardScale, noise: num
   );
 }
 
-type X = (millimetres: number) => number;
+/** of a distance in the unit read */
+type X = (shown: number) => number;
 
-function band({ smallest_difference: smallest }: Cell, x: X): SVGElement | null {
+function band({ smallest_difference: smallest, unit }: Cell, x: X): SVGElement | null {
   if (smallest === null) return null;
-  const half = smallest * 1000;
+  const half = inShown(smallest, unit);
   return svg("rect", { class: "band", x: x(-half), width: x(half) - x(-half), y: top, height: foot - top });
 }
 
 function floor(cell: Cell, noise: number | null, x: X, [from]: readonly [number, number]): SVGElement | null {
   const { baseline } = cell;
   if (noise === null || baseline.mean === null) return null;
-  const at = (noise - baseline.mean) * 1000;
+  const at = inShown(noise - baseline.mean, cell.unit);
   if (at >= from) return svg("line", { class: "noise", x1: x(at), x2: x(at), y1: top, y2: foot });
   return svg("text", { class: "noise-text small-text", x: left, y: freeRow(cell, x) + 4, text: "◂ floor" });
 }
@@ -63,7 +65,7 @@ function floor(cell: Cell, noise: number | null, x: X, [from]: readonly [number,
 /** The first row that is empty at its left end, where a word finds room. */
 function freeRow(cell: Cell, x: X): number {
   const starts = (role: "baseline" | "candidate"): number =>
-    Math.min(...runDistances(cell).flatMap((run) => (run.role === role ? [x(run.distance * 1000)] : [])));
+    Math.min(...runDistances(cell).flatMap((run) => (run.role === role ? [x(inShown(run.distance, cell.unit))] : [])));
   const room = left + 46;
   if (starts("baseline") > room) return rows.baseline;
   if (starts("candidate") > room) return rows.candidate;
@@ -74,17 +76,18 @@ function runs(cell: Cell, x: X): SVGElement[] {
   const all = runDistances(cell);
   return (["baseline", "candidate"] as const).flatMap((role) => {
     const own = all.filter((run) => run.role === role);
-    const at = own.map(({ distance }) => x(distance * 1000));
+    const at = own.map(({ distance }) => x(inShown(distance, cell.unit)));
     const offsets = swarm(at, 2 * dot, 2 * dot);
     return own.map(({ run }, k) => runSign(role, at[k]!, rows[role] + offsets[k]!, dot, { title: run }));
   });
 }
 
-function difference({ difference, ci95, ci90 }: Cell, x: X): SVGElement[] {
+function difference({ difference, ci95, ci90, unit }: Cell, distanceAt: X): SVGElement[] {
   if (difference === null) return [];
+  const x = (value: number): number => distanceAt(inShown(value, unit));
   const y = rows.difference;
-  const at = x(difference * 1000);
-  const ends = ci95?.map((end) => x(end * 1000)) ?? null;
+  const at = x(difference);
+  const ends = ci95?.map(x) ?? null;
   return [
     ...(ends === null
       ? []
@@ -94,9 +97,7 @@ function difference({ difference, ci95, ci90 }: Cell, x: X): SVGElement[] {
             d: `M${ends[0]},${y - 4}v8M${ends[0]},${y}H${ends[1]}M${ends[1]},${y - 4}v8`,
           }),
         ]),
-    ...(ci90 === null
-      ? []
-      : [svg("path", { class: "interval inner", d: `M${x(ci90[0] * 1000)},${y}H${x(ci90[1] * 1000)}` })]),
+    ...(ci90 === null ? [] : [svg("path", { class: "interval inner", d: `M${x(ci90[0])},${y}H${x(ci90[1])}` })]),
     svg("rect", { class: "estimate", x: at - 3, y: y - 6, width: 6, height: 12 }),
   ];
 }

@@ -1,8 +1,9 @@
 import { scaleLinear } from "d3";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
+import { inShown, unitName } from "../../src/words/amounts.ts";
 import { shortName } from "../app/names.ts";
 import { verdictSigns } from "../app/verdictSigns.ts";
-import { probabilityText, signedMillimetres } from "../app/words.ts";
+import { probabilityText, signedAmount } from "../app/words.ts";
 import type { Drawing } from "./Figure.ts";
 import { intervalMark } from "./intervalMark.ts";
 import { bottomAxis, domainAround } from "./plainAxis.ts";
@@ -27,6 +28,8 @@ export function leaveOneOutFigure(
   text: { title: string; description: string; decimals: number },
 ): Drawing {
   const { cell } = answer;
+  const unit = unitName(cell.unit);
+  const per = inShown(1, cell.unit);
   const rows: Row[] = [
     { ...cell, label: cell.in_family ? "as judged" : "all runs", role: null },
     ...answer.leave_one_out.map((variant) => ({
@@ -57,11 +60,11 @@ export function leaveOneOutFigure(
             height: bottom - top,
           }),
       bottomAxis({
-        scale: (value) => x(value / 1000),
-        domain: [domain[0] * 1000, domain[1] * 1000],
+        scale: (value) => x(value / per),
+        domain: [domain[0] * per, domain[1] * per],
         at: bottom,
         grid: top,
-        label: "difference with 95 % interval, mm",
+        label: `difference with 95 % interval, ${unit}`,
         most: 6,
       }),
       svg("line", { class: "zero", x1: x(0), x2: x(0), y1: top, y2: bottom }),
@@ -71,13 +74,13 @@ export function leaveOneOutFigure(
       ...rows.flatMap((row, k) => drawRow(row, top + (k + 0.5) * line, x, row.verdict !== cell.verdict)),
     ]),
     table: {
-      columns: ["comparison", "difference (mm)", "95 % interval (mm)", "p", "p family", "verdict"],
+      columns: ["comparison", `difference (${unit})`, `95 % interval (${unit})`, "p", "p family", "verdict"],
       rows: rows.map((row) => [
         row.label,
-        signedMillimetres(row.difference, text.decimals),
+        signedAmount(row.difference, cell.unit, text.decimals),
         row.ci95 === null
           ? null
-          : `${signedMillimetres(row.ci95[0], text.decimals)} to ${signedMillimetres(row.ci95[1], text.decimals)}`,
+          : `${signedAmount(row.ci95[0], cell.unit, text.decimals)} to ${signedAmount(row.ci95[1], cell.unit, text.decimals)}`,
         row.p,
         row.p_family,
         row.verdict,
@@ -86,7 +89,7 @@ export function leaveOneOutFigure(
   };
 }
 
-function drawRow(row: Row, y: number, x: (metres: number) => number, other: boolean): SVGElement[] {
+function drawRow(row: Row, y: number, x: (value: number) => number, other: boolean): SVGElement[] {
   const said =
     row.verdict === null
       ? row.p === null

@@ -1,6 +1,8 @@
 import { scaleLinear } from "d3";
+import type { MeasureUnit } from "../../src/catalogue/measures.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
-import { signedMillimetres } from "../app/words.ts";
+import { inShown, unitName } from "../../src/words/amounts.ts";
+import { signedAmount } from "../app/words.ts";
 import type { Drawing } from "./Figure.ts";
 import { bottomAxis, leftAxis } from "./plainAxis.ts";
 import { drawingRoot, svg } from "./svg.ts";
@@ -12,15 +14,18 @@ const area = { left: 44, right: 588, top: 52, bottom: 238 } as const;
 /** How the difference would have come out under other labels: a histogram, the one flown marked, what is as extreme dark. */
 export function permutationFigure(
   permutation: NonNullable<CellAnswer["permutation"]>,
-  text: { title: string; description: string; decimals: number },
+  text: { title: string; description: string; decimals: number; unit: MeasureUnit },
 ): Drawing {
   const { edges, counts, extreme, observed } = permutation;
-  const domain = [edges[0]! * 1000, edges.at(-1)! * 1000] as const;
+  const unit = unitName(text.unit);
+  const per = inShown(1, text.unit);
+  const shown = (value: number): number => Number((value * per).toPrecision(4));
+  const domain = [edges[0]! * per, edges.at(-1)! * per] as const;
   const x = scaleLinear(domain, [area.left, area.right]);
   const most = Math.max(1, ...counts);
   const y = scaleLinear([0, most * 1.08], [area.bottom, area.top]);
   const bars = counts.flatMap((count, k) => {
-    const [from, to] = [x(edges[k]! * 1000), x(edges[k + 1]! * 1000)];
+    const [from, to] = [x(edges[k]! * per), x(edges[k + 1]! * per)];
     const bar = (name: string, low: number, high: number): SVGElement | null =>
       high <= low
         ? null
@@ -33,8 +38,8 @@ export function permutationFigure(
           });
     return [bar("bar extreme", 0, extreme[k]!), bar("bar", extreme[k]!, count)];
   });
-  const at = x(observed * 1000);
-  const label = `as flown ${signedMillimetres(observed, text.decimals)} mm`;
+  const at = x(observed * per);
+  const label = `as flown ${signedAmount(observed, text.unit, text.decimals)} ${unit}`;
   const end = at > (area.left + area.right) / 2;
   return {
     svg: drawingRoot({ width, height }, text, [
@@ -51,13 +56,13 @@ export function permutationFigure(
         domain,
         at: area.bottom,
         grid: area.bottom,
-        label: "difference under rearranged labels, mm",
+        label: `difference under rearranged labels, ${unit}`,
       }),
       ...bars,
       svg("line", {
         class: "mirrored",
-        x1: x(-observed * 1000),
-        x2: x(-observed * 1000),
+        x1: x(-observed * per),
+        x2: x(-observed * per),
         y1: area.top,
         y2: area.bottom,
       }),
@@ -71,7 +76,7 @@ export function permutationFigure(
       }),
     ]),
     table: {
-      columns: ["from (mm)", "to (mm)", "arrangements", "of these at least as far from 0 as flown"],
+      columns: [`from (${unit})`, `to (${unit})`, "arrangements", "of these at least as far from 0 as flown"],
       rows: counts.map((count, k) => [shown(edges[k]!), shown(edges[k + 1]!), count, extreme[k]!]),
     },
   };
@@ -80,8 +85,4 @@ export function permutationFigure(
 function wholeTicks(most: number): number[] {
   const step = Math.max(1, Math.ceil(most / 4));
   return Array.from({ length: Math.floor(most / step) + 1 }, (_, k) => k * step);
-}
-
-function shown(metres: number): number {
-  return Number((metres * 1000).toPrecision(4));
 }

@@ -1,6 +1,8 @@
+import type { MeasureUnit } from "../../src/catalogue/measures.ts";
 import type { CellRun } from "../../src/contract/api/cellAnswers.ts";
+import { unitName } from "../../src/words/amounts.ts";
 import { shortName } from "../app/names.ts";
-import { millimetres } from "../app/words.ts";
+import { amount } from "../app/words.ts";
 import { runSign } from "./runSign.ts";
 import { coordinate, svg } from "./svg.ts";
 
@@ -12,10 +14,17 @@ import { coordinate, svg } from "./svg.ts";
 export function runLine(
   run: CellRun,
   y: number,
-  x: (metres: number) => number,
-  options: { role: "baseline" | "candidate"; decimals: number; cycles: boolean; nameEnd: number; valueEnd: number },
+  x: (value: number) => number,
+  options: {
+    role: "baseline" | "candidate";
+    unit: MeasureUnit;
+    decimals: number;
+    cycles: boolean;
+    nameEnd: number;
+    valueEnd: number;
+  },
 ): SVGElement[] {
-  const { role, decimals, cycles, nameEnd, valueEnd } = options;
+  const { role, unit, decimals, cycles, nameEnd, valueEnd } = options;
   const block = run.block === null ? "" : `, ${run.block}`;
   const known = run.per_cycle.filter((value) => value !== null);
   const faint = run.used ? "" : " quiet-text";
@@ -40,7 +49,7 @@ export function runLine(
       : [
           runSign(role, x(run.value), y, 4.2, {
             unused: !run.used,
-            title: `${run.id}: ${millimetres(run.value, decimals)} mm${run.used ? "" : `, not used: ${run.excluded_because}`}`,
+            title: `${run.id}: ${amount(run.value, unit, decimals)} ${unitName(unit)}${run.used ? "" : `, not used: ${run.excluded_because}`}`,
           }),
         ]),
     svg("text", {
@@ -48,7 +57,7 @@ export function runLine(
       x: valueEnd,
       y: y + 4,
       "text-anchor": "end",
-      text: run.used ? millimetres(run.value, decimals) : "left out",
+      text: run.used ? amount(run.value, unit, decimals) : "left out",
     }),
   ];
 }

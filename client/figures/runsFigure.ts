@@ -1,9 +1,11 @@
 import { scaleLinear } from "d3";
+import { measureOf } from "../../src/catalogue/measures.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { CellSide } from "../../src/contract/cell.ts";
 import { studentTQuantile } from "../../src/numeric/studentTQuantile.ts";
+import { inShown, signWords, unitName } from "../../src/words/amounts.ts";
 import { measureLabel } from "../../src/words/places.ts";
-import { countText, millimetres } from "../app/words.ts";
+import { amount, countText } from "../app/words.ts";
 import type { Drawing } from "./Figure.ts";
 import { intervalMark } from "./intervalMark.ts";
 import { bottomAxis, domainAround } from "./plainAxis.ts";
@@ -21,7 +23,7 @@ const panel = 62;
 interface RunsText {
   readonly baseline: string;
   readonly candidate: string;
-  /** of the lengths, millimetres */
+  /** of the runs' numbers, in the unit read */
   readonly runDecimals: number;
   readonly title: string;
   readonly description: string;
@@ -29,11 +31,15 @@ interface RunsText {
 
 /**
  * Every run of a cell on a line of its own, its cycles as small marks behind it, mean and 95 % interval of each
- * configuration; and under them the difference on the same millimetres, its 0 below the baseline's mean.
+ * configuration; and under them the difference on the same scale, its 0 below the baseline's mean.
  */
 export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
   const { cell, noise, runs } = answer;
   const cycles = cell.metric === "rms";
+  const unit = unitName(cell.unit);
+  const per = inShown(1, cell.unit);
+  const tabled = (value: number | null): number | null =>
+    value === null ? null : Number((value * per).toPrecision(6));
   const groups = (["baseline", "candidate"] as const).map((role) => ({
     role,
     label: text[role],
@@ -67,7 +73,7 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
         text:
           side.mean === null
             ? `${label}: no run that counts`
-            : `${label}: mean ${millimetres(side.mean, text.runDecimals)} mm, ${countText(side.n, "run")}`,
+            : `${label}: mean ${amount(side.mean, cell.unit, text.runDecimals)} ${unit}, ${countText(side.n, "run")}`,
       }),
     );
     y += title;
@@ -89,6 +95,7 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
       drawn.push(
         ...runLine(run, y + line / 2, x, {
           role,
+          unit: cell.unit,
           decimals: text.runDecimals,
           cycles,
           nameEnd: left - 10,
@@ -102,11 +109,11 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
   const axis = y + 2;
   parts.push(
     bottomAxis({
-      scale: (value) => x(value / 1000),
-      domain: [domain[0] * 1000, domain[1] * 1000],
+      scale: (value) => x(value / per),
+      domain: [domain[0] * per, domain[1] * per],
       at: axis,
       grid: top + title,
-      label: `${measureLabel(cell.metric)} of a run, mm`,
+      label: `${measureLabel(cell.metric)} of a run, ${unit}`,
     }),
   );
   if (noise !== null && noise >= domain[0] && (cell.metric === "rms" || cell.metric === "sd")) {
@@ -136,11 +143,11 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
     parts.push(
       svg("text", { class: "strong", x: 0, y: from + 20, text: "Difference" }),
       bottomAxis({
-        scale: (value) => differenceAt(value / 1000),
-        domain: [(domain[0] - origin) * 1000, (domain[1] - origin) * 1000],
+        scale: (value) => differenceAt(value / per),
+        domain: [(domain[0] - origin) * per, (domain[1] - origin) * per],
         at: foot,
         grid: from,
-        label: "candidate minus baseline, mm (negative is steadier)",
+        label: `candidate minus baseline, ${unit} (${signWords(measureOf(cell.metric).steadier)})`,
       }),
       svg("line", { class: "zero", x1: x(origin), x2: x(origin), y1: from, y2: foot }),
       ...intervalMark(
@@ -161,7 +168,7 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
         "block",
         "order flown",
         "used",
-        `${cell.metric} (mm)`,
+        `${cell.metric} (${unit})`,
         ...(cycles ? ["rms of each cycle (mm)"] : []),
       ],
       rows: groups.flatMap(({ label, runs: own }) =>
@@ -171,8 +178,8 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
           run.block,
           run.order,
           run.used ? "yes" : `no: ${run.excluded_because ?? ""}`,
-          inMillimetres(run.value),
-          ...(cycles ? [run.per_cycle.map((value) => inMillimetres(value) ?? "").join("; ")] : []),
+          tabled(run.value),
+          ...(cycles ? [run.per_cycle.map((value) => tabled(value) ?? "").join("; ")] : []),
         ]),
       ),
     },
@@ -184,8 +191,4 @@ function meanInterval({ n, mean, sd }: CellSide): number[] {
   if (n < 2 || mean === null || sd === null) return mean === null ? [] : [mean];
   const half = (studentTQuantile(0.975, n - 1) * sd) / Math.sqrt(n);
   return [mean - half, mean + half];
-}
-
-function inMillimetres(metres: number | null): number | null {
-  return metres === null ? null : Number((metres * 1000).toPrecision(6));
 }

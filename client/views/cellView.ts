@@ -23,13 +23,13 @@ export const cellView: View = async (root, context) => {
   ]);
   loading.remove();
   const { cell } = answer;
-  const decimals = decimalsFor(cell.ci95 === null ? 0 : (cell.ci95[1] - cell.ci95[0]) / 2);
+  const decimals = decimalsFor(cell.ci95 === null ? 0 : (cell.ci95[1] - cell.ci95[0]) / 2, cell.unit);
   const labels: CellLabels = {
     baseline: labelOf(campaign, campaign.baseline),
     candidate: labelOf(campaign, campaign.candidate),
     family: campaign.family,
     decimals,
-    runDecimals: Math.max(decimals, decimalsFor(Math.max(cell.baseline.sd ?? 0, cell.candidate.sd ?? 0))),
+    runDecimals: Math.max(decimals, decimalsFor(Math.max(cell.baseline.sd ?? 0, cell.candidate.sd ?? 0), cell.unit)),
     familyError: campaign.thresholds.family_error ?? 0.05,
     equivalenceError: campaign.thresholds.equivalence_error ?? 0.05,
   };

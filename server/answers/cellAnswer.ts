@@ -1,3 +1,4 @@
+import { aimOf } from "../../src/comparison/cellAim.ts";
 import { familyPlaces } from "../../src/comparison/cellPlaces.ts";
 import { type CellPlace, cellRuns, cellValue } from "../../src/comparison/cellRuns.ts";
 import { couldBePutBack } from "../../src/comparison/couldBePutBack.ts";
@@ -73,7 +74,7 @@ function memberOf(campaign: Campaign, runs: readonly RunEvaluation[], place: Cel
         candidate: configuration === campaign.candidate,
       })),
     ),
-    margin: campaign.smallestDifference[place.subject],
+    ...aimOf(campaign, place),
   };
 }
 

@@ -20,9 +20,9 @@ const sideColumns = (name: "baseline" | "candidate"): Columns<Cell> => {
   const of = (pick: (side: CellSide) => Value) => (cell: Cell) => pick(cell[name]);
   return [
     [`${name} runs`, of(({ n }) => n)],
-    [`${name} mean (m)`, of(({ mean }) => mean)],
-    [`${name} sd (m)`, of(({ sd }) => sd)],
-    [`${name} values (m)`, of(({ values }) => list(values))],
+    [`${name} mean`, of(({ mean }) => mean)],
+    [`${name} sd`, of(({ sd }) => sd)],
+    [`${name} values`, of(({ values }) => list(values))],
     [`${name} run ids`, of(({ runs }) => list(runs))],
   ];
 };
@@ -33,20 +33,21 @@ const cellColumns: Columns<Cell> = [
   ["axis", (cell) => cell.axis],
   ["judged in", (cell) => cell.judged_in],
   ["metric", (cell) => cell.metric],
+  ["unit", (cell) => cell.unit],
   ["in family", (cell) => cell.in_family],
   ["verdict", (cell) => cell.verdict],
   ["verdict with excluded runs", (cell) => cell.verdict_all_runs],
   ["doubted for", (cell) => list(cell.doubts)],
   ["fragile", (cell) => list(cell.fragile)],
-  ["difference (m)", (cell) => cell.difference],
+  ["difference", (cell) => cell.difference],
   ["ratio", (cell) => cell.ratio],
-  ["95 % interval from (m)", (cell) => cell.ci95?.[0] ?? null],
-  ["95 % interval to (m)", (cell) => cell.ci95?.[1] ?? null],
-  ["90 % interval from (m)", (cell) => cell.ci90?.[0] ?? null],
-  ["90 % interval to (m)", (cell) => cell.ci90?.[1] ?? null],
-  ["smallest difference (m)", (cell) => cell.smallest_difference],
+  ["95 % interval from", (cell) => cell.ci95?.[0] ?? null],
+  ["95 % interval to", (cell) => cell.ci95?.[1] ?? null],
+  ["90 % interval from", (cell) => cell.ci90?.[0] ?? null],
+  ["90 % interval to", (cell) => cell.ci90?.[1] ?? null],
+  ["smallest difference", (cell) => cell.smallest_difference],
   ["method", (cell) => cell.method],
-  ["standard error (m)", (cell) => cell.se],
+  ["standard error", (cell) => cell.se],
   ["degrees of freedom", (cell) => cell.df],
   ["p", (cell) => cell.p],
   ["p among family", (cell) => cell.p_family],
@@ -55,13 +56,13 @@ const cellColumns: Columns<Cell> = [
   ["p equivalence", (cell) => cell.p_equivalence],
   ...sideColumns("baseline"),
   ...sideColumns("candidate"),
-  ["pair limit (m)", (cell) => cell.pair?.limit ?? null],
+  ["pair limit", (cell) => cell.pair?.limit ?? null],
   ["runs needed low", (cell) => cell.runs_needed?.low ?? null],
   ["runs needed middle", (cell) => cell.runs_needed?.middle ?? null],
   ["runs needed high", (cell) => cell.runs_needed?.high ?? null],
 ];
 
-/** The cells as CSV, one a row, SI. */
+/** The cells as CSV, one a row, SI: values, differences and intervals in the unit of their row. */
 export function cellsTable({ cells }: Pick<CampaignEvaluation, "cells">): string {
   return table(cellColumns, cells);
 }

@@ -21,6 +21,10 @@ export interface MeasuredFigures {
     readonly hold: PerSubject<PerAxis<AxisError>> | null;
   };
   readonly synchronous: PerSubject<PerAxis<{ readonly rms: number }>> | null;
+  readonly hold: PerSubject<{ readonly about_mean: { readonly r95: number } }> | null;
+  readonly attitude: { readonly tilt: { readonly rms: number } } | null;
+  readonly path: PerSubject<{ readonly contour: { readonly rms: number } }> | null;
+  readonly within: Readonly<Record<MeasurePlace["window"], PerSubject<number> | null>> | null;
 }
 
 /** Whose number, along which axis, of a trajectory that cycles or of a hold. */
@@ -57,6 +61,8 @@ export interface Measure {
 /** The units of measures, and what a person reads in their place. */
 export const measureUnits = {
   m: { quantity: "length", shown: "mm", factor: 1000, decimals: 4 },
+  rad: { quantity: "angle", shown: "deg", factor: 180 / Math.PI, decimals: 3 },
+  "1": { quantity: "share", shown: "%", factor: 100, decimals: 1 },
 } as const;
 export type MeasureUnit = keyof typeof measureUnits;
 export const measureUnitIds = Object.keys(measureUnits) as [MeasureUnit, ...MeasureUnit[]];
@@ -111,6 +117,47 @@ export const measures = {
     windows: ["cycles"],
     parts: ["synchronous"],
     of: ({ synchronous }, { subject, axis }) => (axis === "norm" ? null : (synchronous?.[subject]?.[axis].rms ?? null)),
+  },
+  contour: {
+    label: "rms contour distance",
+    unit: "m",
+    steadier: "lower",
+    along: "norm",
+    subjects,
+    windows: ["cycles"],
+    parts: ["bias"],
+    of: ({ path }, { subject }) => path?.[subject]?.contour.rms ?? null,
+  },
+  within: {
+    label: "share of the time within the tolerance",
+    unit: "1",
+    steadier: "higher",
+    along: "norm",
+    subjects,
+    windows: both,
+    parts: ["bias"],
+    of: ({ within }, { subject, window }) => within?.[window]?.[subject] ?? null,
+  },
+  r95: {
+    label: "R95 of the hover about its mean",
+    unit: "m",
+    steadier: "lower",
+    along: "norm",
+    subjects: ["vehicle", "effector"],
+    windows: both,
+    taken: "hold",
+    parts: [],
+    of: ({ hold }, { subject }) => hold?.[subject]?.about_mean.r95 ?? null,
+  },
+  tilt: {
+    label: "rms tilt error",
+    unit: "rad",
+    steadier: "lower",
+    along: "norm",
+    subjects: ["vehicle"],
+    windows: both,
+    parts: [],
+    of: ({ attitude }) => attitude?.tilt.rms ?? null,
   },
 } as const satisfies Record<string, Measure>;
 

@@ -68,13 +68,14 @@ export function doubtsOf(
 
 /** The verdict without some of the runs: method and kind of standard error are kept, and so are the other cells. */
 function verdictWithout(
-  { runs, margin }: FamilyMember,
+  member: FamilyMember,
   left: readonly boolean[],
   others: Float64Array,
   limits: VerdictLimits,
 ): Verdict {
+  const { runs } = member;
   const like = estimateOfGroups(groupSums(runs));
-  const test = testGroups(groupSums(rowsOf(runs, (i) => !left[i])), margin, limits, like);
+  const test = testGroups(groupSums(rowsOf(runs, (i) => !left[i])), member, limits, like);
   return verdictOf(test, holmAmong(test.pEntered, others), limits);
 }
 

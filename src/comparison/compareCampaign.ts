@@ -1,10 +1,12 @@
 import type { JudgedIn } from "../catalogue/axes.ts";
+import { measureOf } from "../catalogue/measures.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { Cell, CellSide, Verdict } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
+import { aimOf } from "./cellAim.ts";
 import { cellDoubts } from "./cellDoubts.ts";
 import { exploratoryPlaces, familyPlaces } from "./cellPlaces.ts";
 import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
@@ -41,7 +43,7 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
   const places = familyPlaces(campaign);
   const memberOf = (place: CellPlace, from: readonly RunEvaluation[]): FamilyMember & { found: CellRun[] } => {
     const found = cellRuns(campaign, from, place);
-    return { found, runs: columnsOf(campaign, found), margin: campaign.smallestDifference[place.subject] };
+    return { found, runs: columnsOf(campaign, found), ...aimOf(campaign, place) };
   };
   const members = places.map((place) => memberOf(place, used));
   const judged = judgeFamily(members, limits);
@@ -148,7 +150,7 @@ function describeCell(
   return {
     ...place,
     judged_in: judgedIn,
-    unit: "m",
+    unit: measureOf(place.metric).unit,
     in_family: false,
     baseline,
     candidate,

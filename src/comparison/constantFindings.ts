@@ -4,6 +4,7 @@ import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { axes, type Subject } from "../foundation/signals.ts";
+import { placeWords } from "../words/places.ts";
 import { familyPlaces } from "./cellPlaces.ts";
 import { type CellPlace, cellRuns } from "./cellRuns.ts";
 import { constantOffset } from "./constantOffset.ts";
@@ -52,7 +53,7 @@ function constantCheck(place: CellPlace, constant: CellConstant, settings: Setti
   return {
     code: "constant-offset",
     severity: doubted ? "doubt" : "note",
-    message: `${trajectory}, ${subject} along ${axis}: ${constantWords(constant, doubted ? role : "carries")}`,
+    message: `${trajectory}, ${placeWords(subject, [axis], "world")}: ${constantWords(constant, doubted ? role : "carries")}`,
     evidence: {
       trajectory,
       subject,

@@ -1,4 +1,8 @@
+import type { Measure } from "../catalogue/measures.ts";
 import type { Verdict } from "../contract/cell.ts";
+
+/** Which way a measure goes where the flight is steadier. */
+export type Steadier = Measure["steadier"];
 
 /** What a verdict rests on. */
 export interface VerdictGrounds {
@@ -11,6 +15,8 @@ export interface VerdictGrounds {
   readonly pEquivalence: number | null;
   /** whether the difference could be tested at all */
   readonly tested: boolean;
+  /** which way is steadier */
+  readonly steadier: Steadier;
 }
 
 /** The limits a verdict applies. */
@@ -29,9 +35,9 @@ export interface VerdictLimits {
  * is no replicate.
  */
 export function decideVerdict(grounds: VerdictGrounds, limits: VerdictLimits): Verdict {
-  const { runs, difference, tested, pFamily, pEquivalence } = grounds;
+  const { runs, difference, tested, pFamily, pEquivalence, steadier } = grounds;
   if (Math.min(...runs) < limits.leastRuns || !tested || difference === null) return "too few runs";
   if (pEquivalence !== null && pEquivalence < limits.equivalenceError) return "no difference that matters";
-  if (pFamily < limits.familyError) return difference < 0 ? "steadier" : "less steady";
+  if (pFamily < limits.familyError) return difference < 0 === (steadier === "lower") ? "steadier" : "less steady";
   return "within the noise";
 }

@@ -1,5 +1,5 @@
 import type { Verdict } from "../contract/cell.ts";
-import { decideVerdict, type VerdictLimits } from "./decideVerdict.ts";
+import { decideVerdict, type Steadier, type VerdictLimits } from "./decideVerdict.ts";
 import type { DifferenceEstimate } from "./differenceEstimate.ts";
 import { differenceP } from "./differenceP.ts";
 import { equivalenceP } from "./equivalenceP.ts";
@@ -13,6 +13,8 @@ export interface FamilyMember {
   readonly runs: RunValues;
   /** the smallest difference that matters; null where none is declared */
   readonly margin: number | null;
+  /** which way is steadier; default lower */
+  readonly steadier?: Steadier;
 }
 
 /** What the tests say of one cell by itself. */
@@ -24,11 +26,12 @@ export interface CellTest {
   readonly pEquivalence: number | null;
   /** p as it enters the family: 1 where too few runs, or none with spread, allow a test */
   readonly pEntered: number;
+  readonly steadier: Steadier;
 }
 
 /** Tests one cell by itself: difference, p, equivalence. */
-export function testCell({ runs, margin }: FamilyMember, limits: Pick<VerdictLimits, "leastRuns">): CellTest {
-  return testGroups(groupSums(runs), margin, limits);
+export function testCell(member: FamilyMember, limits: Pick<VerdictLimits, "leastRuns">): CellTest {
+  return testGroups(groupSums(member.runs), member, limits);
 }
 
 /**
@@ -38,7 +41,7 @@ export function testCell({ runs, margin }: FamilyMember, limits: Pick<VerdictLim
  */
 export function testGroups(
   groups: GroupSums,
-  margin: number | null,
+  { margin, steadier = "lower" }: Pick<FamilyMember, "margin" | "steadier">,
   { leastRuns }: Pick<VerdictLimits, "leastRuns">,
   like: DifferenceEstimate | null = null,
 ): CellTest {
@@ -51,6 +54,7 @@ export function testGroups(
     p,
     pEquivalence: estimate === null || margin === null ? null : equivalenceP(estimate, margin),
     pEntered: Math.min(...sides) < leastRuns || p === null ? 1 : p,
+    steadier,
   };
 }
 
@@ -63,6 +67,7 @@ export function verdictOf(test: CellTest, pFamily: number, limits: VerdictLimits
       tested: test.p !== null,
       pFamily,
       pEquivalence: test.pEquivalence,
+      steadier: test.steadier,
     },
     limits,
   );

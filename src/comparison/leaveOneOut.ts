@@ -23,11 +23,11 @@ export interface WithoutOne {
  * @param others  p of the family's other cells as they entered, ascending
  */
 export function leaveOneOut(member: FamilyMember, others: Float64Array, limits: VerdictLimits): WithoutOne[] {
-  const { runs, margin } = member;
+  const { runs } = member;
   const whole = groupSums(runs);
   const like = estimateOfGroups(whole);
   return Array.from(runs.values, (_, index) => {
-    const test = testGroups(groupSumsWithout(whole, runs, index), margin, limits, like);
+    const test = testGroups(groupSumsWithout(whole, runs, index), member, limits, like);
     const pFamily = holmAmong(test.pEntered, others);
     return { index, test, pFamily, verdict: verdictOf(test, pFamily, limits) };
   });

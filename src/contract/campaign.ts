@@ -19,12 +19,14 @@ export interface Campaign {
   readonly baseline: string;
   readonly candidate: string;
   readonly sham: string | null;
-  /** smallest change that would matter, per subject; null where not declared */
+  /** smallest change that would matter, per subject, in the unit of the primary measure; null where not declared */
   readonly smallestDifference: {
-    readonly vehicle: Metres | null;
-    readonly effector: Metres | null;
-    readonly arm: Metres | null;
+    readonly vehicle: number | null;
+    readonly effector: number | null;
+    readonly arm: number | null;
   };
+  /** of the measure `within`; null where not declared */
+  readonly tolerance: Metres | null;
   readonly primary: MeasureId;
   /** axes of the errors; null where not declared: `heading` for trajectories whose runs face different ways, else `world` */
   readonly judgeIn: "world" | "heading" | null;

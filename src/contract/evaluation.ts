@@ -133,7 +133,10 @@ const runSchema = z.strictObject({
   valid_fraction: perSubject(number),
   tracking: z.strictObject({ cycles: tracking.nullable(), hold: tracking.nullable() }),
   hold: perSubject(hover).nullable(),
-  attitude: z.strictObject({ roll: angle, pitch: angle, yaw: angle }).nullable(),
+  /** against the setpoint's, radians; `tilt`: the angle between the up axes, whatever the heading */
+  attitude: z.strictObject({ roll: angle, pitch: angle, yaw: angle, tilt: z.strictObject({ rms: number }) }).nullable(),
+  /** share of the samples no farther from the command than the manifest's `tolerance`; null where it declares none */
+  within: z.strictObject({ cycles: perSubject(number).nullable(), hold: perSubject(number).nullable() }).nullable(),
   synchronous: perSubject(perAxis(split)).nullable(),
   path: pathSchema.nullable(),
   budget: budgetSchema.nullable(),
@@ -176,7 +179,10 @@ export const evaluationSchema = z.strictObject({
     baseline: z.string(),
     candidate: z.string(),
     sham: z.string().nullable(),
+    /** in the unit of the primary measure */
     smallest_difference: z.strictObject({ vehicle: nullable, effector: nullable, arm: nullable }),
+    /** of the measure `within`, metres */
+    tolerance: nullable,
     configurations: z.record(
       z.string(),
       z.strictObject({

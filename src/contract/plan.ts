@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { cellAxes, measureIds } from "../catalogue/measures.ts";
+import { cellAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
 import { subjects } from "../foundation/signals.ts";
 import { verdicts } from "./cell.ts";
 
@@ -17,16 +17,16 @@ const overSpread = <T extends z.ZodType>(value: T) => z.strictObject({ low: valu
 const spread = z.strictObject({
   /** `flown`: what the runs of this cell have shown; `assumed`: plausible, for want of runs that repeat one another */
   source: z.enum(["flown", "assumed"]),
-  /** between runs, baseline and candidate, metres */
+  /** between runs, baseline and candidate, in the plan's unit */
   sd: z.tuple([number, number]),
   /** degrees of freedom of the flown spread; null where assumed */
   df: nullable,
 });
 
 const planned = {
-  /** half-width of the 95 % interval to be expected with `runs_per_configuration`, metres */
+  /** half-width of the 95 % interval to be expected with `runs_per_configuration`, in the plan's unit */
   half_width: overSpread(number),
-  /** smallest difference seen with `power` in a family of this size, metres */
+  /** smallest difference seen with `power` in a family of this size, in the plan's unit */
   detectable: overSpread(number),
   /** runs per configuration that show the smallest difference, and that show that there is none; null without one declared */
   runs_for_difference: overSpread(z.int()).nullable(),
@@ -46,6 +46,8 @@ export const planCellSchema = z.strictObject({
 });
 
 export const planSchema = z.strictObject({
+  /** of sd, half_width, detectable and smallest_difference */
+  unit: z.enum(measureUnitIds),
   /** per configuration and trajectory: what the forecasts are for, flown before or not */
   runs_per_configuration: z.int(),
   /** of these, still to be flown; all of them where a repetition is planned */

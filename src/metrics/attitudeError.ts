@@ -12,7 +12,9 @@ export interface AttitudeFigures {
 }
 
 /**
- * Attitude error: roll, pitch and yaw (intrinsic z-y'-x'') of the rotation from the commanded to the measured attitude.
+ * Attitude error: roll, pitch and yaw (intrinsic z-y'-x'') of the rotation from the commanded to the measured attitude; and its
+ * tilt, the angle between the body's up axis as commanded and as measured, whatever the heading: with x, y of that rotation's
+ * quaternion, sin(tilt / 2) = sqrt(x^2 + y^2).
  *
  * @param measured   n poses, body to world
  * @param commanded  n poses at the same instants; NaN where nothing was commanded
@@ -21,13 +23,14 @@ export interface AttitudeFigures {
 export function attitudeError(
   measured: Attitudes,
   commanded: Attitudes,
-): Record<"roll" | "pitch" | "yaw", AttitudeFigures> | null {
+): (Record<"roll" | "pitch" | "yaw", AttitudeFigures> & { readonly tilt: { readonly rms: number } }) | null {
   const n = measured.qw.length;
   const { qx: mx, qy: my, qz: mz, qw: mw } = measured;
   const { qx: cx, qy: cy, qz: cz, qw: cw } = commanded;
   const roll = new Float64Array(n);
   const pitch = new Float64Array(n);
   const yaw = new Float64Array(n);
+  let tilts = 0;
   let size = 0;
   for (let i = 0; i < n; i++) {
     const ax = -cx[i]!;
@@ -47,6 +50,7 @@ export function attitudeError(
     roll[size] = Math.atan2(2 * (w * x + y * z), 1 - 2 * (x * x + y * y));
     pitch[size] = Math.asin(Math.max(-1, Math.min(1, 2 * (w * y - z * x))));
     yaw[size] = Math.atan2(2 * (w * z + x * y), 1 - 2 * (y * y + z * z));
+    tilts += (2 * Math.asin(Math.min(1, Math.hypot(x, y)))) ** 2;
     size++;
   }
   if (size < 2) return null;
@@ -54,6 +58,7 @@ export function attitudeError(
     roll: figures(roll.subarray(0, size)),
     pitch: figures(pitch.subarray(0, size)),
     yaw: figures(yaw.subarray(0, size)),
+    tilt: { rms: Math.sqrt(tilts / size) },
   };
 }
 

@@ -131,6 +131,7 @@ function runEvaluation(
     hold: measures.hold,
     attitude: measures.attitude,
     synchronous: measures.synchronous,
+    within: measures.within,
     ...run.extras,
     markers: markersOf(run.markers),
     moving: null,

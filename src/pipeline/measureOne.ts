@@ -60,7 +60,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     vehicle: known.vehicle ?? deviations(noise.vehicle),
     effector: known.effector ?? deviations(noise.effector),
   };
-  const measures = measureRun(aligned, limits, settings);
+  const measures = measureRun(aligned, limits, settings, campaign.tolerance);
   return {
     declaration,
     epoch: aligned.epoch,

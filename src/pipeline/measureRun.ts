@@ -9,6 +9,7 @@ import type { Window } from "../foundation/tracks.ts";
 import { attitudeError } from "../metrics/attitudeError.ts";
 import { hoverDrift, hoverRadii } from "../metrics/hoverDrift.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
+import { shareWithin } from "../metrics/shareWithin.ts";
 import { synchronousSplit } from "../metrics/synchronousSplit.ts";
 import { trackingError, trackingErrorNorm, vectorLengths } from "../metrics/trackingError.ts";
 import { plainSumOfSquares } from "../numeric/plainSum.ts";
@@ -24,6 +25,7 @@ export interface RunMeasures {
   readonly hold: RunEvaluation["hold"];
   readonly attitude: RunEvaluation["attitude"];
   readonly synchronous: RunEvaluation["synchronous"];
+  readonly within: RunEvaluation["within"];
   readonly valid_fraction: RunEvaluation["valid_fraction"];
   readonly extremes: { readonly cycles: Extremes; readonly hold: Extremes };
 }
@@ -34,12 +36,14 @@ export const holdPart = 0.5;
 /**
  * The catalogue: which metric gets which columns of an aligned run.
  *
- * @param noise  sd of the measurement noise of both bodies, metres; null where unknown
+ * @param noise      sd of the measurement noise of both bodies, metres; null where unknown
+ * @param tolerance  of the measure `within`, metres; null where none is declared
  */
 export function measureRun(
   run: AlignedRun,
   noise: { vehicle: BodyNoise | null; effector: BodyNoise | null },
   settings: Settings,
+  tolerance: number | null = null,
 ): RunMeasures {
   const present = subjects.filter((subject) => run.subjects[subject] !== undefined);
   const window = cycleWindow(run);
@@ -79,9 +83,30 @@ export function measureRun(
     hold: some(hover),
     attitude: attitudeOf(run),
     synchronous: some(synchronous),
+    within:
+      tolerance === null
+        ? null
+        : { cycles: withinOf(run, present, window, tolerance), hold: withinOf(run, present, run.hold, tolerance) },
     valid_fraction: valid,
     extremes,
   };
+}
+
+/** Share of each subject's samples in a window that lie within the tolerance; null without one. */
+function withinOf(
+  run: AlignedRun,
+  present: readonly Subject[],
+  window: Window | null,
+  tolerance: number,
+): Partial<Record<Subject, number>> | null {
+  if (window === null) return null;
+  const shares: Partial<Record<Subject, number>> = {};
+  for (const subject of present) {
+    const { x, y, z } = sliceErrors(run.subjects[subject]!, window);
+    const share = shareWithin(vectorLengths(x, y, z), tolerance);
+    if (share !== null) shares[subject] = share;
+  }
+  return Object.keys(shares).length === 0 ? null : shares;
 }
 
 function cycleWindow(run: AlignedRun): Window | null {

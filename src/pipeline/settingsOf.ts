@@ -61,6 +61,7 @@ export function settingsOf(
   return {
     thresholds: { ...settings },
     primary: campaign.primary,
+    tolerance: campaign.tolerance,
     baseline: campaign.baseline,
     candidate: campaign.candidate,
     sham: campaign.sham,

@@ -1,3 +1,4 @@
+import { measureOf } from "../catalogue/measures.ts";
 import type { Cell, Verdict } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { measureLabel } from "../words/places.ts";
@@ -13,8 +14,8 @@ import { noAnswer } from "./noAnswer.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { smallestText, subjectsOf } from "./smallestText.ts";
 import { allOf } from "./text/countText.ts";
-import { lengthRange } from "./text/lengthText.ts";
 import { plainText } from "./text/plainText.ts";
+import { sizeRange } from "./text/sizeText.ts";
 
 /** longer reasons are not told in the answer, only beneath the board */
 const shortReason = 90;
@@ -95,11 +96,12 @@ function amountText(
   const amounts = cells.map(({ difference }) => Math.abs(difference ?? 0));
   const shares = cells.map(({ ratio }) => (ratio === null ? null : Math.abs(ratio) * 100));
   const known = shares.filter((share) => share !== null);
-  const direction = cells[0]!.verdict === "steadier" ? "lower" : "higher";
+  const { verdict, unit, metric: id } = cells[0]!;
+  const direction = (verdict === "steadier") === (measureOf(id).steadier === "lower") ? "lower" : "higher";
   const share = known.length < cells.length || Math.max(...known) >= 1000 ? "" : `, ${shareRange(known)}`;
   const fragile = cells.filter(isFragile).length;
   const mark = fragile === 0 ? "" : fragile === cells.length ? "; fragile" : "; in part fragile";
-  return `${metric}${metric === "" ? "" : " "}about ${lengthRange(amounts, { decimals })} ${direction}${share}${mark}`;
+  return `${metric}${metric === "" ? "" : " "}about ${sizeRange(amounts, { unit, decimals })} ${direction}${share}${mark}`;
 }
 
 function shareRange(shares: readonly number[]): string {

@@ -1,4 +1,5 @@
 import type { Cell } from "../contract/cell.ts";
+import { inShown } from "../words/amounts.ts";
 import { isClaim } from "./familyCells.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { fixed } from "./text/numberText.ts";
@@ -14,11 +15,11 @@ export interface CellLine {
 }
 
 /**
- * A cell of the board: verdict; difference with its 95 % interval in millimetres; change in percent, runs and p among the
+ * A cell of the board: verdict; difference with its 95 % interval in the unit read; change in percent, runs and p among the
  * family; then what a reader must not miss.
  *
  * @param options.width     columns the cell may take
- * @param options.decimals  of the lengths, the same for the whole board
+ * @param options.decimals  of the differences, the same for the whole board
  * @param options.family    number of cells in the family
  * @param options.runs      runs of baseline and candidate, in words (`runsText`)
  * @param options.mark      number under which the cell's remarks stand beneath the board; null where it has none
@@ -53,8 +54,8 @@ export function boardCell(
   ];
 }
 
-export function differencePieces({ difference, ci95 }: Cell, decimals: number): string[] {
-  const shown = (metres: number): string => fixed(metres * 1000, decimals);
+export function differencePieces({ difference, ci95, unit }: Cell, decimals: number): string[] {
+  const shown = (value: number): string => fixed(inShown(value, unit), decimals);
   if (difference === null) return [];
   return [shown(difference), ...(ci95 === null ? [] : [`[${shown(ci95[0])}, ${shown(ci95[1])}]`])];
 }

@@ -1,6 +1,6 @@
 import type { Cell } from "../contract/cell.ts";
 import { joinWords } from "../words/lists.ts";
-import { alongText } from "../words/places.ts";
+import { placeWords } from "../words/places.ts";
 import { shortName } from "./text/nameText.ts";
 import { plainText } from "./text/plainText.ts";
 
@@ -16,7 +16,7 @@ export function boardMarks(family: readonly Cell[]): Marks {
   for (const cell of family) {
     const remark = remarkOn(cell);
     if (remark === "") continue;
-    const place = `${shortName(cell.trajectory)}, ${cell.subject} ${alongText([cell.axis], cell.judged_in)}`;
+    const place = `${shortName(cell.trajectory)}, ${placeWords(cell.subject, [cell.axis], cell.judged_in)}`;
     marks.set(cell, { number: marks.size + 1, text: `${place}: ${remark}` });
   }
   return marks;

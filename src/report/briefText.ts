@@ -1,8 +1,10 @@
+import { measureAxes, measureOf } from "../catalogue/measures.ts";
 import type { Cell } from "../contract/cell.ts";
 import { verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
-import { axes, subjects } from "../foundation/signals.ts";
-import { measureLabel } from "../words/places.ts";
+import { subjects } from "../foundation/signals.ts";
+import { signWords, unitName } from "../words/amounts.ts";
+import { columnHead, measureLabel } from "../words/places.ts";
 import { answerSentences } from "./answerSentence.ts";
 import { differencePieces } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
@@ -60,6 +62,7 @@ function boardPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
     subjects.map((subject) => family.filter((cell) => cell.trajectory === trajectory && cell.subject === subject)),
   );
   const rows = places.filter((cells) => cells.length > 0);
+  const axes = measureAxes(family[0]!.metric);
   // where there are more rows than places, those that say something stand first; none is left out without a word
   const telling = rows.filter((cells) => cells.some((cell) => isClaim(cell) || cell.verdict === "doubted"));
   const shown = rows.length <= most.rows ? rows : [...telling, ...rows.filter((row) => !telling.includes(row))];
@@ -72,11 +75,13 @@ function boardPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
   const signs = verdicts.filter((verdict) => family.some((cell) => cell.verdict === verdict));
   const fragile = family.some((cell) => cell.fragile.length > 0);
   const { primary } = evaluation.settings;
-  const caption = `${measureLabel(primary)}, mm with 95 % interval, negative is steadier; smallest difference ${smallestText(family)}`;
+  const { unit, steadier } = measureOf(primary);
+  const judged = family.map(({ judged_in }) => judged_in);
+  const caption = `${measureLabel(primary)}, ${unitName(unit)} with 95 % interval, ${signWords(steadier)}; smallest difference ${smallestText(family)}`;
   return [
     padRight("", style.names) +
       axes
-        .map((axis) => padRight(axis, column))
+        .map((axis) => padRight(columnHead(axis, judged), column))
         .join("")
         .trimEnd(),
     ...kept.map((cells) => boardRow(cells, style)),
@@ -112,7 +117,7 @@ function boardRow(
   { column, names, decimals, frame }: { column: number; names: number; decimals: number; frame: TextFrame },
 ): string {
   const name = rowName(cells[0]!);
-  const parts = axes.map((axis) => {
+  const parts = measureAxes(cells[0]!.metric).map((axis) => {
     const cell = cells.find((each) => each.axis === axis);
     if (cell === undefined) return { text: noValue, bold: false };
     const text = cellText(cell, decimals);

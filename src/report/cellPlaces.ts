@@ -77,8 +77,8 @@ function whereText(cells: readonly Cell[], all: readonly string[]): string {
       const key = JSON.stringify(flown);
       together.set(key, [...(together.get(key) ?? []), axis]);
     }
-    return [...together].map(
-      ([key, along]) => `${alongText(along, judgedIn)} ${trajectoriesText(JSON.parse(key) as string[], all)}`,
+    return [...together].map(([key, along]) =>
+      `${alongText(along, judgedIn)} ${trajectoriesText(JSON.parse(key) as string[], all)}`.trimStart(),
     );
   });
   return joinWords(parts);

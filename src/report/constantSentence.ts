@@ -1,7 +1,7 @@
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { placesText } from "./cellPlaces.ts";
-import { lengthRange } from "./text/lengthText.ts";
+import { sizeRange } from "./text/sizeText.ts";
 
 /**
  * Where a constant offset carries most of an error whose verdict nobody doubts for it: the rms says little of steadiness there,
@@ -16,5 +16,5 @@ export function constantSentence({ settings }: CampaignEvaluation, family: reado
   const offsets = cells.map(({ constant }) => Math.max(Math.abs(constant!.common), (constant!.block_step ?? 0) / 2));
   const subjects = new Set(cells.map(({ subject }) => subject));
   const frames = ["`frames: onboard`", ...(subjects.has("effector") ? ["`tool_point`", "`arm_base`"] : [])].join(", ");
-  return `A constant offset (${lengthRange(offsets, { decimals: 1 })}) carries most of the error of ${placesText(cells, family)}, so the rms says little of steadiness there: look at ${frames}, or judge the spread (primary: sd).`;
+  return `A constant offset (${sizeRange(offsets, { decimals: 1 })}) carries most of the error of ${placesText(cells, family)}, so the rms says little of steadiness there: look at ${frames}, or judge the spread (primary: sd).`;
 }

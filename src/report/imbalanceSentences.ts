@@ -2,10 +2,10 @@ import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { Imbalance } from "../contract/reasons.ts";
 import { joinWords } from "../words/lists.ts";
 import { quotedConfiguration } from "./runGroups.ts";
-import { lengthText } from "./text/lengthText.ts";
 import { shortName } from "./text/nameText.ts";
 import { fixed } from "./text/numberText.ts";
 import { probabilityText } from "./text/probabilityText.ts";
+import { lengthText } from "./text/sizeText.ts";
 
 /** Stands behind any change of counterweights that is suggested. */
 export const counterweightCaution =

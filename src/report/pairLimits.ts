@@ -1,6 +1,6 @@
 import type { Cell } from "../contract/cell.ts";
 import { subjects } from "../foundation/signals.ts";
-import { lengthRange } from "./text/lengthText.ts";
+import { sizeRange } from "./text/sizeText.ts";
 
 /** What chance alone does to a single pair of flights, in one sentence; none where the spread is too little known. */
 export function pairLimits(family: readonly Cell[]): string[] {
@@ -10,7 +10,7 @@ export function pairLimits(family: readonly Cell[]): string[] {
   });
   if (bySubject.length === 0) return [];
   const told = bySubject.map(({ subject, limits }) => {
-    const range = lengthRange(limits);
+    const range = sizeRange(limits, { unit: family[0]!.unit });
     return `${range} (${subject}${range.includes(" to ") ? ", by trajectory and axis" : ""})`;
   });
   return [

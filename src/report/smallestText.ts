@@ -1,7 +1,7 @@
 import type { Cell } from "../contract/cell.ts";
 import { type Subject, subjects } from "../foundation/signals.ts";
 import { joinWords } from "../words/lists.ts";
-import { lengthText } from "./text/lengthText.ts";
+import { sizeText } from "./text/sizeText.ts";
 
 const notDeclared = "not declared";
 
@@ -13,8 +13,8 @@ const notDeclared = "not declared";
  */
 export function smallestText(cells: readonly Cell[]): string {
   const bySubject = subjectsOf(cells).map((subject) => {
-    const smallest = cells.find((cell) => cell.subject === subject)!.smallest_difference;
-    return { subject, text: smallest === null ? notDeclared : lengthText(smallest) };
+    const { smallest_difference: smallest, unit } = cells.find((cell) => cell.subject === subject)!;
+    return { subject, text: smallest === null ? notDeclared : sizeText(smallest, unit) };
   });
   if (new Set(bySubject.map(({ text }) => text)).size === 1) return bySubject[0]!.text;
   const told = bySubject.map(({ subject, text }) => `${text} (${subject})`);

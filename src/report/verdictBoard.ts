@@ -1,7 +1,8 @@
-import { measureAxes } from "../catalogue/measures.ts";
+import { measureAxes, measureOf } from "../catalogue/measures.ts";
 import { type Cell, verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/signals.ts";
+import { signWords, unitName } from "../words/amounts.ts";
 import { columnHead, measureLabel } from "../words/places.ts";
 import { boardCell, type CellLine } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
@@ -46,8 +47,9 @@ export function verdictBoard(evaluation: CampaignEvaluation, frame: TextFrame): 
 
 function captionLines(evaluation: CampaignEvaluation, family: readonly Cell[], { width, style }: TextFrame): string[] {
   const { settings } = evaluation;
+  const { unit, steadier } = measureOf(settings.primary);
   const label = (key: string): string => quotedConfiguration(evaluation, key);
-  const caption = `${measureLabel(settings.primary)}, ${label(settings.candidate)} minus ${label(settings.baseline)}, mm with 95 % interval; negative is steadier. ${pairedText(family)} Smallest difference that matters: ${smallestText(family)}.`;
+  const caption = `${measureLabel(settings.primary)}, ${label(settings.candidate)} minus ${label(settings.baseline)}, ${unitName(unit)} with 95 % interval; ${signWords(steadier)}. ${pairedText(family)} Smallest difference that matters: ${smallestText(family)}.`;
   return [style.heading("Verdicts"), ...wrapText(caption[0]!.toUpperCase() + caption.slice(1), width)];
 }
 

@@ -113,6 +113,7 @@ export function campaign(changes: Partial<Campaign> = {}): Campaign {
     sham: null,
     smallestDifference: { vehicle: 0.0015, effector: 0.0015, arm: null },
     primary: "rms",
+    tolerance: null,
     judgeIn: null,
     configurations: {},
     vehicle: null,

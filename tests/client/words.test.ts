@@ -27,8 +27,8 @@ describe("numbers as a person reads them", () => {
   test("turn metres into millimetres, differences and intervals with their signs", () => {
     expect(signedMillimetres(-0.0036305, 1)).toBe("−3.6");
     expect(signedMillimetres(null, 1)).toBe("–");
-    expect(intervalText([-0.0044329, -0.0028281], 1)).toBe("[−4.4, −2.8]");
-    expect(intervalText([-0.0010076, 0.0013616], 1)).toBe("[−1.0, +1.4]");
+    expect(intervalText([-0.0044329, -0.0028281], "m", 1)).toBe("[−4.4, −2.8]");
+    expect(intervalText([-0.0010076, 0.0013616], "m", 1)).toBe("[−1.0, +1.4]");
     expect(lengthText(0.0015)).toBe("1.5 mm");
     expect(lengthText(0.002)).toBe("2 mm");
     expect(lengthText(0.00025)).toBe("0.25 mm");

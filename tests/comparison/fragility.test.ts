@@ -206,7 +206,7 @@ describe("leaving one run out", () => {
         for (const { index, test, pFamily, verdict } of leaveOneOut(member, others, limits)) {
           // the method and the kind of standard error are those of the whole cell
           const like = estimateDifference(member.runs);
-          const slow = testGroups(groupSums(withoutRun(member.runs, index)), member.margin, limits, like);
+          const slow = testGroups(groupSums(withoutRun(member.runs, index)), member, limits, like);
           const adjusted = holm(entered.map((p, j) => (j === i ? slow.pEntered : p)))[i]!;
           expect(verdict).toBe(verdictOf(slow, adjusted, limits));
           expect(test.runs).toEqual(slow.runs);

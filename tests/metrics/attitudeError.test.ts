@@ -59,14 +59,16 @@ describeWith(["scipy"], "attitude error against scipy", () => {
   test("roll, pitch and yaw are those of scipy's Rotation.as_euler('ZYX') of commanded inverse times measured", () => {
     const commanded = randomQuaternions(1, 400);
     const measured = randomQuaternions(2, 400);
-    const expected = runPython<Record<"roll" | "pitch" | "yaw", { sd: number; rms: number }>>(
+    const expected = runPython<Record<"roll" | "pitch" | "yaw", { sd: number; rms: number }> & { tilt: number }>(
       `
 import json, sys, numpy as np
 from scipy.spatial.transform import Rotation as R
 commanded, measured = json.load(sys.stdin)
 e = (R.from_quat(commanded).inv() * R.from_quat(measured)).as_euler("ZYX")
 own = lambda v: {"sd": v.std(ddof=1), "rms": np.sqrt((v**2).mean())}
-print(json.dumps({"yaw": own(e[:,0]), "pitch": own(e[:,1]), "roll": own(e[:,2])}))
+up = [R.from_quat(q).apply([0, 0, 1]) for q in (commanded, measured)]
+tilt = np.arctan2(np.linalg.norm(np.cross(*up), axis=1), (up[0] * up[1]).sum(axis=1))
+print(json.dumps({"tilt": np.sqrt((tilt**2).mean()), "yaw": own(e[:,0]), "pitch": own(e[:,1]), "roll": own(e[:,2])}))
 `,
       [commanded, measured],
     );
@@ -76,5 +78,7 @@ print(json.dumps({"yaw": own(e[:,0]), "pitch": own(e[:,1]), "roll": own(e[:,2])}
       expect(Math.abs(found[angle].sd - expected[angle].sd)).toBeLessThan(1e-10);
       expect(Math.abs(found[angle].rms - expected[angle].rms)).toBeLessThan(1e-10);
     }
+    // the angle between the up axes turned by scipy, from their cross and dot products
+    expect(Math.abs(found.tilt.rms - expected.tilt)).toBeLessThan(1e-12);
   });
 });

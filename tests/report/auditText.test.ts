@@ -91,6 +91,7 @@ function evaluation(changes: Partial<CampaignEvaluation> = {}): CampaignEvaluati
   const label = (text: string) => ({ label: text, added_mass: null, counterweights: [] });
   return {
     settings: {
+      primary: "rms",
       thresholds: { audit_drift_per_run: 0.02 },
       baseline: "bare",
       candidate: "weighted",

@@ -1,12 +1,12 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { allOf, countRange } from "../../src/report/text/countText.ts";
-import { lengthRange, lengthText } from "../../src/report/text/lengthText.ts";
 import { quotedName, shortName, wordOrQuoted } from "../../src/report/text/nameText.ts";
 import { decimalsFor, fixed, spreadText } from "../../src/report/text/numberText.ts";
 import { packPieces } from "../../src/report/text/packPieces.ts";
 import { plainText } from "../../src/report/text/plainText.ts";
 import { probabilityText } from "../../src/report/text/probabilityText.ts";
+import { lengthText, sizeRange } from "../../src/report/text/sizeText.ts";
 import { spreadOf } from "../../src/report/text/spread.ts";
 import { textTable } from "../../src/report/text/textTable.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
@@ -73,14 +73,14 @@ test("lengths of a sentence are short, and one where least and most read alike",
     "0.001 mm",
     "0 mm",
   ]);
-  expect(lengthRange([0.0034, 0.0012])).toBe("1.2 to 3.4 mm");
-  expect(lengthRange([0.00121, 0.00119])).toBe("1.2 mm");
+  expect(sizeRange([0.0034, 0.0012])).toBe("1.2 to 3.4 mm");
+  expect(sizeRange([0.00121, 0.00119])).toBe("1.2 mm");
   // two decimals where the most is 1 to 100 mm, as in a table
-  expect(lengthRange([0.000084, 0.006116])).toBe("0.08 to 6.12 mm");
-  expect(lengthRange([0.000084, 0.006116], { decimals: 1 })).toBe("0.1 to 6.1 mm");
+  expect(sizeRange([0.000084, 0.006116])).toBe("0.08 to 6.12 mm");
+  expect(sizeRange([0.000084, 0.006116], { decimals: 1 })).toBe("0.1 to 6.1 mm");
   // what would read as nothing keeps its own decimals
-  expect(lengthRange([0.000034, 0.006116], { decimals: 1 })).toBe("0.034 to 6.1 mm");
-  expect(lengthRange([0.0012, 0.15])).toBe("1.2 to 150 mm");
+  expect(sizeRange([0.000034, 0.006116], { decimals: 1 })).toBe("0.034 to 6.1 mm");
+  expect(sizeRange([0.0012, 0.15])).toBe("1.2 to 150 mm");
 });
 
 test("counts are told as least and most, and all of them in words", () => {

@@ -209,7 +209,7 @@ test("the scatter of the hold window is every k-th sample", async () => {
   expect(answer.t.every((t) => t >= answer.window![0] && t < answer.window![1])).toBe(true);
 });
 
-test("the exports are files: JSON as served, CSV with the unit in every heading that has one", async () => {
+test("the exports are files: JSON as served, CSV with the unit in every heading that has one, or in the row", async () => {
   const json = await served.ask(apiPaths.export.evaluation);
   expect(json.headers["content-disposition"]).toBe("attachment; filename=evaluation.json");
   expect(json.json()).toEqual(evaluation);
@@ -217,7 +217,8 @@ test("the exports are files: JSON as served, CSV with the unit in every heading 
   expect(cells.headers["content-type"]).toBe("text/csv; charset=utf-8");
   const rows = csvParse(cells.text);
   expect(rows).toHaveLength(evaluation.cells.length);
-  expect(Number(rows[0]!["difference (m)"])).toBe(evaluation.cells[0]!.difference);
+  expect(Number(rows[0]!.difference)).toBe(evaluation.cells[0]!.difference);
+  expect(rows[0]!.unit).toBe("m");
   expect(rows[0]!["baseline run ids"]).toBe("run-1; run-2; run-3");
   const runs = csvParse((await served.ask(apiPaths.export.runs)).text);
   // two windows, three subjects, three axes and the norm

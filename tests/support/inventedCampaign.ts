@@ -85,6 +85,7 @@ export function inventedCampaign(
     sham: null,
     smallestDifference: { vehicle: 0.0015, effector: 0.0015, arm: null },
     primary: "rms",
+    tolerance: null,
     judgeIn: null,
     configurations: Object.fromEntries(
       [...new Set(["bare", "weighted", ...runs.map(({ configuration }) => configuration)])].map((name) => [

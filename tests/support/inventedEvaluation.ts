@@ -18,6 +18,7 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
     settings: {
       thresholds: { gap_intervals: 2.5 },
       primary: "rms",
+      tolerance: null,
       baseline: "bare",
       candidate: "weighted",
       sham: null,
@@ -52,6 +53,7 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
     looks: { count: 1, first: null, recorded: true },
     reasons: { budget: [], frames: [], synchronous: [], imbalance: [], components: [] },
     plan: {
+      unit: "m",
       runs_per_configuration: 3,
       runs_to_fly: 3,
       flown: 0,
@@ -129,6 +131,7 @@ export function inventedRun(
     hold: { vehicle: hover, effector: hover },
     attitude: null,
     synchronous: { vehicle: splits, effector: splits },
+    within: null,
     path: null,
     budget: null,
     allan: null,

@@ -1,6 +1,7 @@
-import { measureAxes } from "../../../src/catalogue/measures.ts";
+import { measureAxes, measureOf } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
+import { unitName } from "../../../src/words/amounts.ts";
 import { columnHead } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { boardScale } from "../../figures/boardScale.ts";
@@ -29,6 +30,9 @@ export function board(
   };
   const axes = cells[0] === undefined ? [] : measureAxes(cells[0].metric);
   const judged = cells.map(({ judged_in }) => judged_in);
+  const { unit = "m", steadier = "lower" } = cells[0] === undefined ? {} : measureOf(cells[0].metric);
+  const [left, right] = steadier === "lower" ? ["steadier", "less steady"] : ["less steady", "steadier"];
+  const directions = `◂ ${left} · ${unitName(unit)} · ${right} ▸`;
   const trajectories = campaign.trajectories.filter(({ name }) => cells.some((cell) => cell.trajectory === name));
   const table = element("table", { class: "board" }, [
     element("caption", { class: "quiet", text: options.caption }),
@@ -38,7 +42,7 @@ export function board(
         ...axes.map((axis) =>
           element("th", { scope: "col" }, [
             axis === "norm" ? "overall" : `along ${columnHead(axis, judged)}`,
-            element("span", { class: "directions", "aria-hidden": "true", text: "◂ steadier · mm · less steady ▸" }),
+            element("span", { class: "directions", "aria-hidden": "true", text: directions }),
           ]),
         ),
       ]),

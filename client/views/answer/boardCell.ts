@@ -1,10 +1,11 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
+import { unitName } from "../../../src/words/amounts.ts";
 import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
 import { placeName } from "../../app/names.ts";
 import { verdictSigns } from "../../app/verdictSigns.ts";
-import { intervalText, signedMillimetres } from "../../app/words.ts";
+import { intervalText, signedAmount } from "../../app/words.ts";
 import type { BoardScale } from "../../figures/boardScale.ts";
 import { cellSketch } from "../../figures/cellSketch.ts";
 import { aloneText, cellDecimals, cellFacts, cellRemark } from "./boardFacts.ts";
@@ -50,10 +51,10 @@ export function boardCell(
                 element("data", {
                   class: "difference",
                   value: difference,
-                  text: signedMillimetres(difference, decimals),
+                  text: signedAmount(difference, cell.unit, decimals),
                 }),
-                ci95 === null ? null : ` ${intervalText(ci95, decimals)}`,
-                " mm",
+                ci95 === null ? null : ` ${intervalText(ci95, cell.unit, decimals)}`,
+                ` ${unitName(cell.unit)}`,
               ]),
           element("span", { class: "quiet", text: cellFacts(cell, campaign.family) }),
         ]),

@@ -1,18 +1,19 @@
 import type { Cell } from "../../../src/contract/cell.ts";
+import { inShown } from "../../../src/words/amounts.ts";
 import { joinWords } from "../../../src/words/lists.ts";
 import { decimalsFor, percentText, probabilityText } from "../../app/words.ts";
 
-/** Decimals of all lengths of a board, millimetres: what the middle one of its intervals deserves. */
+/** Decimals of all differences of a board, in the unit read: what the middle one of its intervals deserves. */
 export function boardDecimals(cells: readonly Cell[]): number {
   const halves = cells.flatMap(({ ci95 }) => (ci95 === null ? [] : [(ci95[1] - ci95[0]) / 2])).sort((a, b) => a - b);
-  return halves.length === 0 ? 1 : decimalsFor(halves[Math.floor(halves.length / 2)]!);
+  return halves.length === 0 ? 1 : decimalsFor(halves[Math.floor(halves.length / 2)]!, cells[0]!.unit);
 }
 
 /** Decimals of one cell: the board's, and more only where its interval would shrink to nothing in them. */
-export function cellDecimals({ ci95 }: Cell, common: number): number {
+export function cellDecimals({ ci95, unit }: Cell, common: number): number {
   if (ci95 === null) return common;
   const half = (ci95[1] - ci95[0]) / 2;
-  return half * 1000 < 0.5 * 10 ** -common ? Math.max(common, decimalsFor(half)) : common;
+  return inShown(half, unit) < 0.5 * 10 ** -common ? Math.max(common, decimalsFor(half, unit)) : common;
 }
 
 /** @example cellFacts(cell) // => "−55 %, 4 v 5, p < 0.001" */

@@ -1,11 +1,12 @@
-import type { MeasureId } from "../../../src/catalogue/measures.ts";
+import { type MeasureId, measureOf } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
+import { signWords, unitName } from "../../../src/words/amounts.ts";
 import { measureLabel } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { labelOf } from "../../app/names.ts";
 import type { ViewContext } from "../../app/View.ts";
-import { lengthText } from "../../app/words.ts";
+import { sizeText } from "../../app/words.ts";
 import { board, numberRemarks } from "./board.ts";
 import { boardDownloads } from "./boardDownloads.ts";
 import { boardNotes } from "./boardNotes.ts";
@@ -65,6 +66,8 @@ function boardCaption(campaign: CampaignView, metric: MeasureId): string {
   const [candidate, baseline] = [campaign.candidate, campaign.baseline].map((name) => labelOf(campaign, name));
   const what = measureLabel(metric);
   const given = Object.values(campaign.smallest_difference).filter((value) => value !== null);
-  const smallest = new Set(given).size === 1 ? ` Smallest difference that matters: ${lengthText(given[0]!)}.` : "";
-  return `${what.charAt(0).toUpperCase()}${what.slice(1)}, “${candidate}” minus “${baseline}”, mm with 95 % interval; negative is steadier. All drawings on one scale.${smallest}`;
+  const { unit, steadier } = measureOf(metric);
+  const known = new Set(given).size === 1 && unit === measureOf(campaign.primary).unit;
+  const smallest = known ? ` Smallest difference that matters: ${sizeText(given[0]!, unit)}.` : "";
+  return `${what.charAt(0).toUpperCase()}${what.slice(1)}, “${candidate}” minus “${baseline}”, ${unitName(unit)} with 95 % interval; ${signWords(steadier)}. All drawings on one scale.${smallest}`;
 }

@@ -1,16 +1,18 @@
+import { measureOf } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
 import { measureLabel } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { labelOf } from "../../app/names.ts";
 import { verdictMeanings, verdictSigns } from "../../app/verdictSigns.ts";
-import { lengthText } from "../../app/words.ts";
+import { sizeText } from "../../app/words.ts";
 import { runSign } from "../../figures/runSign.ts";
 import { svg } from "../../figures/svg.ts";
 
 /** How to read the board: every sign of its drawings, and what each verdict says. */
 export function legend(campaign: CampaignView, cells: readonly Cell[], metric: Cell["metric"]): HTMLElement {
   const [baseline, candidate] = [labelOf(campaign, campaign.baseline), labelOf(campaign, campaign.candidate)];
+  const { unit, steadier } = measureOf(metric);
   const smallest = [...new Set(cells.map((cell) => cell.smallest_difference))];
   const only = smallest.length === 1 ? smallest[0]! : null;
   const blocked = cells.some(({ method }) => method === "blocked");
@@ -22,7 +24,7 @@ export function legend(campaign: CampaignView, cells: readonly Cell[], metric: C
     ],
     [
       [runSign("candidate", 20, 9, 4)],
-      `a run of “${candidate}”, measured from the same 0: left of it steadier, right of it less steady`,
+      `a run of “${candidate}”, measured from the same 0: ${steadier === "lower" ? "left of it steadier, right of it less steady" : "right of it steadier, left of it less steady"}`,
     ],
     [
       [
@@ -39,7 +41,7 @@ export function legend(campaign: CampaignView, cells: readonly Cell[], metric: C
         svg("rect", { class: "band", x: 6, y: 1, width: 28, height: 16 }),
         svg("line", { class: "zero", x1: 20, x2: 20, y1: 1, y2: 17 }),
       ],
-      `no difference (line), and up to where a difference would be too small to matter${only === null ? "" : `: ${lengthText(only)} to either side`}`,
+      `no difference (line), and up to where a difference would be too small to matter${only === null ? "" : `: ${sizeText(only, unit)} to either side`}`,
     ]);
   }
   if (floor) {

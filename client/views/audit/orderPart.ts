@@ -1,8 +1,10 @@
+import { measureOf } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Audit } from "../../../src/contract/audit.ts";
+import { unitName } from "../../../src/words/amounts.ts";
 import { element } from "../../app/element.ts";
 import { roleSigns } from "../../app/verdictSigns.ts";
-import { fixed, intervalText, noValue, probabilityValue, signed, signedMillimetres } from "../../app/words.ts";
+import { fixed, intervalText, noValue, probabilityValue, signed, signedAmount } from "../../app/words.ts";
 import { figuresTable, numberCell } from "../run/figuresTable.ts";
 import { configurationLabel, signedLabel } from "../why/configurationLabel.ts";
 
@@ -59,18 +61,20 @@ function fakedText(campaign: CampaignView, { later, faked }: Audit["order"][numb
 }
 
 function driftTable({ trajectory, drift }: Audit["order"][number]): HTMLElement {
+  const si = measureOf(drift[0]?.metric ?? "rms").unit;
+  const unit = unitName(si);
   return figuresTable({
     name: `drift in ${trajectory}`,
     caption: "Drift of the run values with the order, within configurations",
-    columns: ["cell", "mm a run", "95 % interval", "% a run", "p", "faked, mm"],
-    fileColumns: ["cell", "m a run", "95 % interval, mm", "share a run", "p", "faked, m"],
+    columns: ["cell", `${unit} a run`, "95 % interval", "% a run", "p", `faked, ${unit}`],
+    fileColumns: ["cell", `${si} a run`, `95 % interval, ${unit}`, "share a run", "p", `faked, ${si}`],
     rows: drift.map((one) => [
       { text: `${one.subject} ${one.axis}` },
-      numberCell(one.slope, (metres) => signedMillimetres(metres, 3)),
-      { text: one.slope_ci95 === null ? noValue : intervalText(one.slope_ci95, 3) },
+      numberCell(one.slope, (value) => signedAmount(value, si, 3)),
+      { text: one.slope_ci95 === null ? noValue : intervalText(one.slope_ci95, si, 3) },
       numberCell(one.slope_share, (share) => signed(100 * share, 1)),
       { text: probabilityValue(one.p), value: one.p },
-      numberCell(one.faked, (metres) => signedMillimetres(metres, 3)),
+      numberCell(one.faked, (value) => signedAmount(value, si, 3)),
     ]),
   });
 }

@@ -1,7 +1,9 @@
+import { measureOf } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Audit } from "../../../src/contract/audit.ts";
+import { unitName } from "../../../src/words/amounts.ts";
 import { element } from "../../app/element.ts";
-import { intervalText, noValue, probabilityValue, signedMillimetres } from "../../app/words.ts";
+import { intervalText, noValue, probabilityValue, signedAmount } from "../../app/words.ts";
 import { figuresTable, type TableCell } from "../run/figuresTable.ts";
 import { configurationLabel } from "../why/configurationLabel.ts";
 
@@ -11,9 +13,11 @@ type Contrast = Audit["sham"][number]["balancing"];
 export function shamPart(campaign: CampaignView, sham: Audit["sham"]): HTMLElement | null {
   if (campaign.sham === null) return null;
   const label = configurationLabel(campaign, campaign.sham);
+  const si = measureOf(campaign.primary).unit;
+  const unit = unitName(si);
   const contrast = ({ difference, ci95, p, runs }: Contrast): TableCell[] => [
-    { text: signedMillimetres(difference, 2), value: difference },
-    { text: ci95 === null ? noValue : intervalText(ci95, 2) },
+    { text: signedAmount(difference, si, 2), value: difference },
+    { text: ci95 === null ? noValue : intervalText(ci95, si, 2) },
     { text: probabilityValue(p), value: p },
     { text: `${runs[0]} v ${runs[1]}` },
   ];
@@ -28,11 +32,11 @@ export function shamPart(campaign: CampaignView, sham: Audit["sham"]): HTMLEleme
       caption: "Candidate less sham (balancing), sham less baseline (mass)",
       columns: [
         "cell",
-        "balancing, mm",
+        `balancing, ${unit}`,
         "95 % interval",
         "p",
         "runs",
-        "mass, mm",
+        `mass, ${unit}`,
         "95 % interval of the mass",
         "p of the mass",
         "runs for the mass",

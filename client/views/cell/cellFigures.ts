@@ -1,4 +1,5 @@
 import type { CellAnswer } from "../../../src/contract/api/cellAnswers.ts";
+import type { Cell } from "../../../src/contract/cell.ts";
 import { measureLabel } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { placeName } from "../../app/names.ts";
@@ -19,11 +20,11 @@ export function cellFigures(answer: CellAnswer, labels: CellLabels): HTMLElement
     name: string,
     title: string,
     caption: string,
-    draw: (text: { title: string; description: string; decimals: number }) => Drawing,
+    draw: (text: { title: string; description: string; decimals: number; unit: Cell["unit"] }) => Drawing,
   ): HTMLElement =>
     figureFrame(
       { name: `${name}-${cell.trajectory}-${cell.subject}-${cell.axis}-${cell.metric}`, title, caption },
-      draw({ title: `${title}: ${where}`, description: caption, decimals }),
+      draw({ title: `${title}: ${where}`, description: caption, decimals, unit: cell.unit }),
     );
   const missing = (title: string, text: string): HTMLElement =>
     element("section", { class: "figure" }, [element("h3", { text: title }), element("p", { class: "quiet", text })]);
@@ -74,6 +75,6 @@ function runsCaption({ cell, runs }: CellAnswer): string {
   const below =
     cell.difference === null
       ? ""
-      : ` Below, on the same millimetres: the difference with its 95 % (thin) and 90 % interval (thick)${cell.smallest_difference === null ? "" : ", and the smallest difference that matters (green band)"}.`;
+      : ` Below, on the same scale: the difference with its 95 % (thin) and 90 % interval (thick)${cell.smallest_difference === null ? "" : ", and the smallest difference that matters (green band)"}.`;
   return `Each sign is the ${measureLabel(cell.metric)} of one run.${cycles} Upright line and grey: mean and its 95 % interval.${below}${blocked}${out}`;
 }

@@ -1,18 +1,20 @@
 import type { Cell } from "../../../src/contract/cell.ts";
+import { unitName } from "../../../src/words/amounts.ts";
 import { element } from "../../app/element.ts";
 import {
+  amount,
   intervalText,
-  lengthText,
-  millimetres,
+  noValue,
   percentText,
   probabilityValue,
-  signedMillimetres,
+  signedAmount,
+  sizeText,
 } from "../../app/words.ts";
 import { csvText } from "../../figures/csvText.ts";
 import { downloadText, fileName } from "../../figures/download.ts";
 import type { CellLabels } from "./cellWords.ts";
 
-/** name, as read, as stored: lengths in metres */
+/** name, as read, as stored: SI */
 type Row = readonly [string, string, number | string | null];
 
 /** Every number the cell rests on, as a person reads it; with all its figures in the file. */
@@ -23,7 +25,10 @@ export function cellNumbers(cell: Cell, labels: CellLabels): HTMLElement {
     downloadText(
       `${name}.csv`,
       "text/csv",
-      csvText({ columns: ["quantity", "value (lengths in m)"], rows: rows.map(([what, , value]) => [what, value]) }),
+      csvText({
+        columns: ["quantity", `value (SI, ${cell.unit})`],
+        rows: rows.map(([what, , value]) => [what, value]),
+      }),
     );
   return element("div", {}, [
     element("table", { class: "figures numbers" }, [
@@ -63,12 +68,15 @@ export function cellNumbers(cell: Cell, labels: CellLabels): HTMLElement {
 /** The rows of that table: what it is, as read, as stored. */
 export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: CellLabels): Row[] {
   const more = Math.min(3, decimals + 1);
+  const withUnit = (text: string): string => (text === noValue ? text : `${text} ${unitName(cell.unit)}`);
+  const interval = (ends: readonly [number, number] | null): string =>
+    withUnit(ends === null ? noValue : intervalText(ends, cell.unit, decimals));
   const side = (label: string, { n, mean, sd }: Cell["baseline"]): Row[] => [
     [`Runs, ${label}`, String(n), n],
-    [`Mean, ${label}`, unit(millimetres(mean, runDecimals), "mm"), mean],
+    [`Mean, ${label}`, withUnit(amount(mean, cell.unit, runDecimals)), mean],
     [
       `Standard deviation between runs (n − 1), ${label}`,
-      unit(millimetres(sd, Math.min(3, runDecimals + 1)), "mm"),
+      withUnit(amount(sd, cell.unit, Math.min(3, runDecimals + 1))),
       sd,
     ],
   ];
@@ -78,12 +86,12 @@ export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: Cel
   return [
     ...side(labels.baseline, cell.baseline),
     ...side(labels.candidate, cell.candidate),
-    ["Difference, candidate − baseline", unit(signedMillimetres(cell.difference, decimals), "mm"), cell.difference],
+    ["Difference, candidate − baseline", withUnit(signedAmount(cell.difference, cell.unit, decimals)), cell.difference],
     ["Ratio to the baseline's mean", cell.ratio === null ? "–" : percentText(cell.ratio), cell.ratio],
-    ["95 % interval", interval(cell.ci95, decimals), cell.ci95?.join(" to ") ?? null],
-    ["90 % interval", interval(cell.ci90, decimals), cell.ci90?.join(" to ") ?? null],
+    ["95 % interval", interval(cell.ci95), cell.ci95?.join(" to ") ?? null],
+    ["90 % interval", interval(cell.ci90), cell.ci90?.join(" to ") ?? null],
     ["Method", cell.method === "blocked" ? "within blocks (linear model)" : "Welch on run values", cell.method],
-    ["Standard error", unit(millimetres(cell.se, more), "mm"), cell.se],
+    ["Standard error", withUnit(amount(cell.se, cell.unit, more)), cell.se],
     ["Degrees of freedom", cell.df === null ? "–" : cell.df.toFixed(1), cell.df],
     p("p of this cell alone (two-sided)", cell.p),
     p("p among the family (Holm)", cell.p_family),
@@ -92,12 +100,12 @@ export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: Cel
     p("p of equivalence (two one-sided tests)", cell.p_equivalence),
     [
       "Smallest difference that matters",
-      cell.smallest_difference === null ? "–" : lengthText(cell.smallest_difference),
+      cell.smallest_difference === null ? "–" : sizeText(cell.smallest_difference, cell.unit),
       cell.smallest_difference,
     ],
     [
       "Two runs of one configuration and block differ by less than this in 95 of 100 pairs",
-      pair === null ? "–" : unit(millimetres(pair.limit, decimals), "mm"),
+      pair === null ? "–" : withUnit(amount(pair.limit, cell.unit, decimals)),
       pair?.limit ?? null,
     ],
     [
@@ -106,12 +114,4 @@ export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: Cel
       needed === null ? null : `${needed.low}; ${needed.middle}; ${needed.high}`,
     ],
   ];
-}
-
-function unit(text: string, name: string): string {
-  return text === "–" ? text : `${text} ${name}`;
-}
-
-function interval(ends: readonly [number, number] | null, decimals: number): string {
-  return ends === null ? "–" : unit(intervalText(ends, decimals), "mm");
 }

@@ -1,16 +1,18 @@
+import type { MeasureUnit } from "../../../src/catalogue/measures.ts";
 import type { CellAnswer } from "../../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
+import { inShown, unitName } from "../../../src/words/amounts.ts";
 import { joinWords } from "../../../src/words/lists.ts";
 import { measureLabel } from "../../../src/words/places.ts";
 import {
+  amount,
   countText,
   intervalText,
-  lengthText,
-  millimetres,
   percentText,
   probabilityText,
   probabilityValue,
-  signedMillimetres,
+  signedAmount,
+  sizeText,
 } from "../../app/words.ts";
 
 /** What the words about a cell need beside it. */
@@ -19,7 +21,7 @@ export interface CellLabels {
   readonly candidate: string;
   /** cells of the family */
   readonly family: number;
-  /** of differences, and of the runs' values and means; millimetres */
+  /** of differences, and of the runs' values and means, in the unit read */
   readonly decimals: number;
   readonly runDecimals: number;
   /** probability of a false alarm over the family, and of an error in equivalence */
@@ -37,7 +39,9 @@ export function measuredText(cell: Cell, { baseline, candidate, decimals, runDec
   const metric = measureLabel(cell.metric);
   const sides = [[candidate, cell.candidate] as const, [baseline, cell.baseline] as const];
   const had = sides.flatMap(([label, { mean, n }]) =>
-    mean === null ? [] : [`${millimetres(mean, runDecimals)} mm with “${label}” (${countText(n, "run")})`],
+    mean === null
+      ? []
+      : [`${amount(mean, cell.unit, runDecimals)} ${unitName(cell.unit)} with “${label}” (${countText(n, "run")})`],
   );
   const without = sides.flatMap(([label, { mean }]) =>
     mean === null ? [`There is no run with “${label}” that counts and has this measure.`] : [],
@@ -46,9 +50,10 @@ export function measuredText(cell: Cell, { baseline, candidate, decimals, runDec
   if (difference === null) return `${means} So no difference can be had.`;
   const within =
     method === "blocked" ? " Compared within blocks, so that what shifts from block to block does not count." : "";
-  const interval = ci95 === null ? "" : `, 95 % interval ${intervalText(ci95, decimals)} mm`;
+  const interval =
+    ci95 === null ? "" : `, 95 % interval ${intervalText(ci95, cell.unit, decimals)} ${unitName(cell.unit)}`;
   const share = ratio === null ? "" : `, ${percentText(ratio)}`;
-  return `${means} Difference: ${signedMillimetres(difference, decimals)} mm${interval}${share}.${within}`;
+  return `${means} Difference: ${signedAmount(difference, cell.unit, decimals)} ${unitName(cell.unit)}${interval}${share}.${within}`;
 }
 
 /** Why the verdict is what it is: the steps in the order in which they are taken. */
@@ -77,13 +82,13 @@ export function equivalenceText(cell: Cell, { decimals, equivalenceError }: Cell
   const { ci90, smallest_difference: smallest, p_equivalence: p } = cell;
   if (smallest === null) return "No smallest difference is declared, so nothing can be called too small to matter.";
   if (ci90 === null) return "There are too few runs for the 90 % interval that this takes.";
-  const band = `±${lengthText(smallest)}`;
+  const band = `±${sizeText(smallest, cell.unit)}`;
   const inside = ci90[0] > -smallest && ci90[1] < smallest;
   const outside = ci90[1] < -smallest || ci90[0] > smallest;
   const plainly = inside ? `lies inside ${band}` : outside ? `lies wholly outside ${band}` : `reaches beyond ${band}`;
   // an exploratory cell is one of many that no family holds together: it is described, nothing is concluded
   if (!cell.in_family) {
-    return `The 90 % interval ${intervalText(ci90, apart(ci90, smallest, decimals))} mm ${plainly}.`;
+    return `The 90 % interval ${intervalText(ci90, cell.unit, apart(ci90, smallest, cell.unit, decimals))} ${unitName(cell.unit)} ${plainly}.`;
   }
   const said = inside
     ? `lies inside ${band}: whatever the true difference is, it is too small to matter`
@@ -94,16 +99,16 @@ export function equivalenceText(cell: Cell, { decimals, equivalenceError }: Cell
     p === null || outside
       ? ""
       : ` (${probabilityText(p)}; it errs in at most ${Math.round(equivalenceError * 100)} of 100 cells)`;
-  return `The 90 % interval ${intervalText(ci90, apart(ci90, smallest, decimals))} mm ${said}${tested}.`;
+  return `The 90 % interval ${intervalText(ci90, cell.unit, apart(ci90, smallest, cell.unit, decimals))} ${unitName(cell.unit)} ${said}${tested}.`;
 }
 
 /** Decimals in which no end of the interval reads as if it lay on the limit or on its other side; at most micrometres. */
-function apart(interval: readonly [number, number], limit: number, least: number): number {
-  const reads = (metres: number, decimals: number): number => Number((metres * 1000).toFixed(decimals));
+function apart(interval: readonly [number, number], limit: number, unit: MeasureUnit, least: number): number {
+  const reads = (value: number, decimals: number): number => Number(inShown(value, unit).toFixed(decimals));
   const clear = (decimals: number): boolean =>
     interval.every((end) => {
-      const bound = Math.sign(end) * limit * 1000;
-      return Math.sign(reads(end, decimals) - bound) === Math.sign(end * 1000 - bound);
+      const bound = Math.sign(end) * inShown(limit, unit);
+      return Math.sign(reads(end, decimals) - bound) === Math.sign(inShown(end, unit) - bound);
     });
   return [least, least + 1, least + 2].find((decimals) => decimals >= 3 || clear(decimals)) ?? 3;
 }
@@ -160,9 +165,10 @@ export function runsNeededText({
   baseline,
   candidate,
   smallest_difference: smallest,
+  unit,
 }: Cell): string {
   if (needed === null || smallest === null) return "";
-  return `About ${countText(needed.middle, "run")} per configuration in all (${needed.low} to ${needed.high}, since the scatter itself is known from few runs) for an 80 % chance of a verdict, if the true change is the smallest difference, ${lengthText(smallest)}. Used: ${baseline.n} v ${candidate.n}.`;
+  return `About ${countText(needed.middle, "run")} per configuration in all (${needed.low} to ${needed.high}, since the scatter itself is known from few runs) for an 80 % chance of a verdict, if the true change is the smallest difference, ${sizeText(smallest, unit)}. Used: ${baseline.n} v ${candidate.n}.`;
 }
 
 /** What the permutation test says, in words and numbers. */

@@ -1,6 +1,7 @@
 import type { Plan, PlanCell } from "../../../src/contract/plan.ts";
+import { inShown, unitName } from "../../../src/words/amounts.ts";
 import { element } from "../../app/element.ts";
-import { fixed, lengthText, millimetres, noValue } from "../../app/words.ts";
+import { amount, fixed, noValue, sizeText } from "../../app/words.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { runsRangeFigure } from "../../figures/runsRangeFigure.ts";
 import { figuresTable, type TableCell } from "../run/figuresTable.ts";
@@ -50,8 +51,8 @@ function cellTable(plan: Plan): HTMLElement {
       "verdict now",
       "flown",
       "smallest difference",
-      "half-width, mm",
-      "detectable, mm",
+      `half-width, ${unitName(plan.unit)}`,
+      `detectable, ${unitName(plan.unit)}`,
       "runs for a difference",
       "runs to show there is none",
     ],
@@ -63,31 +64,31 @@ function cellTable(plan: Plan): HTMLElement {
         text:
           cell.smallest_difference === null
             ? `none declared for the ${cell.subject}`
-            : lengthText(cell.smallest_difference),
+            : sizeText(cell.smallest_difference, plan.unit),
       },
-      lengths(cell.half_width),
-      lengths(cell.detectable),
+      amounts(cell.half_width, plan.unit),
+      amounts(cell.detectable, plan.unit),
       counts(cell.runs_for_difference),
       counts(cell.runs_for_equivalence),
     ]),
   });
 }
 
-function assumedTable({ assumed }: Plan): HTMLElement {
+function assumedTable(plan: Plan): HTMLElement {
   return figuresTable({
     name: "plan over assumed scatter",
     caption: "Where the scatter between runs is unknown: over plausible standard deviations",
     columns: [
-      "sd between runs, mm",
-      "half-width, mm",
-      "detectable, mm",
+      `sd between runs, ${unitName(plan.unit)}`,
+      `half-width, ${unitName(plan.unit)}`,
+      `detectable, ${unitName(plan.unit)}`,
       "runs for a difference",
       "runs to show there is none",
     ],
-    rows: assumed.map((row) => [
-      { text: millimetres(row.sd, 2), value: row.sd },
-      { text: millimetres(row.half_width.middle, 2), value: row.half_width.middle },
-      { text: millimetres(row.detectable.middle, 2), value: row.detectable.middle },
+    rows: plan.assumed.map((row) => [
+      { text: amount(row.sd, plan.unit, 2), value: row.sd },
+      { text: amount(row.half_width.middle, plan.unit, 2), value: row.half_width.middle },
+      { text: amount(row.detectable.middle, plan.unit, 2), value: row.detectable.middle },
       { text: row.runs_for_difference === null ? noValue : countText(row.runs_for_difference.middle) },
       { text: row.runs_for_equivalence === null ? noValue : countText(row.runs_for_equivalence.middle) },
     ]),
@@ -98,9 +99,9 @@ export function placeText({ trajectory, subject, axis }: Pick<PlanCell, "traject
   return `${trajectory} ${subject} ${axis}`;
 }
 
-function lengths({ low, middle, high }: PlanCell["half_width"]): TableCell {
-  const mm = (metres: number): string => millimetres(metres, metres >= 0.01 ? 1 : 2);
-  return { text: `${mm(middle)} (${mm(low)} to ${mm(high)})`, value: middle };
+function amounts({ low, middle, high }: PlanCell["half_width"], unit: Plan["unit"]): TableCell {
+  const shown = (value: number): string => amount(value, unit, inShown(value, unit) >= 10 ? 1 : 2);
+  return { text: `${shown(middle)} (${shown(low)} to ${shown(high)})`, value: middle };
 }
 
 function counts(runs: PlanCell["runs_for_difference"]): TableCell {

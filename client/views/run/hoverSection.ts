@@ -48,7 +48,7 @@ function tables(
   const decimals = errorDecimals(campaign, subject);
   const text = (metres: number): string => millimetres(metres, decimals);
   const slopes = axes.map((axis) => figures[axis].slope_se).filter((se) => se !== null);
-  const slopeDecimals = slopes.length === 0 ? 3 : Math.max(...slopes.map(decimalsFor));
+  const slopeDecimals = slopes.length === 0 ? 3 : Math.max(...slopes.map((value) => decimalsFor(value)));
   return [
     figuresTable({
       name: `${run.id} ${subject} hover drift`,
@@ -70,7 +70,7 @@ function tables(
           numberCell(own.bias, text),
           numberCell(own.sd, text),
           numberCell(own.slope, (slope) => fixed(1e3 * slope, slopeDecimals)),
-          { text: own.slope_ci === null ? noValue : intervalText(own.slope_ci, slopeDecimals) },
+          { text: own.slope_ci === null ? noValue : intervalText(own.slope_ci, "m", slopeDecimals) },
           numberCell(own.end_minus_start, text),
           numberCell(own.sd_low, text),
           numberCell(own.sd_high, text),

@@ -1,7 +1,10 @@
+import type { MeasureUnit } from "../../catalogue/measures.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
+import type { Subject } from "../../foundation/signals.ts";
+import { inShown, unitName } from "../../words/amounts.ts";
 import { joinWords } from "../../words/lists.ts";
-import { alongText } from "../../words/places.ts";
+import { placeWords } from "../../words/places.ts";
 
 /** A configuration's label; its key where it has none. */
 export function labelOf({ configurations }: Pick<Campaign, "configurations">, key: string): string {
@@ -19,22 +22,23 @@ export function gramsText(kilograms: number): string {
   return `${Math.round(kilograms * 1000)} g`;
 }
 
-/** Metres as millimetres, two figures or so: "0.42 mm", "12 mm". */
-export function millimetresText(metres: number): string {
-  const size = Math.abs(metres) * 1000;
-  return `${(metres * 1000).toFixed(size >= 10 ? 0 : size >= 1 ? 1 : size >= 0.1 ? 2 : 3)} mm`;
+/** A number of a measure in the unit read, two figures or so: "0.42 mm", "12 mm". */
+export function amountText(value: number, unit: MeasureUnit): string {
+  const shown = inShown(value, unit);
+  const size = Math.abs(shown);
+  return `${shown.toFixed(size >= 10 ? 0 : size >= 1 ? 1 : size >= 0.1 ? 2 : 3)} ${unitName(unit)}`;
 }
 
 /** The places of a trajectory in a sentence: "the vehicle along x and z, the effector along y". */
 export function placesText(
-  places: readonly (Pick<Cell, "axis" | "judged_in"> & { readonly subject: string })[],
+  places: readonly (Pick<Cell, "axis" | "judged_in"> & { readonly subject: Subject })[],
 ): string {
   const subjects = [...new Set(places.map(({ subject }) => subject))];
   return joinWords(
     subjects.map((subject) => {
       const own = places.filter((place) => place.subject === subject);
       const along = own.map(({ axis }) => axis);
-      return `the ${subject} ${alongText(along, own[0]!.judged_in)}`;
+      return `the ${placeWords(subject, along, own[0]!.judged_in)}`;
     }),
   );
 }

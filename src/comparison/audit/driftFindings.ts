@@ -1,9 +1,10 @@
+import { measureOf } from "../../catalogue/measures.ts";
 import type { Audit, AuditFinding } from "../../contract/audit.ts";
 import { joinWords } from "../../words/lists.ts";
 import { familyPlaces } from "../cellPlaces.ts";
 import { holm } from "../holm.ts";
 import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
-import { millimetresText, placesText } from "./auditWords.ts";
+import { amountText, placesText } from "./auditWords.ts";
 
 /**
  * `drift-seen`: the runs themselves show that the error grew or fell from flight to flight, told from 0 among all cells of the
@@ -12,6 +13,7 @@ import { millimetresText, placesText } from "./auditWords.ts";
  */
 export function driftFindings(audited: AuditedCampaign, order: Audit["order"]): AuditFinding[] {
   const { campaign, cells, settings } = audited;
+  const { unit } = measureOf(campaign.primary);
   const family = familyPlaces(campaign).map((place) => ({
     place,
     drift: order
@@ -40,8 +42,8 @@ export function driftFindings(audited: AuditedCampaign, order: Audit["order"]): 
     [true, false].flatMap((matters): AuditFinding[] => {
       const own = seen.filter((each) => each.trajectory === trajectory && each.matters === matters);
       if (own.length === 0) return [];
-      const slopes = own.map(({ drift }) => `${drift.slope > 0 ? "+" : "−"}${millimetresText(Math.abs(drift.slope))}`);
-      const faked = own.map(({ drift }) => millimetresText(Math.abs(drift.faked ?? 0)));
+      const slopes = own.map(({ drift }) => `${drift.slope > 0 ? "+" : "−"}${amountText(Math.abs(drift.slope), unit)}`);
+      const faked = own.map(({ drift }) => amountText(Math.abs(drift.faked ?? 0), unit));
       const words = {
         message: `${trajectory}: the error of ${placesText(own)} changed from flight to flight, within either configuration (by ${joinWords(slopes)} a flight); ${matters ? `with the order flown that makes up ${joinWords(faked)} of the difference` : `the order flown keeps it out of the difference (${joinWords(faked)})`}`,
         evidence: {

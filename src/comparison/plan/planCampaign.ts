@@ -1,3 +1,4 @@
+import { measureOf } from "../../catalogue/measures.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
@@ -50,6 +51,7 @@ export function planCampaign(
   const choice = chooseRuns({ campaign, used, family, wish, settings });
   const planned = { runs: choice.runsPerConfiguration, ...aims };
   return {
+    unit: measureOf(campaign.primary).unit,
     runs_per_configuration: choice.runsPerConfiguration,
     runs_to_fly: choice.toFly,
     flown: choice.flown,

@@ -36,6 +36,20 @@ export function quantity(dimension: Dimension, sign: "any" | "positive" | "not-n
   return field((found) => parseQuantity(found, dimension, { sign }));
 }
 
+/** A share above 0 %, such as "5 %". */
+export function share(expected: string) {
+  return field((found): number => {
+    const match = typeof found === "string" ? /^\+?(\d+\.?\d*|\.\d+)\s*%$/.exec(found.trim()) : null;
+    const value = match === null ? Number.NaN : Number(match[1]) / 100;
+    if (value > 0 && value <= 1) return value;
+    const missing = found === undefined || found === null;
+    throw new Complaint(`found ${describeFound(found)}, expected ${expected}`, {
+      hint: "write it in per cent",
+      missing,
+    });
+  });
+}
+
 /** Text of 1 to 1000 characters, without control characters but line ends and tabs. */
 export function text(expected: string) {
   return field((found) => parseText(found, expected));

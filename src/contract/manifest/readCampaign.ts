@@ -26,6 +26,7 @@ const keys = [
   "sham",
   "smallest_difference",
   "primary",
+  "tolerance",
   "judge_in",
   "configurations",
   "vehicle",

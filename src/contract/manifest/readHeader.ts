@@ -1,23 +1,28 @@
-import { measureIds } from "../../catalogue/measures.ts";
+import { type MeasureId, measureIds, measureOf, measureUnits } from "../../catalogue/measures.ts";
 import type { Campaign } from "../campaign.ts";
-import { choice, mapping, optional, quantity, text, withDefault } from "./fields.ts";
+import { choice, mapping, optional, quantity, share, text, withDefault } from "./fields.ts";
 import type { Reading } from "./reading.ts";
 import { isMapping, type TextMapping } from "./textTree.ts";
 
 type Header = Pick<
   Campaign,
-  "title" | "baseline" | "candidate" | "sham" | "smallestDifference" | "primary" | "judgeIn"
+  "title" | "baseline" | "candidate" | "sham" | "smallestDifference" | "primary" | "tolerance" | "judgeIn"
 >;
 
 const titleField = text("the campaign's title");
 const configurationName = (role: string) => text(`the name of the ${role} configuration`);
 const primary = withDefault(choice(measureIds, "the measure of the verdicts"), "rms");
 const judgeIn = optional(choice(["world", "heading"], "the axes in which errors are judged"));
-const smallest = quantity("length", "positive");
-const smallestBySubject = mapping(
-  { vehicle: optional(smallest), effector: optional(smallest), arm: optional(smallest) },
-  "one length, or one per subject",
-);
+const tolerance = optional(quantity("length", "positive"));
+
+/** One smallest difference in the unit of the measure that the verdicts are about, or one per subject. */
+function smallestFields(primary: MeasureId) {
+  const kind = measureUnits[measureOf(primary).unit].quantity;
+  const one =
+    kind === "share" ? share(`a share such as 5 %, as the measure ${primary} is one`) : quantity(kind, "positive");
+  const each = { vehicle: optional(one), effector: optional(one), arm: optional(one) };
+  return { one: optional(one), bySubject: mapping(each, `one ${kind}, or one per subject`) };
+}
 
 /** What is asked of the campaign: title, the configurations compared, the metric and the smallest difference that matters. */
 export function readHeader(reading: Reading, root: TextMapping): Header | null {
@@ -25,23 +30,35 @@ export function readHeader(reading: Reading, root: TextMapping): Header | null {
   const baseline = reading.read(configurationName("baseline"), root.baseline, ["baseline"]);
   const candidate = reading.read(configurationName("candidate"), root.candidate, ["candidate"]);
   const sham = reading.read(optional(configurationName("sham")), root.sham, ["sham"]);
+  const measure = reading.read(primary, root.primary, ["primary"]) ?? "rms";
+  const within = reading.read(tolerance, root.tolerance, ["tolerance"]);
+  if (measure === "within" && root.tolerance === undefined) {
+    const message = "found primary: within without a tolerance, expected how far from its command the tool may be";
+    reading.complain(["primary"], message, "add `tolerance: 20 mm`, from the task");
+  }
   const header = {
     sham,
-    primary: reading.read(primary, root.primary, ["primary"]) ?? "rms",
+    primary: measure,
+    tolerance: within,
     judgeIn: reading.read(judgeIn, root.judge_in, ["judge_in"]),
-    smallestDifference: readSmallestDifference(reading, root),
+    smallestDifference: readSmallestDifference(reading, root, measure),
   };
   checkRoles(reading, root, { baseline, candidate, sham });
   return title === null || baseline === null || candidate === null ? null : { title, baseline, candidate, ...header };
 }
 
-function readSmallestDifference(reading: Reading, root: TextMapping): Campaign["smallestDifference"] {
+function readSmallestDifference(
+  reading: Reading,
+  root: TextMapping,
+  primary: MeasureId,
+): Campaign["smallestDifference"] {
   const path = ["smallest_difference"];
   const tree = root.smallest_difference;
+  const { one: single, bySubject } = smallestFields(primary);
   if (isMapping(tree)) {
-    return reading.read(smallestBySubject, tree, path) ?? { vehicle: null, effector: null, arm: null };
+    return reading.read(bySubject, tree, path) ?? { vehicle: null, effector: null, arm: null };
   }
-  const one = reading.read(optional(smallest), tree, path);
+  const one = reading.read(single, tree, path);
   return { vehicle: one, effector: one, arm: one };
 }
 

@@ -1,7 +1,7 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { TextFrame } from "../text/frame.ts";
-import { lengthText } from "../text/lengthText.ts";
 import { plainText } from "../text/plainText.ts";
+import { lengthText } from "../text/sizeText.ts";
 import { wrapText } from "../text/wrapText.ts";
 
 type Fitted = CampaignEvaluation["fitted"][number];

@@ -1,5 +1,7 @@
+import { measureOf } from "../../catalogue/measures.ts";
 import type { Audit } from "../../contract/audit.ts";
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
+import { inShown, unitName } from "../../words/amounts.ts";
 import type { TextFrame } from "../text/frame.ts";
 import { shortName } from "../text/nameText.ts";
 import { decimalsFor, fixed, noValue } from "../text/numberText.ts";
@@ -31,13 +33,14 @@ export function auditOrderText(
   ]);
   const from = [...new Set(order.map((own) => sources[own.source]))].join("; ");
   const source = `Used runs, a bar between blocks; ${from}. How much later: in flights of any kind, taken as the verdicts take their difference.`;
+  const unit = unitName(measureOf(evaluation.settings.primary).unit);
   const rows = order.flatMap(driftRows);
   const table =
     rows.length === 0
       ? []
       : [
           ...wrapText(
-            "Drift from flight to flight within configurations, mm a flight with its 95 % interval; and what it makes up of the difference by the order flown, mm:",
+            `Drift from flight to flight within configurations, ${unit} a flight with its 95 % interval; and what it makes up of the difference by the order flown, ${unit}:`,
             width,
           ),
           ...textTable(["a flight", "from", "to", "p", "faked"], rows, width),
@@ -78,10 +81,11 @@ function fakedSentence(
 
 function driftRows({ trajectory, drift }: Order): TableRow[] {
   if (drift.length === 0) return [];
-  const millimetres = (value: number): number => value * 1000;
-  const decimals = decimalsFor(drift.flatMap(({ slope_ci95 }) => (slope_ci95 ?? []).map(millimetres)));
+  const { unit } = measureOf(drift[0]!.metric);
+  const shown = (value: number): number => inShown(value, unit);
+  const decimals = decimalsFor(drift.flatMap(({ slope_ci95 }) => (slope_ci95 ?? []).map(shown)));
   const text = (value: number | null | undefined): string =>
-    value === null || value === undefined ? noValue : fixed(millimetres(value), decimals);
+    value === null || value === undefined ? noValue : fixed(shown(value), decimals);
   return [
     { words: shortName(trajectory) },
     ...drift.map(({ subject, axis, slope, slope_ci95: interval, p, faked }) => ({

@@ -1,5 +1,8 @@
+import { measureOf } from "../../catalogue/measures.ts";
 import type { Audit } from "../../contract/audit.ts";
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
+import { inShown, unitName } from "../../words/amounts.ts";
+import { axisWord } from "../../words/places.ts";
 import type { TextFrame } from "../text/frame.ts";
 import { shortName } from "../text/nameText.ts";
 import { decimalsFor, fixed, noValue } from "../text/numberText.ts";
@@ -21,19 +24,20 @@ export function auditSham(
   if (audit.sham.length === 0) return [];
   const letterOf = (key: string | null): string => letters.find((each) => each.key === key)?.letter ?? "";
   const [baseline, candidate, sham] = [settings.baseline, settings.candidate, settings.sham].map(letterOf);
+  const { unit } = measureOf(settings.primary);
   const decimals = decimalsFor(
     audit.sham
       .flatMap(({ balancing, mass }) => [balancing, mass].flatMap((own) => [own.difference ?? 0, half(own) ?? 0]))
-      .map((value) => value * 1000),
+      .map((value) => inShown(value, unit)),
   );
-  const text = (value: number | null): string => (value === null ? noValue : fixed(value * 1000, decimals));
+  const text = (value: number | null): string => (value === null ? noValue : fixed(inShown(value, unit), decimals));
   const trajectories = [...new Set(audit.sham.map(({ trajectory }) => trajectory))];
   const rows = trajectories.flatMap((trajectory): TableRow[] => [
     { words: shortName(trajectory) },
     ...audit.sham
       .filter((row) => row.trajectory === trajectory)
       .map(({ subject, axis, values, balancing, mass }) => ({
-        label: `  ${subject} ${axis}`,
+        label: `  ${subject} ${axisWord(axis, "world")}`,
         cells: [
           String(values.length),
           text(balancing.difference),
@@ -43,7 +47,7 @@ export function auditSham(
         ],
       })),
   ]);
-  const caption = `Balance is ${candidate} - ${sham}: what balancing does at the same mass; mass is ${sham} - ${baseline}: what the mass alone does. mm, ± half the 95 % interval, each by itself; n runs of ${sham}. Exploratory: no verdict.`;
+  const caption = `Balance is ${candidate} - ${sham}: what balancing does at the same mass; mass is ${sham} - ${baseline}: what the mass alone does. ${unitName(unit)}, ± half the 95 % interval, each by itself; n runs of ${sham}. Exploratory: no verdict.`;
   return [
     style.heading("Balance or mass"),
     ...wrapText(caption, width),

@@ -1,4 +1,6 @@
 import type { Plan, PlanCell } from "../../contract/plan.ts";
+import { inShown, unitName } from "../../words/amounts.ts";
+import { axisWord } from "../../words/places.ts";
 import type { TextFrame } from "../text/frame.ts";
 import { shortName } from "../text/nameText.ts";
 import { decimalsFor, fixed, noValue } from "../text/numberText.ts";
@@ -13,8 +15,8 @@ const mostRuns = 999;
 const heads = ["half-width", "detectable", "difference", "equivalence"];
 
 /**
- * What a plan can show: per cell, and over assumed spreads where the spread is not known yet. Millimetres, and runs per
- * configuration.
+ * What a plan can show: per cell, and over assumed spreads where the spread is not known yet. In the unit of the
+ * measure, and runs per configuration.
  */
 export function planFigures(plan: Plan, frame: TextFrame): string[] {
   const tables = [cellsTable(plan, frame), assumedTable(plan, frame)].filter((lines) => lines.length > 0);
@@ -22,20 +24,22 @@ export function planFigures(plan: Plan, frame: TextFrame): string[] {
   return [...tables.flatMap((lines, index) => (index === 0 ? lines : ["", ...lines])), ...legend(plan, frame)];
 }
 
-function cellsTable({ cells, runs_per_configuration: runs }: Plan, frame: TextFrame): string[] {
+function cellsTable({ cells, unit, runs_per_configuration: runs }: Plan, frame: TextFrame): string[] {
   if (cells.length === 0) return [];
-  const decimals = decimalsFor(cells.map(({ detectable }) => 1000 * detectable.middle));
+  const decimals = decimalsFor(cells.map(({ detectable }) => inShown(detectable.middle, unit)));
   const rows = [...new Set(cells.map(({ trajectory }) => trajectory))].flatMap((trajectory): TableRow[] => [
     { words: shortName(trajectory) },
     ...cells
       .filter((cell) => cell.trajectory === trajectory)
       .map((cell) => ({
-        label: `  ${cell.subject} ${cell.axis}`,
-        cells: [fixed(1000 * pooled(cell), decimals), ...figures(cell, decimals)],
+        label: `  ${cell.subject} ${axisWord(cell.axis, "world")}`,
+        cells: [fixed(inShown(pooled(cell), unit), decimals), ...figures(cell, unit, decimals)],
       })),
   ]);
   return [
-    frame.style.heading(`What ${runs} runs per configuration can show (mm), and how many it takes (runs)`),
+    frame.style.heading(
+      `What ${runs} runs per configuration can show (${unitName(unit)}), and how many it takes (runs)`,
+    ),
     ...textTable(["sd", ...heads], rows, frame.width),
   ];
 }
@@ -44,26 +48,28 @@ function pooled({ spread: { sd } }: PlanCell): number {
   return Math.hypot(...sd) / Math.SQRT2;
 }
 
-function assumedTable({ assumed, cells, runs_per_configuration: runs }: Plan, frame: TextFrame): string[] {
+function assumedTable({ assumed, cells, unit, runs_per_configuration: runs }: Plan, frame: TextFrame): string[] {
   if (assumed.length === 0) return [];
-  const decimals = decimalsFor(assumed.map(({ detectable }) => 1000 * detectable.middle));
+  const decimals = decimalsFor(assumed.map(({ detectable }) => inShown(detectable.middle, unit)));
   const rows = assumed.map((row) => ({
-    label: `  sd ${fixed(1000 * row.sd, decimals)}`,
-    cells: figures(row, decimals),
+    label: `  sd ${fixed(inShown(row.sd, unit), decimals)}`,
+    cells: figures(row, unit, decimals),
   }));
   const whose = cells.length === 0 ? "how far runs spread" : "how far runs spread in some cells";
   const why = `Nothing flown says ${whose}: a single run in a configuration, or none, shows no spread between runs. The rows are assumptions, not findings; fly at least two runs per configuration and block to replace them.`;
   return [
-    frame.style.heading(`The same over assumed spreads between runs (mm; ${runs} runs per configuration)`),
+    frame.style.heading(
+      `The same over assumed spreads between runs (${unitName(unit)}; ${runs} runs per configuration)`,
+    ),
     ...wrapText(why, frame.width, { first: "", rest: "  " }),
     ...textTable(heads, rows, frame.width),
   ];
 }
 
-function figures(row: Figures, decimals: number): string[] {
+function figures(row: Figures, unit: Plan["unit"], decimals: number): string[] {
   return [
-    fixed(1000 * row.half_width.middle, decimals),
-    fixed(1000 * row.detectable.middle, decimals),
+    fixed(inShown(row.half_width.middle, unit), decimals),
+    fixed(inShown(row.detectable.middle, unit), decimals),
     runsText(row.runs_for_difference),
     runsText(row.runs_for_equivalence),
   ];

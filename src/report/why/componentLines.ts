@@ -1,8 +1,8 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { Components } from "../../contract/reasons.ts";
 import { allOf } from "../text/countText.ts";
-import { lengthRange } from "../text/lengthText.ts";
 import { fixed } from "../text/numberText.ts";
+import { sizeRange } from "../text/sizeText.ts";
 
 /** Whether more runs or more cycles would narrow the intervals, in sentences. */
 export function componentLines({ reasons }: CampaignEvaluation): string[] {
@@ -19,7 +19,7 @@ export function componentLines({ reasons }: CampaignEvaluation): string[] {
         : `In ${cycles.length} of ${components.length} cells longer runs (more cycles) would narrow the intervals too; in the others only more runs do.`;
   const worst = components.reduce((most, one) => (one.design_effect > most.design_effect ? one : most));
   return [
-    `${first} Standard deviation of a cell's rms between runs ${lengthRange(components.map(betweenRuns))}, between the cycles of a run ${lengthRange(components.map(betweenCycles))} (restricted maximum likelihood).`,
+    `${first} Standard deviation of a cell's rms between runs ${sizeRange(components.map(betweenRuns))}, between the cycles of a run ${sizeRange(components.map(betweenCycles))} (restricted maximum likelihood).`,
     `Cycles counted as if they were runs would understate the variance up to ${fixed(worst.design_effect, 1)} times.`,
   ];
 }

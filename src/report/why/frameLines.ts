@@ -1,9 +1,9 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { FrameEffect } from "../../contract/reasons.ts";
 import { joinWords } from "../../words/lists.ts";
-import { lengthText } from "../text/lengthText.ts";
 import { shortName } from "../text/nameText.ts";
 import { fixed } from "../text/numberText.ts";
+import { lengthText } from "../text/sizeText.ts";
 
 /** Whether the effector's verdicts would stand if tool point and arm base were off by their uncertainty, in sentences. */
 export function frameLines({ reasons }: CampaignEvaluation): string[] {

@@ -56,7 +56,8 @@ const faults: readonly Fault[] = [
     from: "primary: rms",
     to: "primary: rns",
     at: "rns",
-    message: /found "rns", expected the measure of the verdicts: rms, range, sd or synchronous/,
+    message:
+      /found "rns", expected the measure of the verdicts: rms, range, sd, synchronous, contour, within, r95 or tilt/,
     hint: /did you mean rms\?/,
   },
   {
