@@ -8,7 +8,8 @@ type Columns = readonly Float64Array[];
  * Poses of which one half stands still to the last digit while the other goes on: a tracker that holds a lost point, or an attitude
  * that is no longer solved. All but the first of each stretch.
  *
- * What is written to `frozen_resolution` or finer never repeats by chance: `frozen_poses` in a row are enough. Coarser, a body at
+ * What is written to `frozen_resolution` or finer never repeats by chance: `frozen_poses` in a row are enough, unless the motion
+ * begins after them from nothing, as it does in a track without noise. Coarser, a body at
  * rest repeats often: there the stretch must be longer than the run's own repeats explain, and end in a step that its usual ones
  * do not reach. A half that never changes was not measured at all, and is no stretch.
  *
@@ -34,14 +35,18 @@ function frozenIn(columns: Columns, lost: Uint8Array, settings: Settings): Uint8
   if (steps.length === 0) return flags;
   const isFine =
     steps.reduce((least, step) => Math.min(least, step), Number.POSITIVE_INFINITY) <= settings.frozen_resolution;
-  const usual = quantile(steps, 0.95);
+  const least = isFine ? abrupt * quantile(steps, 0.5) : settings.frozen_step_ratio * quantile(steps, 0.95);
   const longest = isFine ? settings.frozen_poses : byChance(runs, lost.length, settings);
   for (const { from, to } of runs) {
     if (to - from + 1 < longest) continue;
-    if (isFine || stepAfter(columns, to) > settings.frozen_step_ratio * usual) flags.fill(1, from + 1, to + 1);
+    const edge = to + 1 < lost.length ? to : from - 1;
+    if (edge >= 0 && stepAfter(columns, edge) > least) flags.fill(1, from + 1, to + 1);
   }
   return flags;
 }
+
+/** Of the usual step: what noise alone makes of the step with which a lost half comes back, and a track without noise does not. */
+const abrupt = 0.1;
 
 interface Repeats {
   readonly from: number;
