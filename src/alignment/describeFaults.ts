@@ -76,7 +76,7 @@ function grade(
 }
 
 function insideCount(stretches: readonly (readonly [number, number])[], window: Window): number {
-  return stretches.filter(([a, b]) => b >= window[0] && a <= window[1]).length;
+  return stretches.filter(([a, b]) => b >= window[0] && a < window[1]).length;
 }
 
 function round(seconds: number): number {

@@ -42,10 +42,8 @@ type Mean = readonly [number, number, number];
 /** Mean of three columns without NaN in a window; null for fewer than ten samples. */
 function meanIn(t: Float64Array, columns: readonly Float64Array[], window: Window | null): Mean | null {
   const [x, y, z] = columns as readonly [Float64Array, Float64Array, Float64Array];
-  // not before the window's start, and not after its end
   const from = window === null ? 0 : lowerBound(t, window[0]);
-  let to = window === null ? t.length : lowerBound(t, window[1]);
-  while (window !== null && t[to] === window[1]) to++;
+  const to = window === null ? t.length : lowerBound(t, window[1]);
   const n = to - from;
   if (n < 10) return null;
   const mean: Mean = [plainSum(x, from, to) / n, plainSum(y, from, to) / n, plainSum(z, from, to) / n];

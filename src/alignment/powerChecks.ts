@@ -17,7 +17,7 @@ export function powerChecks(
   const rowsOf = (signal: PreparedSignal): number[] => {
     const rows: number[] = [];
     onRun(signal, signal.timeline.t).forEach((at, i) => {
-      if (at >= scored[0] && at <= scored[1]) rows.push(signal.timeline.order[i]!);
+      if (at >= scored[0] && at < scored[1]) rows.push(signal.timeline.order[i]!);
     });
     return rows;
   };

@@ -132,11 +132,11 @@ function runawayCheck({ vehicle, setpoint, scored, recorded }: Facts, settings: 
   ];
 }
 
-/** Mean length of the error within a window, both ends included; NaN where there is no sample. */
+/** Mean length of the error within a window; NaN where there is no sample. */
 function meanDistance({ t, error: { x, y, z } }: SubjectTrack, window: Window): number {
   let sum = 0;
   const from = lowerBound(t, window[0]);
   let i = from;
-  for (; i < t.length && t[i]! <= window[1]; i++) sum += Math.sqrt(x[i]! * x[i]! + y[i]! * y[i]! + z[i]! * z[i]!);
+  for (; i < t.length && t[i]! < window[1]; i++) sum += Math.sqrt(x[i]! * x[i]! + y[i]! * y[i]! + z[i]! * z[i]!);
   return i === from ? Number.NaN : sum / (i - from);
 }

@@ -11,8 +11,7 @@ export function validFraction(t: Float64Array, interval: number, window: Window,
   const length = window[1] - window[0];
   if (!(length > 0)) return 0;
   const from = lowerBound(t, window[0]);
-  let to = lowerBound(t, window[1]);
-  while (t[to] === window[1]) to++;
+  const to = lowerBound(t, window[1]);
   const longest = gapIntervals * interval;
   const before = window[0] - interval / 2;
   const after = window[1] + interval / 2;

@@ -16,5 +16,5 @@ export interface PoseTrack extends PointTrack {
   readonly qw: Float64Array;
 }
 
-/** A stretch of time, seconds since the run's epoch; both ends belong to it. */
+/** A stretch of time, seconds since the run's epoch: [from, to). What falls on its end belongs to the next. */
 export type Window = readonly [Seconds, Seconds];

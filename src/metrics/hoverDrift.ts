@@ -128,8 +128,7 @@ function addToBins(
 
 function meanWithin(t: Float64Array, values: Float64Array, from: number, to: number): number {
   const first = lowerBound(t, from);
-  let end = lowerBound(t, to);
-  while (t[end] === to) end++;
+  const end = lowerBound(t, to);
   return end === first ? Number.NaN : plainSum(values, first, end) / (end - first);
 }
 

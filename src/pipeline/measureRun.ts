@@ -117,7 +117,7 @@ function partsOf(hold: Window): Window[] {
   const count = Math.ceil((hold[1] - hold[0]) / holdPart);
   return Array.from(
     { length: count },
-    (_, k) => [hold[0] + k * holdPart, Math.min(hold[1] + 1e-9, hold[0] + (k + 1) * holdPart)] as const,
+    (_, k) => [hold[0] + k * holdPart, Math.min(hold[1], hold[0] + (k + 1) * holdPart)] as const,
   );
 }
 
