@@ -29,6 +29,13 @@ describe("a clock that is set anew within the flight", () => {
     }
   });
 
+  test("by 0.3 s is refused, and the hint names a clock that was set", async () => {
+    const { runs } = await evaluateFlights({ "far.bag": stepped(0.3) });
+    const [check] = checksOf(runs[0]!, "clock-ambiguous");
+    expect(check!.severity).toBe("unusable");
+    expect(check!.hint).toContain("a clock that was set within the run");
+  });
+
   test("one that drifts as quartz does is not", async () => {
     const flights = [1, 2, 3, 4].map((seed) => [`${seed}.bag`, shortFlight(seed)] as const);
     const { runs } = await evaluateFlights(Object.fromEntries(flights));

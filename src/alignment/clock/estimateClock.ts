@@ -112,7 +112,7 @@ export function estimateClock(
         log_likelihood_ahead: coarse.logLikelihood,
         offset_tried_s: coarse.offset + options.epochs,
       },
-      hint: "cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
+      hint: "a clock that was set within the run fits before at one offset and after at another: cut the run by `span`, and let no time service step a clock in flight; or cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
     });
   }
   const refinement = refine(raw, { that: b, reference: a }, coarse, settings);
@@ -217,7 +217,7 @@ function noAgreement(
     severity: "unusable",
     message: `${what} do not show the same motion at any offset ${options.where} (agreement ${agreement.toFixed(2)} of 1)`,
     evidence: { ...searched(name, options), ...agreements(agreement, perAxis) },
-    hint: `check that both signals belong to this vehicle and run, the axes and unit of the gyro (\`axes: { body: frd }\`, rad/s), which axis of the capture points up (\`frames: world: up\`) and the quaternion order; or ${options.hint}`,
+    hint: `check that both signals belong to this vehicle and run, the axes and unit of the gyro (\`axes: { body: frd }\`, rad/s), which axis of the capture points up (\`frames: world: up\`) and the quaternion order; a clock that was set within the run fits nowhere, or before and after at different offsets: cut the run by \`span\`; or ${options.hint}`,
   };
 }
 
