@@ -76,7 +76,8 @@ export const auditSchema = z.strictObject({
     z.strictObject({
       trajectory: z.string(),
       block: z.string().nullable(),
-      configurations: z.record(z.string(), z.strictObject({ filed: z.int(), used: z.int() })),
+      /** with the mean heading of the used runs, radians from the world's x towards y; null where it is not known, or they face all ways */
+      configurations: z.record(z.string(), z.strictObject({ filed: z.int(), used: z.int(), heading: nullable })),
     }),
   ),
   order: z.array(

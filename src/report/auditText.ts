@@ -23,7 +23,11 @@ export function auditText(evaluation: CampaignEvaluation, frame: TextFrame): str
   const sections = [
     auditFindings(evaluation, frame, { hints: true }),
     [style.heading("Configurations"), ...wrapText(`${legend}.`, width, { first: "", rest: "  " })],
-    section("Used runs per block, of those filed", textTable(heads, blockRows(evaluation, letters), width), style),
+    section(
+      "Used runs per block, of those filed, and their mean heading",
+      textTable(heads, blockRows(evaluation, letters), width),
+      style,
+    ),
     auditOrderText(evaluation, letters, frame),
     section(
       "Runs, packs, masses and valid samples",

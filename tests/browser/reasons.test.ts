@@ -91,12 +91,13 @@ describeWith(["chromium"], "why, audit and next flights", () => {
       const told = /fake a difference of ([\d.]+) %/.exec(words)![1]!;
       expect(isRounded(numbersIn(told)[0]!, 100 * Math.abs(faked!))).toBe(true);
     }
-    const blocks = await rowsOf("Used runs, of those filed");
-    expect(blocks).toEqual(
-      audit.blocks.map(({ trajectory, block, configurations: { bare, weighted } }) =>
-        [trajectory, block, `${bare!.used} of ${bare!.filed}`, `${weighted!.used} of ${weighted!.filed}`].join("\t"),
-      ),
-    );
+    const blocks = await rowsOf("Used runs, of those filed, and their mean heading");
+    expect(blocks.length).toBe(audit.blocks.length);
+    audit.blocks.forEach(({ trajectory, block, configurations: { bare, weighted } }, k) => {
+      const [first, second] = [bare!, weighted!].map(({ used, filed }) => `${used} of ${filed}`);
+      // all runs of the sample face along x: 0 degrees, of either sign
+      expect(blocks[k]).toMatch(new RegExp(`^${trajectory}\\t${block}\\t${first}, −?0°\\t${second}, −?0°$`));
+    });
     await dashboard.page.locator(".audit-fitted summary").click();
     expect((await rowsOf("Fitted or applied")).length).toBe(fitted.length);
   });

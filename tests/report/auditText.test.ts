@@ -27,9 +27,12 @@ const audit: Audit = {
     {
       trajectory: "orbit",
       block: "day1",
-      configurations: { bare: { filed: 3, used: 2 }, weighted: { filed: 2, used: 2 } },
+      configurations: {
+        bare: { filed: 3, used: 2, heading: 0 },
+        weighted: { filed: 2, used: 2, heading: Math.PI / 2 },
+      },
     },
-    { trajectory: "orbit", block: null, configurations: { bare: { filed: 2, used: 2 } } },
+    { trajectory: "orbit", block: null, configurations: { bare: { filed: 2, used: 2, heading: null } } },
   ],
   order: [
     {
@@ -133,7 +136,7 @@ test("the whole audit: letters, blocks, order, masses, sham, looks and what was 
   const text = auditText(evaluation(), frame()).join("\n");
   const flowing = text.replace(/\s+/g, " ");
   expect(flowing).toContain("BAR Arm alone, baseline; W Counterweights fitted, candidate; BAL Same mass at the centre");
-  expect(text).toMatch(/ {2}day1 +2 of 3 +2 of 2 +–\n {2}no block +2 of 2 +–/);
+  expect(text).toMatch(/ {2}day1 +2 of 3, 0° +2 of 2, 90° +–\n {2}no block +2 of 2 +–/);
   expect(flowing).toContain("by the declared starts");
   expect(flowing).toMatch(/would fake 3\.0 %/);
   // 0.2 mm [0.1, 0.3] a flight, -0.3 mm by the order

@@ -1,6 +1,7 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Audit } from "../../../src/contract/audit.ts";
 import { element } from "../../app/element.ts";
+import { fixed } from "../../app/words.ts";
 import { figuresTable } from "../run/figuresTable.ts";
 import { configurationLabel } from "../why/configurationLabel.ts";
 
@@ -15,14 +16,16 @@ export function blocksPart(campaign: CampaignView, blocks: Audit["blocks"]): HTM
     }),
     figuresTable({
       name: "audit blocks",
-      caption: "Used runs, of those filed",
+      caption: "Used runs, of those filed, and their mean heading",
       columns: ["trajectory", "block", ...names.map((name) => configurationLabel(campaign, name))],
       rows: blocks.map(({ trajectory, block, configurations }) => [
         { text: trajectory },
         { text: block ?? "none declared" },
         ...names.map((name) => {
           const counts = configurations[name];
-          return { text: counts === undefined ? "0" : `${counts.used} of ${counts.filed}` };
+          if (counts === undefined) return { text: "0" };
+          const heading = counts.heading === null ? "" : `, ${fixed((counts.heading * 180) / Math.PI, 0)}°`;
+          return { text: `${counts.used} of ${counts.filed}${heading}` };
         }),
       ]),
     }),

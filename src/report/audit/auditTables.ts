@@ -22,10 +22,14 @@ export function blockRows(
         label: `  ${block === null ? "no block" : shortName(block)}`,
         cells: letters.map(({ key }) => {
           const counts = configurations[key];
-          return counts === undefined ? noValue : `${counts.used} of ${counts.filed}`;
+          return counts === undefined ? noValue : `${counts.used} of ${counts.filed}${headingText(counts.heading)}`;
         }),
       })),
   ]);
+}
+
+function headingText(heading: number | null): string {
+  return heading === null ? "" : `, ${Math.round((heading * 180) / Math.PI)}°`;
 }
 
 /** What each configuration was flown with, a column per configuration. */

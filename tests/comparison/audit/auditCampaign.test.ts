@@ -50,10 +50,10 @@ describe("blocks", () => {
       {
         trajectory: "orbit",
         block: "day1",
-        configurations: { bare: { filed: 2, used: 1 }, weighted: { filed: 1, used: 1 } },
+        configurations: { bare: { filed: 2, used: 1, heading: 0 }, weighted: { filed: 1, used: 1, heading: 0 } },
       },
-      { trajectory: "orbit", block: null, configurations: { ballast: { filed: 1, used: 1 } } },
-      { trajectory: "reach", block: "day2", configurations: { weighted: { filed: 1, used: 1 } } },
+      { trajectory: "orbit", block: null, configurations: { ballast: { filed: 1, used: 1, heading: 0 } } },
+      { trajectory: "reach", block: "day2", configurations: { weighted: { filed: 1, used: 1, heading: 0 } } },
     ]);
   });
 
