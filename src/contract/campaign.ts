@@ -111,6 +111,8 @@ export interface SignalSource {
   /** the frame a command is expressed in */
   readonly frame: "world" | "vehicle" | "arm_base";
   readonly child: string | null;
+  /** name or number of one body of messages that hold several; absent where none is declared */
+  readonly body?: string;
   readonly joint: string | null;
   readonly fields: Readonly<Record<string, string>> | null;
   readonly columns: Readonly<Record<string, string>> | null;

@@ -42,6 +42,8 @@ export interface TopicInspection {
   readonly known: boolean;
   /** child frames, for transform trees */
   readonly children: readonly string[];
+  /** bodies, for messages that hold several; absent for others */
+  readonly bodies?: readonly string[];
   readonly timing: TopicTiming | null;
   readonly stamps: StampFigures | null;
   /** receipt minus publication, median, seconds; null where the log keeps receipt alone */

@@ -19,6 +19,8 @@ export interface SignalRequest {
   readonly topic: string;
   /** child_frame_id wanted from a transform tree */
   readonly child?: string;
+  /** name or number of the body wanted from messages that hold several */
+  readonly body?: string;
   /** joint wanted from a joint-state message */
   readonly joint?: string;
   /** column -> path in the message, for message types no reader knows by heart */
@@ -138,6 +140,8 @@ export interface TopicSurvey {
   readonly known: boolean;
   /** child frames seen, for transform trees */
   readonly children: readonly string[];
+  /** bodies seen, for messages that hold several; absent for others */
+  readonly bodies?: readonly string[];
 }
 
 /** One column of a table as `inspect` shows it. */

@@ -49,7 +49,7 @@ export async function lookAtLog(
     path,
     survey.topics.filter(({ messages }) => messages > 0).map(({ topic }) => topic),
   );
-  const measured = survey.topics.map(({ topic, type, messages, couldBe, known, children }) => {
+  const measured = survey.topics.map(({ topic, type, messages, couldBe, known, children, bodies }) => {
     const rows = messages > 0 ? stamps.topics.get(topic) : undefined;
     const times = rows !== undefined && children.length > 0 ? onePerMessage(rows) : rows;
     return {
@@ -59,6 +59,7 @@ export async function lookAtLog(
       could_be: couldBe,
       known,
       children,
+      ...(bodies === undefined ? {} : { bodies }),
       timing: times === undefined ? null : topicTiming(times, survey.start),
       stamps: times === undefined ? null : stampFigures(times),
       published_before: publishedBefore(rows),

@@ -71,6 +71,7 @@ export function request(signal: SignalName, source: SignalSource): SignalRequest
     signal,
     topic: source.topic ?? "",
     ...(source.child === null ? {} : { child: source.child }),
+    ...(source.body === undefined ? {} : { body: source.body }),
     ...(source.joint === null ? {} : { joint: source.joint }),
     ...(source.fields === null ? {} : { fields: source.fields }),
     ...(source.columns === null ? {} : { columns: source.columns }),

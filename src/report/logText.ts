@@ -99,6 +99,7 @@ function oneTopic(found: TopicInspection, { width }: TextFrame): string[] {
     ),
   ];
   lines.push(...facts(`could be: ${couldBe.join(", ")}`));
+  if (found.bodies !== undefined) lines.push(...facts(`bodies: ${found.bodies.map(plainText).join(", ")}`));
   if (children.length > 0) lines.push(...facts(`child frames: ${children.map(plainText).join(", ")}`));
   if (timing !== null && timing.gaps > 0)
     lines.push(

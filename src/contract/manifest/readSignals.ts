@@ -35,6 +35,7 @@ const source = mapping(
     log: optional(text("one of the names under a run's logs")),
     frame: optional(choice(["world", "vehicle", "arm_base"], "the frame of the command")),
     child: optional(text("the child frame of a transform tree")),
+    body: optional(text("the name or number of a body in messages that hold several")),
     joint: optional(text("the name of a joint")),
     fields: optional(namedTexts(names.fields)),
     columns: optional(namedTexts(names.columns)),
@@ -91,7 +92,8 @@ function readSource(reading: Reading, name: SignalName, entry: TextTree): Signal
   checkOrigin(reading, path, found);
   checkColumns(reading, name, { columns, fields, units });
   const frame = commandFrame(reading, name, found.frame);
-  const origin = { topic, clock: clock ?? "", log, child, joint, fields, columns, units, markers };
+  const body = found.body === null ? {} : { body: found.body };
+  const origin = { topic, clock: clock ?? "", log, child, ...body, joint, fields, columns, units, markers };
   return { ...origin, frame, axes: readAxes(reading, name, { axes: found.axes, frame, path }), stamp, between };
 }
 
@@ -166,6 +168,7 @@ function checkOrigin(
     markers: unknown;
     fields: unknown;
     child: string | null;
+    body: string | null;
     joint: string | null;
   },
 ): void {
@@ -176,7 +179,7 @@ function checkOrigin(
     const message = `found ${what}, expected one of them`;
     reading.complain(path, message, "topic for a log of messages, columns for a table, markers for a point file");
   }
-  for (const key of ["child", "joint", "fields"] as const) {
+  for (const key of ["child", "body", "joint", "fields"] as const) {
     if (found[key] === null || found.topic !== null) continue;
     reading.complain(
       [...path, key],

@@ -58,7 +58,7 @@ export function fieldsDecoder(
       });
     paths.push(steps);
   }
-  const read = readerOf(definitions, wire);
+  const read = messageReaderOf(definitions, wire);
   const stamped = startsWithHeader(definition);
   const anything = new Uint8Array(paths.length);
   return {
@@ -107,7 +107,7 @@ export function hasField({ definition, definitionFormat }: LogConnection, wire: 
 }
 
 /** The library's reader of one encoding; null for a message that says it is longer than it is. */
-function readerOf(definitions: Definitions, wire: Wire): (bytes: Uint8Array) => unknown {
+export function messageReaderOf(definitions: Definitions, wire: Wire): (bytes: Uint8Array) => unknown {
   if (wire.encoding === "ros1") {
     const reader = new MessageReader(definitions);
     return (bytes) => reader.readMessage(bytes);

@@ -44,6 +44,40 @@ export async function partStamps(part: LogPart, topics: readonly string[]): Prom
   return { topics: new Map(found), damage };
 }
 
+/** Bodies of one topic are all named within its first messages, but for one that appears late. */
+const mostMessages = 2000;
+
+/** The bodies of all messages that hold several, by topic. */
+export async function readBodies(part: LogPart): Promise<Map<string, readonly string[]>> {
+  const found = new Map<string, Set<string>>();
+  const targets = new Map<number, MessageTarget>();
+  // the parser of definitions is loaded where a log has arrays of anything
+  const arrays = [...part.connections.values()].filter(({ definition }) => /\[[^\]]*\]\s/.test(definition));
+  if (arrays.length === 0) return new Map();
+  const { bodiesIn, bodyLayout } = await import("./bodiesDecoder.ts");
+  const { messageReaderOf } = await import("./fieldsDecoder.ts");
+  for (const connection of arrays) {
+    const wire = wireOf(connection);
+    const layout = wire === null || isTree(connection.type) ? null : bodyLayout(connection);
+    if (wire === null || layout === null) continue;
+    const read = messageReaderOf(layout.definitions, wire);
+    const bodies = found.get(connection.topic) ?? new Set<string>();
+    found.set(connection.topic, bodies);
+    let count = 0;
+    targets.set(connection.id, (_first, _second, view, at, end) => {
+      if (count++ >= mostMessages) return;
+      try {
+        const message = read(new Uint8Array(view.buffer, view.byteOffset + at, end - at));
+        if (message !== null) for (const { name } of bodiesIn(message, layout)) bodies.add(name);
+      } catch {
+        // a message that is cut short names nothing; it is counted where it is read
+      }
+    });
+  }
+  if (targets.size > 0) await part.readMessages(targets);
+  return new Map([...found].map(([topic, bodies]) => [topic, [...bodies].sort()]));
+}
+
 async function decodersOf(connections: readonly LogConnection[]): Promise<{
   stamped: boolean;
   decoders: ReadonlyMap<number, MessageDecoder>;

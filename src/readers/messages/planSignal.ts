@@ -76,6 +76,10 @@ async function decoderFor(request: SignalRequest, kind: LogConnection): Promise<
   const { type, encoding, md5 } = kind;
   if (encoding !== "ros1" && encoding !== "cdr") return foreignEncoding(kind);
   const wire = new Wire(encoding);
+  if (request.body !== undefined) {
+    const { bodiesDecoder } = await import("./bodiesDecoder.ts");
+    return bodiesDecoder(kind, wire, request.body);
+  }
   if (request.fields !== undefined) {
     const { fieldsDecoder } = await import("./fieldsDecoder.ts");
     return fieldsDecoder(kind, wire, request.fields);

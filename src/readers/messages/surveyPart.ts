@@ -1,6 +1,7 @@
 import type { LogSurvey, TopicSurvey } from "../../foundation/recording.ts";
+import type { SignalName } from "../../foundation/signals.ts";
 import type { LogConnection, LogPart } from "./LogPart.ts";
-import { readChildren } from "./partStamps.ts";
+import { readBodies, readChildren } from "./partStamps.ts";
 import { signalsFor } from "./signalTypes.ts";
 
 /**
@@ -11,6 +12,7 @@ import { signalsFor } from "./signalTypes.ts";
  */
 export async function surveyPart(part: LogPart, format: string): Promise<LogSurvey> {
   const children = await readChildren(part);
+  const bodies = await readBodies(part);
   const groups = new Map<string, LogConnection[]>();
   for (const connection of part.connections.values()) {
     const key = `${connection.topic}\n${shownType(connection)}`;
@@ -19,7 +21,7 @@ export async function surveyPart(part: LogPart, format: string): Promise<LogSurv
     else group.push(connection);
   }
   const topics = [...groups.values()]
-    .map((connections) => surveyTopic(part, connections, children))
+    .map((connections) => surveyTopic(part, connections, { children, bodies }))
     .sort((a, b) => (a.topic < b.topic ? -1 : a.topic > b.topic ? 1 : 0));
   return {
     file: part.path,
@@ -37,12 +39,14 @@ export async function surveyPart(part: LogPart, format: string): Promise<LogSurv
 function surveyTopic(
   part: LogPart,
   connections: readonly LogConnection[],
-  children: ReadonlyMap<string, readonly string[]>,
+  inner: Readonly<Record<"children" | "bodies", ReadonlyMap<string, readonly string[]>>>,
 ): TopicSurvey {
   const { topic, type, encoding } = connections[0]!;
   const shown = shownType(connections[0]!);
   const ids = new Set(connections.map((each) => each.id));
-  const couldBe = encoding === "ros1" || encoding === "cdr" ? signalsFor(topic, type) : [];
+  const found = inner.bodies.get(topic);
+  const byType = encoding === "ros1" || encoding === "cdr" ? signalsFor(topic, type) : [];
+  const couldBe = byType.length === 0 && found !== undefined ? bodySignals : byType;
   return {
     topic,
     type: shown,
@@ -50,9 +54,13 @@ function surveyTopic(
     ...part.rangeOf(ids),
     couldBe,
     known: couldBe.length > 0,
-    children: children.get(topic) ?? [],
+    children: inner.children.get(topic) ?? [],
+    ...(byType.length > 0 || found === undefined ? {} : { bodies: found }),
   };
 }
+
+/** What a body of several in one message can serve as. */
+const bodySignals: readonly SignalName[] = ["vehicle_pose", "effector_pose", "vehicle_estimate"];
 
 /** The type, with the encoding where it is none that can be read. */
 function shownType({ type, encoding }: LogConnection): string {

@@ -65,6 +65,8 @@ function ofTopic(topic: TopicInspection, isUlog: boolean): Candidate[] {
       down: isUlog || topic.type.startsWith("px4_msgs/"),
     };
   };
+  if (topic.bodies !== undefined)
+    return topic.bodies.slice(0, mostChildren).map((name) => single({ key: "body", name }));
   if (topic.children.length === 0) return [single(null)];
   return topic.children.slice(0, mostChildren).map((name) => single({ key: "child", name }));
 }
