@@ -1,12 +1,10 @@
 import type { MeasureUnit } from "../../src/catalogue/measures.ts";
 import { inShown, mostDecimals, unitName } from "../../src/words/amounts.ts";
+import { probabilityNumber } from "../../src/words/probability.ts";
 /** Numbers and names as a person reads them. Lengths come in metres and are read in millimetres. */
 
 /** Stands where there is no number; the page beside it says why. */
 export const noValue = "–";
-
-/** the level that separates verdicts: a rounded p must not seem to lie on its other side, or on it */
-const level = 0.05;
 
 /** A number with fixed decimals, a true minus sign, and never "−0.0". */
 export function fixed(value: number, decimals: number): string {
@@ -99,12 +97,7 @@ export function probabilityText(p: number, name = "p"): string {
 
 /** The number of `probabilityText` alone. */
 export function probabilityValue(p: number | null): string {
-  if (p === null) return noValue;
-  if (p < 0.001) return "< 0.001";
-  let digits = 2;
-  while (digits < 15 && p !== level && Math.sign(Number(p.toPrecision(digits)) - level) !== Math.sign(p - level))
-    digits++;
-  return String(Number(p.toPrecision(digits)));
+  return p === null ? noValue : probabilityNumber(p);
 }
 
 /** @example countText(1, "run") // => "1 run" */

@@ -5,6 +5,7 @@ import type { Subject } from "../../foundation/signals.ts";
 import { inShown, unitName } from "../../words/amounts.ts";
 import { joinWords } from "../../words/lists.ts";
 import { placeWords } from "../../words/places.ts";
+import { probabilityNumber } from "../../words/probability.ts";
 
 /** A configuration's label; its key where it has none. */
 export function labelOf({ configurations }: Pick<Campaign, "configurations">, key: string): string {
@@ -43,7 +44,7 @@ export function placesText(
   );
 }
 
-/** A p in a sentence: two figures, "below 0.001" under that. */
+/** A p in a sentence; "below 0.001" under that. */
 export function probabilityText(p: number): string {
-  return p < 0.001 ? "below 0.001" : String(Number(p.toPrecision(2)));
+  return p < 0.001 ? "below 0.001" : probabilityNumber(p);
 }

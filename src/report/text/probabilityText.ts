@@ -1,16 +1,6 @@
-/** the level that separates verdicts: a rounded p must not seem to lie on its other side, or on it */
-const level = 0.05;
+import { probabilityNumber } from "../../words/probability.ts";
 
-/**
- * A p for a reader: two significant figures, more where rounding would take it to 0.05 or across; below 0.001 a bound.
- *
- * @example probabilityText(0.0123) // => "p 0.012"
- * @example probabilityText(0.0499) // => "p 0.0499"
- */
+/** A p with its name, such as `p 0.012`. */
 export function probabilityText(p: number): string {
-  if (p < 0.001) return "p < 0.001";
-  let digits = 2;
-  while (digits < 15 && p !== level && Math.sign(Number(p.toPrecision(digits)) - level) !== Math.sign(p - level))
-    digits++;
-  return `p ${Number(p.toPrecision(digits))}`;
+  return `p ${probabilityNumber(p)}`;
 }

@@ -23,6 +23,7 @@ test("the specification's example becomes a campaign in SI with every default fi
     sham: "ballast",
     smallestDifference: { vehicle: 0.0015, effector: 0.0015, arm: 0.0015 },
     primary: "rms",
+    tolerance: null,
     judgeIn: null,
     accept: [],
     configurations: {
