@@ -28,7 +28,7 @@ export function unevenError(
   if (scored === null) return [];
   return Object.entries(subjects).flatMap(([subject, track]) => {
     const found = axes
-      .map((axis) => heaviest(track, axis, scored, isHold, settings.uneven_stretch))
+      .map((axis) => heaviest(track, axis, scored, settings.uneven_stretch))
       .filter((one) => one !== null)
       .filter(({ share }) => share > settings.uneven_share);
     const worst = found.reduce<Heaviest | null>((most, one) => (one.share > (most?.share ?? 0) ? one : most), null);
@@ -37,16 +37,10 @@ export function unevenError(
 }
 
 /**
- * The heaviest stretch of a given share of the window, along one axis, that is more than chance: one at the end of a motion, where it
- * would be a take-off or a landing, or one that slow wandering does not explain. Null where there is none, and for fewer samples than make a tenth of anything.
+ * The heaviest stretch of a given share of the window, along one axis, that slow wandering does not explain, at the
+ * window's ends as elsewhere. Null where there is none, and for fewer samples than make a tenth of anything.
  */
-function heaviest(
-  { t, error }: SubjectTrack,
-  axis: Axis,
-  [from, to]: Window,
-  isHold: boolean,
-  length: number,
-): Heaviest | null {
+function heaviest({ t, error }: SubjectTrack, axis: Axis, [from, to]: Window, length: number): Heaviest | null {
   const [first, end] = [lowerBound(t, from), lowerBound(t, to)];
   if (end - first < leastSamples) return null;
   const values = error[axis];
@@ -65,8 +59,7 @@ function heaviest(
   }
   if (!(total > 0)) return null;
   const share = most / total;
-  const isAtEnd = !isHold && (t[at[0]]! - from < longest / 5 || to - t[at[1]]! < longest / 5);
-  if (!isAtEnd && byChance(values.subarray(first, end), at[0] - first, at[1] - first, share) > chance) return null;
+  if (byChance(values.subarray(first, end), at[0] - first, at[1] - first, share) > chance) return null;
   return { axis, share, from: t[at[0]]!, to: t[at[1]]! };
 }
 
