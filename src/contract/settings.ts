@@ -133,6 +133,12 @@ export const defaultSettings = {
   clock_axes_agreement: 0.8,
   /** clock: a drift is clear of what is believed by this many standard errors */
   clock_skew_standard_errors: 3,
+  /**
+   * clock: an offset known less well than this in the middle of the record is doubted, s (at 0.25 m/s 1.3 mm); one that needs a
+   * drift beyond `clock_skew` where its ends are known less well than the second
+   */
+  clock_vague: 0.005,
+  clock_vague_end: 0.01,
   /** hold window: commands constant to this, m; and this, rad; for this long, s; from this long after a change, s */
   hold_constant: 1e-3,
   hold_turn: 0.0175,

@@ -5,6 +5,7 @@ import type { SignalName } from "../../foundation/signals.ts";
 import { estimateClock, type SightKind, sourceWords } from "./estimateClock.ts";
 import type { MotionSight } from "./motionSight.ts";
 import { offsetAnywhere } from "./offsetAnywhere.ts";
+import { commonWindow, standardErrorAt } from "./offsetAt.ts";
 import { sightKind, sightsOf, type TimedSignal, unturned, yawAlone } from "./sights.ts";
 
 /** What two signals of one motion say of the clocks in force. */
@@ -81,15 +82,10 @@ export function apartOf(
     if (found.offset !== null) ({ estimate, covariance, agreement } = about(found.offset));
   }
   if (estimate === null || covariance === null || agreement < leastAgreement[kind]) return null;
-  const [that, reference] = sights;
   const { offset, skew } = estimate;
-  const middle =
-    0.5 * (Math.max(that.t[0]! - offset, reference.t[0]!) + Math.min(that.t.at(-1)! - offset, reference.t.at(-1)!));
-  const [v00, v01, v11] = covariance;
-  return {
-    apart: offset + skew * middle,
-    standardError: Math.sqrt(v00 + 2 * middle * v01 + middle * middle * v11),
-  };
+  const [from, to] = commonWindow(...sights, offset);
+  const middle = 0.5 * (from + to);
+  return { apart: offset + skew * middle, standardError: standardErrorAt(covariance, middle) };
 }
 
 /**

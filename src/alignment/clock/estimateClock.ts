@@ -3,6 +3,8 @@ import type { Check } from "../../foundation/checks.ts";
 import { axes } from "../../foundation/signals.ts";
 import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
 import { type MotionSight, sightWithin } from "./motionSight.ts";
+import { commonWindow } from "./offsetAt.ts";
+import { offsetDoubts } from "./offsetDoubts.ts";
 import { gridRates, type RateGrid, type RawRates, rawRates, smoothRates } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
 import { type TurnedSight, turnedSight, turnText } from "./turnedSight.ts";
@@ -118,7 +120,10 @@ export function estimateClock(
   const refinement = refine(raw, { that: b, reference: a }, coarse, settings);
   if (refinement === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const { refined } = refinement;
-  const checks = [...axesCheck(name, refinement, coarse.axes, settings), ...unsteady(name, refined, settings)];
+  const checks = [
+    ...axesCheck(name, refinement, coarse.axes, settings),
+    ...offsetDoubts(name, refined, commonWindow(that, reference, refined.offset), settings),
+  ];
   return {
     estimate: {
       offset: refined.offset,
@@ -169,20 +174,6 @@ interface Refinement {
   readonly refined: RefinedOffset;
   readonly that: RateGrid;
   readonly reference: RateGrid;
-}
-
-/** A clock that was set anew within the run looks like one that runs fast or slow by more than any does. */
-function unsteady(name: string, { skew, skewStandardError }: RefinedOffset, settings: Settings): Check[] {
-  if (!(Math.abs(skew) - settings.clock_skew_standard_errors * skewStandardError > settings.clock_skew)) return [];
-  return [
-    {
-      code: "clock-ambiguous",
-      severity: "doubt",
-      message: `clock ${name} seems to run ${skew > 0 ? "fast" : "slow"} by ${(1e6 * Math.abs(skew)).toFixed(0)} ppm (standard error ${(1e6 * skewStandardError).toFixed(0)}), more than clocks do: it was set anew within the run, and the offset fits neither what was before nor what came after, or the motion is too small to tell`,
-      evidence: { clock: name, skew, skew_se: skewStandardError, most_believed: settings.clock_skew },
-      hint: "let no time service step a clock during a flight; cut the run by span: before or after the step, or look at the stamps with `inspect`",
-    },
-  ];
 }
 
 function noOverlap(name: string, what: string, options: OffsetSearch, settings: Settings): Check {

@@ -139,6 +139,29 @@ describe("the offset between two clocks", () => {
   });
 });
 
+describe("an offset that the motion hardly shows", () => {
+  // a tenth of a degree in all, and a gyro whose noise is as large as the motion's rate
+  const calm = (seed: number) => {
+    const motion = bandLimited(seed);
+    return (t: number) => motion(t).map((angle) => 0.1 * angle) as unknown as readonly [number, number, number];
+  };
+  const found = (seed: number, rateNoise: number) =>
+    estimate(
+      seen(calm(seed), { rate: 100, from: 0, to: 30, offset: 0.2, noise: 3e-4, seed }),
+      seen(calm(seed), { rate: 200, from: 0, to: 30, rateNoise, seed: seed + 50 }),
+    );
+
+  test("is doubted with its error, and not where the motion shows it", () => {
+    const vague = found(240, 0.1);
+    expect(vague.checks).toMatchObject([{ code: "clock-ambiguous", severity: "doubt" }]);
+    const { offset_se_middle_s: middle, offset_se_end_s: end } = vague.checks[0]!.evidence;
+    expect(middle as number).toBeGreaterThan(defaultSettings.clock_vague);
+    expect(end as number).toBeGreaterThan(middle as number);
+    expect(vague.checks[0]!.message).toContain(`${(1e3 * (middle as number)).toFixed(1)} ms`);
+    expect(codes(found(240, 0.005))).toEqual([]);
+  });
+});
+
 describe("cyclic motion", () => {
   // capture noise decides between cycles that are alike: without any, the last digit would
   const noisy = { noise: 7e-4, seed: 3 };
