@@ -7,7 +7,7 @@ import { checkCount, checkResting, phaseUnknown } from "./cycleChecks.ts";
 import { cycleExtent } from "./cycleExtent.ts";
 import { describeCommand } from "./describeCommand.ts";
 import { type MovingStretch, movingStretches } from "./movingStretch.ts";
-import { notCyclic, otherPeriod } from "./notCyclic.ts";
+import { nearPeriod, notCyclic, otherPeriod } from "./notCyclic.ts";
 import type { CommandSamples } from "./waveform.ts";
 
 /** The cycle window of a run: whole cycles one after the other, phase 0 at the start of each. */
@@ -17,6 +17,9 @@ export interface Cycles {
   readonly period: number | null;
   readonly checks: readonly Check[];
 }
+
+/** The share of its declared period within which a circle's or a line's own is looked for: their checks name what is wrong. */
+const anyPeriod = 0.1;
 
 /**
  * Finds the cycles of a command and checks it against the declared trajectory.
@@ -45,18 +48,17 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
   );
   if (stretch === null) return noMotion(declared.shape);
   if (period === null) return wholeStretch(samples, stretches, within);
-  const wave = describeCommand(samples, stretch, period, declared.shape === "logged" ? 0.02 : 0.1);
+  const logged = declared.shape === "logged";
+  const wave = describeCommand(samples, stretch, period, logged ? nearPeriod : anyPeriod);
   if (wave === null) {
     return { windows: [], period, checks: [notCyclic(declared.shape, period, samples, stretch, null)] };
   }
   const cyclic = wave.residual < 0.1 * wave.spread;
-  if (!cyclic && declared.shape !== "logged") {
+  if (!cyclic && !logged) {
     return { windows: [], period, checks: [notCyclic(declared.shape, period, samples, stretch, wave)] };
   }
-  if (!cyclic) {
-    const check = otherPeriod(declared.shape, period, samples, stretch, wave, settings.trajectory_tolerance);
-    if (check !== null) return { windows: [], period, checks: [check] };
-  }
+  const other = logged ? otherPeriod(declared.shape, period, samples, stretch, wave) : null;
+  if (other !== null) return { windows: [], period, checks: [other] };
   const { start, end, ramp } = cyclic
     ? cycleExtent(samples, stretch, wave)
     : { start: beginOf(samples, stretch), end: samples.t[stretch.to]!, ramp: 0 };

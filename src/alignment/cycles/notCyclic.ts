@@ -1,5 +1,5 @@
 import type { Check } from "../../foundation/checks.ts";
-import { sliceSamples } from "./describeCommand.ts";
+import { describeCommand, sliceSamples } from "./describeCommand.ts";
 import type { MovingStretch } from "./movingStretch.ts";
 import { type CommandSamples, refinePeriod, unexplainedShare, type Waveform } from "./waveform.ts";
 
@@ -16,21 +16,47 @@ export function notCyclic(
   return refused(shape, period, moving, wave, actual);
 }
 
-/** A logged command that repeats, but with another period than the declared one; null where it repeats with none. */
+/** The share of its declared period within which a logged command's own is looked for. */
+export const nearPeriod = 0.02;
+
+/**
+ * A logged command that repeats, but with another period than the declared one; null where it repeats with none.
+ *
+ * @param wave  the best within `nearPeriod` of the declared period
+ */
 export function otherPeriod(
   shape: string,
   period: number,
   samples: CommandSamples,
   stretch: MovingStretch,
   wave: Waveform,
-  tolerance: number,
 ): Check | null {
   const moving = movingSeconds(samples, stretch);
-  const actual = moving > 2 * period ? bestPeriod(samples, stretch, period) : null;
-  if (actual === null || Math.abs(actual / period - 1) <= tolerance) return null;
+  if (moving <= 2 * period) return null;
+  const cyclic = wave.residual < 0.1 * wave.spread;
+  // one that repeats, but best at the edge of what was searched, would repeat better beyond it
+  if (cyclic && Math.abs(wave.period / period - 1) < 0.98 * nearPeriod) return null;
+  const beyond = beyondEdge(samples, stretch, period, wave);
+  if (beyond !== null) return refused(shape, period, moving, wave, beyond);
+  const actual = cyclic ? null : bestPeriod(samples, stretch, period);
+  if (actual === null || Math.abs(actual / period - 1) <= nearPeriod) return null;
   const part = sliceSamples(samples, samples.t[stretch.from]!, samples.t[stretch.to]!);
   // clearly, over all of the motion: a logged trajectory need not repeat at all
   return unexplainedShare(part, actual, 5) < 0.1 ? refused(shape, period, moving, wave, actual) : null;
+}
+
+/** The period just beyond `nearPeriod` with which a command repeats clearly, over two periods at least; null where none does. */
+function beyondEdge(
+  samples: CommandSamples,
+  stretch: MovingStretch,
+  period: number,
+  { residual, spread }: Waveform,
+): number | null {
+  const wide = describeCommand(samples, stretch, period, 4 * nearPeriod);
+  if (wide === null || wide.end - wide.start < 2 * wide.period) return null;
+  const share = wide.residual / wide.spread;
+  const better = share < 0.1 && share < (0.5 * residual) / spread;
+  return better && Math.abs(wide.period / period - 1) > nearPeriod ? wide.period : null;
 }
 
 const movingSeconds = (samples: CommandSamples, { from, to }: MovingStretch): number =>

@@ -306,6 +306,31 @@ describe("a trajectory that only the log knows", () => {
     }
   });
 
+  test("with a period a little beside its own it is refused, not folded at the edge of what was searched", () => {
+    for (const [cycles, ramp] of [
+      [5, 0],
+      [6, 0],
+      [12, 0],
+      [7, 1],
+      [40, 1],
+    ] as const) {
+      for (const off of [-0.04, -0.03, 0.03, 0.04]) {
+        const found = find({ ...flown, cycles, ramp }, { shape: "logged", period: 12 * (1 + off) });
+        expect(found.windows).toEqual([]);
+        expect(found.checks).toMatchObject([{ code: "wrong-trajectory", severity: "unusable" }]);
+        // half of the least step that was made wrong
+        expect(Math.abs((found.checks[0]!.evidence.found_period_s as number) - 12)).toBeLessThan(0.06);
+      }
+      // nearer than the 2 % within which its own is looked for, it is cut by its own
+      for (const off of [-0.015, 0, 0.015]) {
+        const found = find({ ...flown, cycles, ramp }, { shape: "logged", period: 12 * (1 + off) });
+        expect(codes(found)).not.toContain("wrong-trajectory");
+        expect(found.windows.length).toBe(cycles - ramp);
+        expect(Math.abs(found.period! - 12)).toBeLessThan(1e-3);
+      }
+    }
+  });
+
   test("that holds waypoints begins with the message that steps, not with the one before", () => {
     for (const rate of [5, 10, 50]) {
       const t = Float64Array.from({ length: 40 * rate }, (_, i) => i / rate);
