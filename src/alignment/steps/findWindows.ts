@@ -1,8 +1,10 @@
 import type { Trajectory } from "../../contract/campaign.ts";
+import type { Check } from "../../foundation/checks.ts";
 import type { Window } from "../../foundation/tracks.ts";
 import { extent } from "../../numeric/extent.ts";
 import { type CommandTrack, messagesOf } from "../commandTrack.ts";
 import { type Cycles, findCycles } from "../cycles/findCycles.ts";
+import { restingArm } from "../cycles/restingArm.ts";
 import { findHoldWindow } from "../holdWindow.ts";
 import { type LoggedFlight, loggedFlight } from "../logged/loggedFlight.ts";
 import { noCommand, noFlight, withoutCommand } from "../refusals.ts";
@@ -34,9 +36,11 @@ export const findWindows: Step<Given & Posed & Setpointed & Commanded & Tracked,
   const commandLost = campaign.signals.effector_command !== undefined && commandRaw === null;
   // a logged trajectory is whatever moves: without the arm's command the vehicle's landing would pass for it
   const lost = commandLost && trajectory.shape === "logged";
+  const resting =
+    trajectory.shape === "logged" && commandRaw !== null && moving !== commandRaw ? restingArm(setpoint, recorded) : [];
   const found = lost
     ? { windows: [], period: trajectory.period, checks: [noCommand()] }
-    : findCycles(messagesOf(cyclesOf), trajectory, recorded, settings);
+    : withChecks(resting, findCycles(messagesOf(cyclesOf), trajectory, recorded, settings));
   const { windows, flight, checks } = inFlight(found, cyclesOf, record);
   const hold = findHoldWindow(command === null ? [setpoint] : [setpoint, command], recorded, settings);
   const all: Window | null = windows.length > 0 ? [windows[0]![0], windows.at(-1)![1]] : null;
@@ -53,6 +57,13 @@ export const findWindows: Step<Given & Posed & Setpointed & Commanded & Tracked,
     checks: commandLost ? checks.map(withoutCommand) : checks,
   };
 };
+
+/** The cycles with more to say of them; none where that makes them unusable. */
+function withChecks(more: readonly Check[], cycles: Cycles): Cycles {
+  return more.some(({ severity }) => severity === "unusable")
+    ? { ...cycles, windows: [], checks: more }
+    : { ...cycles, checks: [...more, ...cycles.checks] };
+}
 
 /**
  * Of a logged trajectory without a period, the part of the command's moving stretch that is scored: what was decided over all its
