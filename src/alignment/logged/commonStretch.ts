@@ -26,7 +26,7 @@ export interface Stretch {
  * The stretch of command that all runs of a logged trajectory are scored over: the latest of their starts to the earliest of their
  * ends, each in the command's own time, for which the commands are laid over each other. Never from how large the error is.
  *
- * A run that a person cut to a stretch in flight (`span`) keeps it. One that never came to its setpoint, or covers less than
+ * A run that a person cut to a stretch in flight (`span`) keeps it, and is doubted where that is not the stretch of the others. One that never came to its setpoint, or covers less than
  * `stretch_least` of the others, moves nothing. One that flew another command is scored over its own stretch, and doubted.
  */
 export function commonStretch(runs: readonly Flown[], settings: Settings): ReadonlyMap<string, Stretch> {
@@ -42,7 +42,46 @@ export function commonStretch(runs: readonly Flown[], settings: Settings): Reado
   });
   const common: Window = [Math.max(...ends.map(([from]) => from)), Math.min(...ends.map(([, to]) => to))];
   const shared: Shared = { led, common, set: setting.length };
-  return new Map(runs.map((run) => [run.id, stretchOf(run, shared, shifts.get(run.id) ?? null, settings)]));
+  const spans = spanChecks(
+    runs.filter(({ flight }) => flight.isDeclared),
+    settings,
+  );
+  return new Map(
+    runs.map((run) => [
+      run.id,
+      run.flight.isDeclared
+        ? { window: run.flight.own, checks: spans.get(run.id) ?? [], words: "as `span` says" }
+        : stretchOf(run, shared, shifts.get(run.id) ?? null, settings),
+    ]),
+  );
+}
+
+/** Of runs cut by hand, those that hold another stretch of command than most: by id. */
+function spanChecks(runs: readonly Flown[], settings: Settings): Map<string, Check[]> {
+  const counting = runs.filter(({ flight, counts }) => counts && flight.own !== null);
+  if (counting.length < 2) return new Map();
+  const led = leader(counting, settings);
+  if (led === null) return new Map(counting.map(({ id }) => [id, [otherSpan(null, null)]]));
+  const placed = counting.map((run) => {
+    const shift = shiftTo(led, run, settings);
+    const own = run.flight.own!;
+    return { id: run.id, window: shift === null ? null : ([own[0] + shift, own[1] + shift] as const) };
+  });
+  const usual = (end: 0 | 1): number =>
+    median(Float64Array.from(placed.flatMap(({ window }) => (window === null ? [] : [window[end]]))));
+  const most: Window = [usual(0), usual(1)];
+  return new Map(
+    placed.map(({ id, window }) => {
+      const share = window === null ? 0 : sharedPart(window, most);
+      return [id, share >= settings.valid_fraction ? [] : [otherSpan(led, share)]];
+    }),
+  );
+}
+
+/** What two stretches share of all that either covers. */
+function sharedPart(one: Window, other: Window): number {
+  const both = Math.min(one[1], other[1]) - Math.max(one[0], other[0]);
+  return Math.max(0, both) / (length(one) + length(other) - both);
 }
 
 function sets({ flight, counts }: Flown): boolean {
@@ -89,7 +128,6 @@ interface Shared {
 function stretchOf(run: Flown, shared: Shared, shift: number | null, settings: Settings): Stretch {
   const { flight } = run;
   const { led, common, set } = shared;
-  if (flight.isDeclared) return { window: flight.own, checks: [], words: "as `span` says" };
   const checks = flight.arrival === null ? [neverArrived(flight, settings)] : [];
   if (led === null || shift === null || !(common[1] > common[0])) {
     const words = "its own flight, from arrival to landing";
@@ -129,6 +167,22 @@ function otherCommand({ own }: LoggedFlight, { led, common }: Shared, shift: num
     message: `${what}; it is scored over its own flight, so that its error is of another stretch than theirs`,
     evidence: { compared_with: led?.id ?? null, from_s: own?.[0] ?? null, to_s: own?.[1] ?? null },
     hint: "file runs of different commands as different trajectories; or name the stretch of each run with `span`",
+  };
+}
+
+function otherSpan(led: Flown | null, share: number | null): Check {
+  const what =
+    led === null
+      ? "the runs of this trajectory that are cut by `span` share no command"
+      : share === 0
+        ? "`span` cuts this run to another command than that of most runs"
+        : `\`span\` cuts this run to another stretch of command than most: it shares ${(100 * share!).toFixed(0)} % of it`;
+  return {
+    code: "wrong-trajectory",
+    severity: "doubt",
+    message: `${what}, so that its error is of another motion than theirs`,
+    evidence: { compared_with: led?.id ?? null, shared_share: share },
+    hint: "let each `span` begin and end at the same places of the command; seconds count from the start of each log",
   };
 }
 

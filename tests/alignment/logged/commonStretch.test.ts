@@ -129,3 +129,38 @@ test("a run with another command is scored over its own flight and doubted; the 
   expect(codes(runs)).toEqual([[], [], ["wrong-trajectory:doubt"]]);
   expect(stretches(runs).get("c")!.window).toEqual(runs[2]!.flight.own);
 });
+
+describe("runs that are all cut by hand", () => {
+  /** A flight in the air from `from` to `to` seconds of the path, whose log begins there. */
+  function cut(id: string, from: number, to: number, changes: { turn?: number; counts?: boolean } = {}): Flown {
+    const { turn = 1, counts = true } = changes;
+    const t = evenTimes(50, to - from);
+    const setpoint = poses(t, (time) => ({ p: path(from + time, turn), q: still }));
+    const vehicle = poses(t, (time) => ({ p: path(from + time - 0.05, turn), q: still }));
+    const recorded: Window = [0, t[t.length - 1]!];
+    const track = vehicleTrack(vehicle, setpoint);
+    return { id, counts, flight: loggedFlight(setpoint, recorded, track, setpoint, recorded, true, defaultSettings) };
+  }
+  const doubt = ["wrong-trajectory:doubt"];
+
+  test("to one stretch of the command keep it, wherever their logs begin, to a second more or less", () => {
+    const runs = [cut("a", 5, 25), cut("b", 5.4, 25.3), cut("c", 4.6, 24.9)];
+    expect(runs.map(({ flight }) => flight.isDeclared)).toEqual([true, true, true]);
+    expect(codes(runs)).toEqual([[], [], []]);
+    for (const { id, flight } of runs) expect(stretches(runs).get(id)!.window).toEqual(flight.own);
+  });
+
+  test("and of which one holds another part of it, or another command, have that one doubted, with what it shares", () => {
+    const [a, b, c] = [cut("a", 5, 25), cut("b", 5, 25), cut("c", 5, 25)];
+    expect(codes([a, b, c, cut("late", 11, 31)])).toEqual([[], [], [], doubt]);
+    // 14 s of 26 s
+    const [check] = stretches([a, b, c, cut("late", 11, 31)]).get("late")!.checks;
+    expect(Math.abs((check!.evidence.shared_share as number) - 14 / 26)).toBeLessThan(2e-3);
+    expect(codes([a, b, c, cut("half", 5, 15)])).toEqual([[], [], [], doubt]);
+    expect(codes([a, b, c, cut("other", 5, 25, { turn: 1.7 })])).toEqual([[], [], [], doubt]);
+    // of two that differ nobody knows which is meant
+    expect(codes([a, cut("other", 5, 25, { turn: 1.7 })])).toEqual([doubt, doubt]);
+    // one that does not count says nothing of the others, and nothing is said of it
+    expect(codes([a, b, cut("excluded", 11, 31, { counts: false })])).toEqual([[], [], []]);
+  });
+});
