@@ -6,6 +6,7 @@ import { gatherBy } from "../numeric/gather.ts";
 import { type Excursion, findExcursions } from "./excursions.ts";
 import { findHalfFrozen } from "./halfFrozen.ts";
 import { findBadAttitudes, findFrozen, findInterpolated } from "./lostPoses.ts";
+import { type Gap, receiptGaps, receiptInterval } from "./receiptGaps.ts";
 
 /** Poses that are no measurement: what was found, how many, and when (seconds on the signal's clock). */
 export interface Fault {
@@ -21,7 +22,7 @@ export interface Fault {
 /** A screened pose track: only what was measured is left; what was lost is a gap in `t`. */
 export interface ScreenedPoses {
   readonly track: PoseTrack;
-  /** median interval of the stamps as logged, seconds */
+  /** median interval of the stamps as logged, or at which messages were sent that are placed by receipt, seconds */
   readonly interval: number;
   readonly faults: readonly Fault[];
   /** stretches left out because the pose jumped away and came back; input to the search for swapped bodies */
@@ -32,12 +33,13 @@ export interface ScreenedPoses {
  * Removes poses that the capture system did not measure: attitudes that are none, frozen, zeroed and interpolated
  * stretches, and excursions (the pose jumps away and returns). Gaps between stamps are reported, not removed.
  *
- * @param raw       poses sorted by time, strictly increasing `t`, metres; quaternions as logged
+ * @param raw        poses sorted by time, strictly increasing `t`, metres; quaternions as logged
+ * @param byReceipt  whether `t` is when they were received, late by whatever delay, and not when they were measured
  * @returns the remaining poses with unit quaternions of continuous sign, and the faults found
  */
-export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
+export function screenPoses(raw: PoseTrack, settings: Settings, byReceipt = false): ScreenedPoses {
   const n = raw.t.length;
-  const interval = medianInterval(raw.t);
+  const interval = byReceipt ? receiptInterval(raw.t) : medianInterval(raw.t);
   const bad = findBadAttitudes(raw, settings);
   const frozen = findFrozen(raw, bad, settings);
   const half = findHalfFrozen(raw, either(bad, frozen), settings);
@@ -94,12 +96,14 @@ export function screenPoses(raw: PoseTrack, settings: Settings): ScreenedPoses {
     "the capture lost the body for another or was calibrated anew; which side is right cannot be told, the longer was kept",
     true,
   );
-  const gaps = findGaps(raw.t, interval, settings);
+  const gaps = byReceipt
+    ? receiptGaps(raw.t, interval, settings.gap_intervals * interval)
+    : findGaps(raw.t, interval, settings);
   if (gaps.length > 0) {
     faults.push({
       code: "gap",
-      samples: gaps.reduce((sum, [a, b]) => sum + Math.max(1, Math.round((b - a) / interval) - 1), 0),
-      stretches: gaps,
+      samples: gaps.reduce((sum, { missing }) => sum + missing, 0),
+      stretches: gaps.map(({ from, to }) => [from, to]),
       detail: "samples missing from the stream",
       hint: "look for occluded markers or a dropped network link; nothing was filled in",
     });
@@ -118,11 +122,14 @@ export function medianInterval(t: Float64Array): number {
   return steps[steps.length >> 1]!;
 }
 
-/** Gaps of a time column: pairs of neighbouring instants further apart than `gap_intervals` median intervals. */
-export function findGaps(t: Float64Array, interval: number, settings: Settings): [number, number][] {
-  const gaps: [number, number][] = [];
+/** Gaps of a time column: neighbouring instants further apart than `gap_intervals` median intervals. */
+export function findGaps(t: Float64Array, interval: number, settings: Settings): Gap[] {
+  const gaps: Gap[] = [];
   const longest = settings.gap_intervals * interval;
-  for (let i = 1; i < t.length; i++) if (t[i]! - t[i - 1]! > longest) gaps.push([t[i - 1]!, t[i]!]);
+  for (let i = 1; i < t.length; i++) {
+    const [from, to] = [t[i - 1]!, t[i]!];
+    if (to - from > longest) gaps.push({ from, to, missing: Math.max(1, Math.round((to - from) / interval) - 1) });
+  }
   return gaps;
 }
 

@@ -84,7 +84,7 @@ export function prepareSignal(
   const logged = rawPoses(signal, whole);
   const polled = polledPoses(logged);
   const track = polled?.track ?? logged;
-  const screened = screenPoses(track, settings);
+  const screened = screenPoses(track, settings, whole.source === "log");
   const isCapture = signal.signal !== "vehicle_estimate";
   const own = turnAxes(screened.track, source?.axes ?? null);
   const { track: turned, up } = isCapture

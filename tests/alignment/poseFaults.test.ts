@@ -329,7 +329,7 @@ describe("gaps", () => {
   });
 
   test("findGaps lists pairs wider than 2.5 intervals; medianInterval needs two instants", () => {
-    expect(findGaps(Float64Array.of(0, 1, 2, 4.4, 5, 8), 1, defaultSettings)).toEqual([[5, 8]]);
+    expect(findGaps(Float64Array.of(0, 1, 2, 4.4, 5, 8), 1, defaultSettings)).toEqual([{ from: 5, to: 8, missing: 2 }]);
     expect(medianInterval(Float64Array.of(0, 1, 2, 4.4, 5.4, 8))).toBe(1);
     expect(medianInterval(Float64Array.of(3))).toBeNaN();
   });
