@@ -2,6 +2,7 @@ import "../style/run.css";
 import "../style/why.css";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { AuditAnswer } from "../../src/contract/api/reasonsAnswers.ts";
+import { openingText } from "../../src/words/openingText.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
@@ -36,7 +37,7 @@ export const auditView: View = async (root, { campaign, left }) => {
         text:
           looks === null
             ? "Masses are shown because they are checked here; they can give a configuration away. What rests on the errors (drift, sham, checks per configuration) waits for the evaluation."
-            : `These flights were looked at ${countText(looks.count, "time")}${since}. A look is an evaluation with another set of used runs, primary metric or smallest difference; flying on, or choosing anew, until a verdict comes makes false alarms more frequent.`,
+            : `These flights were looked at ${countText(looks.count, "time")}${since}. A look is an evaluation with another set of used runs, primary metric or smallest difference; flying on, or choosing anew, until a verdict comes makes false alarms more frequent.${looks.opened === undefined ? "" : ` ${openingText(looks.opened)}`}`,
       }),
     ]),
     fittedPart(fitted),

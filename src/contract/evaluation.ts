@@ -233,6 +233,11 @@ export const evaluationSchema = z.strictObject({
     first: z.string().nullable(),
     /** false where this look could not be written to looks.jsonl */
     recorded: z.boolean(),
+    /**
+     * when the answer was first seen (ISO 8601), how many runs were excluded by hand then, and what of set-up, files and
+     * exclusions changed since; not there where no verdict was seen yet, or the first look is of an older version
+     */
+    opened: z.strictObject({ at: z.string(), exclusions: z.int(), changed: z.array(z.string()) }).optional(),
   }),
   /** why the differences are as they are: budget, synchronous vectors, remaining imbalance, components of the variance */
   reasons: reasonsSchema,

@@ -20,5 +20,18 @@ export const lookSchema = z.strictObject({
   flights: z.array(z.string()).optional(),
   /** fingerprint of all that makes another look where it changes */
   grounds: z.string().optional(),
+  /**
+   * how things stood when the answer was first seen, in the first look at these flights: SHA-256 of the files (manifest and
+   * exclusions among them), fingerprints of the set-up by part and of how runs are filed, run ids, exclusions with their reasons
+   */
+  opening: z
+    .strictObject({
+      files: z.record(z.string(), z.string()),
+      set_up: z.record(z.string(), z.string()),
+      filing: z.string(),
+      runs: z.array(z.string()),
+      excluded: z.record(z.string(), z.string()),
+    })
+    .optional(),
 });
 export type Look = z.infer<typeof lookSchema>;

@@ -11,8 +11,9 @@ import { checkEvaluation } from "./checkEvaluation.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
 import { loadCampaign } from "./loadCampaign.ts";
-import { verdictsSeen } from "./lookGrounds.ts";
+import { looksAt, verdictsSeen } from "./lookGrounds.ts";
 import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
+import { sinceOpening } from "./opening.ts";
 import { fileName } from "./paths.ts";
 import { reasonsOf } from "./reasonsOf.ts";
 import { countLook, looksOnRecord, readLooks, recordLook } from "./recordLook.ts";
@@ -46,7 +47,11 @@ export async function evaluateCampaign(
   const { campaign, measured, settings, parameters } = flown;
   const at = { campaign, runs: judged.runs, inputs: judged.inputs, manifest: fileName(manifestPath) };
   const counts = options.look !== false && verdictsSeen(judged.cells);
-  const looked = counts ? countLook(looks, at, effects.now()) : looksOnRecord(looks, at);
+  const now = effects.now();
+  const own = looksAt(looks, at);
+  const counted = counts ? countLook(looks, at, now) : looksOnRecord(looks, at);
+  const opened = counts || own.length > 0 ? sinceOpening(own, at, now) : undefined;
+  const looked = opened === undefined ? counted : { ...counted, opened };
   let evaluation: CampaignEvaluation = {
     ...judged,
     looks: looked,

@@ -3,6 +3,7 @@ import { type Look, lookSchema } from "../contract/look.ts";
 import { ManifestError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
 import { type LookedAt, lookAt, looksAt } from "./lookGrounds.ts";
+import { openingOf } from "./opening.ts";
 import { besideManifest } from "./paths.ts";
 
 /**
@@ -40,7 +41,9 @@ export async function recordLook(at: LookedAt, manifestPath: string, effects: Ef
     await effects.locked(path, async () => {
       const looks = await readLooks(manifestPath, effects);
       if (looksAt(looks, at).at(-1)?.grounds === look.grounds) return;
-      await effects.writeAtomically(path, [...looks, look].map((one) => `${JSON.stringify(one)}\n`).join(""));
+      const isFirst = looksAt(looks, at).length === 0;
+      const line = isFirst ? { ...look, opening: openingOf(at) } : look;
+      await effects.writeAtomically(path, [...looks, line].map((one) => `${JSON.stringify(one)}\n`).join(""));
     });
     return true;
   } catch (error) {
