@@ -65,7 +65,9 @@ export function blockedDifference(groups: GroupSums, kind?: ErrorKind): Differen
   }
   if (Math.min(...n) < 2) return null;
   const total = variance[0] + variance[1];
-  const satterthwaite = total ** 2 / (variance[0] ** 2 / (n[0] - 1) + variance[1] ** 2 / (n[1] - 1));
+  // from shares of the variance, so that the square of a square neither overflows nor vanishes
+  const [share0, share1] = variance.map((own) => own / total) as [number, number];
+  const satterthwaite = 1 / (share0 ** 2 / (n[0] - 1) + share1 ** 2 / (n[1] - 1));
   return {
     method: "blocked",
     error,

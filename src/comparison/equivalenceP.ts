@@ -1,3 +1,4 @@
+import { CounterpoiseError } from "../foundation/errors.ts";
 import { studentTCdf } from "../numeric/studentTCdf.ts";
 import type { DifferenceEstimate } from "./differenceEstimate.ts";
 
@@ -11,10 +12,14 @@ import type { DifferenceEstimate } from "./differenceEstimate.ts";
  *
  * @param margin  the smallest difference that matters, above 0, unit of the difference
  * @returns null where the runs show no spread
+ * @throws CounterpoiseError  code `not-a-margin`: the margin is not above 0
  * @source D. J. Schuirmann, J. Pharmacokinet. Biopharm. 15 (1987) 657-680
  */
 export function equivalenceP(estimate: DifferenceEstimate, margin: number): number | null {
   const { difference, standardError, degreesOfFreedom } = estimate;
+  if (!(margin > 0)) {
+    throw new CounterpoiseError("not-a-margin", `equivalenceP requires a margin above 0, found ${margin}`);
+  }
   if (standardError === 0) return null;
   const above = studentTCdf(-(difference + margin) / standardError, degreesOfFreedom);
   const below = studentTCdf((difference - margin) / standardError, degreesOfFreedom);

@@ -34,6 +34,8 @@ export function equivalencePower(
     standardError: number;
     degreesOfFreedom: number;
     level?: number;
+    /** of either test, in true standard errors where the spread comes out as it is; default that of `degreesOfFreedom` */
+    critical?: number;
   },
 ): number {
   const { margin, standardError, degreesOfFreedom, level = 0.05 } = options;
@@ -56,7 +58,7 @@ export function equivalencePower(
   if (level >= 0.5) {
     throw new CounterpoiseError("not-a-probability", `equivalencePower requires a level below 0.5, found ${level}`);
   }
-  const critical = criticalValue(level, degreesOfFreedom);
+  const critical = options.critical ?? criticalValue(level, degreesOfFreedom);
   const above = (high - difference) / standardError;
   const below = (low - difference) / standardError;
   const limit = (above - below) / (2 * critical);

@@ -33,6 +33,8 @@ export function plannedSpread(
   return {
     sd: [Math.sqrt(v0), Math.sqrt(v1)],
     spreadDf:
-      baseline.df > 0 && candidate.df > 0 ? (v0 + v1) ** 2 / (v0 ** 2 / baseline.df + v1 ** 2 / candidate.df) : df,
+      baseline.df > 0 && candidate.df > 0
+        ? 1 / ((v0 / (v0 + v1)) ** 2 / baseline.df + (v1 / (v0 + v1)) ** 2 / candidate.df)
+        : df,
   };
 }

@@ -5,6 +5,7 @@ import { both, plannedError } from "./plannedError.ts";
 import { requirePlan } from "./requirePlan.ts";
 import type { RunsOverSpread, RunsWanted } from "./runsNeeded.ts";
 import { smallestRuns } from "./smallestRuns.ts";
+import { welchEquivalencePower } from "./welchEquivalencePower.ts";
 
 /**
  * Runs per configuration with which two one-sided tests show that a difference does not matter, with the power wanted, where
@@ -33,6 +34,11 @@ export function runsForEquivalence(wanted: RunsWanted): RunsOverSpread {
     const guess = reached * reached * (spreads[0] ** 2 + spreads[1] ** 2) + 0.25 * critical * critical;
     const enough = (runs: number): boolean =>
       equivalencePower(0, { margin: smallestDifference, ...plannedError(runs, spreads), level }) >= power;
-    return smallestRuns(enough, { guess, least: leastRuns });
+    const planned = smallestRuns(enough, { guess, least: leastRuns });
+    // with few runs the tests have less power than their planned degrees of freedom promise: never more
+    return smallestRuns((runs) => welchEquivalencePower(smallestDifference, { runs, sd: spreads, level }) >= power, {
+      guess: planned,
+      least: planned,
+    });
   });
 }

@@ -24,8 +24,13 @@ export function welchDifference(groups: GroupSums): DifferenceEstimate | null {
     difference: candidate.mean - baseline.mean,
     standardError: Math.sqrt(variance),
     // without any spread there is nothing to weigh: the plain count
-    degreesOfFreedom: variance > 0 ? variance ** 2 / (v0 ** 2 / (n0 - 1) + v1 ** 2 / (n1 - 1)) : n0 + n1 - 2,
+    degreesOfFreedom: variance > 0 ? satterthwaite(v0 / variance, n0, n1) : n0 + n1 - 2,
   };
+}
+
+/** From the baseline's share of the variance, so that the square of a square neither overflows nor vanishes. */
+function satterthwaite(share: number, n0: number, n1: number): number {
+  return 1 / (share ** 2 / (n0 - 1) + (1 - share) ** 2 / (n1 - 1));
 }
 
 /** Mean and sum of squares about it of one configuration, whatever the block. */
