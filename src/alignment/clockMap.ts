@@ -8,6 +8,7 @@ import { offsetAnywhere } from "./clock/offsetAnywhere.ts";
 import { placeOf } from "./clock/placeOf.ts";
 import { sightKind, sightsOf, type TimedSignal, unturned, yawAlone } from "./clock/sights.ts";
 import { clockUnseen } from "./measuredAttitude.ts";
+import { meanLateness } from "./receiptGaps.ts";
 
 /** Brings a clock's seconds to seconds since the run's epoch on the reference clock. */
 export interface ClockMap {
@@ -114,12 +115,35 @@ function fromMotion(
   const { estimate, covariance, checks } = estimateClock(name, kind, ...sights, { ...place, ...what }, settings);
   if (estimate === null) return { ...linearMap(0n, Number.NaN, 0), estimate: null, covariance: null, checks };
   const { offset, skew } = estimate;
+  const receipt = receiptError([that, reference], settings);
   const alone = kind !== "position" && yawAlone([that, reference]) ? "; by the yaw alone" : "";
   return {
     ...linearMap(that.timeline.epoch, offset, skew),
-    estimate: { ...estimate, offset: offset + epochs, source: estimate.source + alone },
-    covariance,
+    estimate: {
+      ...estimate,
+      offset: offset + epochs,
+      offset_se: estimate.offset_se === null ? null : Math.hypot(estimate.offset_se, receipt.error),
+      source: estimate.source + alone + receipt.words,
+    },
+    covariance: covariance && [covariance[0] + receipt.error ** 2, covariance[1], covariance[2]],
     checks,
+  };
+}
+
+/**
+ * What receipt adds to the standard error of an offset, seconds: a signal placed by receipt is late by the least delay, which
+ * nothing shows, and by what its messages were held up beyond it. Motion finds the sum of clock and delay and cannot part them.
+ */
+function receiptError(pair: readonly TimedSignal[], settings: Settings): { error: number; words: string } {
+  const received = pair.filter(({ timeline }) => timeline.source === "log");
+  const late = received.map(({ timeline }) => meanLateness(timeline.t));
+  const said = received.map(({ signal }, i) => `${signal.signal} by ${(1e3 * late[i]!).toFixed(1)} ms on average`);
+  return {
+    error: Math.hypot(...late.map((seconds) => Math.hypot(seconds, settings.clock_receipt_floor))),
+    words:
+      received.length === 0
+        ? ""
+        : `; includes the delay of receipt (beyond the least delay ${said.join(", ")}; the least itself is not seen and taken as some ${1e3 * settings.clock_receipt_floor} ms), which the standard error covers`,
   };
 }
 

@@ -57,6 +57,25 @@ export function receiptGaps(t: Float64Array, interval: number, longest: number):
   return gaps;
 }
 
+/**
+ * How late messages were received, in the mean, beyond the least delay of their second: the least itself, which every message
+ * had, no receipt shows.
+ *
+ * @param t  receipts in order, seconds
+ */
+export function meanLateness(t: Float64Array): number {
+  const interval = receiptInterval(t);
+  const reach = Math.max(1, Math.round(floorSeconds / interval));
+  let sum = 0;
+  let count = 0;
+  for (let i = 0; i + reach <= t.length; i += reach) {
+    const least = leastDelay(t, interval, i, i + reach, i);
+    for (let k = i; k < i + reach; k++) sum += t[k]! - (k - i) * interval - least;
+    count += reach;
+  }
+  return count === 0 ? 0 : sum / count;
+}
+
 /** By how much the least delay moves from one stretch to the next, as a standard deviation: by the median, which no loss moves. */
 function floorScatter(t: Float64Array, interval: number, reach: number): number {
   const moves: number[] = [];

@@ -133,6 +133,8 @@ export const defaultSettings = {
   clock_axes_agreement: 0.8,
   /** clock: a drift is clear of what is believed by this many standard errors */
   clock_skew_standard_errors: 3,
+  /** clock: the least delay of receipt, which no receipt shows, is taken to be about this, s (some ms on a wired network: common practice, no source) */
+  clock_receipt_floor: 0.005,
   /**
    * clock: an offset known less well than this in the middle of the record is doubted, s (at 0.25 m/s 1.3 mm); one that needs a
    * drift beyond `clock_skew` where its ends are known less well than the second

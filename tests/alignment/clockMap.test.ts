@@ -7,6 +7,7 @@ import { defaultSettings } from "../../src/contract/settings.ts";
 import type { RecordedSignal } from "../../src/foundation/recording.ts";
 import type { SignalName } from "../../src/foundation/signals.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
+import { receiptTimes } from "../../src/simulation/clocks.ts";
 import { bandLimited, cyclic } from "./clock/motion.ts";
 import { campaign, evenTimes, oneRun, poseSignal, poses, signal, someDate, source, stamps, turn } from "./signals.ts";
 
@@ -194,6 +195,26 @@ describe("an offset from the same motion", () => {
     // as above; the helper's gyro is received 2 ms after it was measured
     expect(Math.abs(map.estimate!.offset - (1000.137 - 1_760_432_400 - 0.002))).toBeLessThan(3e-4);
   });
+
+  test.each([0.0008, 0.004])(
+    "of a capture placed by receipt has a standard error that covers its delay (%f s)",
+    (jitter) => {
+      const whole = capture(0, someDate);
+      // 6 ms at least, and an exponential hold-up: the gyro's own stamps are true
+      const receipt = receiptTimes(whole.stamped!.seconds, 0.006, jitter, seededRandom(8));
+      const map = maps(gyroPair, [{ ...whole, stamped: null, received: stamps(receipt) }, gyro()]).get("mocap")!;
+      const { offset, offset_se: error, source } = map.estimate!;
+      // the truth: both clocks are one, offset 0
+      expect(offset).toBeGreaterThan(0.006);
+      expect(Math.abs(offset)).toBeLessThan(2 * error!);
+      expect(error!).toBeLessThan(0.012);
+      expect(map.covariance![0]).toBeCloseTo(error! ** 2, 12);
+      expect(source).toContain("includes the delay of receipt");
+      const stampedMap = maps(gyroPair, [whole, gyro()]).get("mocap")!;
+      expect(stampedMap.estimate!.offset_se!).toBeLessThan(1e-3);
+      expect(stampedMap.estimate!.source).not.toContain("receipt");
+    },
+  );
 
   test("that is not found is told in numbers of the stamps, not of the columns", () => {
     // both count from a boot of their own, and neither from the run's epoch
