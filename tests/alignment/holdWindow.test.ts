@@ -17,6 +17,14 @@ test("the hold starts 3 s after the last change and lasts to the next", () => {
   expect(window[1]).toBeCloseTo(39.98, 9);
 });
 
+test("the hold ends where the next motion begins, not where it has gone a millimetre", () => {
+  // 4 mm/s2 from 40 s on: a millimetre is gone 0.7 s later
+  const command = held(evenTimes(50, 60), (t) => (t < 40 ? 0 : 0.002 * (t - 40) ** 2));
+  const window = find([command], [0, 59])!;
+  expect(window[0]).toBeCloseTo(3, 9);
+  expect(window[1]).toBeCloseTo(40, 9);
+});
+
 test("the first message of a command counts as a change: a take-off is not scored", () => {
   const command = held(evenTimes(50, 30), () => 0.4);
   expect(find([command], [0, 29])![0]).toBeCloseTo(3, 9);

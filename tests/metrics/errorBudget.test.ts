@@ -91,6 +91,24 @@ describe("the parts", () => {
     expect(worstDifference(arm, [0, 0.01, 0])).toBeLessThan(1e-15);
   });
 
+  test.each([
+    ["roll", [Math.SQRT1_2, 0, 0], [0.25, -0.5, -0.1]],
+    ["pitch", [0, Math.SQRT1_2, 0], [0.5, 0.1, 0.25]],
+    ["yaw", [0, 0, Math.SQRT1_2], [0.1, -0.25, -0.5]],
+  ] as const)(
+    "a setpoint turned by a right angle of %s, and followed, has the lever (0.25, 0.1, -0.5) seen from there, by hand",
+    (_, [qx, qy, qz], lever) => {
+      const one = (value: number): Float64Array => Float64Array.of(value);
+      const at = (x: number, y: number, z: number) => ({ x: one(x), y: one(y), z: one(z) });
+      const pose = { ...at(0, 0, 0), qx: one(qx), qy: one(qy), qz: one(qz), qw: one(Math.SQRT1_2) };
+      const parts = splitEffectorError(pose, pose, at(0.25, 0.1, -0.49), at(0.25, 0.1, -0.5));
+      const of = (part: "lever" | "attitude" | "arm"): number[] => axes.map((axis) => parts[part][axis][0]!);
+      expect(worstDifference(of("lever"), [...lever])).toBeLessThan(1e-15);
+      expect(worstDifference(of("attitude"), [0, 0, 0])).toBeLessThan(1e-15);
+      expect(worstDifference(of("arm"), [0, 0, 0.01])).toBeLessThan(1e-15);
+    },
+  );
+
   test("small turns: the attitude part is attitude error x lever, to second order", () => {
     const n = 50;
     const level = Array.from({ length: n }, () => [0, 0, 0, 1]);

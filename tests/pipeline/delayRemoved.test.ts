@@ -21,9 +21,12 @@ test("no delay is given where the command moves by less than five times the nois
   const manifest = shortManifest(["a.bag"]);
   const effects = memoryEffects(manifest, { "a.bag": shortFlight(72) });
   const { campaign } = await loadCampaign("campaign.yaml", effects);
-  const delayAt = async (noise: number): Promise<number | null> => {
-    const per = noise / Math.sqrt(3);
-    const known = { vehicle: { x: 0, y: 0, z: 0 }, effector: { x: per, y: per, z: per } };
+  const delayAt = async (effector: number, vehicle = 0): Promise<number | null> => {
+    const [ofEffector, ofVehicle] = [effector / Math.sqrt(3), vehicle / Math.sqrt(3)];
+    const known = {
+      vehicle: { x: ofVehicle, y: ofVehicle, z: ofVehicle },
+      effector: { x: ofEffector, y: ofEffector, z: ofEffector },
+    };
     const job = {
       campaign,
       declaration: campaign.runs[0]!,
@@ -37,4 +40,7 @@ test("no delay is given where the command moves by less than five times the nois
   // a circle of 60 mm moves by 60 mm rms: a fifth of it is 12 mm
   expect(await delayAt(0.0115)).not.toBeNull();
   expect(await delayAt(0.0125)).toBeNull();
+  // the arm is seen from one body to the other: both are noisy, and independent
+  expect(await delayAt(0.0115 * 0.6, 0.0115 * 0.8)).not.toBeNull();
+  expect(await delayAt(0.0125 * 0.6, 0.0125 * 0.8)).toBeNull();
 });

@@ -1,5 +1,12 @@
 import { describe, expect, test } from "vitest";
-import { sightOfAttitude, sightOfPosition, sightOfRate } from "../../../src/alignment/clock/motionSight.ts";
+import {
+  aboutVertical,
+  type MotionSight,
+  sightOfAttitude,
+  sightOfPosition,
+  sightOfRate,
+  sightWithin,
+} from "../../../src/alignment/clock/motionSight.ts";
 import { gridRates } from "../../../src/alignment/clock/rateGrid.ts";
 import { describeWith } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
@@ -94,6 +101,35 @@ test("a position is its own velocity's integral; a step longer than the longest 
   const sight = sightOfPosition(track, 0.35);
   expect(sight.integrals[1]).toEqual(track.y);
   expect([...sight.breaks]).toEqual([0, 0, 0, 1, 0]);
+});
+
+describe("a part of a sight", () => {
+  // a tenth of a second apart but for a gap; no two integrals alike
+  const t = Float64Array.of(1, 1.1, 1.2, 1.9, 2, 2.1);
+  const whole = sightOfPosition(
+    poses(t, (time) => ({ p: [time, 10 * time, 100 * time] })),
+    0.35,
+  );
+  const listed = ({ t: at, integrals, breaks }: MotionSight) => [at, ...integrals, breaks].map((column) => [...column]);
+
+  test("holds the samples from one instant to another, both included, each with its own integrals and breaks", () => {
+    const instants = [1.1, 1.2, 1.9, 2];
+    const own = [instants, instants, instants.map((at) => 10 * at), instants.map((at) => 100 * at), [0, 0, 1, 0]];
+    expect(listed(sightWithin(whole, 1.1, 2))).toEqual(own);
+    // between samples
+    expect(listed(sightWithin(whole, 1.05, 2.05))).toEqual(own);
+    expect(sightWithin(whole, 3, 4).t.length).toBe(0);
+  });
+
+  test("is the sight itself where all of it lies within", () => {
+    expect(sightWithin(whole, 1, 2.1)).toBe(whole);
+  });
+
+  test("about the vertical keeps instants, breaks and the third integral alone", () => {
+    const zeros = [0, 0, 0, 0, 0, 0];
+    const [at, , , z, breaks] = listed(whole);
+    expect(listed(aboutVertical(whole))).toEqual([at, zeros, zeros, z, breaks]);
+  });
 });
 
 describe("rates on an even grid", () => {

@@ -135,6 +135,14 @@ describe("only whole cycles inside the recording count", () => {
     expect(codes(found)).toEqual(["few-cycles"]);
   });
 
+  test("a cycle of which a tenth was not recorded, at either end, does not count", () => {
+    const tenth = 0.15;
+    const end = flownCircle.start + 12 * 1.508;
+    expectCycles(find(flownCircle, circle(), [0, end - tenth]), flownCircle.start, 11, 1.508, 1e-3);
+    const late = find(flownCircle, circle(), [flownCircle.start + tenth, 1000]);
+    expectCycles(late, flownCircle.start + 1.508, 11, 1.508, 1e-3);
+  });
+
   test("poses that start late lose the cycles before them, not the count of phase", () => {
     const found = find(flownCircle, circle(), [20, 1000]);
     // 20 s is within the second cycle: the third is the first whole one
