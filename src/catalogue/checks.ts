@@ -31,6 +31,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "stamp-log-used": inCycles,
   "clock-ambiguous": inCycles,
   "clock-axes-disagree": inCycles,
+  "clock-step": inCycles,
   "clock-apart": inCycles,
   "bodies-apart": inCycles,
   "delay-apart": inCycles,

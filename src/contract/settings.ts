@@ -135,6 +135,9 @@ export const defaultSettings = {
   clock_skew_standard_errors: 3,
   /** clock: the least delay of receipt, which no receipt shows, is taken to be about this, s (some ms on a wired network: common practice, no source) */
   clock_receipt_floor: 0.005,
+  /** clock: set within the run by more than this, s, and so many standard errors: above, since its place is sought as well */
+  clock_step: 0.005,
+  clock_step_standard_errors: 5,
   /**
    * clock: an offset known less well than this in the middle of the record is doubted, s (at 0.25 m/s 1.3 mm); one that needs a
    * drift beyond `clock_skew` where its ends are known less well than the second

@@ -16,6 +16,7 @@ export const checkCodes = [
   "stamp-log-used",
   "clock-ambiguous",
   "clock-axes-disagree",
+  "clock-step",
   "clock-apart",
   "bodies-apart",
   "delay-apart",

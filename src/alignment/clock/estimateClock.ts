@@ -1,6 +1,7 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import { axes } from "../../foundation/signals.ts";
+import { clockStep } from "./clockStep.ts";
 import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
 import { type MotionSight, sightWithin } from "./motionSight.ts";
 import { commonWindow } from "./offsetAt.ts";
@@ -120,9 +121,10 @@ export function estimateClock(
   const refinement = refine(raw, { that: b, reference: a }, coarse, settings);
   if (refinement === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const { refined } = refinement;
+  const step = clockStep(refinement.that, refinement.reference, refined);
   const checks = [
     ...axesCheck(name, refinement, coarse.axes, settings),
-    ...offsetDoubts(name, refined, commonWindow(that, reference, refined.offset), settings),
+    ...offsetDoubts(name, refined, commonWindow(that, reference, refined.offset), step, settings),
   ];
   return {
     estimate: {

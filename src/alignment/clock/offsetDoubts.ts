@@ -1,19 +1,45 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { Window } from "../../foundation/tracks.ts";
+import type { ClockStep } from "./clockStep.ts";
 import { standardErrorAt } from "./offsetAt.ts";
 import type { RefinedOffset } from "./refineOffset.ts";
 
 /**
- * An offset that is found but not to be relied on: its clock drifts by more than clocks do, or the motion is too small to
- * tell it.
+ * An offset that is found but not to be relied on: its clock was set within the run, drifts by more than clocks do, or the
+ * motion is too small to tell it.
  *
  * @param refined  offset and skew at the run's start
+ * @param step     the step that best explains what they leave
  * @param common   what both sights have in common, seconds after it
  */
-export function offsetDoubts(name: string, refined: RefinedOffset, common: Window, settings: Settings): Check[] {
+export function offsetDoubts(
+  name: string,
+  refined: RefinedOffset,
+  common: Window,
+  step: ClockStep | null,
+  settings: Settings,
+): Check[] {
+  const stepped = stepCheck(name, step, settings);
+  // a step explains a drift
+  if (stepped.length > 0) return stepped;
   const unsteady = unsteadyCheck(name, refined, settings);
   return unsteady.length > 0 ? unsteady : vagueCheck(name, refined, common, settings);
+}
+
+function stepCheck(name: string, step: ClockStep | null, settings: Settings): Check[] {
+  if (step === null) return [];
+  const { at, size, standardError } = step;
+  if (!(Math.abs(size) > Math.max(settings.clock_step, settings.clock_step_standard_errors * standardError))) return [];
+  return [
+    {
+      code: "clock-step",
+      severity: "doubt",
+      message: `clock ${name} was set ${size > 0 ? "forward" : "back"} by ${(1e3 * Math.abs(size)).toFixed(1)} ms (standard error ${(1e3 * standardError).toFixed(1)} ms) about ${at.toFixed(0)} s after the run's start: one offset fits neither what was before nor what came after`,
+      evidence: { clock: name, step_s: size, step_se_s: standardError, at_s: at },
+      hint: "let no time service step a clock during a flight; cut the run by `span`, before or after the step",
+    },
+  ];
 }
 
 /** A clock that was set anew within the run looks like one that runs fast or slow by more than any does. */

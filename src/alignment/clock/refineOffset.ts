@@ -81,16 +81,27 @@ interface Pass {
   stepSkew: number;
   /** of offset at `at` and skew: v00, v01, v11 */
   covariance: [number, number, number];
-  variances: number[];
+  variances: readonly number[];
 }
 
-function newtonPass(
+/** What each second of the record says of the offset, and what is left of each axis. */
+export interface Scored {
+  readonly sums: BlockSums;
+  /** of each axis' residual */
+  readonly variances: readonly number[];
+  /** reference time about which the scores of the skew are taken, and length of a block, seconds */
+  readonly centre: number;
+  readonly blockLength: number;
+}
+
+/** Scores and information of the blocks of a record under a guess; null where an axis has nothing in common. */
+export function scoreBlocks(
   that: RateGrid,
   reference: RateGrid,
   guess: { offset: number; skew: number; at: number },
   onlyAxes: readonly number[],
   weights: readonly number[],
-): Pass | null {
+): Scored | null {
   const n = reference.known.length;
   const h = reference.step;
   const perBlock = Math.round(blockSeconds / h);
@@ -103,7 +114,6 @@ function newtonPass(
     info11: new Float64Array(blockCount),
     used: new Uint8Array(blockCount),
   };
-  const { score0, score1, info00, info01, info11, used } = sums;
   // time is centred on the record while solving: offset and skew are then nearly uncorrelated
   const centre = reference.start + 0.5 * n * h;
   const at = reference.start - guess.at;
@@ -130,6 +140,21 @@ function newtonPass(
     addScores(sampling, g, m, mean, weights[a]!, sums, residuals);
     variances.push(residuals[1]! > 0 ? residuals[0]! / residuals[1]! : 0);
   }
+  return { sums, variances, centre, blockLength: perBlock * h };
+}
+
+function newtonPass(
+  that: RateGrid,
+  reference: RateGrid,
+  guess: { offset: number; skew: number; at: number },
+  onlyAxes: readonly number[],
+  weights: readonly number[],
+): Pass | null {
+  const scored = scoreBlocks(that, reference, guess, onlyAxes, weights);
+  if (scored === null) return null;
+  const { sums, variances, centre } = scored;
+  const { score0, score1, info00, info01, info11, used } = sums;
+  const blockCount = used.length;
   let blocks = 0;
   let g0 = 0;
   let g1 = 0;
@@ -206,7 +231,7 @@ interface Sampling {
 }
 
 /** Per block: the scores of offset and skew, their information, and whether it holds any sample. */
-interface BlockSums {
+export interface BlockSums {
   readonly score0: Float64Array;
   readonly score1: Float64Array;
   readonly info00: Float64Array;
