@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { Recording } from "../../src/foundation/recording.ts";
 import type { Vector3 } from "../../src/foundation/units.ts";
-import { toRecording } from "../support/toRecording.ts";
+import { flownAlong } from "./flownAlong.ts";
 import { checksOf, evaluateFlights, shortFlight, shortManifest } from "./shortCampaign.ts";
 
 /** A fast path of the setpoint: circles of 1.2 m in 6 s with a rise and fall, 1.3 m/s and 1.3 m/s2. */
@@ -13,19 +13,8 @@ function asked(seconds: number): Vector3 {
 const plus = (a: Vector3, b: Vector3): Vector3 => [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
 
 /** A simulated flight along that path, which the bodies follow `lag` seconds late and leave by `off` of time. */
-function flown(seed: number, lag: number, off: (seconds: number) => Vector3 = () => [0, 0, 0]): Recording {
-  const { signals, ...rest } = toRecording(shortFlight(seed));
-  const changed = [...signals].map(([name, signal]) => {
-    const isBody = name === "vehicle_pose" || name === "effector_pose";
-    if (!isBody && name !== "vehicle_setpoint") return [name, signal] as const;
-    const ways = Array.from(signal.received.seconds, (t) => (isBody ? plus(asked(t - lag), off(t)) : asked(t)));
-    const columns = { ...signal.columns };
-    for (const [axis, column] of ["x", "y", "z"].entries())
-      columns[column] = columns[column]!.map((value, i) => value + ways[i]![axis]!);
-    return [name, { ...signal, columns }] as const;
-  });
-  return { ...rest, signals: new Map(changed) };
-}
+const flown = (seed: number, lag: number, off: (seconds: number) => Vector3 = () => [0, 0, 0]): Recording =>
+  flownAlong(shortFlight(seed), asked, (t) => plus(asked(t - lag), off(t)));
 
 const runaway = (run: RunEvaluation): string[] => checksOf(run, "runaway").map(({ severity }) => severity);
 

@@ -1,27 +1,19 @@
 import { expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
-import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
+import type { Recording } from "../../src/foundation/recording.ts";
 import type { Vector3 } from "../../src/foundation/units.ts";
-import { toRecording } from "../support/toRecording.ts";
+import { flownAlong } from "./flownAlong.ts";
 import { checksOf, evaluateFlights, shortFlight, shortManifest } from "./shortCampaign.ts";
 
 /** A simulated flight whose arm command stays at its first message, and whose setpoint and bodies go `way` of time besides. */
 function flownAt(seed: number, way: (seconds: number) => Vector3): Recording {
-  const { signals, ...rest } = toRecording(shortFlight(seed));
-  const changed = new Map([...signals].map(([name, signal]) => [name, change(signal)]));
-  function change(signal: RecordedSignal): RecordedSignal {
-    const { x, y, z } = signal.columns;
-    if (signal.signal === "effector_command")
-      return {
-        ...signal,
-        columns: { ...signal.columns, x: x!.map(() => x![0]!), y: y!.map(() => y![0]!), z: z!.map(() => z![0]!) },
-      };
-    if (!["vehicle_setpoint", "vehicle_pose", "effector_pose"].includes(signal.signal)) return signal;
-    const moved = (column: Float64Array, axis: 0 | 1 | 2) =>
-      column.map((v, i) => v + way(signal.received.seconds[i]!)[axis]);
-    return { ...signal, columns: { ...signal.columns, x: moved(x!, 0), y: moved(y!, 1), z: moved(z!, 2) } };
-  }
-  return { ...rest, signals: changed };
+  const { signals, ...rest } = flownAlong(shortFlight(seed), way, way);
+  const command = signals.get("effector_command")!;
+  const still = Object.fromEntries(
+    ["x", "y", "z"].map((name) => [name, command.columns[name]!.map((_, __, all) => all[0]!)]),
+  );
+  const resting = { ...command, columns: { ...command.columns, ...still } };
+  return { ...rest, signals: new Map(signals).set("effector_command", resting) };
 }
 
 /** From 14 s on, metres per second: down, or away to a landing place and down. */
