@@ -305,7 +305,7 @@ describe("faults of the tool", () => {
     const seen: unknown[] = [];
     const broken = {
       ...service,
-      judged: () => {
+      shown: () => {
         throw new TypeError("x is not a function\n    at secret (/home/someone/file.ts:1:1)");
       },
     };
