@@ -99,7 +99,7 @@ test("two sample flights and a missing one are evaluated: JSON alone on standard
   expect(evaluation.runs[2]!.checks.map(({ code: check }) => check)).toContain("log-unreadable");
   const text = run("evaluate", "two.yaml", "--out", "two.json");
   expect(text.code).toBe(0);
-  expect(text.stdout).toContain("2 of 3 runs used.");
+  expect(text.stdout).toContain("2 of 3 runs used");
 });
 
 test("a reader that closes the pipe early is no fault", () => {

@@ -1,4 +1,4 @@
-"""One flight in two text logs with numpy alone: [mocap path, onboard path, offset, t0, t1] -> true offset and rms per axis."""
+"""One flight in two text logs with numpy alone: [mocap path, onboard path, offset, skew, t0, t1] -> true offset and rms per axis."""
 
 import json
 import sys
@@ -11,7 +11,7 @@ def rows(path):
     return [name.split("[")[0].strip() for name in lines[0]], numpy.array(lines[1:], dtype=numpy.longdouble)
 
 
-mocap_path, onboard_path, offset, start, end = json.load(sys.stdin)
+mocap_path, onboard_path, offset, skew, start, end = json.load(sys.stdin)
 names, mocap = rows(mocap_path)
 onboard_names, onboard = rows(onboard_path)
 column = lambda table, all_names, name: table[:, all_names.index(name)]
@@ -22,6 +22,7 @@ command_t = column(onboard, onboard_names, "Current time")
 pose = numpy.array([column(mocap, names, f"Mocap position {axis}") for axis in "xyz"])
 new = numpy.append(True, (numpy.diff(pose) != 0).any(axis=0))
 first = command_t[0]
+t = t - skew * (t - first)
 inside = new & (t - first >= start) & (t - first <= end)
 rms = []
 for k, axis in enumerate("xyz"):
