@@ -22,7 +22,12 @@ export function shiftCheck(signal: string, track: PoseTrack, interval: number, s
   fillSteps(track, interval, places);
   fillTurns(track, interval, attitudes);
   const found = [
-    shiftOf(track, places, Math.max(settings.shift_distance, settings.shift_acceleration * interval ** 2), settings),
+    shiftOf(
+      track,
+      places,
+      Math.max(leastShift(places, settings), settings.shift_acceleration * interval ** 2),
+      settings,
+    ),
     shiftOf(
       track,
       attitudes,
@@ -49,6 +54,12 @@ export function shiftCheck(signal: string, track: PoseTrack, interval: number, s
       },
     ];
   });
+}
+
+/** A step that no noise makes may be small: 12 mm among steps of a few tenths is no motion either. */
+function leastShift({ all }: Measured, settings: Settings): number {
+  const small = Math.max(settings.shift_small_distance, settings.shift_small_ratio * median(all));
+  return Math.min(settings.shift_distance, small);
 }
 
 /** Of each sample and the next. */

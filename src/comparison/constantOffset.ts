@@ -137,7 +137,11 @@ function roleOf(
   if (verdict === "too few runs" || sd === null || test.estimate === null) return null;
   const isClear = sd.p !== null && sd.p < 1 - settings.interval_level;
   const drowned = share > settings.constant_share;
-  if (verdict === "within the noise") return drowned && isClear ? "drowns" : null;
+  if (verdict === "within the noise") {
+    // what the spreads show clearly lies outside what the rms leaves open: the offset has hidden it
+    const hidden = share > 0 && !reaches(test, sd.difference, margin, settings);
+    return isClear && (drowned || hidden) ? "drowns" : null;
+  }
   if (verdict === "no difference that matters") {
     const inside = margin !== null && sd.ci95 !== null && Math.max(-sd.ci95[0], sd.ci95[1]) < margin;
     if (drowned && !inside) return "drowns";

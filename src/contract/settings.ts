@@ -82,6 +82,9 @@ export const defaultSettings = {
    * would take at these accelerations, m/s^2 and rad/s^2; and than this many times the usual step
    */
   shift_distance: 0.015,
+  /** or by more than this, m, where it is this many times the usual step as well */
+  shift_small_distance: 0.005,
+  shift_small_ratio: 12,
   shift_angle: 0.05,
   shift_acceleration: 60,
   shift_turn_acceleration: 150,
@@ -196,6 +199,11 @@ export const defaultSettings = {
    * effector and vehicle, which mass and air delay too), where chance gives such a difference more seldom than this
    */
   delay_apart: 0.01,
+  /**
+   * more than mass, servo and controller are seen to change a delay by (simulated counterweights: 7 to 20 ms), s: a doubt even
+   * where gyro or estimate confirm the clocks, since they say nothing of the stamps of the command
+   */
+  delay_apart_confirmed: 0.03,
   /** an arm that moves by this (rms) and this much before its command is on another clock than it: m, s */
   start_stop_motion: 0.01,
   start_stop_lead: 0.02,

@@ -20,8 +20,8 @@ const judgedBy: readonly Subject[] = ["arm", "effector", "vehicle"];
  * `delay-apart`: response delays that differ between configurations or blocks, or in single runs, by more than like runs
  * scatter. A clock that is off by some milliseconds in some runs looks just like that, and moves their errors.
  *
- * Where gyro or estimate confirm the clock in the runs concerned it is a finding and no doubt: the delay itself differs (mass
- * and servo change it too).
+ * Where gyro or estimate confirm the clock in the runs concerned it is a finding and no doubt, up to `delay_apart_confirmed`:
+ * the delay itself differs (mass and servo change it too).
  *
  * Levels are set against each other within what they share of the other grouping, by Student's t with the scatter pooled
  * within configuration and block; single runs against the median of their configuration, in median absolute deviations.
@@ -47,7 +47,7 @@ export function delaysApart(
       ...contrasts(delayed, blockOf, configurationOf, limit, settings),
     ];
     for (const each of levels.length > 0 ? levels : strayRuns(delayed, limit)) {
-      const check = describe(campaign, subject, each, setpointMoves);
+      const check = describe(campaign, subject, each, setpointMoves, settings);
       for (const { run } of each.runs) {
         const { id } = run.declaration;
         found.set(id, [...(found.get(id) ?? []), check]);
@@ -159,9 +159,16 @@ function isClockShown(campaign: Campaign, { witness, checks }: MeasuredRun): boo
   return campaign.signals[witness.pair[1]]?.clock === command?.clock;
 }
 
-function describe(campaign: Campaign, subject: Subject, apart: Apart, setpointMoves: boolean): Check {
+function describe(
+  campaign: Campaign,
+  subject: Subject,
+  apart: Apart,
+  setpointMoves: boolean,
+  settings: Settings,
+): Check {
   const { by, names, delays, scatter, runs } = apart;
   const isShown = runs.every(({ run }) => isClockShown(campaign, run));
+  const isLarge = Math.abs(delays[0] - delays[1]) > settings.delay_apart_confirmed;
   const label = (name: string): string =>
     by === "configuration" ? (campaign.configurations[name]?.label ?? name) : name;
   const milliseconds = (seconds: number): string => (1e3 * seconds).toFixed(1);
@@ -169,12 +176,15 @@ function describe(campaign: Campaign, subject: Subject, apart: Apart, setpointMo
     by === "run"
       ? [`in run ${names[0]}`, "in the other runs of its configuration"]
       : names.map((name) => `in ${by === "block" ? "block " : ""}${label(name)}`);
-  const meaning = isShown
-    ? "gyro or estimate confirm the clocks of these runs, so the delay itself differs: mass, servo or controller changed it"
-    : "nothing confirms the clocks of all these runs, and a clock that is off in some of them looks just like that";
+  const meaning =
+    isShown && isLarge
+      ? "gyro or estimate confirm the capture's clock, but not the stamps of the commands, and mass or servo seldom change a delay by so much"
+      : isShown
+        ? "gyro or estimate confirm the clocks of these runs, so the delay itself differs: mass, servo or controller changed it"
+        : "nothing confirms the clocks of all these runs, and a clock that is off in some of them looks just like that";
   return {
     code: "delay-apart",
-    severity: isShown ? "note" : "doubt",
+    severity: isShown && !isLarge ? "note" : "doubt",
     message: `the ${subject} follows its commands ${milliseconds(delays[0])} ms late ${places[0]} and ${milliseconds(delays[1])} ms ${places[1]} (like runs scatter by ${milliseconds(scatter)} ms): ${meaning}`,
     evidence: {
       subject,
@@ -186,9 +196,12 @@ function describe(campaign: Campaign, subject: Subject, apart: Apart, setpointMo
       scatter_s: scatter,
       clocks_confirmed: isShown,
     },
-    hint: isShown
-      ? "what the difference means for the errors is seen in `rms_delay_removed` beside the rms"
-      : "log a gyro or an estimate in every run and let `same_motion` find the offset of the clocks; else look at how the capture's clock was set on each day",
+    hint:
+      isShown && isLarge
+        ? "look at where the commands are stamped in both sets of runs; where the delay itself did change, `accept` takes the finding as it is"
+        : isShown
+          ? "what the difference means for the errors is seen in `rms_delay_removed` beside the rms"
+          : "log a gyro or an estimate in every run and let `same_motion` find the offset of the clocks; else look at how the capture's clock was set on each day",
     // a setpoint that rests is the same at any instant
     ...(setpointMoves ? {} : { touches: { subjects: ["effector", "arm"] } }),
   };
