@@ -15,7 +15,7 @@ export function faultPage(
     [
       "What to do",
       (untold(known?.hint, message) ? known?.hint : undefined) ??
-        (known === null ? "load the page anew; if it comes back, it is a fault of this page" : undefined),
+        (known === null ? "load the page again; if it comes back, it is a fault of this page" : undefined),
     ],
     ["Code", known?.code],
   ].filter((row): row is [string, string] => row[1] !== undefined);

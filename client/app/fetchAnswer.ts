@@ -73,6 +73,6 @@ function strangeFault(status: number): Fault {
   return {
     code: "unreadable-answer",
     message: `the service answered in a way this page does not know (status ${status})`,
-    hint: "load the page anew; it may be older than the service",
+    hint: "load the page again; it may be older than the service",
   };
 }

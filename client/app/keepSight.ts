@@ -1,5 +1,5 @@
 /**
- * What a reader has before them on a page, so that the same page drawn anew can be put in its place without taking it away:
+ * What a reader has before them on a page, so that the same page drawn again can be put in its place without taking it away:
  * how far they scrolled, where the focus is, which details are open.
  *
  * @returns puts the sight back upon the new page
@@ -27,7 +27,7 @@ export function keepSight(page: HTMLElement): (fresh: HTMLElement) => void {
 
 const focusable = "a[href], button, input, select, textarea, summary, [tabindex]";
 
-/** Knows a part of a page again on the page drawn anew: by its id or address, else by its words and which of its like it is. */
+/** Knows a part of a page again on the page drawn again: by its id or address, else by its words and which of its like it is. */
 function keyOf(page: HTMLElement, part: Element): string {
   if (part.id !== "") return `#${part.id}`;
   const words = (each: Element): string =>

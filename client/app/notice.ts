@@ -4,7 +4,7 @@ const heard = "counterpoise-notice";
 /** long enough to be read twice, milliseconds */
 const stays = 12_000;
 
-/** Says what became of something the reader did. It outlives the page, which a new evaluation draws anew. */
+/** Says what became of something the reader did. It outlives the page, which a new evaluation draws again. */
 export function notify(text: string): void {
   document.dispatchEvent(new CustomEvent<string>(heard, { detail: text }));
 }

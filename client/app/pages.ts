@@ -31,7 +31,7 @@ const blindPages: typeof pages = {
  *
  * @param options.blind  the service shows no answer
  *
- * @throws AnswerError  code `no-connection`: its script could not be had, for the service is gone
+ * @throws AnswerError  code `no-connection`: its script could not be loaded: the service is gone
  */
 export async function viewOf(page: Place["page"], { blind }: { readonly blind: boolean }): Promise<View> {
   try {

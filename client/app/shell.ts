@@ -18,7 +18,7 @@ import { watchService } from "./watchService.ts";
 
 /**
  * The dashboard around its pages: keeps header, status line and page in step with the address and with the service, and
- * fetches anew when a new evaluation is served, without taking away what the reader has before them.
+ * fetches again when a new evaluation is served, without taking away what the reader has before them.
  */
 export function startShell(root: HTMLElement): void {
   const header = element("div", { class: "header-place" });

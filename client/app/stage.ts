@@ -10,7 +10,7 @@ import { placeTitle } from "./placeTitle.ts";
 
 /** a page that is ready within this is put up whole, without a flash of loading, milliseconds */
 const patience = 300;
-/** marks entries of the history that were stood on: coming back is told from coming anew */
+/** marks entries of the history that were stood on: coming back is distinguished from a first visit */
 const visited = "visited";
 
 export interface Scene {

@@ -1,6 +1,7 @@
 import type { PointSurvey, TableSurvey } from "../foundation/recording.ts";
 import type { SignalName, Subject } from "../foundation/signals.ts";
 import type { Metres, Seconds } from "../foundation/units.ts";
+import type { Trajectory } from "./campaign.ts";
 
 /** What `inspect --json` prints: SI, instants as decimal text of nanoseconds. What is not known is null. */
 export interface LogInspection {
@@ -161,21 +162,8 @@ export interface FolderLog {
 
 /** What a command asks for, in the words of a manifest. */
 export type CommandShape =
-  | {
-      readonly shape: "circle";
-      readonly plane: "xy" | "yz" | "xz";
-      readonly radius: Metres;
-      readonly period: Seconds;
-      readonly cycles: number;
-    }
-  | {
-      readonly shape: "line";
-      readonly axis: "x" | "y" | "z";
-      readonly stroke: Metres;
-      readonly period: Seconds;
-      readonly cycles: number;
-    }
-  | { readonly shape: "hold"; readonly duration: Seconds }
+  | Omit<Extract<Trajectory, { shape: "circle" }>, "speed">
+  | Extract<Trajectory, { shape: "line" | "hold" }>
   /** `reach` per axis and `lasts` tell one such motion from another */
   | {
       readonly shape: "logged";

@@ -130,8 +130,8 @@ function boardRow(
 }
 
 /** Runs left out and doubtful ones, one line each, by what was found. */
-function lostPart({ runs, settings, ...rest }: CampaignEvaluation, frame: TextFrame): string[] {
-  const evaluation = { runs, settings, ...rest };
+function lostPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
+  const { runs } = evaluation;
   const used = runs.filter((run) => run.used);
   const head = `${used.length} of ${runs.length} runs used`;
   const findings = [
