@@ -1,5 +1,6 @@
 import type { CommandShape, DraftSummary } from "../../contract/inspection.ts";
-import { type CampaignSketch, type LogDraft, manifestDraft, type RunDraft } from "../../report/draft/manifestDraft.ts";
+import type { CampaignSketch, LogDraft, RunDraft } from "../../report/draft/CampaignSketch.ts";
+import { manifestDraft } from "../../report/draft/manifestDraft.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import { summariseDraft } from "../../report/draft/summariseDraft.ts";
 import { agreeOnRoles, type OddRole } from "./agreeOnRoles.ts";

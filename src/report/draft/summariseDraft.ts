@@ -1,6 +1,6 @@
 import type { DraftSummary } from "../../contract/inspection.ts";
 import { type SignalName, signalNames } from "../../foundation/signals.ts";
-import type { CampaignSketch } from "./manifestDraft.ts";
+import type { CampaignSketch } from "./CampaignSketch.ts";
 import type { SignalDraft } from "./SignalDraft.ts";
 
 /**

@@ -1,0 +1,56 @@
+import type { Span } from "../../contract/campaign.ts";
+import type { CommandShape } from "../../contract/inspection.ts";
+import type { SignalDraft } from "./SignalDraft.ts";
+
+/** One kind of log that a run has: its name under `logs`, and the signals it seems to hold. */
+export interface LogDraft {
+  /** null where a run has one log */
+  readonly name: string | null;
+  /** its signals are columns, not topics */
+  readonly isTable: boolean;
+  readonly signals: readonly SignalDraft[];
+  /** topics of types that are not known by heart */
+  readonly unknown: readonly { readonly topic: string; readonly type: string }[];
+}
+
+/** What some runs were asked for, and which. */
+export interface TrajectoryDraft {
+  readonly name: string;
+  /** null: no command tells */
+  readonly shape: CommandShape | null;
+  readonly runs: readonly number[];
+}
+
+/** A run: its logs by name (null: the only one), and how it seems to be filed. */
+export interface RunDraft {
+  readonly logs: readonly { readonly name: string | null; readonly path: string }[];
+  /** null: called by its log */
+  readonly id: string | null;
+  readonly span: Span | null;
+  /** null: only a person knows */
+  readonly configuration: string | null;
+  readonly trajectory: string;
+  readonly block: string | null;
+  /** ISO 8601 */
+  readonly started: string | null;
+  /** what a person should know beside it */
+  readonly remark: string | null;
+}
+
+/** A campaign as far as its logs tell. */
+export interface CampaignSketch {
+  readonly title: string;
+  readonly logs: readonly LogDraft[];
+  /** null: nothing in the names tells which run flew how; the baseline null: nor which of them it is */
+  readonly configurations: { readonly names: readonly string[]; readonly baseline: string | null } | null;
+  readonly trajectories: readonly TrajectoryDraft[];
+  readonly runs: readonly RunDraft[];
+  /** logs that are no runs, and why */
+  readonly left: readonly { readonly path: string; readonly why: string }[];
+  /** paths of logs in which nothing moves */
+  readonly statics: readonly string[];
+  /** what shows which logs make up a run, where a run has several; null: nothing does */
+  readonly pairedBy: string | null;
+  /** what shows the capture's clock where all signals seem to share one; null: nothing does */
+  readonly sight: "vehicle_rate" | "vehicle_estimate" | null;
+}
