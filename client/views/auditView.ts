@@ -2,11 +2,10 @@ import "../style/run.css";
 import "../style/why.css";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { AuditAnswer } from "../../src/contract/api/reasonsAnswers.ts";
-import { openingText } from "../../src/words/openingText.ts";
+import { looksText, openingText } from "../../src/words/openingText.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
-import { countText } from "../app/words.ts";
 import { blocksPart } from "./audit/blocksPart.ts";
 import { configurationsPart } from "./audit/configurationsPart.ts";
 import { findingsPart } from "./audit/findingsPart.ts";
@@ -19,7 +18,6 @@ export const auditView: View = async (root, { campaign, left }) => {
   const loading = element("p", { class: "quiet loading", role: "status", text: "Fetching the audit …" });
   root.append(loading);
   const { audit, fitted, looks } = await fetchAnswer<AuditAnswer>(apiPaths.audit, { signal: left });
-  const since = looks === null || looks.first === null ? "" : `, first on ${looks.first.slice(0, 10)}`;
   loading.replaceWith(
     element("h1", { text: "Audit", tabindex: "-1" }),
     element("p", {
@@ -37,7 +35,7 @@ export const auditView: View = async (root, { campaign, left }) => {
         text:
           looks === null
             ? "Masses are shown because they are checked here; they can give a configuration away. What rests on the errors (drift, sham, checks per configuration) waits for the evaluation."
-            : `These flights were looked at ${countText(looks.count, "time")}${since}. A look is an evaluation with another set of used runs, primary metric or smallest difference; flying on, or choosing anew, until a verdict comes makes false alarms more frequent.${looks.opened === undefined ? "" : ` ${openingText(looks.opened)}`}`,
+            : `${looksText(looks)}${looks.opened === undefined ? "" : ` ${openingText(looks.opened)}`}`,
       }),
     ]),
     fittedPart(fitted),

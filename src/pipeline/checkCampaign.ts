@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { withAccepted } from "../comparison/acceptedChecks.ts";
 import { auditDesign } from "../comparison/audit/auditCampaign.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { BlindRun, CampaignCheck } from "../contract/campaignCheck.ts";
@@ -52,12 +53,17 @@ function seedOf({ campaign, inputs }: MeasuredCampaign): string {
 }
 
 function blindCheck(
-  { campaign, measured, settings, inputs, noise, common, judged, runs, parameters }: MeasuredCampaign,
+  { campaign, measured, settings, inputs, noise, common, judged, runs: graded, parameters }: MeasuredCampaign,
   letters: ReadonlyMap<string, string>,
   opened: string | null,
 ): CampaignCheck {
   const lettered = letteredCampaign(campaign, letters);
-  const filed = runs.map((run) => ({ ...run, configuration: letters.get(run.configuration)! }));
+  const runs = withAccepted(campaign.accept, graded);
+  const filed = runs.map((run) => ({
+    ...run,
+    configuration: letters.get(run.configuration)!,
+    checks: run.checks.filter((check) => !comparesConfigurations(check, campaign)),
+  }));
   const shown = settingsOf(lettered, measured, common, judged, settings);
   const names = Object.keys(shown.configurations);
   return {
@@ -93,7 +99,9 @@ function blindRun(run: RunEvaluation, campaign: Campaign): BlindRun {
     ...run,
     configuration: null,
     takeoff_mass: null,
-    checks: run.checks.filter((check) => !apart.includes(check)),
+    checks: run.checks
+      .filter((check) => !apart.includes(check))
+      .map((check) => ({ ...check, accepted_because: words(check.accepted_because) })),
     notes: words(run.notes),
     excluded_because: words(run.excluded_because),
     put_back_because: words(run.put_back_because),

@@ -33,6 +33,7 @@ export function letteredCampaign(campaign: Campaign, letters: ReadonlyMap<string
       [...letters].map(([name, letter]) => [letter, { ...campaign.configurations[name]!, label: letter }]),
     ),
     runs: campaign.runs.map((run) => ({ ...run, configuration: of(run.configuration) })),
+    accept: campaign.accept.map((entry) => ({ ...entry, because: withoutNames(entry.because, campaign) })),
   };
 }
 

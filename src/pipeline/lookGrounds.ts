@@ -21,11 +21,12 @@ export function verdictsSeen(cells: CampaignEvaluation["cells"]): boolean {
 
 /**
  * What a look rests on. Another one it is where the used runs change (their logs' content, not their names), how they are filed
- * (configuration, trajectory, block), the measure, the smallest difference, the family, frames, signals, clocks or
- * trajectories; never where a title, a label or a note does.
+ * (configuration, trajectory, block), the measure with its tolerance, the smallest difference, the axes judged in, the family,
+ * frames, signals, clocks, trajectories or what is accepted; never where a title, a label, a note or a reason does.
  */
 export function lookAt({ campaign, runs, inputs, manifest }: LookedAt, at: Date): Look {
-  const { baseline, candidate, sham, primary, smallestDifference, frames, signals, clocks, trajectories } = campaign;
+  const { baseline, candidate, sham, primary, smallestDifference, tolerance, judgeIn } = campaign;
+  const { frames, signals, clocks, trajectories, accept } = campaign;
   const roles = new Map([
     [baseline, "baseline"],
     [candidate, "candidate"],
@@ -53,6 +54,12 @@ export function lookAt({ campaign, runs, inputs, manifest }: LookedAt, at: Date)
     signals,
     clocks,
     trajectories,
+    // named only where declared, so that looks on record from before they were known still hold
+    ...declaredOf({
+      tolerance,
+      judgeIn,
+      accept: accept.length === 0 ? null : accept.map(({ because: _, ...taken }) => taken),
+    }),
   ];
   return {
     at: at.toISOString(),
@@ -64,6 +71,10 @@ export function lookAt({ campaign, runs, inputs, manifest }: LookedAt, at: Date)
     flights: flightsOf(runs, inputs),
     grounds: fingerprint(JSON.stringify(rests)),
   };
+}
+
+function declaredOf(keys: Readonly<Record<string, unknown>>): [string, unknown][] {
+  return Object.entries(keys).filter(([, value]) => value !== null);
 }
 
 /** Looks at these flights: at some of the same logs, or under the same manifest at runs of the same names. */

@@ -13,6 +13,9 @@ const parts = {
   trajectories: "trajectories",
   primary: "the measure",
   smallestDifference: "the smallest difference",
+  tolerance: "the tolerance",
+  judgeIn: "the axes judged in",
+  accept: "accepted findings",
 } as const;
 
 /** How things stand when the answer is seen for the first time: sums of the files, fingerprints of the set-up, exclusions. */

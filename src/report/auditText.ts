@@ -1,5 +1,5 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { openingText } from "../words/openingText.ts";
+import { looksText, openingText } from "../words/openingText.ts";
 import { auditFindings } from "./audit/auditFindings.ts";
 import { auditFitted } from "./audit/auditFitted.ts";
 import { auditLetters } from "./audit/auditLetters.ts";
@@ -49,7 +49,5 @@ function section(title: string, lines: readonly string[], style: TextFrame["styl
 function looksSentence({ looks }: CampaignEvaluation): string {
   const lost = looks.recorded ? "" : " This look could not be recorded, so the next count may be too low.";
   const opened = looks.opened === undefined ? "" : ` ${plainText(openingText(looks.opened))}`;
-  if (looks.count <= 1) return `Looked at once.${opened}${lost}`;
-  const since = looks.first === null ? "" : `, first on ${plainText(looks.first).slice(0, 10)}`;
-  return `Looked at ${looks.count} times${since}, each time with another set of used runs, primary metric or smallest difference.${opened}${lost}`;
+  return `${plainText(looksText(looks))}${opened}${lost}`;
 }

@@ -4,6 +4,7 @@ import { verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/signals.ts";
 import { signWords, unitName } from "../words/amounts.ts";
+import { isOpen as isOpenFinding } from "../words/groupedFindings.ts";
 import { columnHead, measureLabel } from "../words/places.ts";
 import { answerSentences } from "./answerSentence.ts";
 import { differencePieces } from "./boardCell.ts";
@@ -165,11 +166,7 @@ function lostPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
 
 function doubtsOf({ checks }: RunEvaluation): string[] {
   return [
-    ...new Set(
-      checks
-        .filter(({ severity, accepted_because }) => severity === "doubt" && accepted_because === null)
-        .map(({ code }) => code),
-    ),
+    ...new Set(checks.filter((check) => check.severity === "doubt" && isOpenFinding(check)).map(({ code }) => code)),
   ];
 }
 

@@ -1,4 +1,5 @@
 import type { CampaignCheck } from "../contract/campaignCheck.ts";
+import { isOpen } from "../words/groupedFindings.ts";
 import { joinWords } from "../words/lists.ts";
 import { nothingUsable } from "./nothingUsable.ts";
 import { isUnusable } from "./runGroups.ts";
@@ -36,7 +37,9 @@ function usableSentence({ runs }: CampaignCheck): string {
     const why = runs.every(isUnusable) ? nothingUsable(runs) : "every run was left out.";
     return `NOTHING CAN BE EVALUATED: ${why}`;
   }
-  const doubtful = runs.filter((run) => run.used && run.checks.some(({ severity }) => severity === "doubt")).length;
+  const doubtful = runs.filter(
+    (run) => run.used && run.checks.some((check) => check.severity === "doubt" && isOpen(check)),
+  ).length;
   const all =
     used === runs.length ? `All ${runs.length} runs can be used` : `${used} of ${runs.length} runs can be used`;
   return `${all}, ${doubtful === 0 ? "none of them with doubts" : `${doubtful} of them with doubts`}.`;

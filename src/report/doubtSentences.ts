@@ -1,9 +1,9 @@
 import { canMove } from "../catalogue/checks.ts";
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunCheck, RunEvaluation } from "../contract/evaluation.ts";
+import { groupedFindings, isOpen } from "../words/groupedFindings.ts";
 import { joinWords } from "../words/lists.ts";
 import { placesText } from "./cellPlaces.ts";
-import { groupedFindings } from "./groupedFindings.ts";
 import { allOf } from "./text/countText.ts";
 import { shortName } from "./text/nameText.ts";
 import { plainText } from "./text/plainText.ts";
@@ -53,7 +53,7 @@ export function isDoubtOf(cell: Cell, check: RunCheck, run: Pick<RunEvaluation, 
   const window = run.tracking.cycles === null ? "hold" : "cycles";
   return (
     check.severity === "doubt" &&
-    check.accepted_because === null &&
+    isOpen(check) &&
     cell.doubts.includes(check.code) &&
     canMove(check.touches, { ...cell, window })
   );

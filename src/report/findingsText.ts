@@ -1,12 +1,9 @@
 import type { RunCheck } from "../contract/evaluation.ts";
-import { type GroupedFinding, groupedFindings } from "./groupedFindings.ts";
+import { type GroupedFinding, groupedFindings, isOpen, severalRuns } from "../words/groupedFindings.ts";
 import { exclusionReason, type Filed, type FiledRun, isUnusable, namedConfigurations } from "./runGroups.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { plainText } from "./text/plainText.ts";
 import { wrapText } from "./text/wrapText.ts";
-
-/** From this many runs on a finding is said once, with its runs. */
-const severalRuns = 3;
 
 /** What several runs have in common, runs left out and why, doubtful runs that were used, doubtful static captures, and the notes as counts or in full. */
 export function findingsText(evaluation: Filed, frame: TextFrame, options: { notes?: boolean } = {}): string[] {
@@ -16,7 +13,7 @@ export function findingsText(evaluation: Filed, frame: TextFrame, options: { not
   const together = new Set(shared.flatMap(({ checks }) => checks));
   const putBack = evaluation.runs.filter((run) => run.put_back_because !== null);
   const confounded = confoundedLines(evaluation, frame);
-  const captures = (evaluation.noise?.detail.checks ?? []).filter(isGrave);
+  const captures = (evaluation.noise?.detail.checks ?? []).filter(isOpen);
   const sections = [
     section(
       `Found in several runs alike: ${shared.length}`,
@@ -47,13 +44,9 @@ export function findingsText(evaluation: Filed, frame: TextFrame, options: { not
   return sections.flatMap((lines, index) => (index === 0 ? lines : ["", ...lines]));
 }
 
-function isGrave({ severity, accepted_because }: Pick<RunCheck, "severity" | "accepted_because">): boolean {
-  return severity !== "note" && accepted_because === null;
-}
-
 /** `confounded` is a finding on a trajectory, though every used run of it bears the check. */
 function isGraveOfRun(check: RunCheck): boolean {
-  return isGrave(check) && check.code !== "confounded";
+  return isOpen(check) && check.code !== "confounded";
 }
 
 /** The check `confounded` once per trajectory, each as lines, with how many runs it is about. */

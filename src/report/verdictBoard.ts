@@ -3,6 +3,7 @@ import { type Cell, verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/signals.ts";
 import { signWords, unitName } from "../words/amounts.ts";
+import { looksText } from "../words/openingText.ts";
 import { columnHead, measureLabel } from "../words/places.ts";
 import { boardCell, type CellLine } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
@@ -16,6 +17,7 @@ import type { TextFrame } from "./text/frame.ts";
 import { shortName } from "./text/nameText.ts";
 import { noValue } from "./text/numberText.ts";
 import { packPieces } from "./text/packPieces.ts";
+import { plainText } from "./text/plainText.ts";
 import { probabilityText } from "./text/probabilityText.ts";
 import { padRight } from "./text/textWidth.ts";
 import { wrapText } from "./text/wrapText.ts";
@@ -155,12 +157,7 @@ function missesAxis(family: readonly Cell[], like: Pick<Cell, "axis" | "subject"
 
 function looksLines({ looks }: CampaignEvaluation, width: number): string[] {
   const sentences: string[] = [];
-  if (looks.count > 1) {
-    const since = looks.first === null ? "" : ` since ${shortName(looks.first).slice(0, 10)}`;
-    sentences.push(
-      `Looked at ${looks.count} times with different runs or settings${since}: each look inflates false alarms.`,
-    );
-  }
+  if (looks.count > 1) sentences.push(plainText(looksText(looks)));
   if (!looks.recorded) sentences.push("This look could not be written to looks.jsonl: the count will miss it.");
   return sentences.flatMap((sentence) => wrapText(sentence, width, { first: "", rest: "  " }));
 }

@@ -3,6 +3,7 @@ import { campaignCheckSchema } from "../../src/contract/campaignCheck.ts";
 import { checkCampaign } from "../../src/pipeline/checkCampaign.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { configurationLetters, withoutNames } from "../../src/pipeline/letters.ts";
+import { checkSentences } from "../../src/report/checkSentences.ts";
 import type { SimulatedFlight } from "../../src/simulation/simulateFlight.ts";
 import { errorNumbers } from "../support/errorNumbers.ts";
 import { memoryEffects } from "../support/simulatedCampaign.ts";
@@ -39,6 +40,25 @@ test("a check holds the runs' checks, clocks and windows, and no number of an er
 test("a check writes nothing: no look is counted", async () => {
   await check();
   expect([...written.keys()]).toEqual([]);
+});
+
+test("what a person accepts is taken in a check as in an evaluation, and its reason names no configuration", async () => {
+  // 0.6 m from where the setpoint is: a doubt about the frames on every run
+  const moved = manifest.replace(/^( {2}body_point: ).*$/m, "$1[0 mm, 600 mm, 0 mm]");
+  const open = await check(moved);
+  const found = open.check.runs.flatMap(({ checks }) => checks.filter(({ code }) => code === "frame-suspect"));
+  expect(found.length).toBeGreaterThanOrEqual(6);
+  expect(checkSentences(open.check)[0]).toBe("All 6 runs can be used, 6 of them with doubts.");
+  const entry = (evidence: string): string =>
+    `${moved.trimEnd()}\naccept: [{ check: frame-suspect, runs: all, because: "as bare was surveyed"${evidence} }]\n`;
+  const asked = (await check(entry(""))).check.audit.findings.find(({ code }) => code === "accept-open")!;
+  const { check: taken } = await check(entry(`, ${/`(evidence: \{.*\})`/.exec(asked.hint)![1]!}`));
+  expect(taken.audit.findings.map(({ code }) => code)).toContain("accepted");
+  expect(taken.runs.flatMap(({ checks }) => checks.map((one) => one.accepted_because ?? ""))).toContain(
+    "as … was surveyed",
+  );
+  expect(checkSentences(taken)[0]).toBe("All 6 runs can be used, none of them with doubts.");
+  expect(JSON.stringify(taken)).not.toContain("bare");
 });
 
 test("the letters are the same for the same logs, whatever else of the manifest is mended or turned round", async () => {

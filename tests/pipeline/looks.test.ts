@@ -80,6 +80,10 @@ test("what the verdicts rest on makes another look where it changes", async () =
     { inputs: logsOf(plain, "b") },
     { campaign: { primary: "range" } },
     { campaign: { smallestDifference: { vehicle: 0.001, effector: 0.0015, arm: null } } },
+    { campaign: { tolerance: 0.02 } },
+    { campaign: { tolerance: 0.03 } },
+    { campaign: { judgeIn: "heading" } },
+    { campaign: { accept: [{ check: "gap", runs: "all", because: "known", evidence: { gap_s: [0.1, 0.2] } }] } },
     { campaign: { frames: { ...frames, toolPoint: [0, 0, -0.045] } } },
   ] satisfies Shown[])
     expect((await look(other)).count, JSON.stringify(other).slice(0, 80)).toBe(++count);

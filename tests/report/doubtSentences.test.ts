@@ -4,9 +4,9 @@ import type { Check } from "../../src/foundation/checks.ts";
 import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
 import { answerSentences } from "../../src/report/answerSentence.ts";
 import { findingsText } from "../../src/report/findingsText.ts";
-import { groupedFindings } from "../../src/report/groupedFindings.ts";
 import { textStyle } from "../../src/report/text/textStyle.ts";
 import { verdictBoard } from "../../src/report/verdictBoard.ts";
+import { groupedFindings } from "../../src/words/groupedFindings.ts";
 import { inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
 
 const off = (metres: string): Check => ({

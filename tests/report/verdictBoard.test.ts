@@ -100,9 +100,9 @@ test("clear alone is said only where the interval leaves 0 out and the family do
 test("looks are counted with the date of the first, and a look that left no trace is owned up to", () => {
   const looks = { count: 4, first: "2025-10-14T08:10:00Z", recorded: true };
   expect(flowing(motley(), 80, { looks })).toContain(
-    "Looked at 4 times with different runs or settings since 2025-10-14: each look inflates false alarms.",
+    "Looked at 4 times, first on 2025-10-14, each time with something changed that the verdicts rest on",
   );
-  expect(flowing(motley(), 80, { looks: { ...looks, first: null } })).toContain("or settings: each look");
+  expect(flowing(motley(), 80, { looks: { ...looks, first: null } })).toContain("Looked at 4 times, each time");
   expect(flowing(motley())).not.toContain("Looked at");
   expect(flowing(motley(), 80, { looks: { count: 1, first: null, recorded: false } })).toContain(
     "This look could not be written to looks.jsonl: the count will miss it.",

@@ -7,8 +7,10 @@ import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
 /**
  * `accepted`: findings that a person takes as they are, and why. `accept-open`: acceptances that take nothing, or not all that
  * they name, because the finding is not what it was, or because they name no figure; the figures to write stand in the hint.
+ *
+ * @param about  `met`: only acceptances of findings that are there, where others are still to come
  */
-export function acceptFindings({ campaign, runs }: AuditedCampaign): AuditFinding[] {
+export function acceptFindings({ campaign, runs }: AuditedCampaign, about: "all" | "met" = "all"): AuditFinding[] {
   return campaign.accept.flatMap((entry) => {
     const meant = runs.flatMap(({ id, checks }) =>
       checks.filter((check) => isAbout(entry, id, check)).map((check) => ({ id, check })),
@@ -24,7 +26,7 @@ export function acceptFindings({ campaign, runs }: AuditedCampaign): AuditFindin
               taken.map(({ id }) => id),
             ),
           ]),
-      ...(open.length > 0 || meant.length === 0 ? [openDoubt(entry, open)] : []),
+      ...(open.length > 0 || (meant.length === 0 && about === "all") ? [openDoubt(entry, open)] : []),
     ];
   });
 }

@@ -54,7 +54,7 @@ export function auditCampaign(
 
 /**
  * The audit of the design alone, as it can be made before any difference is known: blocks, order, battery, mass, lost runs and
- * valid samples. What is said run by run, and what rests on the errors (order with its drift, sham, how often a check fell on
+ * valid samples, and what is accepted of the findings shown. What is said run by run, and what rests on the errors (order with its drift, sham, how often a check fell on
  * a configuration), is left out, so that it shows nothing of which configuration is the steadier.
  */
 export function auditDesign(
@@ -65,7 +65,7 @@ export function auditDesign(
 ): Audit {
   const audited = auditedRuns(campaign, runs, [], settings);
   const { layout, blocks, configurations, parameters: differing } = auditTables(audited, parameters);
-  const findings = doubtsFirst([...layout.flown, ...layout.carried]);
+  const findings = doubtsFirst([...layout.flown, ...layout.carried, ...acceptFindings(audited, "met")]);
   return {
     blocks,
     order: [],

@@ -10,6 +10,14 @@ export interface GroupedFinding extends Pick<RunCheck, "code" | "severity" | "hi
   readonly checks: readonly RunCheck[];
 }
 
+/** From this many runs on a finding is said once, with its runs. */
+export const severalRuns = 3;
+
+/** Whether a finding asks for a person's look: it is no note, and nobody has taken it as it is. */
+export function isOpen({ severity, accepted_because }: Pick<RunCheck, "severity" | "accepted_because">): boolean {
+  return severity !== "note" && accepted_because === null;
+}
+
 /** A number by itself: not a part of a name such as flight-03 or /imu/1. */
 const figure = /(?<![\w./-])-?\d+(?:\.\d+)?(?![\w/-])/g;
 
