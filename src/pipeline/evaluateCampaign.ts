@@ -6,6 +6,7 @@ import { constantFindings } from "../comparison/constantFindings.ts";
 import { describeConfounding } from "../comparison/describeConfounding.ts";
 import { planCampaign } from "../comparison/plan/planCampaign.ts";
 import type { Campaign } from "../contract/campaign.ts";
+import type { Cell } from "../contract/cell.ts";
 import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } from "../contract/evaluation.ts";
 import { checkEvaluation } from "./checkEvaluation.ts";
 import { diskEffects } from "./effects.ts";
@@ -68,19 +69,9 @@ export async function evaluateCampaign(
   return evaluation;
 }
 
-function judge({
-  campaign,
-  measured,
-  settings,
-  inputs,
-  noise,
-  common,
-  judged,
-  runs: graded,
-}: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
-  const found = withConstantOffsets(campaign, withConfounding(campaign, graded), settings);
-  const runs = withAccepted(campaign.accept, found);
-  const cells = compareCampaign(campaign, runs, settings);
+function judge(flown: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
+  const { campaign, measured, settings, inputs, noise, common, judged } = flown;
+  const { runs, cells } = judgeCells(flown);
   return {
     schema: evaluationSchemaNumber,
     title: campaign.title,
@@ -94,6 +85,17 @@ function judge({
     reasons: reasonsOf(campaign, runs, cells, settings),
     plan: planCampaign(campaign, runs, cells, settings),
   };
+}
+
+/** The verdicts alone, and the runs with the checks that only all of them together raise. */
+export function judgeCells(flown: Pick<MeasuredCampaign, "campaign" | "settings" | "runs">): {
+  runs: RunEvaluation[];
+  cells: Cell[];
+} {
+  const { campaign, settings } = flown;
+  const found = withConstantOffsets(campaign, withConfounding(campaign, flown.runs), settings);
+  const runs = withAccepted(campaign.accept, found);
+  return { runs, cells: compareCampaign(campaign, runs, settings) };
 }
 
 /** What only all runs of a cell together show. */

@@ -2,7 +2,7 @@ import type { RecordedSignal, StampColumn } from "../../../src/foundation/record
 import { flightSettings } from "../../../src/simulation/flightSettings.ts";
 import { simulateFlight } from "../../../src/simulation/simulateFlight.ts";
 import { groundBetween, loggedTrial } from "./loggedTrial.ts";
-import { loggedSlip, slip, type WrongSetUp } from "./setUpTable.ts";
+import { loggedSlip, shortSlip, slip, type WrongSetUp } from "./setUpTable.ts";
 import { type FiledRun, type SetUp, type Step, soundFlight } from "./soundCampaign.ts";
 import { baseline, candidate, captured, recordedOnly, runs, type Which, withSignals, written } from "./steps.ts";
 
@@ -76,8 +76,13 @@ export const fileSlips: readonly WrongSetUp[] = [
   ),
   loggedSlip("the candidate's logs end with the landing", ...loggedTrial, runs(groundBetween(18.9, 17.6), candidate)),
   loggedSlip("one run of the baseline never takes off", ...loggedTrial, runs(groundBetween(30, 31), one(3))),
-  loggedSlip("the candidate's recordings end early", ...loggedTrial, recordedOnly(0, 12, candidate)),
-  loggedSlip("the baseline's recorders were started late", ...loggedTrial, recordedOnly(6, 99, baseline)),
+  shortSlip("logged to 12 s", "the candidate's recordings end early", ...loggedTrial, recordedOnly(0, 12, candidate)),
+  shortSlip(
+    "logged from 6 s",
+    "the baseline's recorders were started late",
+    ...loggedTrial,
+    recordedOnly(6, 99, baseline),
+  ),
   slip("the candidate's recordings end in the third cycle", recordedOnly(0, 12.7, candidate)),
   slip("the baseline's recordings end in the last cycle", recordedOnly(0, 17.5, baseline)),
   slip("the baseline's recorders were started in the third cycle", recordedOnly(12.4, 99, baseline)),

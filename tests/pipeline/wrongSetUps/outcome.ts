@@ -1,9 +1,12 @@
 import type { Cell } from "../../../src/contract/cell.ts";
 import type { CampaignEvaluation } from "../../../src/contract/evaluation.ts";
 import { ManifestError } from "../../../src/foundation/errors.ts";
-import { evaluateCampaign } from "../../../src/pipeline/evaluateCampaign.ts";
+import { judgeCells } from "../../../src/pipeline/evaluateCampaign.ts";
+import { measureCampaign } from "../../../src/pipeline/measureCampaign.ts";
+import type { MeasuredRun } from "../../../src/pipeline/measureOne.ts";
 import { manifestFor } from "../../../src/simulation/manifestFor.ts";
 import { memoryEffects } from "../../support/simulatedCampaign.ts";
+import { measureOnce, type Remembered } from "./remembered.ts";
 import { type SetUp, smallestDifference } from "./soundCampaign.ts";
 import type { TrueDifferences } from "./trueDifferences.ts";
 
@@ -12,11 +15,27 @@ export function manifestOf({ runs, plan, edits }: SetUp): string {
   return edits.reduce((text, edit) => edit(text), manifest);
 }
 
-/** The evaluation of a set-up as the program makes it, or the message with which its manifest was refused. */
-export async function evaluateSetUp(setUp: SetUp): Promise<CampaignEvaluation | string> {
+/** What is judged here: the runs with their checks, and the cells. */
+export type Judged = Pick<CampaignEvaluation, "runs" | "cells">;
+
+/**
+ * Runs and verdicts of a set-up as the program makes them, or the message with which its manifest was refused.
+ *
+ * @param known  runs that were measured before
+ * @param found  takes those that are measured now
+ */
+export async function evaluateSetUp(
+  setUp: SetUp,
+  known: ReadonlyMap<string, MeasuredRun> = new Map(),
+  found: Remembered = new Map(),
+): Promise<Judged | string> {
   const logs = Object.fromEntries(setUp.runs.map(({ filed, recording }) => [filed.log, recording]));
+  const options = {
+    effects: memoryEffects(manifestOf(setUp), logs),
+    measureRuns: measureOnce(logs, known, found),
+  };
   try {
-    return await evaluateCampaign("campaign.yaml", { effects: memoryEffects(manifestOf(setUp), logs) });
+    return judgeCells(await measureCampaign("campaign.yaml", options));
   } catch (error) {
     if (error instanceof ManifestError) return error.message;
     throw error;
@@ -52,11 +71,7 @@ export function missOf({ ci95 }: Cell, truth: number): number {
  * Every cell of the family. `proper`: the evaluation of the same flights, set up as they should be. What it claims or misses too is
  * the chance of these flights, not the set-up's doing: at 5 of 100 families and intervals (`falseClaims` counts them) it must happen.
  */
-export function outcomesOf(
-  evaluation: CampaignEvaluation,
-  truths: TrueDifferences,
-  proper: CampaignEvaluation | null,
-): CellOutcome[] {
+export function outcomesOf(evaluation: Judged, truths: TrueDifferences, proper: Judged | null): CellOutcome[] {
   return evaluation.cells
     .filter(({ in_family }) => in_family)
     .map((cell) => {

@@ -11,3 +11,5 @@ export interface WrongSetUp {
 
 export const slip = (name: string, ...steps: Step[]): WrongSetUp => ({ name, trial: "orbit", steps });
 export const loggedSlip = (name: string, ...steps: Step[]): WrongSetUp => ({ name, trial: "logged", steps });
+/** Of a stretch that all logs hold: what is scored is that, however little of the path it is. */
+export const shortSlip = (trial: Trial, name: string, ...steps: Step[]): WrongSetUp => ({ name, trial, steps });
