@@ -104,12 +104,23 @@ export const n: number = (await inspectLog("a")).topics;
   expect(run(join(root, "node_modules/.bin/tsc"), [...options, "", "typed.ts"], folder)).toBe("");
 });
 
-test("the program in it names a Node that is too old in one sentence, and stops", () => {
+test.each([
+  ["18.19.0", false],
+  ["20.18.9", false],
+  ["20.19.0", true],
+  ["21.7.3", false],
+  ["22.11.0", false],
+  ["22.12.0", true],
+  ["24.0.0", true],
+])("under Node %s the program in it runs, or says in one sentence which it needs: %s", (node, runs) => {
   const program = join(folder, "node_modules/counterpoise/dist/counterpoise.mjs");
-  const old = 'data:text/javascript,Object.defineProperty(process,"versions",{value:{node:"18.19.0"}})';
-  const { status, stderr } = spawnSync(process.execPath, ["--import", old, program, "--version"], { encoding: "utf8" });
+  const other = `data:text/javascript,Object.defineProperty(process,"versions",{value:{node:"${node}"}})`;
+  const { status, stderr } = spawnSync(process.execPath, ["--import", other, program, "--version"], {
+    encoding: "utf8",
+  });
   const { engines } = JSON.parse(readFileSync(join(root, "package.json"), "utf8")) as { engines: { node: string } };
-  const least = Number(engines.node.replace(">=", ""));
-  expect(stderr).toBe(`counterpoise needs Node ${least} or newer, and this is Node 18.19.0: see https://nodejs.org\n`);
-  expect(status).toBe(2);
+  expect(engines.node).toBe("^20.19 || >=22.12");
+  const needs = "counterpoise needs Node 20.19 or a later 20, or 22.12 or newer";
+  expect(stderr).toBe(runs ? "" : `${needs}, and this is Node ${node}: see https://nodejs.org\n`);
+  expect(status).toBe(runs ? 0 : 2);
 });
