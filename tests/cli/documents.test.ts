@@ -83,3 +83,8 @@ test("every file and folder that DEVELOPERS.md names exists, but for those that 
     if (!later.includes(bare)) expect(existsSync(join(root, bare)), path).toBe(true);
   }
 });
+
+test("the newest changes are those of this version", () => {
+  const [, newest] = /^### (.*)$/m.exec(page("changes"))!;
+  expect(newest).toMatch(new RegExp(`^${packageFile.version.replaceAll(".", "\\.")}(,|$)`));
+});
