@@ -1,4 +1,5 @@
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
+import { buildText } from "../../src/words/buildText.ts";
 import { element } from "./element.ts";
 
 const cautions = [
@@ -17,7 +18,7 @@ export function pageFooter(): { footer: HTMLElement; sign: (campaign: CampaignVi
     footer,
     sign: ({ manifest, tool, truth }) => {
       const bodies = [`vehicle ${truth.vehicle}`, ...(truth.effector === null ? [] : [`effector ${truth.effector}`])];
-      made.textContent = `Made from ${manifest} by ${tool.name} ${tool.version}. Source of truth: motion capture, ${bodies.join(", ")}.`;
+      made.textContent = `Made from ${manifest} by ${tool.name} ${buildText(tool)}. Source of truth: motion capture, ${bodies.join(", ")}.`;
     },
   };
 }

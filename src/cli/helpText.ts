@@ -26,7 +26,7 @@ export function programHelp(): string {
     "",
     "Options",
     line("--help, -h", "this text; after a command, the command's"),
-    line("--version", "the version"),
+    line("--version", "version, commit and hash of this build"),
     "",
     ...exitCodes,
     "",

@@ -1,5 +1,6 @@
 import { ArgumentError } from "../foundation/errors.ts";
 import { likelyName } from "../foundation/nearest.ts";
+import { buildText } from "../words/buildText.ts";
 import type { Command } from "./Command.ts";
 import { commands as ownCommands } from "./commandList.ts";
 import { faultText } from "./faultText.ts";
@@ -37,8 +38,8 @@ async function dispatch(argv: readonly string[], terminal: Terminal, commands: r
   }
   if (first === "--version") {
     refuseMore(first, rest);
-    const { version } = await import("../pipeline/version.ts");
-    terminal.out(`counterpoise ${version}\n`);
+    const { thisBuild } = await import("../pipeline/thisBuild.ts");
+    terminal.out(`counterpoise ${buildText(thisBuild)}\n`);
     return 0;
   }
   if (first === "--help" || first === "-h" || first === "help") {

@@ -171,7 +171,15 @@ const bodyNoise = perAxis(number).nullable();
 export const evaluationSchema = z.strictObject({
   schema: z.literal(evaluationSchemaNumber),
   title: z.string(),
-  tool: z.strictObject({ name: z.literal("counterpoise"), version: z.string() }),
+  /** the build that made it */
+  tool: z.strictObject({
+    name: z.literal("counterpoise"),
+    version: z.string(),
+    /** of its sources, with `+changes` where files differed from it; null where it was built outside git, or not built */
+    commit: z.string().nullable(),
+    /** hash of all that was built; null where it runs from the sources */
+    parts: z.string().nullable(),
+  }),
   inputs: z.array(z.strictObject({ path: z.string(), sha256: z.string(), bytes: z.int() })),
   settings: z.strictObject({
     thresholds: z.record(z.string(), number),

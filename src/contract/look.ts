@@ -7,7 +7,7 @@ const nullable = z.number().nullable();
 export const lookSchema = z.strictObject({
   /** ISO 8601 */
   at: z.iso.datetime(),
-  /** version of the tool */
+  /** version, commit and hash of the build; in older lines the version alone */
   tool: z.string(),
   /** ids of the used runs, sorted */
   used: z.array(z.string()),

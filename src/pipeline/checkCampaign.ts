@@ -12,7 +12,7 @@ import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./m
 import { fileName } from "./paths.ts";
 import { looksOnRecord, readLooks } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
-import { version } from "./version.ts";
+import { thisBuild } from "./thisBuild.ts";
 
 /** What a check hands on besides what it shows: who served it must know which letter stands for which configuration. */
 export interface CheckedCampaign {
@@ -69,7 +69,7 @@ function blindCheck(
   return {
     check: 1,
     title: campaign.title,
-    tool: { name: "counterpoise", version },
+    tool: thisBuild,
     inputs,
     settings: {
       ...shown,

@@ -19,7 +19,7 @@ import { fileName } from "./paths.ts";
 import { reasonsOf } from "./reasonsOf.ts";
 import { countLook, looksOnRecord, readLooks, recordLook } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
-import { version } from "./version.ts";
+import { thisBuild } from "./thisBuild.ts";
 
 /**
  * The whole journey: a manifest and its logs in, the evaluation out (`measureCampaign`, then the comparison).
@@ -75,7 +75,7 @@ function judge(flown: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "aud
   return {
     schema: evaluationSchemaNumber,
     title: campaign.title,
-    tool: { name: "counterpoise", version },
+    tool: thisBuild,
     inputs,
     settings: settingsOf(campaign, measured, common, judged, settings),
     fitted: [...declaredTransforms(campaign), ...measured.flatMap((run) => run.fitted)],

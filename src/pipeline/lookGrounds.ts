@@ -3,7 +3,8 @@ import { familyPlaces } from "../comparison/cellPlaces.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import type { Look } from "../contract/look.ts";
-import { version } from "./version.ts";
+import { buildText } from "../words/buildText.ts";
+import { thisBuild } from "./thisBuild.ts";
 
 /** Whose looks they are. */
 export interface LookedAt {
@@ -63,7 +64,7 @@ export function lookAt({ campaign, runs, inputs, manifest }: LookedAt, at: Date)
   ];
   return {
     at: at.toISOString(),
-    tool: version,
+    tool: buildText(thisBuild),
     used: runs.flatMap((run) => (run.used ? [run.id] : [])).sort(),
     primary,
     smallest_difference: { ...smallestDifference },

@@ -21,8 +21,9 @@ const failing = (error: unknown): readonly Command[] =>
     throw error;
   });
 
-test("--version prints the package's version and nothing else", async () => {
-  expect(await run(["--version"])).toEqual({ code: 0, stdout: `counterpoise ${packageFile.version}\n`, stderr: "" });
+test("--version prints the package's version, that this is no build, and nothing else", async () => {
+  const stdout = `counterpoise ${packageFile.version} (run from the sources, not built)\n`;
+  expect(await run(["--version"])).toEqual({ code: 0, stdout, stderr: "" });
 });
 
 test("--help names every command, and says that no vehicle is declared safe", async () => {

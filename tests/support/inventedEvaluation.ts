@@ -13,7 +13,7 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
   return evaluationSchema.parse({
     schema: evaluationSchemaNumber,
     title: "Invented campaign",
-    tool: { name: "counterpoise", version: "0.0.0" },
+    tool: { name: "counterpoise", version: "0.0.0", commit: null, parts: "0123456789ab" },
     inputs: [{ path: "campaign.yaml", sha256: "0".repeat(64), bytes: 1234 }],
     settings: {
       thresholds: { gap_intervals: 2.5 },
