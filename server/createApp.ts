@@ -1,7 +1,8 @@
-import express, { type ErrorRequestHandler, type Express } from "express";
-import type { FaultAnswer } from "../src/contract/api/fault.ts";
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import express, { type ErrorRequestHandler, type Express, Router } from "express";
+import type { Fault, FaultAnswer } from "../src/contract/api/fault.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
-import { clientFiles } from "./clientFiles.ts";
 import { faultOf } from "./faultOf.ts";
 import { createReply } from "./reply.ts";
 import { campaignRoutes } from "./routes/campaignRoutes.ts";
@@ -15,7 +16,87 @@ import { runRoutes } from "./routes/runRoutes.ts";
 import type { Service } from "./Service.ts";
 import { type Every, every } from "./ServiceEffects.ts";
 import { checkChange, checkHost, checkSite, noStore, safeHeaders } from "./security.ts";
-import { statusOf } from "./statusOf.ts";
+
+/**
+ * The built dashboard: the files of its folder, the page at `/`. Nothing outside the folder is ever opened.
+ *
+ * @param folder  looked at anew for every request: it may be built while the service runs
+ */
+export function clientFiles(folder: string): Router {
+  return (
+    Router()
+      // the manual's pages link to one another from within its folder
+      .get("/manual", (request, response, next) => {
+        if (request.path.endsWith("/")) next();
+        else response.redirect(308, "/manual/");
+      })
+      .use(
+        express.static(folder, {
+          dotfiles: "ignore",
+          redirect: false,
+          setHeaders: (response, path) => {
+            // the bundler writes a hash into the names of all but the page
+            const hashed = /[/\\]assets[/\\]/.test(path);
+            response.setHeader("Cache-Control", hashed ? "public, max-age=31536000, immutable" : "no-cache");
+          },
+        }),
+      )
+      .use((request, response) => {
+        if (request.path === "/" && !existsSync(join(folder, "index.html"))) {
+          response.status(503).type("text/html").set("Cache-Control", "no-store").send(notBuilt);
+          return;
+        }
+        throw new CounterpoiseError("unknown-address", `found no answer to ${request.method} here`);
+      })
+  );
+}
+
+const notBuilt = `<!doctype html>
+<html lang="en">
+<meta charset="utf-8">
+<title>Counterpoise: the dashboard is not built</title>
+<h1>The dashboard is not built</h1>
+<p>The service runs, but its pages have not been built yet. In the program's folder run</p>
+<pre>npm run build</pre>
+<p>and load this page again. The figures are already at <a href="/api/evaluation">/api/evaluation</a>.</p>
+</html>
+`;
+
+/** The one table from error codes to HTTP statuses. What is not named here is a fault of the tool: 500. */
+const statuses: Readonly<Record<string, number>> = {
+  "bad-query": 400,
+  "bad-body": 400,
+  "bad-address": 400,
+  "reason-refused": 400,
+  "not-a-plan": 400,
+  "no-sham": 400,
+  blind: 403,
+  "foreign-origin": 403,
+  "unknown-address": 404,
+  "unknown-run": 404,
+  "unknown-cell": 404,
+  "unknown-subject": 404,
+  "wrong-method": 405,
+  "manifest-at-fault": 409,
+  "body-too-large": 413,
+  "not-json": 415,
+  "wrong-host": 421,
+  "log-unreadable": 422,
+  "nothing-to-draw": 422,
+  "not-written": 500,
+  "answer-invalid": 500,
+  "not-evaluated": 503,
+  "too-many-streams": 503,
+  "not-built": 503,
+};
+
+/** Faults of the files on the disk, told while a change was asked for: in conflict with what is there. */
+const ofTheFiles = /^(manifest|yaml|csv|exclusions?|runs|looks)-/;
+
+/** The status of an answer that carries this fault. */
+function statusOf({ code }: Pick<Fault, "code">): number {
+  return statuses[code] ?? (ofTheFiles.test(code) ? 409 : 500);
+}
 
 /** the largest body taken, bytes: a reason is a sentence */
 const largestBody = 16 * 1024;

@@ -1,20 +1,92 @@
-import type { CampaignAnswer } from "../../src/contract/api/campaignAnswer.ts";
+import type { CampaignAnswer, CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { ServiceState } from "../../src/contract/api/serviceState.ts";
+import { buildText } from "../../src/words/buildText.ts";
 import { addressOf, placeAt } from "./address.ts";
 import { element } from "./element.ts";
 import { faultPage } from "./faultPage.ts";
 import { fetchAnswer } from "./fetchAnswer.ts";
 import { keepSight } from "./keepSight.ts";
 import { noticeLine } from "./notice.ts";
-import { pageFooter } from "./pageFooter.ts";
 import { pageHeader } from "./pageHeader.ts";
 import { viewOf } from "./pages.ts";
 import { createStage } from "./stage.ts";
-import { statusLine } from "./statusLine.ts";
-import { statusWords } from "./statusWords.ts";
+import { type StatusWords, statusWords } from "./statusWords.ts";
 import { waitingPage } from "./waitingPage.ts";
-import { watchService } from "./watchService.ts";
+
+const signs: Readonly<Record<StatusWords["kind"], string>> = { working: "…", stale: "!", failed: "!", lost: "!" };
+
+interface StatusLine {
+  readonly line: HTMLElement;
+  readonly show: (words: StatusWords | null) => void;
+}
+
+/** The thin line above the page that says what the service is doing; empty while all is quiet. */
+function statusLine(): StatusLine {
+  const line = element("div", { class: "status", role: "status" });
+  let shown = "";
+  return {
+    line,
+    show: (words) => {
+      const now = words === null ? "" : [words.kind, words.text, ...words.details].join("\n");
+      // said anew only where it changed: it is read out
+      if (now === shown) return;
+      shown = now;
+      line.dataset.kind = words?.kind ?? "";
+      line.replaceChildren();
+      if (words === null) return;
+      line.append(
+        element("span", { class: "status-sign", "aria-hidden": "true", text: signs[words.kind] }),
+        element("span", { text: words.text }),
+        ...words.details.map((text) => element("span", { class: "status-detail", text })),
+      );
+    },
+  };
+}
+
+/** a service that was started anew or a machine that woke is found again within this, milliseconds */
+const again = 3000;
+
+/**
+ * Follows what the service is doing, for as long as the page lives. The browser reconnects by itself where a connection
+ * breaks; where the service refuses, this does.
+ */
+function watchService(told: {
+  readonly state: (state: ServiceState) => void;
+  readonly connected: (connected: boolean) => void;
+}): void {
+  const stream = new EventSource(apiPaths.progress);
+  stream.addEventListener("state", (event) => {
+    told.connected(true);
+    told.state(JSON.parse((event as MessageEvent<string>).data) as ServiceState);
+  });
+  stream.addEventListener("error", () => {
+    told.connected(false);
+    if (stream.readyState !== EventSource.CLOSED) return;
+    setTimeout(() => watchService(told), again);
+  });
+}
+
+const cautions = [
+  "Counterpoise judges logs; it never says that a vehicle is safe to fly. Local aviation rules, site procedures and licensed practice prevail.",
+  "Before flying what you read here: props off for bench work; netted or tethered arena and an exclusion zone; kill switch tested; battery care; counterweights mechanically retained and weighed again after each change; first hover low, with the arm parked.",
+];
+
+/** The foot of every page: what the tool does not say, and the care that flying with counterweights takes, what made the page. */
+function pageFooter(): { footer: HTMLElement; sign: (campaign: CampaignView) => void } {
+  const made = element("p", { class: "quiet small" });
+  const footer = element("footer", { class: "page-footer" }, [
+    ...cautions.map((text) => element("p", { class: "quiet small", text })),
+    made,
+  ]);
+  return {
+    footer,
+    sign: ({ manifest, tool, truth }) => {
+      const bodies = [`vehicle ${truth.vehicle}`, ...(truth.effector === null ? [] : [`effector ${truth.effector}`])];
+      made.textContent = `Made from ${manifest} by ${tool.name} ${buildText(tool)}. Source of truth: motion capture, ${bodies.join(", ")}.`;
+    },
+  };
+}
 
 /**
  * The dashboard around its pages: keeps header, status line and page in step with the address and with the service, and

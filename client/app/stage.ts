@@ -4,9 +4,9 @@ import { addressOf } from "./address.ts";
 import { element } from "./element.ts";
 import { faultPage } from "./faultPage.ts";
 import { keepSight } from "./keepSight.ts";
+import { capital, placeName } from "./names.ts";
 import { viewOf } from "./pages.ts";
 import type { Place } from "./place.ts";
-import { placeTitle } from "./placeTitle.ts";
 
 /** a page that is ready within this is put up whole, without a flash of loading, milliseconds */
 const patience = 300;
@@ -130,4 +130,28 @@ function nowhere(): HTMLElement {
     element("p", { text: "The address does not name a cell, a run or a trajectory in a way this page knows." }),
     element("p", {}, [element("a", { href: "#/", text: "To the answer" })]),
   ]);
+}
+
+/** The name of a place, for the window's title. */
+function placeTitle(place: Place | null, { blind }: { readonly blind: boolean }): string {
+  switch (place?.page) {
+    case "answer":
+      return blind ? "Check" : "Answer";
+    case "cell":
+      return capital(placeName(place));
+    case "run":
+      return `Run ${place.run}`;
+    case "synchronous":
+      return `Arm-synchronous error, ${place.trajectory}`;
+    case "setup":
+      return "Set-up";
+    case "why":
+      return "Why";
+    case "audit":
+      return "Audit";
+    case "plan":
+      return "Next flights";
+    default:
+      return "Not found";
+  }
 }

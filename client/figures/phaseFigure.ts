@@ -2,10 +2,32 @@ import { scaleLinear } from "d3";
 import type { CyclesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { axes } from "../../src/foundation/signals.ts";
 import { blankDrawing, bottomAxis, group, leftAxis, padded } from "./axes.ts";
-import { brokenLine } from "./brokenLine.ts";
 import type { Drawing } from "./Figure.ts";
 import type { Tone } from "./tone.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
+
+const at = (x: number, y: number): string => `${x.toFixed(2)},${y.toFixed(2)}`;
+
+/**
+ * Path data of points some of which are missing: a missing one ends the line and the next begins another, nothing is
+ * drawn across. A point with none beside it becomes a line of no length, which round caps show as a dot.
+ *
+ * @param points  pixels; null where there is none
+ */
+export function brokenLine(points: readonly (readonly [number, number] | null)[]): string {
+  let path = "";
+  let length = 0;
+  for (const point of points) {
+    if (point === null) {
+      if (length === 1) path += "h0";
+      length = 0;
+      continue;
+    }
+    path += `${length === 0 ? "M" : "L"}${at(point[0], point[1])}`;
+    length++;
+  }
+  return length === 1 ? `${path}h0` : path;
+}
 
 const width = 1160;
 const height = 300;

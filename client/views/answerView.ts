@@ -1,13 +1,16 @@
 import type { CellsAnswer } from "../../src/contract/api/cellAnswers.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { RunsAnswer } from "../../src/contract/api/runAnswers.ts";
+import type { RunRow, RunsAnswer } from "../../src/contract/api/runAnswers.ts";
+import type { Cell } from "../../src/contract/cell.ts";
+import { joinWords } from "../../src/words/lists.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
+import { placeName } from "../app/names.ts";
 import type { View, ViewContext } from "../app/View.ts";
+import { countText } from "../app/words.ts";
 import { boardDecimals } from "./answer/boardFacts.ts";
 import { boardSection } from "./answer/boardSection.ts";
 import { runsTable } from "./answer/runsTable.ts";
-import { withExclusions } from "./answer/withExclusions.ts";
 
 /** The first screen: the answer in words, the board it rests on, and the runs of the day. */
 export const answerView: View = async (root, context) => {
@@ -47,4 +50,25 @@ function unrecorded({ campaign: { looks } }: ViewContext): HTMLElement | null {
   if (looks.recorded) return null;
   const text = "This look could not be written to looks.jsonl beside the manifest: the count of looks will miss it.";
   return element("p", { class: "quiet small", text });
+}
+
+/**
+ * What a person's exclusions do to the verdicts; "" where nobody excluded a run that could be put back.
+ *
+ * @param family  cells with a verdict
+ */
+export function withExclusions(family: readonly Cell[], runs: readonly RunRow[]): string {
+  const excluded = runs.filter(
+    ({ decision, checks }) =>
+      decision !== null && !decision.include && !checks.some(({ severity }) => severity === "unusable"),
+  );
+  if (excluded.length === 0) return "";
+  const named = joinWords(excluded.map(({ id }) => id));
+  const back = `With ${named} put back, which ${excluded.length === 1 ? "a person excluded" : "were excluded by a person"},`;
+  const changed = family.filter(({ verdict, verdict_all_runs: all }) => all !== null && all !== verdict);
+  if (changed.length === 0) return `${back} every verdict stays what it is.`;
+  const each = changed.map(
+    (cell) => `${placeName(cell)} would be “${cell.verdict_all_runs}” instead of “${cell.verdict}”`,
+  );
+  return `${back} ${countText(changed.length, "verdict")} would be another: ${each.join("; ")}.`;
 }

@@ -1,17 +1,18 @@
 import "../style/run.css";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
+import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
+import { type Axis, axes, type Subject } from "../../src/foundation/signals.ts";
 import { addressOf } from "../app/address.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
 import { figureFrame } from "../figures/figureFrame.ts";
 import { leastVectors } from "../figures/meanRegion.ts";
+import { type Phasor, phasorOf } from "../figures/phasor.ts";
 import { meansOf, type RunVectors, synchronousFigure } from "../figures/synchronousFigure.ts";
 import { amplitudeTable } from "./run/amplitudeTable.ts";
 import { subjectWords } from "./run/RunPage.ts";
-import { runVectors } from "./run/runVectors.ts";
 import { subjectSwitch } from "./run/subjectSwitch.ts";
 
 /** The arm-synchronous error of all used runs of a trajectory, both configurations on one polar plot per axis. */
@@ -137,4 +138,25 @@ function regionSentence(
   return words.length === 0
     ? "Large mark: mean of the runs; ellipse: 95 % confidence region of that mean (Hotelling)."
     : `Large mark: mean of the runs. A confidence region of the mean needs ${leastVectors} runs: ${words.join(", ")}.`;
+}
+
+/** The vectors of one harmonic of the used runs of baseline and candidate on a trajectory; runs without are left out. */
+export function runVectors(
+  runs: readonly RunEvaluation[],
+  { baseline, candidate }: Pick<CampaignView, "baseline" | "candidate">,
+  { trajectory, subject, harmonic }: { trajectory: string; subject: Subject; harmonic: number },
+): RunVectors[] {
+  return runs.flatMap((run): RunVectors[] => {
+    if (!run.used || run.trajectory !== trajectory) return [];
+    const role = run.configuration === baseline ? "baseline" : run.configuration === candidate ? "candidate" : null;
+    const split = run.synchronous?.[subject];
+    if (role === null || split === undefined) return [];
+    const phasors: Partial<Record<Axis, Phasor>> = {};
+    for (const axis of axes) {
+      const found = split[axis].harmonics.find(({ k }) => k === harmonic);
+      if (found === undefined) return [];
+      phasors[axis] = phasorOf(found);
+    }
+    return [{ run: run.id, role, phasors: phasors as Record<Axis, Phasor> }];
+  });
 }

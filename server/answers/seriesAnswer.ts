@@ -8,11 +8,9 @@ import { CounterpoiseError } from "../../src/foundation/errors.ts";
 import { axes } from "../../src/foundation/signals.ts";
 import type { PointTrack, Window } from "../../src/foundation/tracks.ts";
 import { trackingError, trackingErrorNorm, vectorLengths } from "../../src/metrics/trackingError.ts";
-import { lowerBound, sliceErrors, sliceMeasured } from "../../src/pipeline/windowSlices.ts";
-import { columnRuns } from "../drawing/columnRuns.ts";
+import { type ErrorSlice, lowerBound, sliceErrors, sliceMeasured } from "../../src/pipeline/windowSlices.ts";
+import { type ColumnRun, columnRuns } from "../drawing/columnRuns.ts";
 import { stretchesOf } from "../drawing/stretchesOf.ts";
-import { thinError } from "../drawing/thinError.ts";
-import { thinPath } from "../drawing/thinPath.ts";
 import type { RunTraces } from "../RunTraces.ts";
 
 /** a path keeps up to eight points of a column: fewer columns make as long an answer */
@@ -91,4 +89,77 @@ function commandPath(command: PointTrack, window: Window, columns: number): Seri
     start = -1;
   }
   return thinPath(command, columnRuns(t, stretches, window, columns));
+}
+
+type Polylines = SeriesAnswer["path"]["measured"];
+
+/**
+ * A path thinned for drawing: of each entry the first and last point and those where an axis is lowest or highest, in the
+ * order of time. Every vertex is a sample; polylines end at the gaps.
+ */
+export function thinPath(track: PointTrack, runs: readonly ColumnRun[]): Polylines {
+  const lines: Polylines = [];
+  const columns = [track.x, track.y, track.z];
+  for (const { from, to, joins } of runs) {
+    let line = lines[lines.length - 1];
+    if (!joins || line === undefined) {
+      line = { t: [], x: [], y: [], z: [] };
+      lines.push(line);
+    }
+    const kept = [from, to - 1];
+    for (const column of columns) {
+      let low = from;
+      let high = from;
+      for (let i = from + 1; i < to; i++) {
+        if (column[i]! < column[low]!) low = i;
+        if (column[i]! > column[high]!) high = i;
+      }
+      kept.push(low, high);
+    }
+    for (const row of [...new Set(kept)].sort((a, b) => a - b)) {
+      line.t.push(track.t[row]!);
+      line.x.push(track.x[row]!);
+      line.y.push(track.y[row]!);
+      line.z.push(track.z[row]!);
+    }
+  }
+  return lines;
+}
+
+type Stretches = SeriesAnswer["stretches"];
+
+/**
+ * An error thinned for drawing: per entry the first and last instant and the lowest and highest value of every axis and
+ * of the length. Nothing is averaged and nothing left out, so no extreme is hidden.
+ *
+ * @param error    metres; the rows that `runs` names
+ * @param lengths  of the error vector, metres
+ */
+export function thinError(error: ErrorSlice, lengths: Float64Array, runs: readonly ColumnRun[]): Stretches {
+  const stretches: Stretches = [];
+  const columns = { x: error.x, y: error.y, z: error.z, norm: lengths };
+  const names = ["x", "y", "z", "norm"] as const;
+  for (const { from, to, joins } of runs) {
+    let stretch = stretches[stretches.length - 1];
+    if (!joins || stretch === undefined) {
+      const empty = (): { low: number[]; high: number[] } => ({ low: [], high: [] });
+      stretch = { start: [], end: [], x: empty(), y: empty(), z: empty(), norm: empty() };
+      stretches.push(stretch);
+    }
+    stretch.start.push(error.t[from]!);
+    stretch.end.push(error.t[to - 1]!);
+    for (const name of names) {
+      const column = columns[name];
+      let low = column[from]!;
+      let high = low;
+      for (let i = from + 1; i < to; i++) {
+        const value = column[i]!;
+        if (value < low) low = value;
+        if (value > high) high = value;
+      }
+      stretch[name].low.push(low);
+      stretch[name].high.push(high);
+    }
+  }
+  return stretches;
 }

@@ -1,9 +1,10 @@
 import { Router } from "express";
 import { type CampaignView, campaignAnswerSchema } from "../../src/contract/api/campaignAnswer.ts";
-import { blindView } from "../answers/blindView.ts";
-import { campaignView } from "../answers/campaignView.ts";
+import { subjects } from "../../src/foundation/signals.ts";
+import { checkSentences } from "../../src/report/checkSentences.ts";
+import { campaignView, viewOfSettings } from "../answers/campaignView.ts";
 import type { Reply } from "../reply.ts";
-import type { Service } from "../Service.ts";
+import type { Checked, Service } from "../Service.ts";
 
 /** `GET /campaign` and `GET /evaluation`. */
 export function campaignRoutes(service: Service, reply: Reply): Router {
@@ -26,4 +27,25 @@ export function campaignRoutes(service: Service, reply: Reply): Router {
       // validated when it was made, and sent as it would be written
       response.type("application/json").send(service.judged().json);
     });
+}
+
+/** What every page shows of a campaign that is checked and not evaluated: letters for configurations, and no cells. */
+function blindView({ campaign, check }: Checked, manifestName: string): CampaignView {
+  const { audit, runs, settings } = check;
+  return {
+    ...viewOfSettings(check, campaign, manifestName),
+    blind: true,
+    answer: checkSentences(check),
+    configurations: Object.entries(settings.configurations).map(([name, configuration]) => ({
+      name,
+      role: "other",
+      ...configuration,
+      runs: audit.configurations[name]?.runs.filed ?? 0,
+      used: audit.configurations[name]?.runs.used ?? 0,
+    })),
+    subjects: subjects.filter((subject) => runs.some((run) => run.valid_fraction[subject] !== undefined)),
+    metrics: [],
+    family: 0,
+    looks: { count: 0, first: check.opened, recorded: true },
+  };
 }

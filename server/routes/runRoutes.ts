@@ -7,7 +7,9 @@ import {
   seriesQuerySchema,
 } from "../../src/contract/api/queries.ts";
 import {
+  type CyclesAnswer,
   cyclesAnswerSchema,
+  type HoverAnswer,
   hoverAnswerSchema,
   runAnswerSchema,
   runsAnswerSchema,
@@ -16,16 +18,63 @@ import {
 } from "../../src/contract/api/runAnswers.ts";
 import { setupAnswerSchema } from "../../src/contract/api/setupAnswer.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
-import type { Subject } from "../../src/foundation/signals.ts";
+import { axes, type Subject } from "../../src/foundation/signals.ts";
+import type { Window } from "../../src/foundation/tracks.ts";
+import { type ErrorSlice, lowerBound, sliceErrors } from "../../src/pipeline/windowSlices.ts";
 import { unknownRun } from "../../src/pipeline/writeExclusions.ts";
-import { cyclesAnswer, hoverAnswer } from "../answers/cyclesAnswer.ts";
 import { decisionOn, runRows } from "../answers/runRows.ts";
-import { seriesAnswer } from "../answers/seriesAnswer.ts";
+import { frameOf, seriesAnswer } from "../answers/seriesAnswer.ts";
 import { setupAnswer } from "../answers/setupAnswer.ts";
 import type { RunTraces } from "../RunTraces.ts";
 import { readRequest } from "../readRequest.ts";
 import type { Reply } from "../reply.ts";
 import type { Service, Shown } from "../Service.ts";
+
+const mostBins = 120;
+const fewestBins = 8;
+
+/** The error over cycle phase. Without a wish there are at least two samples a bin, as far as the rate allows. */
+function cyclesAnswer(
+  run: string,
+  traces: RunTraces,
+  track: SubjectTrack,
+  { subject, points }: { subject: Subject; points: number | undefined },
+): CyclesAnswer {
+  const { cycles, intervals } = traces;
+  const interval = intervals[subject === "effector" ? "effector" : "vehicle"] ?? Number.NaN;
+  const first = cycles[0];
+  const samples = first === undefined ? 0 : (first[1] - first[0]) / interval;
+  const usual = Number.isFinite(samples) ? Math.min(mostBins, Math.max(fewestBins, Math.floor(samples / 2))) : mostBins;
+  const error = { t: track.t, ...track.error };
+  return { run, subject, frame: frameOf(subject, traces), ...foldCycles(error, cycles, points ?? usual) };
+}
+
+/** Errors of the hold window for a scatter, evenly thinned. */
+function hoverAnswer(
+  run: string,
+  traces: RunTraces,
+  track: SubjectTrack,
+  { subject, points }: { subject: Subject; points: number },
+): HoverAnswer {
+  const { hold } = traces;
+  const slice = hold === null ? null : sliceErrors(track, hold);
+  const n = slice?.t.length ?? 0;
+  const every = Math.max(1, Math.ceil(n / points));
+  const thin = (column: Float64Array | undefined): number[] =>
+    column === undefined ? [] : Array.from({ length: Math.ceil(n / every) }, (_, k) => column[k * every]!);
+  return {
+    run,
+    subject,
+    frame: frameOf(subject, traces),
+    window: hold === null ? null : [...hold],
+    n,
+    every,
+    t: thin(slice?.t),
+    x: thin(slice?.x),
+    y: thin(slice?.y),
+    z: thin(slice?.z),
+  };
+}
 
 /** `GET /runs`, `/runs/:id`, `/runs/:id/series`, `/runs/:id/cycles`, `/runs/:id/hover` and `/runs/:id/setup`. */
 export function runRoutes(service: Service, reply: Reply): Router {
@@ -101,4 +150,47 @@ function subjectOf(run: ShownRun, { subjects }: RunTraces, subject: Subject): Su
       hint: why?.hint ?? null,
     },
   );
+}
+
+/**
+ * The error over cycle phase: the mean of each bin of each cycle, and the mean of the cycles, each counting alike. A bin
+ * without samples is null; nothing is carried across a gap.
+ *
+ * @param error   metres
+ * @param cycles  seconds; the end of each belongs to the next
+ * @param bins    per cycle
+ */
+export function foldCycles(
+  error: ErrorSlice,
+  cycles: readonly Window[],
+  bins: number,
+): Pick<CyclesAnswer, "phase" | "cycles" | "mean" | "behind"> {
+  const folded = cycles.map((window) => foldOne(error, window, bins));
+  const behind = Array.from({ length: bins }, (_, b) => folded.filter(({ x }) => x[b] !== null).length);
+  const meanOf = (axis: "x" | "y" | "z"): (number | null)[] =>
+    behind.map((count, b) =>
+      count === 0 ? null : folded.reduce((sum, cycle) => sum + (cycle[axis][b] ?? 0), 0) / count,
+    );
+  return {
+    phase: Array.from({ length: bins }, (_, b) => (2 * Math.PI * (b + 0.5)) / bins),
+    cycles: folded,
+    mean: { x: meanOf("x"), y: meanOf("y"), z: meanOf("z") },
+    behind,
+  };
+}
+
+function foldOne(error: ErrorSlice, [start, end]: Window, bins: number): CyclesAnswer["cycles"][number] {
+  const a = lowerBound(error.t, start);
+  const b = lowerBound(error.t, end);
+  const counts = new Int32Array(bins);
+  const sums = axes.map(() => new Float64Array(bins));
+  const scale = bins / (end - start);
+  for (let i = a; i < b; i++) {
+    const bin = Math.min(bins - 1, Math.floor((error.t[i]! - start) * scale));
+    counts[bin]!++;
+    for (let axis = 0; axis < 3; axis++) sums[axis]![bin]! += error[axes[axis]!][i]!;
+  }
+  const of = (axis: number): (number | null)[] =>
+    Array.from(counts, (count, bin) => (count === 0 ? null : sums[axis]![bin]! / count));
+  return { window: [start, end], x: of(0), y: of(1), z: of(2) };
 }

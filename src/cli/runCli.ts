@@ -1,12 +1,66 @@
-import { ArgumentError } from "../foundation/errors.ts";
+import { ArgumentError, CounterpoiseError, LogError, ManifestError } from "../foundation/errors.ts";
 import { likelyName } from "../foundation/nearest.ts";
 import { buildText } from "../words/buildText.ts";
 import type { Command } from "./Command.ts";
-import { commands as ownCommands } from "./commandList.ts";
-import { faultText } from "./faultText.ts";
-import { commandHelp, programHelp } from "./helpText.ts";
+import { commands, commands as ownCommands } from "./commandList.ts";
 import { readArguments } from "./readArguments.ts";
 import type { Terminal } from "./Terminal.ts";
+
+const column = 18;
+const line = (name: string, help: string): string => `  ${name.padEnd(column - 2)}${help}`;
+const exitCodes = [
+  "Exit codes",
+  line("0", "done; what was asked for was written"),
+  line("1", "only with --strict: some run was unusable"),
+  line("2", "manifest, log or arguments at fault; nothing was written"),
+  line("3", "a fault of the tool"),
+];
+
+/** Help of the program as a whole. */
+function programHelp(): string {
+  return lines([
+    "counterpoise: from flight logs with and without arm counterweights to errors",
+    "per axis that a reviewer can check.",
+    "",
+    "Usage",
+    ...commands.map(({ name, operand }) => `  counterpoise ${name} ${operand.name} [options]`),
+    "",
+    "Commands",
+    ...commands.map(({ name, summary }) => line(name, summary)),
+    line("help COMMAND", "what a command does, and its options"),
+    "",
+    "Options",
+    line("--help, -h", "this text; after a command, the command's"),
+    line("--version", "version, commit and hash of this build"),
+    "",
+    ...exitCodes,
+    "",
+    "The tool judges logs; it never says that a vehicle is safe to fly.",
+  ]);
+}
+
+/** Help of one command. */
+function commandHelp({ name, operand, summary, details, options }: Command): string {
+  return lines([
+    `counterpoise ${name}: ${summary}`,
+    "",
+    "Usage",
+    `  counterpoise ${name} ${operand.name} [options]`,
+    line(operand.name, operand.what),
+    "",
+    ...details,
+    "",
+    "Options",
+    ...Object.entries(options).map(([option, { value, help }]) => line(`--${option}${value ? ` ${value}` : ""}`, help)),
+    line("--help, -h", "this text"),
+    "",
+    ...exitCodes,
+  ]);
+}
+
+function lines(text: readonly string[]): string {
+  return `${text.join("\n")}\n`;
+}
 
 /**
  * The program: arguments in, exit code out. Imports only the command asked for, and holds the only catch.
@@ -79,4 +133,44 @@ function commandNamed(name: string, commands: readonly Command[]): Command {
 
 function namesOf(commands: readonly Command[]): string[] {
   return commands.map(({ name }) => name);
+}
+
+/** What is told of a fault, and the exit code it gives. */
+interface FaultReport {
+  readonly text: string;
+  readonly code: 2 | 3;
+}
+
+/**
+ * A fault as the command line tells it. What a person can mend (arguments, manifest, the log to be inspected, a place that
+ * cannot be written) gives code 2: message, place, hint, never a stack. Anything else is a fault of the tool: code 3.
+ *
+ * @param options.debug  show the stack of a fault of the tool
+ */
+function faultText(error: unknown, { debug }: { debug: boolean }): FaultReport {
+  if (isMendable(error)) {
+    const [first = "", ...more] = error.message.split("\n").map(printable);
+    const told = [first, ...more].join("\n");
+    const lines = [`counterpoise: ${first}`, ...more.map((line) => `  ${line}`)];
+    // the problems of a manifest bring their places and hints along
+    if (error.place !== null && !told.includes(printable(error.place)))
+      lines.push(`  place: ${printable(error.place)}`);
+    if (error.hint !== null && !told.includes(printable(error.hint))) lines.push(`  hint: ${printable(error.hint)}`);
+    return { text: `${lines.join("\n")}\n`, code: 2 };
+  }
+  const said = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
+  const lines = [`counterpoise: a fault of the tool: ${printable(said.split("\n")[0] ?? "")}`];
+  if (debug && error instanceof Error && error.stack) lines.push(error.stack);
+  else lines.push("  please report it with the command and the manifest; COUNTERPOISE_DEBUG=1 shows where it happened");
+  return { text: `${lines.join("\n")}\n`, code: 3 };
+}
+
+function isMendable(error: unknown): error is CounterpoiseError {
+  if (error instanceof ArgumentError || error instanceof ManifestError || error instanceof LogError) return true;
+  return error instanceof CounterpoiseError && error.code === "not-written";
+}
+
+/** Names come from files: control characters must not reach the terminal. */
+function printable(text: string): string {
+  return text.replace(/\p{Cc}/gu, (character) => `\\x${character.codePointAt(0)!.toString(16).padStart(2, "0")}`);
 }

@@ -1,5 +1,5 @@
+import { CounterpoiseError } from "../foundation/errors.ts";
 import { requireFinite } from "./requireFinite.ts";
-import { requireStationary } from "./requireStationary.ts";
 
 /**
  * Coefficients of the stationary autoregressive model with the given partial autocorrelations (Levinson and Durbin).
@@ -25,4 +25,17 @@ export function partialToAutoregressive(partial: Float64Array): Float64Array {
     coefficients[order] = last;
   });
   return coefficients;
+}
+
+/**
+ * An autoregressive model is stationary where all its partial autocorrelations lie inside -1..1.
+ *
+ * @throws CounterpoiseError  code `not-stationary`
+ */
+function requireStationary(functionName: string, partial: number): void {
+  if (Math.abs(partial) < 1) return;
+  throw new CounterpoiseError(
+    "not-stationary",
+    `${functionName} requires a stationary model (partial autocorrelations inside -1 to 1), found ${partial}`,
+  );
 }

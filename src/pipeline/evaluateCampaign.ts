@@ -1,13 +1,20 @@
 import { withAccepted } from "../comparison/acceptedChecks.ts";
 import { auditCampaign } from "../comparison/audit/auditCampaign.ts";
 import { compareCampaign } from "../comparison/compareCampaign.ts";
+import { configurationBudgets } from "../comparison/configurationBudgets.ts";
 import { confoundedTrajectories } from "../comparison/confoundedTrajectories.ts";
 import { constantFindings } from "../comparison/constantFindings.ts";
 import { describeConfounding } from "../comparison/describeConfounding.ts";
+import { frameEffects } from "../comparison/frameEffects.ts";
+import { imbalances } from "../comparison/imbalances.ts";
 import { planCampaign } from "../comparison/plan/planCampaign.ts";
+import { synchronousEffects } from "../comparison/synchronousEffects.ts";
+import { varianceComponents } from "../comparison/varianceComponents.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { Cell } from "../contract/cell.ts";
 import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } from "../contract/evaluation.ts";
+import type { ConfigurationBudget, Reasons } from "../contract/reasons.ts";
+import type { Settings } from "../contract/settings.ts";
 import { checkEvaluation } from "./checkEvaluation.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
@@ -16,7 +23,6 @@ import { looksAt, verdictsSeen } from "./lookGrounds.ts";
 import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
 import { sinceOpening } from "./opening.ts";
 import { fileName } from "./paths.ts";
-import { reasonsOf } from "./reasonsOf.ts";
 import { countLook, looksOnRecord, readLooks, recordLook } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { thisBuild } from "./thisBuild.ts";
@@ -121,4 +127,31 @@ function withConfounding(campaign: Campaign, runs: readonly RunEvaluation[]): Ru
     if (confounded === undefined || !run.used || !ofPair) return run;
     return { ...run, checks: [...run.checks, checkEvaluation(describeConfounding(campaign, confounded))] };
   });
+}
+
+/** Why the differences of a campaign are as they are, from its runs and cells. Nothing here carries a verdict. */
+function reasonsOf(
+  campaign: Campaign,
+  runs: readonly RunEvaluation[],
+  cells: readonly Cell[],
+  settings: Settings,
+): Reasons {
+  return {
+    budget: inOrder(campaign, configurationBudgets(runs)),
+    frames: frameEffects(campaign, runs, cells, settings),
+    synchronous: synchronousEffects(campaign, runs, settings),
+    imbalance: imbalances(campaign, runs, settings),
+    components: varianceComponents(campaign, runs, settings),
+  };
+}
+
+/** Trajectories as declared; baseline, candidate and sham before other configurations. */
+function inOrder(campaign: Campaign, budgets: readonly ConfigurationBudget[]): ConfigurationBudget[] {
+  const trajectories = Object.keys(campaign.trajectories);
+  const { baseline, candidate, sham } = campaign;
+  const first = [baseline, candidate, ...(sham === null ? [] : [sham])];
+  const configurations = [...new Set([...first, ...Object.keys(campaign.configurations)])];
+  const place = ({ trajectory, configuration }: ConfigurationBudget): number =>
+    trajectories.indexOf(trajectory) * configurations.length + configurations.indexOf(configuration);
+  return [...budgets].sort((a, b) => place(a) - place(b));
 }

@@ -1,7 +1,8 @@
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
-import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import type { CampaignEvaluation, RunEvaluation, SubjectTracking } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
+import { type Axis, axes } from "../foundation/signals.ts";
 import { noiseFigures, poolNoise, type readStaticCaptures } from "./captureNoise.ts";
 import { checkEvaluation } from "./checkEvaluation.ts";
 import { type CommonLengths, overCommonLength } from "./commonLength.ts";
@@ -11,7 +12,6 @@ import { headingCheck, type JudgedAxes } from "./judgedAxes.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
 import { noiseApart } from "./noiseApart.ts";
-import { noiseCheck } from "./noiseCheck.ts";
 
 /** The runs as the evaluation shows them, and what several of them had to be seen together for. */
 export interface GradedRuns {
@@ -143,4 +143,37 @@ function markersOf(fits: MeasuredRun["markers"]): RunEvaluation["markers"] {
   return Object.fromEntries(
     Object.entries(fits).map(([body, { markers, ...counts }]) => [body, { markers: [...markers], ...counts }]),
   );
+}
+
+/** `at-noise`: axes on which a run's rms is less than `ratio` noise sd, so that what is scored is mostly the capture. */
+function noiseCheck(
+  tracking: RunEvaluation["tracking"],
+  noise: { vehicle: Readonly<Record<Axis, number>> | null; effector: Readonly<Record<Axis, number>> | null },
+  ratio: number,
+): Check[] {
+  const scored: SubjectTracking | null = tracking.cycles ?? tracking.hold;
+  if (scored === null) return [];
+  const low: string[] = [];
+  const evidence: Record<string, number> = {};
+  for (const body of ["vehicle", "effector"] as const) {
+    const figures = scored[body];
+    const sd = noise[body];
+    if (!figures || sd === null) continue;
+    for (const axis of axes) {
+      if (figures[axis].rms >= ratio * sd[axis]) continue;
+      low.push(`${body} ${axis}`);
+      evidence[`${body}_${axis}_rms_m`] = figures[axis].rms;
+      evidence[`${body}_${axis}_noise_m`] = sd[axis];
+    }
+  }
+  if (low.length === 0) return [];
+  return [
+    {
+      code: "at-noise",
+      severity: "note",
+      message: `rms below ${ratio} times the measurement noise: ${low.join(", ")}`,
+      evidence,
+      hint: "a difference there says more about the capture than about the vehicle",
+    },
+  ];
 }

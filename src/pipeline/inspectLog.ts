@@ -1,4 +1,5 @@
-import type { LogInspection } from "../contract/inspection.ts";
+import type { ClockGuess, LogInspection, StampFigures } from "../contract/inspection.ts";
+import type { StampColumn } from "../foundation/recording.ts";
 import { median } from "../numeric/median.ts";
 import type { TopicStamps } from "../readers/LogReader.ts";
 import { readLog } from "../readers/readLog.ts";
@@ -6,10 +7,58 @@ import { readStamps } from "../readers/readStamps.ts";
 import { surveyLog } from "../readers/surveyLog.ts";
 import { folderDraft } from "./inspect/folderDraft.ts";
 import { foundLog } from "./inspect/foundLog.ts";
-import { guessClocks } from "./inspect/guessClocks.ts";
 import { type LogSights, lookIntoLog } from "./inspect/lookIntoLog.ts";
-import { onePerMessage } from "./inspect/onePerMessage.ts";
 import { stampFigures, topicTiming } from "./inspect/topicTiming.ts";
+
+/** Delays closer together than this can be transport alone; clocks that nobody set are further apart, s. */
+const sameClock = 0.05;
+/** Fewer stamped messages than this say nothing of a clock: a latched message is stamped long before it is received. */
+const enoughMessages = 10;
+/** Nor do stamps that wander this far against receipt: they tell when something happened, not when it was sent, s. */
+const steady = 0.5;
+
+/**
+ * Which topics seem to share a clock: those whose stamps lie equally far from receipt, to 50 ms. Topics without stamps are
+ * on the recorder's clock; those with few messages or wandering stamps on none. A guess: two clocks that agree to 50 ms look
+ * like one.
+ *
+ * @param topics  those with messages
+ * @returns the recorder's clock first where topics are on it (`recorder`), then `clock-2`, `clock-3` by delay
+ */
+export function guessClocks(
+  topics: readonly { readonly topic: string; readonly messages: number; readonly stamps: StampFigures | null }[],
+): ClockGuess[] {
+  const placed = topics
+    .filter(
+      ({ messages, stamps }) =>
+        stamps?.delay_median == null || (messages - stamps.zero >= enoughMessages && stamps.delay_spread! <= steady),
+    )
+    .map(({ topic, stamps }) => ({
+      topic,
+      delay: stamps?.delay_median ?? 0,
+      epoch: stamps?.epoch ?? ("date" as const),
+      by: stamps?.delay_median == null ? ("receipt" as const) : ("header" as const),
+    }))
+    .sort((a, b) => a.delay - b.delay);
+  const groups: (typeof placed)[] = [];
+  for (const entry of placed) {
+    const group = groups.at(-1);
+    if (group !== undefined && entry.delay - group.at(-1)!.delay <= sameClock) group.push(entry);
+    else groups.push([entry]);
+  }
+  const isRecorder = (group: typeof placed): boolean => group.some(({ delay }) => Math.abs(delay) <= sameClock);
+  const ordered = [...groups.filter(isRecorder), ...groups.filter((group) => !isRecorder(group))];
+  return ordered.map((group, index) => {
+    const ways = new Set(group.map(({ by }) => by));
+    return {
+      name: index === 0 && isRecorder(group) ? "recorder" : `clock-${index + 1}`,
+      topics: group.map(({ topic }) => topic).sort(),
+      epoch: group.every(({ epoch }) => epoch === "date") ? "date" : "since start",
+      delay_median: median(Float64Array.from(group, ({ delay }) => delay)),
+      by: ways.size === 2 ? "both" : group[0]!.by,
+    };
+  });
+}
 
 /** What the journey needs from outside: the readers. Tests pass their own. */
 export interface InspectEffects {
@@ -113,4 +162,27 @@ function publishedBefore(rows: TopicStamps | undefined): number | null {
   const { received, published } = rows;
   const apart = Number(received.epoch - published.epoch) / 1e9;
   return median(received.seconds.map((at, k) => at - published.seconds[k]! + apart));
+}
+
+/**
+ * The times of a transform tree's messages, from those of its transforms: transforms that were received at the same instant
+ * came in one message, and the first speaks for it. Without this a tree of three frames looks three times as fast.
+ */
+export function onePerMessage(times: {
+  readonly received: StampColumn;
+  readonly stamped: StampColumn | null;
+  readonly zeroStamps: number;
+}): { readonly received: StampColumn; readonly stamped: StampColumn | null; readonly zeroStamps: number } {
+  const { received, stamped } = times;
+  const first = received.seconds.map((time, i) => (i === 0 || time !== received.seconds[i - 1] ? 1 : 0));
+  const thin = ({ epoch, seconds }: StampColumn): StampColumn => ({
+    epoch,
+    seconds: seconds.filter((_, i) => first[i] === 1),
+  });
+  const kept = stamped === null ? null : thin(stamped);
+  return {
+    received: thin(received),
+    stamped: kept,
+    zeroStamps: kept === null ? 0 : kept.seconds.filter(Number.isNaN).length,
+  };
 }

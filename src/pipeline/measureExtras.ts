@@ -1,11 +1,15 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
-import type { RunExtras } from "../contract/runExtras.ts";
+import type { AllanEvaluation, RunExtras } from "../contract/runExtras.ts";
 import type { Settings } from "../contract/settings.ts";
-import { measureAllan } from "./extras/measureAllan.ts";
+import { axes, subjects } from "../foundation/signals.ts";
+import { allanDeviation } from "../metrics/allanDeviation.ts";
+import { evenStretches } from "../metrics/evenStretches.ts";
+import { intervalOf, rounded, some } from "./extras/common.ts";
 import { type BudgetFacts, measureBudget } from "./extras/measureBudget.ts";
 import { measurePath } from "./extras/measurePath.ts";
 import { measureSpectrum } from "./extras/measureSpectrum.ts";
+import { sliceErrors } from "./windowSlices.ts";
 
 /**
  * The catalogue of what explains a run's error: path, budget, Allan deviation and spectrum of an aligned run.
@@ -25,4 +29,32 @@ export function measureExtras(
     allan: measureAllan(run, settings),
     spectrum: measureSpectrum(run, synchronous, settings),
   };
+}
+
+/** Overlapping Allan deviation of each subject in the hold window, where the command rests: that of the position is that of the error. */
+function measureAllan(run: AlignedRun, settings: Settings): AllanEvaluation | null {
+  if (run.hold === null) return null;
+  const found: AllanEvaluation = {};
+  for (const subject of subjects) {
+    const track = run.subjects[subject];
+    if (track === undefined) continue;
+    const slice = sliceErrors(track, run.hold);
+    const even = evenStretches(slice.t, [slice.x, slice.y, slice.z], {
+      interval: intervalOf(run, subject),
+      gapIntervals: settings.gap_intervals,
+    });
+    if (!even.stretches.some((stretch) => stretch[0]!.length >= 8)) continue;
+    const deviations = axes.map((_, axis) =>
+      allanDeviation(
+        even.stretches.map((stretch) => stretch[axis]!),
+        { interval: even.interval, perOctave: settings.allan_per_octave, level: settings.extras_level },
+      ),
+    );
+    const of = (axis: number): { deviation: number[]; low: number[]; high: number[] } => {
+      const { deviation, low, high } = deviations[axis]!;
+      return { deviation: rounded(deviation), low: rounded(low), high: rounded(high) };
+    };
+    found[subject] = { tau: rounded(deviations[0]!.tau), x: of(0), y: of(1), z: of(2), level: settings.extras_level };
+  }
+  return some(found);
 }

@@ -2,9 +2,8 @@ import { measureOf } from "../catalogue/measures.ts";
 import type { Cell, Verdict } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { measureLabel } from "../words/places.ts";
-import { axesSentence } from "./axesSentence.ts";
 import { boardDecimals } from "./boardDecimals.ts";
-import { cellPlaces, placesText, subjectsText } from "./cellPlaces.ts";
+import { cellPlaces, placesText, subjectsText, trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
 import { confoundedSentences } from "./confoundedSentences.ts";
 import { constantSentence } from "./constantSentence.ts";
 import { doubtSentences } from "./doubtSentences.ts";
@@ -185,4 +184,18 @@ function looksSentence({ looks }: CampaignEvaluation): string {
   return looks.count > 1
     ? `This is look ${looks.count} at these flights: each look more makes a false alarm likelier.`
     : "";
+}
+
+/** That errors are judged forward, left and up, and why; "" where all are judged along the room's axes. */
+function axesSentence({ settings }: CampaignEvaluation, family: readonly Cell[]): string {
+  const all = trajectoriesOf(family);
+  const turned = all.filter((name) => settings.judged_in[name]?.axes === "heading");
+  if (turned.length === 0) return "";
+  const where = all.length === 1 ? "" : ` ${trajectoriesText(turned, all)}`;
+  const figures = turned.map((name) => settings.judged_in[name]!);
+  const apart = Math.max(...figures.map((one) => one.apart ?? 0));
+  const why = figures.every(({ declared }) => declared)
+    ? "as the manifest asks"
+    : `since the runs face ways up to ${Math.round((apart * 180) / Math.PI)} degrees apart`;
+  return `Errors${where} are judged forward, left and up of each run's heading, ${why}.`;
 }

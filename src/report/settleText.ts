@@ -1,14 +1,15 @@
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { subjects } from "../foundation/signals.ts";
 import { joinWords } from "../words/lists.ts";
 import { placeWords } from "../words/places.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
 import { countsText, enteringRuns, hasStrays, type RunCounts } from "./enteringRuns.ts";
 import { familyCells, isOpen, leastRuns } from "./familyCells.ts";
-import { pairLimits } from "./pairLimits.ts";
 import { smallestText } from "./smallestText.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { shortName } from "./text/nameText.ts";
+import { sizeRange } from "./text/sizeText.ts";
 import { wrapText } from "./text/wrapText.ts";
 
 /** with more trajectories than this the others are summed up in one line */
@@ -156,5 +157,21 @@ function missingLine(family: readonly Cell[]): string[] {
   if (missing.size === 0) return [];
   return [
     `No smallest difference is declared for the ${joinWords([...missing])}: neither "no difference that matters" nor the runs needed can be had. Declare the smallest change that would matter to your work, such as \`smallest_difference: 1.5 mm\` or \`{ vehicle: 2 mm, effector: 1 mm }\`, in the manifest; from the task, not from these results.`,
+  ];
+}
+
+/** What chance alone does to a single pair of flights, in one sentence; none where the spread is too little known. */
+function pairLimits(family: readonly Cell[]): string[] {
+  const bySubject = subjects.flatMap((subject) => {
+    const limits = family.flatMap((cell) => (cell.subject === subject && cell.pair !== null ? [cell.pair.limit] : []));
+    return limits.length === 0 ? [] : [{ subject, limits }];
+  });
+  if (bySubject.length === 0) return [];
+  const told = bySubject.map(({ subject, limits }) => {
+    const range = sizeRange(limits, { unit: family[0]!.unit });
+    return `${range} (${subject}${range.includes(" to ") ? ", by trajectory and axis" : ""})`;
+  });
+  return [
+    `Two flights of the same configuration and block differ by less than ${told.join(" or ")} in 95 of 100 pairs by chance alone: a single pair of flights, one of each configuration, can show nothing smaller.`,
   ];
 }

@@ -3,11 +3,11 @@ import { type Cell, verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/signals.ts";
 import { signWords, unitName } from "../words/amounts.ts";
+import { joinWords } from "../words/lists.ts";
 import { looksText } from "../words/openingText.ts";
-import { columnHead, measureLabel } from "../words/places.ts";
+import { columnHead, measureLabel, placeWords } from "../words/places.ts";
 import { boardCell, type CellLine } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
-import { boardMarks, type Marks } from "./boardMarks.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
 import { hasStrays } from "./enteringRuns.ts";
 import { familyCells, isClaim, runsText } from "./familyCells.ts";
@@ -160,4 +160,30 @@ function looksLines({ looks }: CampaignEvaluation, width: number): string[] {
   if (looks.count > 1) sentences.push(plainText(looksText(looks)));
   if (!looks.recorded) sentences.push("This look could not be written to looks.jsonl: the count will miss it.");
   return sentences.flatMap((sentence) => wrapText(sentence, width, { first: "", rest: "  " }));
+}
+
+/** What is said of a cell beneath the board, under which number. */
+type Marks = ReadonlyMap<Cell, { readonly number: number; readonly text: string }>;
+
+/**
+ * Remarks on single cells: which findings forbid a claim, why a verdict is fragile, and where a verdict would be another with the runs put back that a
+ * person excluded. Numbered in the order of the cells.
+ */
+function boardMarks(family: readonly Cell[]): Marks {
+  const marks = new Map<Cell, { number: number; text: string }>();
+  for (const cell of family) {
+    const remark = remarkOn(cell);
+    if (remark === "") continue;
+    const place = `${shortName(cell.trajectory)}, ${placeWords(cell.subject, [cell.axis], cell.judged_in)}`;
+    marks.set(cell, { number: marks.size + 1, text: `${place}: ${remark}` });
+  }
+  return marks;
+}
+
+function remarkOn({ fragile, verdict, doubts, verdict_all_runs: allRuns }: Cell): string {
+  if (verdict === "doubted") return doubts.length === 0 ? "" : `doubted for ${joinWords(doubts)}.`;
+  const reasons = fragile.map((reason) => plainText(reason).replace(/[.\s]+$/, ""));
+  if (reasons.length > 0) return `fragile: ${reasons.join("; ")}.`;
+  if (allRuns === null || allRuns === verdict) return "";
+  return `with the excluded runs put back: ${allRuns}.`;
 }

@@ -1,5 +1,5 @@
 import type { Quaternion, Seconds, Vector3 } from "../foundation/units.ts";
-import { gaussMarkov } from "./air.ts";
+import type { SeededRandom } from "../numeric/seededRandom.ts";
 import { armCommand } from "./armCommand.ts";
 import { bodyRate, inverse, quaternionOfAngles, turn } from "./attitude.ts";
 import type { FlightSettings } from "./flightShape.ts";
@@ -182,4 +182,28 @@ function climbed(timeline: Timeline, time: Seconds): { part: number; rate: numbe
   if (time <= start) return { part: 0, rate: 0 };
   const u = (time - start) / (end - start);
   return { part: u * u * u * (10 - 15 * u + 6 * u * u), rate: (30 * u * u * (1 - u) * (1 - u)) / (end - start) };
+}
+
+/**
+ * A Gauss-Markov process of first order at a fixed step, stationary from its first value:
+ * autocorrelation sd^2 exp(-|lag| / time).
+ *
+ * @param sd    standard deviation, in the unit of the result; 0 gives zeros and draws nothing
+ * @param time  correlation time, seconds, > 0
+ * @source A. Gelb (ed.), Applied Optimal Estimation (1974), 3.8
+ */
+export function gaussMarkov(
+  random: SeededRandom,
+  sd: number,
+  time: Seconds,
+  step: Seconds,
+  count: number,
+): Float64Array {
+  const values = new Float64Array(count);
+  if (sd === 0 || count === 0) return values;
+  const keep = Math.exp(-step / time);
+  const fresh = sd * Math.sqrt(1 - keep * keep);
+  values[0] = sd * random.normal();
+  for (let i = 1; i < count; i++) values[i] = keep * values[i - 1]! + fresh * random.normal();
+  return values;
 }

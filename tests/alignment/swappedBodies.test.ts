@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import type { Excursion } from "../../src/alignment/excursions.ts";
 import { screenPoses } from "../../src/alignment/poseFaults.ts";
-import { findSwaps } from "../../src/alignment/swappedBodies.ts";
+import { findSwaps } from "../../src/alignment/steps/judgeRun.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { noisyFlight } from "./signals.ts";
 

@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { bandExtent, bandPath, bandPaths, gapsOf } from "../../client/figures/bandPath.ts";
-import { brokenLine } from "../../client/figures/brokenLine.ts";
 import { polylinePath } from "../../client/figures/pathViews.ts";
+import { brokenLine } from "../../client/figures/phaseFigure.ts";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 
 type Stretch = SeriesAnswer["stretches"][number];

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { boardScale, roundTicks, runDistances } from "../../client/figures/boardScale.ts";
-import { swarm } from "../../client/figures/swarm.ts";
+import { swarm } from "../../client/figures/cellSketch.ts";
 import { inventedCell } from "./inventedCell.ts";
 
 describe("the board's one scale", () => {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { aloneText, cellFacts, cellRemark } from "../../client/views/answer/boardFacts.ts";
-import { withExclusions } from "../../client/views/answer/withExclusions.ts";
+import { withExclusions } from "../../client/views/answerView.ts";
 import { type CellLabels, equivalenceText, flipTexts, measuredText } from "../../client/views/cell/cellWords.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { RunRow } from "../../src/contract/api/runAnswers.ts";

@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { padded, tickTexts } from "../../client/figures/axes.ts";
 import { phasorOf } from "../../client/figures/phasor.ts";
 import { degreesText, uncertainMillimetres } from "../../client/figures/uncertainMillimetres.ts";
-import { runVectors } from "../../client/views/run/runVectors.ts";
+import { runVectors } from "../../client/views/synchronousView.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 
 test("a drawn vector has the length a and the angle phi of a cos(k theta + phi)", () => {

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { most } from "../../client/views/plan/planControls.ts";
+import { most } from "../../client/views/planView.ts";
 import { planLimits } from "../../src/contract/api/queries.ts";
 
 test("the page's limits are those that the service holds", () => {

@@ -1,6 +1,5 @@
 import { expect, test } from "vitest";
-import { numberColumn } from "../../src/contract/numberColumn.ts";
-import { allanSchema } from "../../src/contract/runExtras.ts";
+import { allanSchema, numberColumn } from "../../src/contract/runExtras.ts";
 
 test("a column of finite numbers passes, an empty one too", () => {
   expect(numberColumn.parse([0, -1.5, 3e300])).toEqual([0, -1.5, 3e300]);

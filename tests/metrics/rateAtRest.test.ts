@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { rateAtRest } from "../../src/metrics/rateAtRest.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { gaussMarkov } from "../../src/simulation/air.ts";
+import { gaussMarkov } from "../../src/simulation/motion.ts";
 import { shareLimit } from "./samplingLimits.ts";
 
 const rate = 100;

@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { afterAll, describe, expect, test } from "vitest";
-import { hashBeside } from "../../src/pipeline/hashBeside.ts";
+import { hashBeside } from "../../src/pipeline/effects.ts";
 import { sha256Of } from "../../src/pipeline/sha256Of.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "counterpoise-hash-"));

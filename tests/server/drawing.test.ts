@@ -1,10 +1,9 @@
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { thinError, thinPath } from "../../server/answers/seriesAnswer.ts";
 import { columnRuns } from "../../server/drawing/columnRuns.ts";
-import { foldCycles } from "../../server/drawing/foldCycles.ts";
 import { stretchesOf } from "../../server/drawing/stretchesOf.ts";
-import { thinError } from "../../server/drawing/thinError.ts";
-import { thinPath } from "../../server/drawing/thinPath.ts";
+import { foldCycles } from "../../server/routes/runRoutes.ts";
 import { vectorLengths } from "../../src/metrics/trackingError.ts";
 
 const widest = 0.025;

@@ -6,7 +6,7 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import express from "express";
 import { afterAll, beforeAll, expect, test } from "vitest";
-import { clientFiles } from "../../server/clientFiles.ts";
+import { clientFiles } from "../../server/createApp.ts";
 
 const root = resolve(import.meta.dirname, "../..");
 let folder: string;

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { permutationBins } from "../../server/answers/permutationBins.ts";
+import { permutationBins } from "../../server/answers/cellAnswer.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
 import { runValues } from "../../src/comparison/runValues.ts";
 

@@ -1,9 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { gaussMarkov } from "../../src/simulation/air.ts";
 import { defaultFlight, flightSettings } from "../../src/simulation/flightSettings.ts";
 import type { FlightChanges } from "../../src/simulation/flightShape.ts";
-import { fly } from "../../src/simulation/motion.ts";
+import { fly, gaussMarkov } from "../../src/simulation/motion.ts";
 import { inputCount, plant, state, stateCount } from "../../src/simulation/plant.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
 import { simulateStaticCapture } from "../../src/simulation/staticCapture.ts";

@@ -2,9 +2,8 @@ import { expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import { harmonicTruth } from "../../src/simulation/harmonicTruth.ts";
-import { matrixExponential } from "../../src/simulation/matrixExponential.ts";
-import { varyRun } from "../../src/simulation/runVariation.ts";
-import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
+import { matrixExponential } from "../../src/simulation/propagate.ts";
+import { simulateFlight, varyRun } from "../../src/simulation/simulateFlight.ts";
 import { stillAir } from "../support/stillAir.ts";
 import { signalOf } from "./signalOf.ts";
 

@@ -1,8 +1,7 @@
 import { expect, test } from "vitest";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
-import { matrixExponential } from "../../src/simulation/matrixExponential.ts";
 import { plant } from "../../src/simulation/plant.ts";
-import { discretize, propagate } from "../../src/simulation/propagate.ts";
+import { discretize, matrixExponential, propagate } from "../../src/simulation/propagate.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 

@@ -3,11 +3,123 @@ import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
 import { unitName } from "../../../src/words/amounts.ts";
 import { columnHead } from "../../../src/words/places.ts";
+import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
-import { boardScale } from "../../figures/boardScale.ts";
-import { type BoardFrame, boardCell } from "./boardCell.ts";
-import { boardDecimals, cellRemark } from "./boardFacts.ts";
-import { walkBoard } from "./walkBoard.ts";
+import { placeName } from "../../app/names.ts";
+import { verdictSigns } from "../../app/verdictSigns.ts";
+import { intervalText, signedAmount } from "../../app/words.ts";
+import { type BoardScale, boardScale } from "../../figures/boardScale.ts";
+import { cellSketch } from "../../figures/cellSketch.ts";
+import { aloneText, boardDecimals, cellDecimals, cellFacts, cellRemark } from "./boardFacts.ts";
+import { noiseFloor } from "./noiseFloor.ts";
+
+let count = 0;
+
+/** A word that says more while it is pointed at or has the focus. Escape puts the saying away. */
+function withTip(word: string, saying: string): HTMLElement {
+  const id = `tip-${++count}`;
+  const tip = element("span", { class: "tip", role: "tooltip", id, text: saying });
+  const place = element("span", { class: "with-tip" }, [
+    element("button", { type: "button", class: "plain mark", text: word, "aria-describedby": id }),
+    tip,
+  ]);
+  const show = (shown: boolean): void => {
+    place.classList.toggle("shown", shown);
+  };
+  place.addEventListener("pointerenter", () => show(true));
+  place.addEventListener("pointerleave", () => show(place.contains(document.activeElement)));
+  place.addEventListener("focusin", () => show(true));
+  place.addEventListener("focusout", () => show(false));
+  place.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") show(false);
+  });
+  return place;
+}
+
+/** What all cells of a board share. */
+interface BoardFrame {
+  readonly campaign: CampaignView;
+  readonly scale: BoardScale;
+  readonly decimals: number;
+  /** number under which a cell's remark stands beneath the board */
+  readonly numbered: ReadonlyMap<Cell, number>;
+}
+
+/** One cell of the board: a link to its page, and beside it what makes its verdict doubtful. */
+function boardCell(cell: Cell, { campaign, scale, decimals: common, numbered }: BoardFrame): HTMLTableCellElement {
+  const { difference, ci95, verdict } = cell;
+  const decimals = cellDecimals(cell, common);
+  const alone = aloneText(cell, campaign.family);
+  const remark = cellRemark(cell);
+  const number = numbered.get(cell);
+  return element(
+    "td",
+    { class: "board-cell", data: { cell: `${cell.trajectory}/${cell.subject}/${cell.axis}/${cell.metric}` } },
+    [
+      element("a", { class: "cell-link", href: addressOf({ page: "cell", ...placeOf(cell) }) }, [
+        element("span", { class: "unseen", text: `${placeName(cell)}: ` }),
+        verdict === null
+          ? element("span", { class: "verdict quiet", text: "exploratory" })
+          : element("span", { class: "verdict", data: { verdict } }, [
+              element("span", { class: "verdict-sign", "aria-hidden": "true", text: verdictSigns[verdict] }),
+              element("span", { text: verdict }),
+            ]),
+        cellSketch(cell, scale, noiseFloor(campaign, cell)),
+        element("span", { class: "cell-numbers" }, [
+          difference === null
+            ? element("span", { class: "quiet", text: "no difference can be had" })
+            : element("span", {}, [
+                element("data", {
+                  class: "difference",
+                  value: difference,
+                  text: signedAmount(difference, cell.unit, decimals),
+                }),
+                ci95 === null ? null : ` ${intervalText(ci95, cell.unit, decimals)}`,
+                ` ${unitName(cell.unit)}`,
+              ]),
+          element("span", { class: "quiet", text: cellFacts(cell, campaign.family) }),
+        ]),
+        alone === "" ? null : element("span", { class: "alone", text: alone }),
+      ]),
+      remark === null || number === undefined
+        ? null
+        : withTip(`${remark.word} [${number}]`, `${placeName(cell)}: ${remark.text}.`),
+    ],
+  );
+}
+
+function placeOf({
+  trajectory,
+  subject,
+  axis,
+  metric,
+}: Cell): Pick<Cell, "trajectory" | "subject" | "axis" | "metric"> {
+  return { trajectory, subject, axis, metric };
+}
+
+/** Arrow keys lead from cell to cell of a board; Tab goes on leading through all of them. */
+function walkBoard(table: HTMLTableElement): void {
+  table.addEventListener("keydown", (event) => {
+    const step = steps[event.key];
+    const link = (event.target as Element).closest("a.cell-link");
+    if (step === undefined || link === null || event.altKey || event.ctrlKey || event.metaKey) return;
+    const rows = [...table.querySelectorAll("tr")]
+      .map((row) => [...row.querySelectorAll<HTMLAnchorElement>("a.cell-link")])
+      .filter((row) => row.length > 0);
+    const at = rows.findIndex((row) => row.includes(link as HTMLAnchorElement));
+    const next = rows[at + step.down]?.[rows[at]!.indexOf(link as HTMLAnchorElement) + step.across];
+    if (next === undefined) return;
+    event.preventDefault();
+    next.focus();
+  });
+}
+
+const steps: Readonly<Record<string, { across: number; down: number }>> = {
+  ArrowLeft: { across: -1, down: 0 },
+  ArrowRight: { across: 1, down: 0 },
+  ArrowUp: { across: 0, down: -1 },
+  ArrowDown: { across: 0, down: 1 },
+};
 
 /**
  * The board: trajectory and subject down, axes across, a drawing and a verdict in each cell, all on one scale.

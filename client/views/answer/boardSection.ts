@@ -1,17 +1,21 @@
 import { type MeasureId, measureOf } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
+import { apiPaths } from "../../../src/contract/api/paths.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
 import { signWords, unitName } from "../../../src/words/amounts.ts";
 import { measureLabel } from "../../../src/words/places.ts";
+import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
-import { labelOf } from "../../app/names.ts";
+import { labelOf, placeName } from "../../app/names.ts";
 import type { ViewContext } from "../../app/View.ts";
 import { sizeText } from "../../app/words.ts";
+import { boardPicture } from "../../figures/boardPicture.ts";
+import { fileName } from "../../figures/download.ts";
+import { savePng, saveSvg } from "../../figures/saveDrawing.ts";
 import { board, numberRemarks } from "./board.ts";
-import { boardDownloads } from "./boardDownloads.ts";
-import { boardNotes } from "./boardNotes.ts";
+import { boardDecimals, cellDecimals, cellRemark } from "./boardFacts.ts";
 import { legend } from "./legend.ts";
-import { metricChooser } from "./metricChooser.ts";
+import { noiseFloor } from "./noiseFloor.ts";
 
 /** The board with all that explains it: the family with its verdicts, or another metric without any. */
 export function boardSection({ campaign }: ViewContext, cells: readonly Cell[], metric: MeasureId): HTMLElement {
@@ -70,4 +74,64 @@ function boardCaption(campaign: CampaignView, metric: MeasureId): string {
   const known = new Set(given).size === 1 && unit === measureOf(campaign.primary).unit;
   const smallest = known ? ` Smallest difference that matters: ${sizeText(given[0]!, unit)}.` : "";
   return `${what.charAt(0).toUpperCase()}${what.slice(1)}, “${candidate}” minus “${baseline}”, ${unitName(unit)} with 95 % interval; ${signWords(steadier)}. All drawings on one scale.${smallest}`;
+}
+
+/** The remarks on single cells, under the numbers that stand in the board. */
+function boardNotes(numbered: ReadonlyMap<Cell, number>): HTMLElement | null {
+  if (numbered.size === 0) return null;
+  return element(
+    "ol",
+    { class: "notes small", "aria-label": "Remarks on single cells" },
+    [...numbered.keys()].map((cell) =>
+      element("li", {}, [element("span", { text: `${placeName(cell)}: ${cellRemark(cell)?.text ?? ""}.` })]),
+    ),
+  );
+}
+
+/** Another metric is another look: shown without verdicts. Which one the verdicts are about stands in the manifest. */
+function metricChooser({ metrics, primary }: CampaignView, chosen: MeasureId): HTMLElement {
+  return element("nav", { class: "metrics no-print", "aria-label": "Metric of the board" }, [
+    element("span", { class: "quiet", text: "Metric:" }),
+    element(
+      "ul",
+      {},
+      metrics.map((metric) =>
+        element("li", {}, [
+          element("a", {
+            href: addressOf({ page: "answer", metric: metric === primary ? null : metric }),
+            text: metric === primary ? `${metric} (primary)` : metric,
+            "aria-current": metric === chosen ? "page" : null,
+          }),
+        ]),
+      ),
+    ),
+  ]);
+}
+
+/** The board as one picture, and its numbers as a table. */
+function boardDownloads(campaign: CampaignView, cells: readonly Cell[], caption: string): HTMLElement {
+  const name = fileName(`board-${cells[0]?.metric ?? ""}`);
+  const common = boardDecimals(cells);
+  const picture = (): SVGSVGElement =>
+    boardPicture(cells, {
+      caption,
+      decimals: (cell) => cellDecimals(cell, common),
+      noise: (cell) => noiseFloor(campaign, cell),
+      trajectories: campaign.trajectories.map((trajectory) => trajectory.name),
+      subjects: campaign.subjects,
+    });
+  const button = (what: string, save: () => void): HTMLElement =>
+    element("button", {
+      type: "button",
+      class: "plain",
+      text: what,
+      "aria-label": `Download the board as ${what}`,
+      on: { click: save },
+    });
+  return element("p", { class: "downloads small" }, [
+    "Download the board ",
+    button("SVG", () => saveSvg(picture(), name)),
+    button("PNG", () => void savePng(picture(), name)),
+    element("a", { href: apiPaths.export.cells, download: "cells.csv", text: "CSV (all cells)" }),
+  ]);
 }

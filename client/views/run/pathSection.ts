@@ -8,8 +8,10 @@ import { largeFigure } from "../../figures/largeFigure.ts";
 import { pathFigure } from "../../figures/pathFigure.ts";
 import { pathExtent, pathViews } from "../../figures/pathViews.ts";
 import { cropPath, isCoarse } from "./pathWindow.ts";
-import { pointsLimit } from "./pointsLimit.ts";
 import { frameWords, type RunPage, subjectWords } from "./RunPage.ts";
+
+/** the most columns the service draws, as in src/contract/api/queries.ts, which the bundle does not hold */
+const pointsLimit = 4000;
 
 export interface PathSection {
   readonly section: HTMLElement;

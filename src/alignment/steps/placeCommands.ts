@@ -6,7 +6,7 @@ import { shapedCommand } from "../cycles/shapedCommand.ts";
 import { transformPoses } from "../frames.ts";
 import { apart, noPositions, noSetpoint } from "../refusals.ts";
 import { onboardOf } from "../timedSignals.ts";
-import { turnCommand } from "../turnCommand.ts";
+import { turnAxes } from "../turnAxes.ts";
 import type { Step } from "./Alignment.ts";
 import type { Clocked, Given, Posed, Taken } from "./placeOnClock.ts";
 
@@ -80,4 +80,17 @@ export function commandOf(
 /** Whether something was commanded while poses were recorded. */
 function meets({ t }: CommandTrack, [from, to]: Window): boolean {
   return t[0]! <= to && t[t.length - 1]! >= from;
+}
+
+/**
+ * A command in the campaign's axes. One in the vehicle's or the arm's frame turns as the body does; one without an attitude
+ * of its own is level in the logged world and so in the campaign's.
+ */
+function turnCommand(track: CommandTrack, source: SignalSource | undefined): CommandTrack {
+  const axes = source?.axes ?? null;
+  if (axes === null) return track;
+  if (source?.frame !== "world")
+    return turnAxes(track, { world: axes.body === "frd" ? "frd" : "enu", body: axes.body });
+  const upsideDown = axes.world !== "enu";
+  return turnAxes(track, track.attitude === "given" ? axes : { ...axes, body: upsideDown ? "frd" : "flu" });
 }

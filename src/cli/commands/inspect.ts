@@ -1,13 +1,13 @@
 import { statSync } from "node:fs";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import type { DraftSummary } from "../../contract/inspection.ts";
+import { ArgumentError } from "../../foundation/errors.ts";
 import { inspectFolder } from "../../pipeline/inspectFolder.ts";
 import { inspectLog } from "../../pipeline/inspectLog.ts";
 import { wayTo, writeDraft } from "../../pipeline/writeDraft.ts";
 import { folderText } from "../../report/folderText.ts";
 import { logText } from "../../report/logText.ts";
 import type { CommandInput } from "../Command.ts";
-import { checkDraftPath } from "../draftPath.ts";
 import { isFolder } from "../manifestPath.ts";
 import { progressLine } from "../progressLine.ts";
 import type { Terminal } from "../Terminal.ts";
@@ -58,4 +58,23 @@ function codeOf({ summary }: { readonly summary: DraftSummary }, terminal: Termi
 /** The folder of a ROS 2 bag is one log. */
 function isBag(folder: string): boolean {
   return statSync(join(folder, "metadata.yaml"), { throwIfNoEntry: false })?.isFile() === true;
+}
+
+/**
+ * Looks, before the work starts, whether a draft may be written: only to a new file. A manifest holds what only a person knows.
+ *
+ * @throws ArgumentError  code `output-refused`
+ */
+function checkDraftPath(path: string): void {
+  const refuse = (message: string, hint: string): never => {
+    throw new ArgumentError("output-refused", message, { place: path, hint });
+  };
+  if (path === "-") refuse("found -, expected the name of a file", "leave --draft out: the draft is printed");
+  if (isFolder(path)) refuse("found a folder, expected the name of a file", "such as --draft campaign.yaml");
+  if (!isFolder(dirname(path))) refuse("found no folder to write to, expected one", "make the folder first");
+  if (statSync(path, { throwIfNoEntry: false }) !== undefined)
+    refuse(
+      "found a file that is there already, expected a new one",
+      "choose another name for --draft, or move the file away",
+    );
 }

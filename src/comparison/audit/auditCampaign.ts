@@ -4,22 +4,39 @@ import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { Settings } from "../../contract/settings.ts";
 import { acceptFindings } from "./acceptFindings.ts";
-import type { AuditedCampaign } from "./auditFinding.ts";
+import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
 import { auditOrder } from "./auditOrder.ts";
+import { gramsText, labelOf } from "./auditWords.ts";
 import { batteryFindings } from "./batteryFindings.ts";
 import { blockFindings } from "./blockFindings.ts";
-import { blockTable } from "./blockTable.ts";
 import { configurationTable } from "./configurationTable.ts";
 import { differingParameters, type RunParameters } from "./differingParameters.ts";
 import { driftFindings } from "./driftFindings.ts";
-import { lookFindings } from "./lookFindings.ts";
 import { lossFindings } from "./lossFindings.ts";
 import { massFindings } from "./massFindings.ts";
 import { orderFindings } from "./orderFindings.ts";
 import { settingFindings } from "./settingFindings.ts";
 import { shamContrasts } from "./shamContrasts.ts";
-import { shamFindings } from "./shamFindings.ts";
 import { validFindings } from "./validFindings.ts";
+
+/** Welch's test at 3 v 3 and again after each further pair up to 10 v 10: shares of false alarms. Simulated by the tests. */
+const example =
+  "a test made at 3 v 3 and after each further pair up to 10 v 10 gives a false alarm in about 14 of 100 campaigns in which nothing differs, not in 5";
+
+/**
+ * `many-looks`: the verdicts were looked at before, resting on something else (src/pipeline/lookGrounds.ts). How much
+ * that inflates false alarms depends on what was changed and why, which no tool can see: a note, from the count in the
+ * settings on a doubt.
+ */
+function lookFindings({ settings }: AuditedCampaign, count: number): AuditFinding[] {
+  if (count <= 1) return [];
+  const words = {
+    message: `the verdicts were looked at ${count} times, with other runs or files, filed otherwise, or with other frames, another measure or another smallest difference: where flights were added, or choices changed, because of what was seen, false alarms are more frequent than the p values say (for comparison: ${example})`,
+    evidence: { count },
+    hint: "say how often it was looked, and why; better, fix the number of runs, metric and smallest difference before the flights and look once",
+  };
+  return [count >= settings.audit_many_looks ? doubt("many-looks", words) : note("many-looks", words)];
+}
 
 /**
  * What else than the counterweights could have made the difference: blocks, order and drift, battery, mass, lost runs, valid
@@ -125,4 +142,58 @@ function auditTables(
 
 function doubtsFirst(findings: readonly AuditFinding[]): AuditFinding[] {
   return (["doubt", "note"] as const).flatMap((grave) => findings.filter(({ severity }) => severity === grave));
+}
+
+/** Runs per trajectory, block and configuration, filed and used; blocks as they appear, runs without one in a row of their own. */
+function blockTable({ campaign, runs }: AuditedCampaign): Audit["blocks"] {
+  return Object.keys(campaign.trajectories).flatMap((trajectory) => {
+    const own = runs.filter((run) => run.trajectory === trajectory);
+    return [...new Set(own.map(({ block }) => block))].map((block) => {
+      const inBlock = own.filter((run) => run.block === block);
+      const configurations: Audit["blocks"][number]["configurations"] = {};
+      for (const key of Object.keys(campaign.configurations)) {
+        const filed = inBlock.filter(({ configuration }) => configuration === key);
+        if (filed.length === 0) continue;
+        const used = filed.filter((run) => run.used);
+        configurations[key] = { filed: filed.length, used: used.length, heading: meanHeading(used) };
+      }
+      return { trajectory, block, configurations };
+    });
+  });
+}
+
+/** Circular mean of the runs' headings; null where none is known, or they face all ways (mean resultant below 0.9). */
+function meanHeading(runs: AuditedCampaign["runs"]): number | null {
+  const yaws = runs.flatMap(({ heading }) => heading?.yaw ?? []);
+  const sine = yaws.reduce((sum, yaw) => sum + Math.sin(yaw), 0);
+  const cosine = yaws.reduce((sum, yaw) => sum + Math.cos(yaw), 0);
+  return yaws.length > 0 && Math.hypot(sine, cosine) > 0.9 * yaws.length ? Math.atan2(sine, cosine) : null;
+}
+
+/** `sham-missing`: mass was added, and nothing flown tells whether it is the balance or the mass that makes the difference. */
+function shamFindings(
+  { campaign, used }: AuditedCampaign,
+  { configurations, sham }: Pick<Audit, "configurations" | "sham">,
+): AuditFinding[] {
+  const addedBy = (key: string): number =>
+    configurations[key]!.added_mass ?? configurations[key]!.counterweights_mass ?? 0;
+  const heavier = addedBy(campaign.baseline) > addedBy(campaign.candidate) ? campaign.baseline : campaign.candidate;
+  const added = addedBy(heavier);
+  const declared = campaign.sham;
+  if (sham.length > 0 || (declared === null && !(added > 0))) return [];
+  const flown = declared !== null && used.some(({ configuration }) => configuration === declared);
+  const why =
+    declared === null
+      ? "no configuration with the same mass at the centre of mass (`sham`) is declared"
+      : flown
+        ? `no used run with ${labelOf(campaign, declared)} has a number for a cell of the family`
+        : `no run with ${labelOf(campaign, declared)} could be used`;
+  const mass = added > 0 ? `${labelOf(campaign, heavier)} adds ${gramsText(added)}, and ` : "";
+  return [
+    note("sham-missing", {
+      message: `${mass}${why}: whether the vehicle is steadier because it is balanced or because it is heavier cannot be told`,
+      evidence: { sham: declared, added_mass: added },
+      hint: "fly the same mass at the centre of mass as a third configuration and declare it as `sham`, mechanically retained like the counterweights",
+    }),
+  ];
 }

@@ -1,10 +1,8 @@
-import type { Campaign } from "../campaign.ts";
+import type { Campaign, Frames } from "../campaign.ts";
 import { checkRuns } from "./checkRuns.ts";
-import { checkWorldUp } from "./checkWorldUp.ts";
 import { readCsvTree } from "./csvTree.ts";
 import { list, optional, text } from "./fields.ts";
 import { FiledRuns } from "./filedRuns.ts";
-import { findPlaceholders } from "./placeholders.ts";
 import { ProblemList } from "./problems.ts";
 import { readAccept } from "./readAccept.ts";
 import { readClocks } from "./readClocks.ts";
@@ -16,8 +14,37 @@ import { readRuns } from "./readRuns.ts";
 import { readSignals } from "./readSignals.ts";
 import { readTrajectories } from "./readTrajectories.ts";
 import { runShape } from "./runSchema.ts";
-import { isMapping, type TextMapping } from "./textTree.ts";
+import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 import { type PlacedTree, readYamlTree } from "./yamlTree.ts";
+
+/** How a draft writes what only a person knows: `<LENGTH>`. */
+const placeholder = /^<[A-Z][A-Z0-9_]*>$/;
+
+/**
+ * Notes every place of a draft that was not filled in. Where a title may be any text, `<TITLE>` would pass for one.
+ *
+ * @returns whether there was any
+ */
+function findPlaceholders(reading: Reading, tree: TextTree, path: Path = []): boolean {
+  if (typeof tree === "string" && placeholder.test(tree.trim())) {
+    reading.complain(path, `found the placeholder ${tree.trim()}, expected what belongs there`, "fill it in");
+    return true;
+  }
+  const entries: readonly (readonly [string | number, TextTree])[] = isList(tree)
+    ? tree.map((entry, index) => [index, entry] as const)
+    : isMapping(tree)
+      ? Object.entries(tree)
+      : [];
+  let found = false;
+  for (const [step, entry] of entries) {
+    if (typeof step === "string" && placeholder.test(step)) {
+      reading.complainOfKey([...path, step], `found the placeholder ${step}, expected a name`, "fill it in");
+      found = true;
+    }
+    if (findPlaceholders(reading, entry, [...path, step])) found = true;
+  }
+  return found;
+}
 
 const keys = [
   "title",
@@ -155,4 +182,22 @@ async function readRunsTable(
 function besideOf(file: string, path: string): string {
   if (/^([/\\]|[A-Za-z]:)/.test(path)) return path;
   return file.slice(0, Math.max(file.lastIndexOf("/"), file.lastIndexOf("\\")) + 1) + path;
+}
+
+/**
+ * Which axis of the capture's world points up is said once: by `frames: world` for all that was captured, or by the `axes` of a
+ * signal. The axes of a body may stand beside either.
+ */
+function checkWorldUp(reading: Reading, root: TextMapping, { worldUp }: Pick<Frames, "worldUp">): void {
+  if (worldUp === "z" || !isMapping(root.signals)) return;
+  for (const name of ["vehicle_pose", "effector_pose"] as const) {
+    const signal = root.signals[name];
+    const axes = isMapping(signal) ? signal.axes : null;
+    if (!isMapping(axes) || axes.world === undefined || axes.world === null) continue;
+    reading.complain(
+      ["signals", name, "axes", "world"],
+      `found ${JSON.stringify(axes.world)} beside \`frames: world: up: y\`, expected one of them: ${axes.world === "enu" ? "enu has z up" : `${axes.world} has z down`}`,
+      "leave `world` out of these axes where the capture has y up, else `up: y` out of frames",
+    );
+  }
 }

@@ -1,8 +1,7 @@
-import type { Vector3 } from "../../foundation/units.ts";
+import type { Quaternion, Radians, Vector3 } from "../../foundation/units.ts";
 import type { Frames, RigidTransform } from "../campaign.ts";
 import { choice, mapping, optional, quantity, triple } from "./fields.ts";
 import type { Reading } from "./reading.ts";
-import { rotationFromAngles } from "./rotation.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
 const frameKeys = ["world", "onboard", "tool_point", "body_point", "arm_base", "uncertainty"];
@@ -100,4 +99,27 @@ export function checkOnboardBlocks(
   const whose = without.block === null ? `run ${without.id}, which names no block` : `block ${without.block}`;
   const message = `found no transform for ${whose}, expected one for every block that is flown`;
   reading.complain(path, message, "add the block, or a general translation and rotation beside `blocks`");
+}
+
+/**
+ * Quaternion of intrinsic z-y'-x'' angles: turn by yaw about z, by pitch about the new y, by roll about the newest x.
+ *
+ *   q = qz(yaw) qy(pitch) qx(roll)
+ *
+ * The numeric room has this too; a room does not reach a neighbour on its own floor, and this is the one place
+ * where the contract needs it.
+ *
+ * @returns x y z w, unit norm, Hamilton, child in parent
+ * @source J. Diebel, Representing Attitude, Stanford University (2006), section 8.11 (sequence 3-2-1)
+ */
+function rotationFromAngles(roll: Radians, pitch: Radians, yaw: Radians): Quaternion {
+  const [sr, cr] = [Math.sin(roll / 2), Math.cos(roll / 2)];
+  const [sp, cp] = [Math.sin(pitch / 2), Math.cos(pitch / 2)];
+  const [sy, cy] = [Math.sin(yaw / 2), Math.cos(yaw / 2)];
+  return [
+    cy * cp * sr - sy * sp * cr,
+    cy * sp * cr + sy * cp * sr,
+    sy * cp * cr - cy * sp * sr,
+    cy * cp * cr + sy * sp * sr,
+  ];
 }

@@ -1,16 +1,81 @@
-import type { LogInspection } from "../../contract/inspection.ts";
+import { commandShape } from "../../alignment/cycles/commandShape.ts";
+import type { Span } from "../../contract/campaign.ts";
+import type { CommandShape, LogInspection } from "../../contract/inspection.ts";
+import { defaultSettings } from "../../contract/settings.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import type { PointTrack } from "../../foundation/tracks.ts";
+import { extent } from "../../numeric/extent.ts";
+import { quantile } from "../../numeric/quantile.ts";
 import type { readLog } from "../../readers/readLog.ts";
 import type { LogDraft } from "../../report/draft/CampaignSketch.ts";
 import { type Candidate, candidatesOf } from "../../report/draft/candidates.ts";
 import { draftSignals } from "../../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
-import { type FlightSight, findFlights } from "./findFlights.ts";
 import { findRoles, type Roles } from "./findRoles.ts";
-import { isStill } from "./isStill.ts";
-import { readStreams } from "./streams.ts";
+import { readStreams, type Stream } from "./streams.ts";
 import { traitsOf } from "./traits.ts";
+
+/** One flight of a log, and what was commanded in it. */
+interface FlightSight {
+  /** seconds after the log's first receipt; null: the whole log */
+  readonly span: Span | null;
+  /** null where no command tells */
+  readonly shape: CommandShape | null;
+}
+
+/** A vehicle flies where it is higher than its lowest by this, metres, for this long, seconds. */
+const [aloft, leastFlight] = [0.25, 8];
+/** On the ground it moves by less, metres. */
+const stands = 0.03;
+/** It has landed where it stays down for this long; a span reaches this far beyond the flight, seconds. */
+const [leastLanding, margin] = [3, 2];
+
+/**
+ * The flights of a log: where the vehicle took off and landed more than once, each with its span; else the log as a whole.
+ *
+ * @param vehicle  its positions; null where none is known
+ * @param down     z points down in them
+ * @param command  what moved the arm, else the vehicle
+ */
+function findFlights(vehicle: PointTrack | null, command: PointTrack | null, down: boolean): readonly FlightSight[] {
+  const stretches =
+    vehicle === null ? [] : aloftStretches(down ? { ...vehicle, z: vehicle.z.map((z) => -z) } : vehicle);
+  if (stretches.length < 2) return [{ span: null, shape: command === null ? null : commandShape(command) }];
+  return stretches.map(([from, to], k) => {
+    const before = stretches[k - 1]?.[1] ?? Number.NEGATIVE_INFINITY;
+    const after = stretches[k + 1]?.[0] ?? Number.POSITIVE_INFINITY;
+    const start = Math.max(0, from - margin, (before + from) / 2);
+    const end = Math.min(to + margin, (to + after) / 2);
+    const span: Span = [Math.floor(10 * start) / 10, Math.floor(10 * end) / 10];
+    return { span, shape: command === null ? null : commandShape(within(command, span)) };
+  });
+}
+
+function aloftStretches(track: PointTrack): [number, number][] {
+  const { t, z } = track;
+  const ground = quantile(z, 0.02);
+  const found: [number, number][] = [];
+  for (let i = 0; i < t.length; i++) {
+    if (z[i]! < ground + aloft) continue;
+    const last = found.at(-1);
+    if (last !== undefined && !hasLanded(track, last[1], t[i]!)) last[1] = t[i]!;
+    else found.push([t[i]!, t[i]!]);
+  }
+  return found.filter(([from, to]) => to - from >= leastFlight);
+}
+
+/** Whether the vehicle stood still in between: a capture whose z lies level shows no landing when the vehicle comes back. */
+function hasLanded(track: PointTrack, from: number, to: number): boolean {
+  if (to - from < leastLanding) return false;
+  const { x, y, z } = within(track, [from + 0.3 * (to - from), to - 0.3 * (to - from)]);
+  return [x, y, z].every((column) => column.length > 1 && quantile(column, 0.95) - quantile(column, 0.05) < stands);
+}
+
+function within({ t, x, y, z }: PointTrack, [from, to]: Span): PointTrack {
+  const rows = Array.from(t.keys()).filter((i) => t[i]! >= from && t[i]! < to);
+  const pick = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]!);
+  return { t: pick(t), x: pick(x), y: pick(y), z: pick(z) };
+}
 
 /** What a log's motion shows of it. */
 export interface LogSights {
@@ -51,4 +116,23 @@ export async function lookIntoLog(
     flights: findFlights(vehicle, command, roles.get("vehicle_pose")?.chosen?.down ?? false),
     sight: turnsAsGyro ? "vehicle_rate" : vehicle !== null && roles.has("vehicle_estimate") ? "vehicle_estimate" : null,
   };
+}
+
+/**
+ * Whether a log is that of a static capture: every body in it stays within a few millimetres on every axis, and nothing is
+ * commanded, for what was commanded was flown. An autopilot's log is that of a flight.
+ */
+function isStill(format: string, roles: Roles, streams: readonly Stream[]): boolean {
+  if (format === "ULog" || format === "C3D") return false;
+  if (roles.has("vehicle_setpoint") || roles.has("effector_command")) return false;
+  const bodies = streams.flatMap(({ point }) => (point === null ? [] : [point]));
+  if (bodies.length === 0) return false;
+  return bodies.every(({ x, y, z }) => {
+    const ranges = [x, y, z].map((column) => extent(column));
+    // what was never seen stands in one place to the last digit
+    return (
+      ranges.every(({ low, high }) => high - low < defaultSettings.static_spread) &&
+      ranges.some(({ low, high }) => high > low)
+    );
+  });
 }

@@ -3,7 +3,6 @@ import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import { byteOrder } from "./byteOrder.ts";
 import { frameCount } from "./frameCount.ts";
-import { headerCopies } from "./headerCopies.ts";
 import { type Parameter, readParameters } from "./parameters.ts";
 import { pointState, state } from "./pointState.ts";
 
@@ -140,4 +139,37 @@ function labelsOf(parameters: ReadonlyMap<string, Parameter>, points: number): s
   return Array.from({ length: points }, (_, k) =>
     labels[k] === undefined || labels[k] === "" ? `#${k + 1}` : labels[k],
   );
+}
+
+/** What a file says in its parameters and once more in its header. */
+interface Copied {
+  readonly name: "POINT:RATE" | "POINT:SCALE";
+  readonly parameter: number | null;
+  readonly header: number;
+  /** what rests on it */
+  readonly carries: string;
+}
+
+/**
+ * Values that have to be the same in the parameters and in the header, and are not: the parameter is believed. A header
+ * without a sensible number copies nothing.
+ *
+ * @source c3d.org, POINT:RATE and POINT:SCALE: the header holds an identical copy
+ */
+function headerCopies(copies: readonly Copied[]): Check[] {
+  return copies.flatMap(({ name, parameter, header, carries }): Check[] => {
+    if (parameter === null || !Number.isFinite(header) || header === 0) return [];
+    // single precision, whatever it was computed from
+    if (Math.abs(header - parameter) <= 1e-6 * Math.abs(parameter)) return [];
+    const [inParameter, inHeader] = [parameter, header].map((value) => Number(value.toPrecision(7)));
+    return [
+      {
+        code: "recovered",
+        severity: "doubt",
+        message: `${name} is ${inParameter}, its copy in the header ${inHeader}: the first is believed, and ${carries} with it`,
+        evidence: { parameter: inParameter!, header: inHeader! },
+        hint: "export the capture again with software that writes both alike, or verify the value in the capture's settings",
+      },
+    ];
+  });
 }

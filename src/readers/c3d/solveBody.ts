@@ -1,10 +1,10 @@
 import type { FrameFits, MarkerFit } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import { median } from "../../numeric/median.ts";
-import { areCollinear, rigidFit } from "../../numeric/rigidFit.ts";
+import { rotationMatrix } from "../../numeric/quaternion/rotationMatrix.ts";
+import { areCollinear, type RigidFit, rigidFit } from "../../numeric/rigidFit.ts";
 import type { PointFile } from "./openC3d.ts";
 import { state } from "./pointState.ts";
-import { differenceNoise, residuals } from "./residuals.ts";
 
 /** Poses of a body, one row for each frame in which its measured markers fix it. */
 export interface SolvedBody {
@@ -111,4 +111,37 @@ export function solveBody(
             noise: steps.length === 0 ? null : median(Float64Array.from(steps)),
           },
   };
+}
+
+/**
+ * Where markers were measured less where they are declared, in the body's frame, metres: x y z of each. Noise of n markers has
+ * 3 n - 6 freedoms there.
+ *
+ * @param out  what is written to, as long as `body` or longer: a run has many frames
+ */
+function residuals(
+  body: Float64Array,
+  measured: Float64Array,
+  { rotation, translation }: RigidFit,
+  out: Float64Array,
+): void {
+  const [x, y, z] = translation;
+  const r = rotationMatrix(rotation);
+  for (let i = 0; i < body.length; i += 3) {
+    const [a, b, c] = [measured[i]! - x, measured[i + 1]! - y, measured[i + 2]! - z];
+    for (let axis = 0; axis < 3; axis++)
+      out[i + axis] = r[axis]! * a + r[3 + axis]! * b + r[6 + axis]! * c - body[i + axis]!;
+  }
+}
+
+/**
+ * Noise of a coordinate by the residuals of two frames, whose difference holds its square twice.
+ *
+ * @param markers  how many of them the frames hold
+ * @source J. von Neumann, Ann. Math. Stat. 12 (1941) 367-395
+ */
+function differenceNoise(before: Float64Array, now: Float64Array, markers: number): number {
+  let squares = 0;
+  for (let i = 0; i < 3 * markers; i++) squares += (now[i]! - before[i]!) ** 2;
+  return Math.sqrt(squares / (2 * (3 * markers - 6)));
 }

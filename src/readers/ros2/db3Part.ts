@@ -8,7 +8,23 @@ import { indexMessages, type MessageIndex } from "./messageIndex.ts";
 import { gatherRecord } from "./sqlite/gatherRecord.ts";
 import { PageFile } from "./sqlite/PageFile.ts";
 import { strayMessages } from "./strayMessages.ts";
-import { withoutTopic } from "./withoutTopic.ts";
+
+const mostNamed = 5;
+
+/** What is told of messages whose topic_id is in no row of the table of topics; null where there are none. */
+function withoutTopic(index: MessageIndex, known: ReadonlyMap<number, unknown>): string | null {
+  const numbers = new Set<number>();
+  let count = 0;
+  for (let row = 0; row < index.count; row++) {
+    const topic = index.topic[row]!;
+    if (known.has(topic)) continue;
+    count++;
+    if (numbers.size <= mostNamed) numbers.add(topic);
+  }
+  if (count === 0) return null;
+  const named = [...numbers].slice(0, mostNamed).join(", ") + (numbers.size > mostNamed ? " ..." : "");
+  return `${count} message(s) belong to no row of the table of topics (topic_id ${named}): left out`;
+}
 
 /**
  * An SQLite file of a ROS 2 bag as a part of a log. Received: the row's timestamp.

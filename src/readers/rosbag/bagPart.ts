@@ -1,11 +1,61 @@
+import type { Nanoseconds } from "../../foundation/units.ts";
 import { clockOfSeconds } from "../messages/clocks.ts";
-import type { LogPart } from "../messages/LogPart.ts";
+import type { LogFile } from "../messages/LogFile.ts";
+import type { LogPart, MessageTarget } from "../messages/LogPart.ts";
+import { RecordDamage } from "../messages/RecordDamage.ts";
+import { Scratch } from "../messages/Scratch.ts";
 import { rangeWithin } from "../messages/timeRange.ts";
-import type { BagChunk } from "./bagLayout.ts";
-import { readIndexRange } from "./indexRange.ts";
+import { type BagChunk, type BagLayout, instant } from "./bagLayout.ts";
 import { openBag } from "./openBag.ts";
-import { readChunkHeader } from "./readChunk.ts";
-import { readMessages } from "./readMessages.ts";
+import { readChunk, readChunkHeader } from "./readChunk.ts";
+import { opcode, readRecordHeader, uint32Field } from "./recordHeader.ts";
+
+/** An entry of an index record: receipt time (seconds, nanoseconds) and place in the chunk. */
+const entryBytes = 12;
+
+/**
+ * First and last receipt time of some connections in one chunk, from the index records behind it, or from the scan
+ * where there was one. Where the index records are damaged: the chunk's own times.
+ */
+function readIndexRange(
+  file: LogFile,
+  chunk: BagChunk,
+  ids: ReadonlySet<number>,
+): { start: Nanoseconds; end: Nanoseconds } {
+  let start: Nanoseconds | null = null;
+  let end: Nanoseconds | null = null;
+  const take = (time: Nanoseconds): void => {
+    if (start === null || time < start) start = time;
+    if (end === null || time > end) end = time;
+  };
+  for (const id of ids) {
+    const share = chunk.shares.get(id);
+    if (share?.start != null && share.end !== null) {
+      take(share.start);
+      take(share.end);
+    }
+  }
+  if (start === null) for (const time of indexTimes(file, chunk, ids)) take(time);
+  return { start: start ?? chunk.start, end: end ?? chunk.end };
+}
+
+function* indexTimes(file: LogFile, chunk: BagChunk, ids: ReadonlySet<number>): Generator<Nanoseconds> {
+  const header = readChunkHeader(file, chunk.position);
+  if (header === null) return;
+  let position = header.dataPosition + header.dataLength;
+  while (position < chunk.limit) {
+    const record = readRecordHeader(file.slice(position, 256));
+    if (record?.op !== opcode.index) return;
+    const data = position + record.dataOffset;
+    position = data + record.dataLength;
+    const id = uint32Field(record.fields, "conn");
+    if (id === null || !ids.has(id) || position > chunk.limit) continue;
+    const bytes = file.slice(data, record.dataLength);
+    const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+    for (let at = 0; at + entryBytes <= bytes.length; at += entryBytes)
+      yield instant(view.getUint32(at, true), view.getUint32(at + 4, true));
+  }
+}
 
 /**
  * A ROS 1 bag as a part of a log.
@@ -49,4 +99,40 @@ export async function bagPart(path: string): Promise<LogPart> {
     clock: clockOfSeconds,
     close: () => file.close(),
   };
+}
+
+/**
+ * Hands the messages of the wanted connections to their targets, in the order of the file, chunk by chunk.
+ * Chunks without a wanted message are not read.
+ *
+ * @returns what could not be read, in words, one entry per damaged chunk
+ * @throws LogError  code `log-unreadable`: a chunk is packed in a way that is not known
+ */
+async function readMessages(
+  layout: BagLayout,
+  targets: ReadonlyMap<number, MessageTarget>,
+): Promise<readonly string[]> {
+  const scratch = new Scratch();
+  const damaged: string[] = [];
+  let lost = 0;
+  for (const chunk of layout.chunks) {
+    const wanted = [...chunk.shares.keys()].some((id) => targets.has(id));
+    if (!wanted) continue;
+    const expected = [...chunk.shares.values()].reduce((sum, { count }) => sum + count, 0);
+    const state = { next: 0, needed: 0, messages: 0 };
+    let reason = "its messages are fewer than the index says";
+    try {
+      await readChunk(layout.file, chunk, { targets }, scratch, state);
+    } catch (cause) {
+      if (!(cause instanceof RecordDamage)) throw cause;
+      reason = cause.message;
+    }
+    if (state.messages >= expected) continue;
+    lost += expected - state.messages;
+    damaged.push(
+      `the chunk at byte ${chunk.position} lost ${expected - state.messages} of ${expected} message(s): ${reason}`,
+    );
+  }
+  if (damaged.length <= 3) return damaged;
+  return [...damaged.slice(0, 3), `${damaged.length} damaged chunks lost ${lost} message(s) in all`];
 }

@@ -1,9 +1,9 @@
+import * as library from "@foxglove/rosbag/dist/cjs/BagReader.js";
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import type { LogConnection } from "../messages/LogPart.ts";
 import { timeRange } from "../messages/timeRange.ts";
 import { type BagChunk, type BagLayout, instant } from "./bagLayout.ts";
-import { newBagReader } from "./newBagReader.ts";
 import { type BagRecord, opcode, readRecordHeader, textField, uint32Field, uint64Field } from "./recordHeader.ts";
 import { scanBag } from "./scanBag.ts";
 
@@ -157,4 +157,19 @@ async function readIndex(file: LogFile, header: BagHeader): Promise<BagLayout> {
     ]),
   );
   return { file, connections, chunks, ...timeRange(chunks), notes: [] };
+}
+
+type BagReaderClass = typeof library.default;
+
+/**
+ * The library's index reader alone. Its front door also loads a parser of message definitions, which costs as long
+ * as reading a short bag and which only `fields:` needs.
+ *
+ * @param source  the file: its length, and bytes by position
+ */
+function newBagReader(source: ConstructorParameters<BagReaderClass>[0]): InstanceType<BagReaderClass> {
+  // A CommonJS default export arrives bare or one level down, as the loader or bundler sees fit.
+  const exported = library.default as BagReaderClass | { readonly default: BagReaderClass };
+  const BagReader = typeof exported === "function" ? exported : exported.default;
+  return new BagReader(source);
 }

@@ -9,7 +9,6 @@ import type { ColumnKind } from "./ColumnSink.ts";
 import { columnNamed, otherColumns } from "./columnNamed.ts";
 import { otherUnits, unitsOf } from "./columnUnits.ts";
 import { noRows, noTimes } from "./emptySignal.ts";
-import { repeatedNames } from "./repeatedNames.ts";
 import type { Tabular, TabularRows } from "./Tabular.ts";
 import { type SignalPart, signalOfRows, timesOf } from "./tableRows.ts";
 import { type TimeKind, timeKind } from "./timeKind.ts";
@@ -169,4 +168,16 @@ function refuseTwice(paths: readonly string[]): void {
       place: paths[twice]!,
       hint: "list each part of a split recording once",
     });
+}
+
+/** Names that the heading writes more than once: the first column of a name bears it, the others a number behind it. */
+function repeatedNames(
+  { time, roles }: { readonly time: number; readonly roles: Readonly<Record<string, number>> },
+  { names }: Tabular,
+): string | null {
+  const read = [...new Set([time, ...Object.values(roles)])].map((column) => names[column]!);
+  const repeated = read.filter((name) => names.includes(`${name} (2)`));
+  return repeated.length === 0
+    ? null
+    : `the heading has several columns called ${repeated.join(", ")}: the first of each is taken, the next is called ${JSON.stringify(`${repeated[0]} (2)`)}`;
 }

@@ -1,6 +1,13 @@
-import type { LogReader } from "../LogReader.ts";
+import type { LogSurvey, TopicSurvey } from "../../foundation/recording.ts";
+import type { Nanoseconds } from "../../foundation/units.ts";
+import { signalsOfTopic } from "../autopilot/topicSignals.ts";
+import type { LogReader, TopicStamps } from "../LogReader.ts";
+import type { SignalTable } from "../messages/SignalTable.ts";
+import { timeRange } from "../messages/timeRange.ts";
+import { readerOfType } from "./formats.ts";
 import { readUlog } from "./readUlog.ts";
-import { stampsOfUlog, surveyUlog } from "./surveyUlog.ts";
+import { topicTable } from "./topicTable.ts";
+import { headerOf, walkUlog } from "./walkUlog.ts";
 
 /** Reads ULogs of the PX4 autopilot, versions 0 and 1. Times count from boot. */
 export const ulogReader: LogReader = {
@@ -9,3 +16,81 @@ export const ulogReader: LogReader = {
   // what is damaged the survey tells, which reads the log through
   stamps: async (path, topics) => ({ topics: stampsOfUlog(path, topics), damage: [] }),
 };
+
+/**
+ * What is in a ULog: topics with counts and times, parameters, dropouts.
+ *
+ * @throws LogError  code `log-unreadable`: see `walkUlog`
+ */
+function surveyUlog(path: string): LogSurvey {
+  const found = new Map<string, { format: string; messages: number; first: number; last: number }>();
+  const micros = readerOfType("uint64_t");
+  const facts = walkUlog(path, {
+    onSubscription: ({ topic, format }, formats) => {
+      const entry = found.get(topic) ?? { format, messages: 0, first: Number.POSITIVE_INFINITY, last: 0 };
+      found.set(topic, entry);
+      const time = formats.leaf(format, "timestamp");
+      return (view, at) => {
+        entry.messages++;
+        if (time === null) return;
+        const stamp = micros(view, at + time.offset);
+        if (stamp < entry.first) entry.first = stamp;
+        if (stamp > entry.last) entry.last = stamp;
+      };
+    },
+  });
+  // on subscribing the last value is written, however old: it was received when the log began
+  const received = (micros: number): Nanoseconds => BigInt(Math.max(micros, facts.start)) * 1000n;
+  const topics = [...found]
+    .map(([topic, { format, messages, first, last }]): TopicSurvey => {
+      const couldBe = signalsOfTopic(format);
+      const timed = messages > 0 && Number.isFinite(first);
+      return {
+        topic,
+        type: format,
+        messages,
+        start: timed ? received(first) : null,
+        end: timed ? received(last) : null,
+        couldBe,
+        known: couldBe.length > 0,
+        children: [],
+      };
+    })
+    .sort((a, b) => (a.topic < b.topic ? -1 : 1));
+  return {
+    file: path,
+    format: "ULog",
+    bytes: facts.bytes,
+    compression: [],
+    start: BigInt(facts.start) * 1000n,
+    end: timeRange(topics).end,
+    messages: topics.reduce((sum, { messages }) => sum + messages, 0),
+    topics,
+    recovered: facts.notes.length === 0 ? null : facts.notes.join("; "),
+    parameters: facts.parameters,
+    ...(facts.dropouts.count > 0 ? { dropouts: facts.dropouts } : {}),
+  };
+}
+
+/** Times of the messages of some topics, in one pass; see `LogReader`. */
+function stampsOfUlog(path: string, topics: readonly string[]): ReadonlyMap<string, TopicStamps> {
+  const tables = new Map<string, { type: string; table: SignalTable }>();
+  const wanted = new Set(topics);
+  const { start } = headerOf(path);
+  walkUlog(path, {
+    onSubscription: ({ topic, format }, formats) => {
+      if (!wanted.has(topic)) return null;
+      const into = tables.get(topic)?.table ?? null;
+      const found = topicTable(formats, format, { paths: {}, masked: false, unknown: {} }, { start, span: null, into });
+      if (found === null) return null;
+      tables.set(topic, { type: format, table: found.table });
+      return found.target;
+    },
+  });
+  return new Map(
+    [...tables].map(([topic, { type, table }]) => {
+      const { received, stamped, zeroStamps } = table.finish(BigInt(start) * 1000n);
+      return [topic, { topic, type, received, stamped, zeroStamps }];
+    }),
+  );
+}

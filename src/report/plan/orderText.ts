@@ -2,10 +2,10 @@ import type { FlightDay, TestCard } from "../../contract/plan.ts";
 import type { TextFrame } from "../text/frame.ts";
 import { shortName } from "../text/nameText.ts";
 import { plainText } from "../text/plainText.ts";
+import { padRight, textWidth } from "../text/textWidth.ts";
 import { wrapText } from "../text/wrapText.ts";
 import { countOf } from "./countOf.ts";
 import { driftSentence } from "./driftSentence.ts";
-import { leftTable } from "./leftTable.ts";
 import { labelOf, type PlanNames, trajectoryInWords } from "./planNames.ts";
 
 const heads = ["place", "flight", "configuration", "trajectory", "pack", "no.", "refit", "A/A"];
@@ -57,4 +57,24 @@ function row(card: TestCard, day: FlightDay): string[] {
 function rowInWords([place, flight, configuration, trajectory, pack, number, refit, pair]: readonly string[]): string {
   const parts = [configuration, trajectory, number === "" ? "" : `${pack} no. ${number}`, refit, pair];
   return `${place}. ${flight}: ${parts.filter((part) => part !== "").join(", ")}`;
+}
+
+/**
+ * A table of words, every column as wide as its widest entry; columns that are empty throughout are left out.
+ *
+ * @param heads  one per column
+ * @param rows   one entry per head, "" where there is none
+ * @returns null where the width does not hold it
+ */
+function leftTable(heads: readonly string[], rows: readonly (readonly string[])[], width: number): string[] | null {
+  const shown = heads.flatMap((_head, k) => (rows.some((row) => row[k] !== "") ? [k] : []));
+  const lines = [heads, ...rows].map((row) => shown.map((k) => row[k]!));
+  const widths = shown.map((_column, k) => Math.max(...lines.map((line) => textWidth(line[k]!))));
+  if (widths.reduce((sum, column) => sum + column + 2, -2) > width) return null;
+  return lines.map((line) =>
+    line
+      .map((entry, k) => padRight(entry, widths[k]!))
+      .join("  ")
+      .trimEnd(),
+  );
 }

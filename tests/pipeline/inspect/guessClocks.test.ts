@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { StampFigures } from "../../../src/contract/inspection.ts";
-import { guessClocks } from "../../../src/pipeline/inspect/guessClocks.ts";
+import { guessClocks } from "../../../src/pipeline/inspectLog.ts";
 
 const stamps = (changes: Partial<StampFigures>): StampFigures => ({
   zero: 0,

@@ -2,7 +2,7 @@ import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { afterAll, expect, test } from "vitest";
-import { logsIn } from "../../../src/pipeline/inspect/logsIn.ts";
+import { logsIn } from "../../../src/pipeline/inspectFolder.ts";
 
 const folders: string[] = [];
 afterAll(() => {

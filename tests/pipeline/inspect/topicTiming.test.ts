@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
-import { onePerMessage } from "../../../src/pipeline/inspect/onePerMessage.ts";
 import { stampFigures, topicTiming } from "../../../src/pipeline/inspect/topicTiming.ts";
+import { onePerMessage } from "../../../src/pipeline/inspectLog.ts";
 
 const epoch = 1_700_000_000_000_000_000n;
 const times = (received: number[], stamped: number[] | null = null, stampEpoch = epoch) => ({
