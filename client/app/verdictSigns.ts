@@ -7,6 +7,7 @@ export const verdictSigns: Readonly<Record<Verdict, string>> = {
   "no difference that matters": "=",
   "within the noise": "~",
   "too few runs": "?",
+  "no spread": "∅",
   doubted: "!",
 };
 
@@ -17,6 +18,7 @@ export const verdictMeanings: Readonly<Record<Verdict, string>> = {
   "no difference that matters": "the 90 % interval lies inside the smallest difference",
   "within the noise": "neither shown to differ nor shown to be alike: an open question, not an absent effect",
   "too few runs": "fewer than three runs in a configuration",
+  "no spread": "the runs do not differ at all among themselves, so there is no noise to hold a difference against",
   doubted: "a finding about the set-up could have made the difference: no claim until it is settled",
 };
 

@@ -1,6 +1,6 @@
 import { canMove } from "../catalogue/checks.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import type { Verdict } from "../contract/cell.ts";
+import { isUntested, type Verdict } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import type { CellPlace, CellRun } from "./cellRuns.ts";
@@ -41,7 +41,7 @@ export function cellDoubts(
   { place, member, found, verdict, others }: JudgedByNumbers,
   limits: VerdictLimits,
 ): CheckCode[] {
-  if (verdict === "too few runs") return [];
+  if (isUntested(verdict)) return [];
   const window = campaign.trajectories[place.trajectory]!.shape === "hold" ? "hold" : "cycles";
   const codes = found.map(({ id }) => doubtsOf(runs.get(id), { ...place, window }));
   const doubted = codes.map((own) => own.length > 0);

@@ -1,5 +1,5 @@
 import type { Campaign } from "../contract/campaign.ts";
-import type { CellConstant, ConstantRole, Verdict } from "../contract/cell.ts";
+import { type CellConstant, type ConstantRole, isUntested, type Verdict } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import { fUpperTail } from "../numeric/fUpperTail.ts";
@@ -134,7 +134,7 @@ function roleOf(
   margin: number | null,
   settings: Settings,
 ): ConstantRole | null {
-  if (verdict === "too few runs" || sd === null || test.estimate === null) return null;
+  if (isUntested(verdict) || sd === null || test.estimate === null) return null;
   const isClear = sd.p !== null && sd.p < 1 - settings.interval_level;
   const drowned = share > settings.constant_share;
   if (verdict === "within the noise") {

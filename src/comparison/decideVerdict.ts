@@ -28,15 +28,16 @@ export interface VerdictLimits {
 }
 
 /**
- * The verdict of a cell, in this order (design, section 6, item 6): too few runs; the 90 % interval inside the smallest
- * difference; clear among the family; else within the noise.
+ * The verdict of a cell, in this order (design, section 6, item 6): too few runs; no spread; the 90 % interval inside the
+ * smallest difference; clear among the family; else within the noise.
  *
- * Runs without any spread carry no verdict either: measured flights are never alike to the last digit, so what is alike
- * is no replicate.
+ * Runs without any spread carry no verdict on the difference: measured flights are never alike to the last digit, so what is
+ * alike is no replicate.
  */
 export function decideVerdict(grounds: VerdictGrounds, limits: VerdictLimits): Verdict {
   const { runs, difference, tested, pFamily, pEquivalence, steadier } = grounds;
-  if (Math.min(...runs) < limits.leastRuns || !tested || difference === null) return "too few runs";
+  if (Math.min(...runs) < limits.leastRuns || difference === null) return "too few runs";
+  if (!tested) return "no spread";
   if (pEquivalence !== null && pEquivalence < limits.equivalenceError) return "no difference that matters";
   if (pFamily < limits.familyError) return difference < 0 === (steadier === "lower") ? "steadier" : "less steady";
   return "within the noise";

@@ -11,9 +11,15 @@ export const verdicts = [
   "no difference that matters",
   "within the noise",
   "too few runs",
+  "no spread",
   "doubted",
 ] as const;
 export type Verdict = (typeof verdicts)[number];
+
+/** Whether nothing could be compared: too few runs, or runs that do not differ at all among themselves. */
+export function isUntested(verdict: Verdict | null): boolean {
+  return verdict === "too few runs" || verdict === "no spread";
+}
 
 const number = z.number();
 const nullable = z.number().nullable();

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { familyPlaces } from "../comparison/cellPlaces.ts";
 import type { Campaign } from "../contract/campaign.ts";
+import { isUntested } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import type { Look } from "../contract/look.ts";
 import { buildText } from "../words/buildText.ts";
@@ -17,7 +18,7 @@ export interface LookedAt {
 
 /** Whether verdicts were seen: a set-up in which nothing could be compared has shown none. */
 export function verdictsSeen(cells: CampaignEvaluation["cells"]): boolean {
-  return cells.some(({ in_family, verdict }) => in_family && verdict !== null && verdict !== "too few runs");
+  return cells.some(({ in_family, verdict }) => in_family && verdict !== null && !isUntested(verdict));
 }
 
 /**

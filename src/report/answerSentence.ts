@@ -8,7 +8,7 @@ import { confoundedSentences } from "./confoundedSentences.ts";
 import { constantSentence } from "./constantSentence.ts";
 import { doubtSentences } from "./doubtSentences.ts";
 import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
-import { familyCells, isClaim, isStill } from "./familyCells.ts";
+import { familyCells, isClaim } from "./familyCells.ts";
 import { noAnswer } from "./noAnswer.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { smallestText, subjectsOf } from "./smallestText.ts";
@@ -50,6 +50,7 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
     fragileAlike(alike, family),
     openSentence("Within the noise, so still open", having("within the noise"), family),
     ...tooFewSentences(evaluation, having("too few runs"), family),
+    openSentence("No verdict, since the runs do not differ at all among themselves", having("no spread"), family),
     axesSentence(evaluation, family),
     missingSentence(family),
     looksSentence(evaluation),
@@ -153,9 +154,7 @@ function openSentence(what: string, cells: readonly Cell[], family: readonly Cel
   return `${what}: ${where}.`;
 }
 
-function tooFewSentences(evaluation: CampaignEvaluation, cells: readonly Cell[], family: readonly Cell[]): string[] {
-  const still = cells.filter((cell) => isStill(cell, evaluation));
-  const few = cells.filter((cell) => !still.includes(cell));
+function tooFewSentences(evaluation: CampaignEvaluation, few: readonly Cell[], family: readonly Cell[]): string[] {
   const strayed = few.filter((cell) => hasStrays(cell, evaluation));
   return [
     openSentence(
@@ -164,7 +163,6 @@ function tooFewSentences(evaluation: CampaignEvaluation, cells: readonly Cell[],
       family,
     ),
     strayed.length === 0 ? "" : openSentence(strayText(evaluation, strayed), strayed, family),
-    openSentence("No verdict, since the runs do not differ at all among themselves", still, family),
   ];
 }
 

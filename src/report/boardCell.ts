@@ -1,4 +1,4 @@
-import type { Cell } from "../contract/cell.ts";
+import { type Cell, isUntested } from "../contract/cell.ts";
 import { inShown } from "../words/amounts.ts";
 import { isClaim } from "./familyCells.ts";
 import type { TextFrame } from "./text/frame.ts";
@@ -38,7 +38,7 @@ export function boardCell(
   const facts = [
     cell.ratio === null ? "" : percent(cell.ratio),
     runs,
-    cell.p_family === null || inFull || verdict === "too few runs" ? "" : probabilityText(cell.p_family),
+    cell.p_family === null || inFull || isUntested(verdict) ? "" : probabilityText(cell.p_family),
   ].filter((fact) => fact !== "");
   const fragile = cell.fragile.length > 0;
   const marked = mark === null ? "" : `${fragile ? "fragile" : "see"} [${mark}]`;

@@ -1,4 +1,4 @@
-import type { Cell } from "../contract/cell.ts";
+import { type Cell, isUntested } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
 
@@ -9,7 +9,7 @@ export function familyCells({ cells }: CampaignEvaluation): Cell[] {
 
 /** A cell that more flights could settle. */
 export function isOpen({ verdict }: Cell): boolean {
-  return verdict === "within the noise" || verdict === "too few runs";
+  return verdict === "within the noise" || isUntested(verdict);
 }
 
 /** A cell in which the vehicle or the effector is said to have become steadier or less steady. */
@@ -22,12 +22,6 @@ export function runsText(cell: Cell, evaluation: Pick<CampaignEvaluation, "runs"
   const { baseline, candidate } = cell;
   const used = countsText([[baseline.n, candidate.n]]);
   return hasStrays(cell, evaluation) ? `${countsText([enteringRuns(cell, evaluation)])} of ${used}` : used;
-}
-
-/** A cell whose runs are enough, but do not differ at all among themselves: there is no noise to hold a difference against. */
-export function isStill(cell: Cell, evaluation: CampaignEvaluation): boolean {
-  if (cell.verdict !== "too few runs" || cell.se !== null || cell.ci95 !== null) return false;
-  return Math.min(...enteringRuns(cell, evaluation)) >= leastRuns(evaluation);
 }
 
 /** Runs without which there is no verdict, as the evaluation applied it. */

@@ -1,8 +1,8 @@
-import type { Cell } from "../contract/cell.ts";
+import { type Cell, isUntested } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
 import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
-import { isStill, leastRuns } from "./familyCells.ts";
+import { leastRuns } from "./familyCells.ts";
 import { nothingUsable } from "./nothingUsable.ts";
 import { isUnusable, quotedConfiguration } from "./runGroups.ts";
 import { allOf, countRange } from "./text/countText.ts";
@@ -14,7 +14,7 @@ import { allOf, countRange } from "./text/countText.ts";
  * @returns a sentence or two; null where some cell has a verdict
  */
 export function noAnswer(evaluation: CampaignEvaluation, family: readonly Cell[]): string | null {
-  if (family.some(({ verdict }) => verdict !== "too few runs")) return null;
+  if (!family.every(({ verdict }) => isUntested(verdict))) return null;
   const { runs, settings } = evaluation;
   if (runs.length === 0) return "No verdict: no run is filed.";
   const used = runs.filter((run) => run.used);
@@ -37,7 +37,7 @@ export function noAnswer(evaluation: CampaignEvaluation, family: readonly Cell[]
     return `No verdict: ${filed ? `all runs with ${label} were left out` : `no run with ${label} is filed`}, so ${other.label} has nothing to be compared with.`;
   }
   if (family.length === 0) return "No verdict: the evaluation holds no comparison of the configurations.";
-  const few = family.filter((cell) => !isStill(cell, evaluation));
+  const few = family.filter(({ verdict }) => verdict === "too few runs");
   if (few.length === 0)
     return `No verdict: in ${allOf(family.length, "cell", "cells")} the runs do not differ at all among themselves, so there is no noise to hold a difference against.`;
   const [baseline, candidate] = (["baseline", "candidate"] as const).map((side) =>

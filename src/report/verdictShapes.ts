@@ -7,5 +7,6 @@ export const verdictShapes: Readonly<Record<Verdict, string>> = {
   "no difference that matters": "=",
   "within the noise": "~",
   "too few runs": "?",
+  "no spread": "∅",
   doubted: "!",
 };

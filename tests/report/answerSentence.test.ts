@@ -218,7 +218,7 @@ test("cells with too few runs are named beside the verdicts of the others", () =
 });
 
 test("runs that do not differ among themselves are not called too few", () => {
-  const still = { verdict: "too few runs", p: null, p_family: null, mm: [-3, -3, -3], se: null, ci95: null } as const;
+  const still = { verdict: "no spread", p: null, p_family: null, mm: [-3, -3, -3], se: null, ci95: null } as const;
   const cells = inventedFamily(["orbit"], by({ "orbit vehicle x": still }, steadier(1)));
   expect(answer(cells)).toMatch(
     / No verdict, since the runs do not differ at all among themselves: the vehicle along x in orbit\.$/,

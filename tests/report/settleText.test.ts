@@ -82,7 +82,7 @@ test("too few runs: the least that any verdict needs", () => {
     "In orbit (used 4 to 5 v 1 to 2): vehicle along x and vehicle along y: at least 3 runs per configuration for any verdict, five or more tell something.",
   );
   expect(flowing(inventedFamily(["orbit"], () => few))).toContain("(used 5 v 2): 6 cells: at least 3 runs");
-  const still = { verdict: "too few runs", p: null, se: null, ci95: null } as const;
+  const still = { verdict: "no spread", p: null, se: null, ci95: null } as const;
   expect(flowing([inventedCell(still)])).toContain("1 cell for which the runs needed cannot be told.");
 });
 

@@ -64,7 +64,7 @@ test("at 60 columns no interval and no p is torn apart", () => {
 
 test("the legend explains every sign", () => {
   expect(flowing(motley())).toContain(
-    "▼ steadier; ▲ less steady; = no difference that matters; ~ within the noise; ? too few runs; ! doubted; n v n: runs used, baseline v candidate; p: of the cell among the 12 of the family (Holm) = is judged by the 90 % interval, which is narrower than the one shown.",
+    "▼ steadier; ▲ less steady; = no difference that matters; ~ within the noise; ? too few runs; ∅ no spread; ! doubted; n v n: runs used, baseline v candidate; p: of the cell among the 12 of the family (Holm) = is judged by the 90 % interval, which is narrower than the one shown.",
   );
   expect(flowing(inventedFamily(["orbit"]))).not.toContain("90 %");
 });

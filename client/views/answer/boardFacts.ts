@@ -1,4 +1,4 @@
-import type { Cell } from "../../../src/contract/cell.ts";
+import { type Cell, isUntested } from "../../../src/contract/cell.ts";
 import { inShown } from "../../../src/words/amounts.ts";
 import { joinWords } from "../../../src/words/lists.ts";
 import { decimalsFor, percentText, probabilityText } from "../../app/words.ts";
@@ -19,7 +19,7 @@ export function cellDecimals({ ci95, unit }: Cell, common: number): number {
 /** @example cellFacts(cell) // => "−55 %, 4 v 5, p < 0.001" */
 export function cellFacts(cell: Cell, family: number): string {
   const { ratio, baseline, candidate, p_family: familyP, verdict } = cell;
-  const p = familyP === null || verdict === "too few runs" || aloneText(cell, family).includes("(p");
+  const p = familyP === null || isUntested(verdict) || aloneText(cell, family).includes("(p");
   return [ratio === null ? "" : percentText(ratio), `${baseline.n} v ${candidate.n}`, p ? "" : probabilityText(familyP)]
     .filter((fact) => fact !== "")
     .join(", ");

@@ -73,7 +73,9 @@ export function verdictText(cell: Cell, { family, familyError }: CellLabels): st
     case "within the noise":
       return `Called “${verdict}”: ${among === "" ? "p cannot be had" : `${among} is not below ${familyError}`}, and the 90 % interval does not lie inside the smallest difference. That is an open question, not an absent effect.`;
     case "too few runs":
-      return `Called “${verdict}”: ${cell.baseline.n} v ${cell.candidate.n} runs, and a verdict needs at least three of each that differ among themselves.`;
+      return `Called “${verdict}”: ${cell.baseline.n} v ${cell.candidate.n} runs, and a verdict needs at least three of each.`;
+    case "no spread":
+      return `Called “${verdict}”: the runs do not differ at all among themselves, which measured flights always do. Look whether the same log, or the same stretch of one, was filed for several runs.`;
   }
 }
 
@@ -122,6 +124,7 @@ export function flipTexts({ cell, leave_one_out: without, all_runs: all }: CellA
       `The findings ${joinWords(cell.doubts)}: mend the set-up, or take them as they are with \`accept\` in the manifest, with the reason.`,
     ];
   if (verdict === "too few runs") return ["More runs: at least three of each configuration that count."];
+  if (verdict === "no spread") return ["Runs that are flights of their own: these do not differ at all."];
   const texts: string[] = [];
   const others = new Map<string, string[]>();
   for (const { run, verdict: other } of without) {
