@@ -41,6 +41,7 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "few-cycles": inCycles,
   "no-arrival": inCycles,
   "coarse-command": inCycles,
+  "measured-command": everything,
   "uneven-error": everything,
   "short-hold": inHold,
   "low-rate": peaks,

@@ -178,6 +178,15 @@ export const defaultSettings = {
   /** coarse-command: the other reading moves an rms by more than this share of it, or this share of the smallest difference */
   coarse_share: 0.1,
   coarse_smallest: 0.5,
+  /**
+   * measured-command: a setpoint whose third differences are above this from message to message (median), m, was measured; where
+   * the vehicle makes its motion less than this after it, s; or by less than three standard errors, and half of the fastest response; or leaves less than so many times the noise of both.
+   * House values: third differences of trackers and estimators are 0.1 mm and more, and vehicles respond within 0.1 to 0.7 s
+   */
+  command_rough: 5e-5,
+  command_least_delay: 0.015,
+  command_response: 0.1,
+  command_same: 1.5,
   /** a command is taken to have ended this many median intervals after its last message */
   command_gap_intervals: 10,
   /** a command must match its declared trajectory to this share (design, section 5) */

@@ -26,6 +26,7 @@ export const checkCodes = [
   "few-cycles",
   "no-arrival",
   "coarse-command",
+  "measured-command",
   "uneven-error",
   "short-hold",
   "low-rate",

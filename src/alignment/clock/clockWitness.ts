@@ -65,13 +65,18 @@ export function clockWitness(
  */
 const leastAgreement: Readonly<Record<SightKind, number>> = { gyro: 0.5, attitude: 0.5, position: 0.8 };
 
-/** By how much the first of two sights on one time lags the second, in the middle of what they have in common. */
+/**
+ * By how much the first of two sights on one time lags the second, in the middle of what they have in common.
+ *
+ * @param agreed  least agreement at their best, 0 to 1
+ */
 export function apartOf(
   sights: readonly [MotionSight, MotionSight],
   kind: SightKind,
   pair: readonly [SignalName, SignalName],
   search: number,
   settings: Settings,
+  agreed = leastAgreement[kind],
 ): { apart: number; standardError: number } | null {
   const what = { clock: "", signals: pair, epochs: 0 };
   const about = (near: number) =>
@@ -81,7 +86,7 @@ export function apartOf(
     const found = offsetAnywhere(...sights, what, settings);
     if (found.offset !== null) ({ estimate, covariance, agreement } = about(found.offset));
   }
-  if (estimate === null || covariance === null || agreement < leastAgreement[kind]) return null;
+  if (estimate === null || covariance === null || agreement < agreed) return null;
   const { offset, skew } = estimate;
   const [from, to] = commonWindow(...sights, offset);
   const middle = 0.5 * (from + to);

@@ -6,6 +6,7 @@ import { lowerBound } from "../../numeric/lowerBound.ts";
 import { plainSumOfSquares } from "../../numeric/plainSum.ts";
 import { type CommandTrack, movesWithin } from "../commandTrack.ts";
 import { transformPoses } from "../frames.ts";
+import { measuredCommand } from "../measuredCommand.ts";
 import type { SubjectTrack } from "../subjectTracks.ts";
 import { onboardOf } from "../timedSignals.ts";
 import { overlapWith } from "../validFraction.ts";
@@ -19,11 +20,15 @@ type Commands = Given & Taken & Clocked & Posed & Setpointed & Pointed & Command
 
 /** What is wrong with the commands, and what hangs on how slowly they come. */
 export const judgeCommands: Step<Commands, object> = (record) => {
-  const { setpoint, commandRaw, scored } = record;
+  const { setpoint, commandRaw, scored, vehicle, pose, settings } = record;
   return {
     adds: {},
     checks: [
       ...commandChecks("vehicle_setpoint", setpoint, scored),
+      ...measuredCommand(setpoint, vehicle, pose.interval, settings).map((check) => ({
+        ...check,
+        touches: { subjects: subjectsResting("vehicle_setpoint") },
+      })),
       ...(commandRaw === null ? [] : commandChecks("effector_command", commandRaw, scored)),
       ...coarse(record, "vehicle_setpoint"),
       ...coarse(record, "effector_command"),

@@ -47,6 +47,7 @@ export const commandSlips: readonly WrongSetUp[] = [
     }),
   ),
   slip("the estimate is taken for the setpoint", takenFor("vehicle_estimate", "vehicle_setpoint")),
+  slip("the setpoint is read from the capture", takenFor("vehicle_pose", "vehicle_setpoint")),
   slip(
     "the estimate is taken for the truth",
     takenFor("vehicle_estimate", "vehicle_pose"),

@@ -3,6 +3,4 @@ export const notYetRight: ReadonlySet<string> = new Set([
   "the vehicle's markers lie 80 mm above its body point",
   "the vehicle's body was created anew with the counterweights on",
   "the tool is stamped 12 ms later than the vehicle in the candidate's runs",
-  "the estimate is taken for the setpoint",
-  "the setpoint is read from the estimate",
 ]);
