@@ -8,7 +8,7 @@ import { baseline, candidate, captured, keep, plus, poses, rows, signals, type W
 const positions = ["x", "y", "z"] as const;
 
 /** The tracker holds the last position between these instants; attitude and stamps go on. */
-const frozenPosition = (from: number, to: number, where: Which): Step =>
+export const frozenPosition = (from: number, to: number, where: Which): Step =>
   signals(
     ["vehicle_pose"],
     (signal) => {
@@ -30,7 +30,7 @@ const frozenAttitude = (from: number, to: number, where: Which): Step =>
   );
 
 /** From this instant on the vehicle leaves, 4 m/s2, and so does its tool. */
-const leaves = (from: number, where: Which): Step =>
+export const leaves = (from: number, where: Which): Step =>
   poses(({ position, attitude }, seconds) => {
     const t = Math.max(0, seconds - from);
     return { position: plus(position, [2 * t * t, -0.5 * t * t, 0]), attitude };
@@ -54,7 +54,7 @@ const smoothed = (samples: number, where: Which, centred: boolean): Step =>
     where,
   );
 
-const noisy = (metres: number, radians: number, where: Which): Step =>
+export const noisy = (metres: number, radians: number, where: Which): Step =>
   signals(
     captured,
     (signal, { index }) => {
@@ -145,7 +145,7 @@ export const faultSlips: readonly WrongSetUp[] = [
 
 const round = (value: number, to: number): number => to * Math.round(value / to);
 
-function exchanged(from: number, to: number, where: Which): Step {
+export function exchanged(from: number, to: number, where: Which): Step {
   return (setUp) => ({
     ...setUp,
     runs: setUp.runs.map((run) => {

@@ -54,36 +54,38 @@ export type Effect = (typeof effects)[number];
 /** A day's order: no configuration later than the other on average. */
 const order = ["bare", "weighted", "weighted", "bare", "weighted", "bare", "bare", "weighted"] as const;
 
-const kept = new Map<string, Recording>();
+const kept = new Map<FlightSettings, Map<string, Recording>>();
 
 /** The log of one flight, flown once for all who ask; without weights it is the same for both effects. */
-function flightLog(seed: number, index: number, weighted: boolean): Recording {
+function flightLog(flight: FlightSettings, seed: number, index: number, weighted: boolean): Recording {
   const key = `${seed} ${index} ${weighted}`;
-  const known = kept.get(key);
+  const logs = kept.get(flight) ?? new Map<string, Recording>();
+  kept.set(flight, logs);
+  const known = logs.get(key);
   if (known !== undefined) return known;
-  const settings = weighted ? flightSettings(weights, soundFlight) : soundFlight;
+  const settings = weighted ? flightSettings(weights, flight) : flight;
   const log = toRecording(simulateFlight(settings, 1000 * seed + index), { file: `run-${index + 1}.bag` });
-  kept.set(key, log);
+  logs.set(key, log);
   return log;
 }
 
 /** Eight flights in two blocks, four of each configuration, set up as they should be. */
-export function soundCampaign(seed: number, effect: Effect): SetUp {
+export function soundCampaign(seed: number, effect: Effect, flight: FlightSettings = soundFlight): SetUp {
   const runs = order.map((flown, index): FiledRun => {
     const day = index < 4 ? 1 : 2;
     const id = `run-${index + 1}`;
     return {
-      recording: flightLog(seed, index, flown === "weighted" && effect === "known"),
+      recording: flightLog(flight, seed, index, flown === "weighted" && effect === "known"),
       flown,
       day,
       index,
       filed: { log: `${id}.bag`, id, configuration: flown, trajectory: "orbit", block: `day${day}` },
     };
   });
-  return { runs, plan, edits: [] };
+  return { runs, plan: { ...plan, trajectories: { orbit: flight.trajectory }, flight }, edits: [] };
 }
 
-const plan: SetUp["plan"] = {
+const plan: Omit<SetUp["plan"], "trajectories" | "flight"> = {
   title: "Tank-wall swab arm, short flights",
   baseline: "bare",
   candidate: "weighted",
@@ -92,7 +94,5 @@ const plan: SetUp["plan"] = {
     bare: { label: "Arm alone" },
     weighted: { label: "Counterweights fitted", counterweights: weights.counterweights! },
   },
-  trajectories: { orbit: soundFlight.trajectory },
   signals: ["vehicle_pose", "effector_pose", "vehicle_setpoint", "effector_command", "vehicle_rate"],
-  flight: soundFlight,
 };

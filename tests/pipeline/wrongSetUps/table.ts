@@ -7,11 +7,11 @@ import type { WrongSetUp } from "./setUpTable.ts";
 import { unitSlips } from "./unitSlips.ts";
 
 /** Every wrong set-up, by what is wrong. */
-export const wrongSetUps: Readonly<Record<string, readonly WrongSetUp[]>> = {
+export const wrongSetUps = {
   frames: frameSlips,
   units: unitSlips,
   clocks: clockSlips,
   commands: commandSlips,
   files: fileSlips,
   faults: faultSlips,
-};
+} satisfies Record<string, readonly WrongSetUp[]>;

@@ -1,0 +1,3 @@
+import { judgeGroup } from "./judgeGroup.ts";
+
+judgeGroup("clocks");
