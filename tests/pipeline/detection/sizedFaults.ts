@@ -2,6 +2,7 @@ import type { CheckCode } from "../../../src/foundation/checks.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { quaternionOfAngles } from "../../../src/simulation/attitude.ts";
 import { flightSettings } from "../../../src/simulation/flightSettings.ts";
+import { takenFor } from "../wrongSetUps/commandSlips.ts";
 import { exchanged, frozenPosition, leaves, noisy } from "../wrongSetUps/faultSlips.ts";
 import { type Step, soundFlight } from "../wrongSetUps/soundCampaign.ts";
 import {
@@ -133,6 +134,11 @@ export const sizedFaults: readonly SizedFault[] = [
     check: "wrong-trajectory",
     fault: "the radius is declared larger than it was flown",
     sizes: sized([1.03, 1.06, 1.2], (factor) => `${Math.round(100 * (factor - 1))} %`, declaredRadius),
+  },
+  {
+    check: "measured-command",
+    fault: "the onboard estimate is read as the vehicle's setpoint",
+    sizes: [{ size: "-", steps: [takenFor("vehicle_estimate", "vehicle_setpoint")] }],
   },
   {
     check: "uneven-error",

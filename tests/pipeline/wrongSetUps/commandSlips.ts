@@ -10,7 +10,7 @@ const slower = (names: readonly SignalName[], every: number): Step =>
   signals(names, (signal) => keep(signal, (_, i) => i % every === 0));
 
 /** One signal read where another is meant. */
-const takenFor = (source: SignalName, role: SignalName): Step =>
+export const takenFor = (source: SignalName, role: SignalName): Step =>
   runs((run) => {
     const found = run.recording.signals.get(source)!;
     const kept = [...run.recording.signals.values()].filter(({ signal }) => signal !== role);
