@@ -1,4 +1,4 @@
-import { csvFormatRows } from "d3";
+import { csvFormatRows } from "d3-dsv";
 import type { Cell, CellSide } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../src/contract/evaluation.ts";
 import { csvField } from "../../src/foundation/csvField.ts";

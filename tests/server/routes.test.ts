@@ -1,4 +1,4 @@
-import { csvParse } from "d3";
+import { csvParse } from "d3-dsv";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { campaignAnswerSchema } from "../../src/contract/api/campaignAnswer.ts";
 import { cellAnswerSchema, cellsAnswerSchema } from "../../src/contract/api/cellAnswers.ts";

@@ -1,6 +1,6 @@
 import { readFileSync, realpathSync, statSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
-import { csvParse } from "d3";
+import { csvParse } from "d3-dsv";
 import { planLimits } from "../../contract/api/queries.ts";
 import { ArgumentError, CounterpoiseError } from "../../foundation/errors.ts";
 import { campaignFiles } from "../../pipeline/campaignFiles.ts";

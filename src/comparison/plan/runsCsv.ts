@@ -1,4 +1,4 @@
-import { csvFormatRows } from "d3";
+import { csvFormatRows } from "d3-dsv";
 import { csvField } from "../../foundation/csvField.ts";
 import { CounterpoiseError } from "../../foundation/errors.ts";
 

@@ -1,4 +1,4 @@
-import { csvParseRows } from "d3";
+import { csvParseRows } from "d3-dsv";
 import { likelyName } from "../../foundation/nearest.ts";
 import { cleanText } from "./cleanText.ts";
 import { listed } from "./fields.ts";
