@@ -30,6 +30,8 @@ const quote = 34;
 const blank = 32;
 const tab = 9;
 const carriageReturn = 13;
+const openBracket = 91;
+const closeBracket = 93;
 
 /** "#", "%" or "//" */
 function isComment(bytes: Buffer, at: number): boolean {
@@ -52,113 +54,187 @@ export function walkRows(
   until: number,
   { layout, sinks, count }: { layout: TableLayout; sinks: readonly (CellSink | null)[]; count: RowCount },
 ): void {
-  const { lineEnd, brackets, names } = layout;
-  const blanks = layout.separator === "blanks";
-  const separator = blanks ? blank : (layout.separator as number);
-  const columns = names.length;
-  const last = sinks.findLastIndex((sink) => sink !== null);
-  const direct = sinks.map((sink) => sink?.numbers ?? null);
-  const { point } = layout;
-  let lineFrom = from;
-  while (lineFrom < until) {
-    let lineTo = bytes.indexOf(lineEnd, lineFrom);
-    if (lineTo < 0 || lineTo > until) lineTo = until;
-    const next = lineTo + 1;
+  const { lineEnd } = layout;
+  const walk = new LineWalk(bytes, layout, sinks);
+  for (let next = from; next < until; ) {
+    let at = next;
+    let to = bytes.indexOf(lineEnd, at);
+    if (to < 0 || to > until) to = until;
+    next = to + 1;
     // two where a line end for Windows went through a stream that adds its own
-    while (lineTo > lineFrom && bytes[lineTo - 1] === carriageReturn) lineTo--;
-    let at = lineFrom;
-    lineFrom = next;
-    while (at < lineTo && bytes[at] === blank) at++;
-    if (at >= lineTo || isComment(bytes, at)) continue;
-    const row = count.rows++;
-    let column = 0;
-    for (; column < brackets; column++) {
-      while (at < lineTo && bytes[at] === blank) at++;
-      if (bytes[at] !== 91) break;
-      let close = at + 1;
-      while (close < lineTo && bytes[close] !== 93) close++;
-      if (close >= lineTo) break;
-      if (column <= last) sinks[column]?.take(row, bytes, at + 1, close);
-      at = close + 1;
-    }
+    while (to > at && bytes[to - 1] === carriageReturn) to--;
+    while (at < to && bytes[at] === blank) at++;
+    if (at < to && !isComment(bytes, at)) countRow(walk.line(count.rows++, at, to), layout, sinks, count);
+  }
+}
+
+/** Counts a row by its cells, and has it discarded or its missing cells skipped. */
+function countRow(
+  { row, column, unclosed, lastIsEmpty }: LineWalk,
+  { names, separator }: TableLayout,
+  sinks: readonly (CellSink | null)[],
+  count: RowCount,
+): void {
+  const columns = names.length;
+  // a separator at the end makes one more, empty cell
+  const overfull = unclosed || column > columns + 1 || (column === columns + 1 && !lastIsEmpty);
+  const short = column < columns;
+  if (overfull) count.overfull++;
+  else if (short && separator === "blanks") count.shifted++;
+  else {
+    if (short) count.uneven++;
+    for (let missing = column; missing < sinks.length; missing++) sinks[missing]?.skip(row);
+    return;
+  }
+  for (const sink of sinks) sink?.discard(row);
+}
+
+/** Walks the cells of a line. One object for all lines of a block, for this runs over every cell of a log. */
+class LineWalk {
+  /** of the row, and of its next cell */
+  row = 0;
+  column = 0;
+  /** a quote was not closed */
+  unclosed = false;
+  lastIsEmpty = false;
+  /** where the walk stands, and where the line ends */
+  private at = 0;
+  private to = 0;
+  private readonly bytes: Buffer;
+  private readonly sinks: readonly (CellSink | null)[];
+  private readonly direct: readonly (GrowingColumn | null)[];
+  /** the last column that is wanted */
+  private readonly last: number;
+  private readonly brackets: number;
+  private readonly blanks: boolean;
+  private readonly separator: number;
+  private readonly point: number;
+
+  constructor(bytes: Buffer, { brackets, separator, point }: TableLayout, sinks: readonly (CellSink | null)[]) {
+    this.bytes = bytes;
+    this.sinks = sinks;
+    this.direct = sinks.map((sink) => sink?.numbers ?? null);
+    this.last = sinks.findLastIndex((sink) => sink !== null);
+    this.brackets = brackets;
+    this.blanks = separator === "blanks";
+    this.separator = separator === "blanks" ? blank : separator;
+    this.point = point;
+  }
+
+  /** Hands the cells of the line from `at` to `to` on; what it was like stands in the walk until the next. */
+  line(row: number, at: number, to: number): this {
+    this.row = row;
+    this.at = at;
+    this.to = to;
+    this.column = 0;
+    this.unclosed = false;
+    this.lastIsEmpty = false;
     // without its brackets a line is of another kind: its cells would fall into the wrong columns
-    let ended = column < brackets;
-    let unclosed = false;
-    let lastIsEmpty = false;
-    while (!ended) {
-      while (at < lineTo && (bytes[at] === blank || (bytes[at] === tab && separator !== tab))) at++;
-      // most cells are plain numbers: read as their end is looked for, by the rule of `readDecimal` for short ones
-      const plain = column <= last ? direct[column]! : null;
-      if (plain !== null) {
-        let from = at;
-        const negative = bytes[from] === minus;
-        if (negative) from++;
-        let digits = 0;
-        let decimals = -1;
-        let value = 0;
-        for (; from < lineTo; from++) {
-          const byte = bytes[from]!;
-          if (byte >= 48 && byte <= 57) {
-            value = value * 10 + (byte - 48);
-            digits++;
-          } else if (byte === point && decimals < 0) decimals = digits;
-          else break;
-        }
-        if (digits > 0 && digits <= exactDigits && (from >= lineTo || bytes[from] === separator)) {
-          if (decimals >= 0) value /= exactPowers[digits - decimals]!;
-          plain.set(row, negative ? -value : value);
-          ended = from >= lineTo;
-          lastIsEmpty = false;
-          at = from + 1;
-          column++;
-          continue;
-        }
-      }
-      let cellFrom = at;
-      let cellTo: number;
-      if (bytes[at] === quote && at < lineTo) {
-        let close = at + 1;
-        // a doubled quote is a quote within the text
-        for (; close < lineTo; close++) {
-          if (bytes[close] !== quote) continue;
-          // what stands behind the line is another's, or left from the block before
-          if (close + 1 >= lineTo || bytes[close + 1] !== quote) break;
-          close++;
-        }
-        if (close >= lineTo) {
-          close = lineTo;
-          unclosed = true;
-        }
-        cellFrom = at + 1;
-        cellTo = close;
-        at = close;
-        while (at < lineTo && bytes[at] !== separator) at++;
-      } else {
-        while (at < lineTo && bytes[at] !== separator && (!blanks || bytes[at] !== tab)) at++;
-        cellTo = at;
-      }
-      ended = at >= lineTo;
-      lastIsEmpty = cellTo === cellFrom;
-      const sink = column <= last ? sinks[column]! : null;
-      if (sink !== null) {
-        while (cellTo > cellFrom && (bytes[cellTo - 1] === blank || bytes[cellTo - 1] === tab)) cellTo--;
-        sink.take(row, bytes, cellFrom, cellTo);
-      }
+    if (this.bracketed()) while (this.number() ?? this.cell());
+    return this;
+  }
+
+  /** Takes the cells in brackets that a line begins with. @returns false where one is missing */
+  private bracketed(): boolean {
+    const { bytes, to } = this;
+    for (; this.column < this.brackets; this.column++) {
+      let open = this.at;
+      while (open < to && bytes[open] === blank) open++;
+      if (bytes[open] !== openBracket) return false;
+      let close = open + 1;
+      while (close < to && bytes[close] !== closeBracket) close++;
+      if (close >= to) return false;
+      if (this.column <= this.last) this.sinks[this.column]?.take(this.row, bytes, open + 1, close);
+      this.at = close + 1;
+    }
+    return true;
+  }
+
+  /**
+   * Takes a cell that is a plain number, as most are: read as its end is looked for, by the rule of `readDecimal` for short ones.
+   *
+   * @returns whether the line goes on; null where the cell is none, and was not taken
+   */
+  private number(): boolean | null {
+    const { bytes, to, point } = this;
+    const numbers = this.column <= this.last ? this.direct[this.column]! : null;
+    this.at = this.afterBlanks(this.at);
+    if (numbers === null) return null;
+    let end = this.at;
+    const negative = bytes[end] === minus;
+    if (negative) end++;
+    let digits = 0;
+    let decimals = -1;
+    let value = 0;
+    for (; end < to; end++) {
+      const byte = bytes[end]!;
+      if (byte >= 48 && byte <= 57) {
+        value = value * 10 + (byte - 48);
+        digits++;
+      } else if (byte === point && decimals < 0) decimals = digits;
+      else break;
+    }
+    if (digits === 0 || digits > exactDigits || (end < to && bytes[end] !== this.separator)) return null;
+    if (decimals >= 0) value /= exactPowers[digits - decimals]!;
+    numbers.set(this.row, negative ? -value : value);
+    this.lastIsEmpty = false;
+    return this.passed(end);
+  }
+
+  /** Takes any other cell. @returns whether the line goes on */
+  private cell(): boolean {
+    const { bytes } = this;
+    const isQuoted = this.at < this.to && bytes[this.at] === quote;
+    const from = isQuoted ? this.at + 1 : this.at;
+    let to = isQuoted ? this.closingQuote(from) : this.endOfCell(from);
+    const end = isQuoted ? this.nextSeparator(to) : to;
+    this.lastIsEmpty = to === from;
+    const sink = this.column <= this.last ? this.sinks[this.column]! : null;
+    if (sink !== null) {
+      while (to > from && (bytes[to - 1] === blank || bytes[to - 1] === tab)) to--;
+      sink.take(this.row, bytes, from, to);
+    }
+    return this.passed(end);
+  }
+
+  /** Steps over the separator at `end`. @returns whether there was one */
+  private passed(end: number): boolean {
+    this.at = end + 1;
+    this.column++;
+    return end < this.to;
+  }
+
+  private afterBlanks(from: number): number {
+    const { bytes, to, separator } = this;
+    let at = from;
+    while (at < to && (bytes[at] === blank || (bytes[at] === tab && separator !== tab))) at++;
+    return at;
+  }
+
+  /** Of the quote that closes a cell; the line's end where none does. A doubled quote is a quote within the text. */
+  private closingQuote(from: number): number {
+    const { bytes, to } = this;
+    for (let at = from; at < to; at++) {
+      if (bytes[at] !== quote) continue;
+      // what stands behind the line is another's, or left from the block before
+      if (at + 1 >= to || bytes[at + 1] !== quote) return at;
       at++;
-      column++;
     }
-    // a separator at the end makes one more, empty cell
-    if (unclosed || column > columns + 1 || (column === columns + 1 && !lastIsEmpty)) {
-      count.overfull++;
-      for (const sink of sinks) sink?.discard(row);
-      continue;
-    }
-    if (column < columns && blanks) {
-      count.shifted++;
-      for (const sink of sinks) sink?.discard(row);
-      continue;
-    }
-    if (column < columns) count.uneven++;
-    for (; column <= last; column++) sinks[column]?.skip(row);
+    this.unclosed = true;
+    return to;
+  }
+
+  private endOfCell(from: number): number {
+    const { bytes, to, separator, blanks } = this;
+    let at = from;
+    while (at < to && bytes[at] !== separator && !(blanks && bytes[at] === tab)) at++;
+    return at;
+  }
+
+  private nextSeparator(from: number): number {
+    const { bytes, to, separator } = this;
+    let at = from;
+    while (at < to && bytes[at] !== separator) at++;
+    return at;
   }
 }
