@@ -109,52 +109,18 @@ export async function readSummary(file: LogFile): Promise<Summary | string | nul
 
 /** @throws RecordDamage  records that cannot be */
 async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promise<Summary | string | null> {
-  const declarations = new Declarations();
-  const indexes: ChunkIndex[] = [];
-  let statistics: Statistics | null = null;
-  for (let at = 0; at < bytes.length; ) {
-    const head = readHead(bytes.subarray(at));
-    const end = at + headBytes + (head?.length ?? 0);
-    if (head === null || end > bytes.length) return "its index is damaged";
-    const content = bytes.subarray(at + headBytes, end);
-    if (head.op === opcode.schema || head.op === opcode.channel) declarations.declare(head.op, content);
-    else if (head.op === opcode.chunkIndex) indexes.push(chunkIndexOf(content));
-    else if (head.op === opcode.statistics) statistics = statisticsOf(content);
-    at = end;
-  }
-  if (statistics === null || statistics.chunks !== indexes.length) return null;
-  const { channels, schemas } = declarations;
-  for (const { schema } of channels.values()) if (schema !== 0 && !schemas.has(schema)) return null;
-  indexes.sort((a, b) => a.position - b.position);
-  const pass = new Pass(file);
-  const chunks: McapChunk[] = [];
-  const damaged: string[] = [];
-  let position: number = magic.length;
-  let doubted = 0;
-  let unindexed = 0;
-  for (const index of indexes) {
-    const end = index.position + index.length + index.indexLength;
-    if (index.position < position || end > dataEnd) return "its index names chunks that cannot be";
-    if (index.indexLength > longestSummary || holdsLoose(file, position, index.position, declarations)) return null;
-    if (index.indexLength === 0) unindexed++;
-    let chunk = indexedChunk(pass, index);
-    if (chunk === null) {
-      const { kind, length, compression } = { kind: "chunk", ...index } as const;
-      const place = { kind, position: index.position, length, compression, available: null };
-      const scanned = await scanRecords(pass, place);
-      if (scanned.damage !== null) damaged.push(`the chunk at byte ${index.position}: ${scanned.damage}`);
-      chunk = scanned.chunk;
-      doubted++;
-    }
-    if (chunk !== null && chunk.messages > 0) chunks.push(chunk);
-    position = end;
-  }
-  if (holdsLoose(file, position, dataEnd, declarations)) return null;
+  const records = recordsOf(bytes);
+  if (typeof records === "string") return records;
+  if (!isSettled(records)) return null;
+  const { declarations, statistics } = records;
+  const found = await chunksOf(file, dataEnd, records);
+  if (found === null || typeof found === "string") return found;
   if (declarations.notes.length > 0) return "it declares a channel or schema twice";
+  const { chunks, damaged, doubted, unindexed } = found;
   const connections = connectionsOf(declarations);
   const counts = countsOf(chunks);
   const total = [...counts.values()].reduce((sum, count) => sum + count, 0);
-  for (const id of counts.keys()) if (!connections.has(id)) return null;
+  if ([...counts.keys()].some((id) => !connections.has(id))) return null;
   // Columns are allocated by these counts: each message has its place in an index record of this file, or was met.
   const agreed =
     total === statistics.messages && [...counts].every(([id, count]) => statistics.counts.get(id) === count);
@@ -168,6 +134,77 @@ async function indexOf(file: LogFile, dataEnd: number, bytes: Uint8Array): Promi
   if (damaged.length > 0)
     notes.push(`${total} of ${statistics.messages} message(s) found; damaged: ${firstOf(damaged)}`);
   return { connections, declarations, chunks, counts, notes };
+}
+
+interface SummaryRecords {
+  readonly declarations: Declarations;
+  readonly indexes: readonly ChunkIndex[];
+  readonly statistics: Statistics | null;
+}
+
+/** What the summary's records say; or why it is not used, in words. */
+function recordsOf(bytes: Uint8Array): SummaryRecords | string {
+  const declarations = new Declarations();
+  const indexes: ChunkIndex[] = [];
+  let statistics: Statistics | null = null;
+  for (let at = 0; at < bytes.length; ) {
+    const head = readHead(bytes.subarray(at));
+    const end = at + headBytes + (head?.length ?? 0);
+    if (head === null || end > bytes.length) return "its index is damaged";
+    const content = bytes.subarray(at + headBytes, end);
+    if (head.op === opcode.schema || head.op === opcode.channel) declarations.declare(head.op, content);
+    else if (head.op === opcode.chunkIndex) indexes.push(chunkIndexOf(content));
+    else if (head.op === opcode.statistics) statistics = statisticsOf(content);
+    at = end;
+  }
+  return { declarations, indexes: indexes.sort((a, b) => a.position - b.position), statistics };
+}
+
+/** Whether a summary counts its chunks, and declares the schema of each channel. */
+function isSettled(records: SummaryRecords): records is SummaryRecords & { readonly statistics: Statistics } {
+  const { channels, schemas } = records.declarations;
+  if (records.statistics?.chunks !== records.indexes.length) return false;
+  return [...channels.values()].every(({ schema }) => schema === 0 || schemas.has(schema));
+}
+
+interface IndexedChunks {
+  readonly chunks: readonly McapChunk[];
+  readonly damaged: readonly string[];
+  /** chunks that were looked through, for their indexes do not agree */
+  readonly doubted: number;
+  /** chunks without index records behind them */
+  readonly unindexed: number;
+}
+
+/** The chunks with messages; or why the summary is not used, in words; null where it leaves messages out. */
+async function chunksOf(
+  file: LogFile,
+  dataEnd: number,
+  { declarations, indexes }: SummaryRecords,
+): Promise<IndexedChunks | string | null> {
+  const pass = new Pass(file);
+  const chunks: McapChunk[] = [];
+  const damaged: string[] = [];
+  let position: number = magic.length;
+  let doubted = 0;
+  for (const index of indexes) {
+    const end = index.position + index.length + index.indexLength;
+    if (index.position < position || end > dataEnd) return "its index names chunks that cannot be";
+    if (index.indexLength > longestSummary || holdsLoose(file, position, index.position, declarations)) return null;
+    let chunk = indexedChunk(pass, index);
+    if (chunk === null) {
+      const { kind, length, compression } = { kind: "chunk", ...index } as const;
+      const place = { kind, position: index.position, length, compression, available: null };
+      const scanned = await scanRecords(pass, place);
+      if (scanned.damage !== null) damaged.push(`the chunk at byte ${index.position}: ${scanned.damage}`);
+      chunk = scanned.chunk;
+      doubted++;
+    }
+    if (chunk !== null && chunk.messages > 0) chunks.push(chunk);
+    position = end;
+  }
+  if (holdsLoose(file, position, dataEnd, declarations)) return null;
+  return { chunks, damaged, doubted, unindexed: indexes.filter(({ indexLength }) => indexLength === 0).length };
 }
 
 /** A chunk by the index records behind it; null where these are damaged, or tell of other times than its own index. */
