@@ -1,10 +1,10 @@
 import type { FrameFits, MarkerFit } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import { median } from "../../numeric/median.ts";
-import { rotationMatrix } from "../../numeric/quaternion/rotationMatrix.ts";
-import { areCollinear, type RigidFit, rigidFit } from "../../numeric/rigidFit.ts";
 import type { PointFile } from "./openC3d.ts";
 import { state } from "./pointState.ts";
+import { rotationMatrix } from "../../numeric/quaternion/rotationMatrix.ts";
+import { areCollinear, type RigidFit, rigidFit } from "../../numeric/rigidFit.ts";
 
 /** Poses of a body, one row for each frame in which its measured markers fix it. */
 export interface SolvedBody {
@@ -30,87 +30,153 @@ export function solveBody(
   metres: number,
   [from, to]: readonly [number, number],
 ): SolvedBody {
-  const count = points.length;
+  const seen = new SeenMarkers(file, points, places, metres);
   const total = Math.max(0, to - from);
+  return points.length === 1 ? solvePoint(seen, labels, [from, to], total) : solvePose(seen, labels, [from, to], total);
+}
+
+/** A single marker has a place and no attitude, and always fits. */
+function solvePoint(
+  seen: SeenMarkers,
+  labels: readonly string[],
+  [from, to]: readonly [number, number],
+  total: number,
+): SolvedBody {
   const rows = new Uint32Array(total);
-  const out = Array.from({ length: 7 }, () => new Float64Array(total));
+  const out = ["x", "y", "z"].map(() => new Float64Array(total));
+  let solved = 0;
+  for (let frame = from; frame < to; frame++) {
+    if (seen.look(frame) === 0) continue;
+    for (let axis = 0; axis < 3; axis++) out[axis]![solved] = seen.measured[axis]!;
+    rows[solved++] = frame;
+  }
+  return {
+    frames: rows.subarray(0, solved),
+    columns: namedColumns(["x", "y", "z"], out, solved),
+    fit: fitOf(seen, labels, { frames: total, solved, residual: 0 }),
+    fits: null,
+  };
+}
+
+function solvePose(
+  seen: SeenMarkers,
+  labels: readonly string[],
+  [from, to]: readonly [number, number],
+  total: number,
+): SolvedBody {
+  const rows = new Uint32Array(total);
+  const names = ["x", "y", "z", "qx", "qy", "qz", "qw"];
+  const out = names.map(() => new Float64Array(total));
   const misfit = new Float64Array(total);
   const usedSet = new Uint32Array(total);
-  const sets: (readonly number[])[] = [];
-  /** number of the set, -1 where it fixes no pose */
-  const setOf = new Map<string, number>();
-  const body = new Float64Array(3 * count);
-  const measured = new Float64Array(3 * count);
-  const members: number[] = [];
+  const sets = new MarkerSets();
   const steps: number[] = [];
-  let [before, now] = [new Float64Array(3 * count), new Float64Array(3 * count)];
-  const all = file.labels.length;
-  let [solved, missing, modelled, squares, freedom] = [0, 0, 0, 0, 0];
+  let [before, now] = [new Float64Array(3 * labels.length), new Float64Array(3 * labels.length)];
+  let [solved, squares, freedom] = [0, 0, 0];
   for (let frame = from; frame < to; frame++) {
-    let n = 0;
-    let present = "";
-    for (let k = 0; k < count; k++) {
-      const at = frame * all + points[k]!;
-      const found = file.states[at]!;
-      if (found === state.missing) missing++;
-      else if (found === state.modelled) modelled++;
-      if (found !== state.measured) continue;
-      present += `${k},`;
-      members[n] = k;
-      for (let axis = 0; axis < 3; axis++) {
-        body[3 * n + axis] = places[k]![axis]!;
-        measured[3 * n + axis] = file.positions[3 * at + axis]! * metres;
-      }
-      n++;
-    }
-    if (count === 1) {
-      if (n === 0) continue;
-      for (let axis = 0; axis < 3; axis++) out[axis]![solved] = measured[axis]!;
-      rows[solved++] = frame;
-      continue;
-    }
-    let set = setOf.get(present);
-    if (set === undefined) {
-      const sound = n >= 3 && !areCollinear(body.subarray(0, 3 * n));
-      set = sound ? sets.push(members.slice(0, n)) - 1 : -1;
-      setOf.set(present, set);
-    }
+    const n = seen.look(frame);
+    const [declared, measured] = [seen.declared.subarray(0, 3 * n), seen.measured.subarray(0, 3 * n)];
+    const set = sets.numberOf(seen.members.slice(0, n), declared);
     if (set < 0) continue;
-    const [declared, seen] = [body.subarray(0, 3 * n), measured.subarray(0, 3 * n)];
-    const solution = rigidFit(declared, seen);
+    const solution = rigidFit(declared, measured);
     for (let axis = 0; axis < 3; axis++) out[axis]![solved] = solution.translation[axis]!;
     for (let k = 0; k < 4; k++) out[3 + k]![solved] = solution.rotation[k]!;
     squares += solution.squares;
     freedom += 3 * n - 6;
     misfit[solved] = Math.sqrt(solution.squares / (3 * n - 6));
     usedSet[solved] = set;
-    residuals(declared, seen, solution, now);
+    residuals(declared, measured, solution, now);
     if (solved > 0 && usedSet[solved - 1] === set) steps.push(differenceNoise(before, now, n));
     [before, now] = [now, before];
     rows[solved++] = frame;
   }
-  const names = count === 1 ? ["x", "y", "z"] : ["x", "y", "z", "qx", "qy", "qz", "qw"];
+  const residual = freedom > 0 ? Math.sqrt(squares / freedom) : 0;
   return {
     frames: rows.subarray(0, solved),
-    columns: Object.fromEntries(names.map((name, k) => [name, out[k]!.slice(0, solved)])),
-    fit: {
-      markers: labels,
-      frames: total,
-      solved,
-      missing,
-      modelled,
-      residual: freedom > 0 ? Math.sqrt(squares / freedom) : 0,
+    columns: namedColumns(names, out, solved),
+    fit: fitOf(seen, labels, { frames: total, solved, residual }),
+    fits: {
+      misfit: misfit.slice(0, solved),
+      set: usedSet.slice(0, solved),
+      sets: sets.all,
+      noise: steps.length === 0 ? null : median(Float64Array.from(steps)),
     },
-    fits:
-      count === 1
-        ? null
-        : {
-            misfit: misfit.slice(0, solved),
-            set: usedSet.slice(0, solved),
-            sets,
-            noise: steps.length === 0 ? null : median(Float64Array.from(steps)),
-          },
   };
+}
+
+function fitOf(
+  { missing, modelled }: SeenMarkers,
+  markers: readonly string[],
+  counts: Pick<MarkerFit, "frames" | "solved" | "residual">,
+): MarkerFit {
+  return { markers, ...counts, missing, modelled };
+}
+
+function namedColumns(names: readonly string[], out: readonly Float64Array[], solved: number) {
+  return Object.fromEntries(names.map((name, k) => [name, out[k]!.slice(0, solved)]));
+}
+
+/** The measured markers of one frame after another, in arrays that are filled again for each. */
+class SeenMarkers {
+  /** places in the body's frame, and as measured, metres: x y z of each member in turn */
+  readonly declared: Float64Array;
+  readonly measured: Float64Array;
+  /** numbers of the markers that were measured */
+  readonly members: number[] = [];
+  /** readings that were missing, or modelled, in all frames so far */
+  missing = 0;
+  modelled = 0;
+  readonly #file: PointFile;
+  readonly #points: readonly number[];
+  readonly #places: readonly Vector3[];
+  readonly #metres: number;
+
+  constructor(file: PointFile, points: readonly number[], places: readonly Vector3[], metres: number) {
+    this.#file = file;
+    this.#points = points;
+    this.#places = places;
+    this.#metres = metres;
+    this.declared = new Float64Array(3 * points.length);
+    this.measured = new Float64Array(3 * points.length);
+  }
+
+  /** Fills the arrays from a frame. @returns how many markers were measured */
+  look(frame: number): number {
+    const { labels, states, positions } = this.#file;
+    let n = 0;
+    for (let k = 0; k < this.#points.length; k++) {
+      const at = frame * labels.length + this.#points[k]!;
+      const found = states[at]!;
+      if (found === state.missing) this.missing++;
+      else if (found === state.modelled) this.modelled++;
+      if (found !== state.measured) continue;
+      this.members[n] = k;
+      for (let axis = 0; axis < 3; axis++) {
+        this.declared[3 * n + axis] = this.#places[k]![axis]!;
+        this.measured[3 * n + axis] = positions[3 * at + axis]! * this.#metres;
+      }
+      n++;
+    }
+    return n;
+  }
+}
+
+/** The sets of markers that fixed a pose, numbered as they came. */
+class MarkerSets {
+  readonly all: (readonly number[])[] = [];
+  readonly #numbers = new Map<string, number>();
+
+  /** @returns -1 where the markers, at these places, fix no pose: fewer than three, or on one line */
+  numberOf(members: readonly number[], places: Float64Array): number {
+    const key = members.join();
+    let number = this.#numbers.get(key);
+    if (number === undefined) {
+      const sound = members.length >= 3 && !areCollinear(places);
+      number = sound ? this.all.push(members) - 1 : -1;
+      this.#numbers.set(key, number);
+    }
+    return number;
+  }
 }
 
 /**
