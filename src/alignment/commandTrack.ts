@@ -117,38 +117,8 @@ export function buildCommandTrack(
   if (between === "linear" && isWhole(commanded, silent)) {
     return { t, x, y, z, qx, qy, qz, qw, between, attitude, attitudesMissing: missing, zeroed, interval, breaks: [] };
   }
-  // a message is at most three points: the end of the step before it, itself, and the NaN that ends a stretch
-  const out = Array.from({ length: 8 }, () => new Float64Array(3 * n + 1));
-  const sources = [x, y, z, qx, qy, qz, qw];
-  let size = 0;
-  const breaks: [number, number][] = [];
-  const put = (time: number, i: number): void => {
-    out[0]![size] = time;
-    for (let c = 0; c < 7; c++) out[c + 1]![size] = i < 0 ? Number.NaN : sources[c]![i]!;
-    size++;
-  };
-  let last = -1;
-  for (let i = 0; i < n; i++) {
-    if (commanded[i] === 0) {
-      if (last === i - 1 && last >= 0) {
-        put(t[last]! + stepWidth, -1);
-        breaks.push([t[last]!, t[i]!]);
-      } else if (breaks.length > 0) breaks[breaks.length - 1]![1] = t[i]!;
-      continue;
-    }
-    if (last >= 0 && last === i - 1) {
-      const same = x[i] === x[last] && y[i] === y[last] && z[i] === z[last];
-      if (silent(i) && !(between === "hold" && slow)) {
-        put(t[last]! + stepWidth, -1);
-        breaks.push([t[last]!, t[i]!]);
-      } else if (between === "hold" && !same) put(t[i]! - stepWidth, last);
-    }
-    put(t[i]!, i);
-    last = i;
-  }
-  // a command that comes seldom holds until it is replaced; a stream that stops commands nothing more
-  if (last >= 0 && last === n - 1 && between === "hold") put(t[last]! + (slow ? forEver : interval), last);
-  const columns = out.map((values) => values.slice(0, size));
+  const stream = { t, sources: [x, y, z, qx, qy, qz, qw], commanded, silent };
+  const { columns, breaks } = drawnCurve(stream, { between, slow, interval });
   return {
     t: columns[0]!,
     x: columns[1]!,
@@ -165,6 +135,53 @@ export function buildCommandTrack(
     interval,
     breaks,
   };
+}
+
+/** Messages of a command: their instants, their columns (x y z first), whether each commands, and whether silence precedes it. */
+interface CommandStream {
+  readonly t: Float64Array;
+  readonly sources: readonly Float64Array[];
+  readonly commanded: Uint8Array;
+  readonly silent: (i: number) => boolean;
+}
+
+/** The curve through the messages, its instants first, and the stretches in which nothing is commanded. */
+function drawnCurve(
+  { t, sources, commanded, silent }: CommandStream,
+  { between, slow, interval }: { between: CommandTrack["between"]; slow: boolean; interval: number },
+): { columns: Float64Array[]; breaks: [number, number][] } {
+  const n = t.length;
+  const [x, y, z] = sources as [Float64Array, Float64Array, Float64Array];
+  // a message is at most three points: the end of the step before it, itself, and the NaN that ends a stretch
+  const out = Array.from({ length: 1 + sources.length }, () => new Float64Array(3 * n + 1));
+  let size = 0;
+  const breaks: [number, number][] = [];
+  const put = (time: number, i: number): void => {
+    out[0]![size] = time;
+    for (let c = 0; c < sources.length; c++) out[c + 1]![size] = i < 0 ? Number.NaN : sources[c]![i]!;
+    size++;
+  };
+  const endAt = (last: number, i: number): void => {
+    put(t[last]! + stepWidth, -1);
+    breaks.push([t[last]!, t[i]!]);
+  };
+  const isSame = (i: number, last: number): boolean => x[i] === x[last] && y[i] === y[last] && z[i] === z[last];
+  // what lies between a message and the one right before it
+  const join = (i: number): void => {
+    if (silent(i) && !(between === "hold" && slow)) endAt(i - 1, i);
+    else if (between === "hold" && !isSame(i, i - 1)) put(t[i]! - stepWidth, i - 1);
+  };
+  for (let i = 0; i < n; i++) {
+    const follows = i > 0 && commanded[i - 1] === 1;
+    if (commanded[i] === 1) {
+      if (follows) join(i);
+      put(t[i]!, i);
+    } else if (follows) endAt(i - 1, i);
+    else if (breaks.length > 0) breaks[breaks.length - 1]![1] = t[i]!;
+  }
+  // a command that comes seldom holds until it is replaced; a stream that stops commands nothing more
+  if (n > 0 && commanded[n - 1] === 1 && between === "hold") put(t[n - 1]! + (slow ? forEver : interval), n - 1);
+  return { columns: out.map((values) => values.slice(0, size)), breaks };
 }
 
 /**
