@@ -39,65 +39,112 @@ export function findExcursions(raw: PoseTrack, dropped: Uint8Array, interval: nu
   if (size < 3) return { returned, lost, excursions };
   excursions.push(...markSpikes(raw, all.subarray(0, size), interval, returned, settings));
   const kept = excursions.length === 0 ? all.subarray(0, size) : all.subarray(0, size).filter((i) => returned[i] === 0);
-  const steps = stepsOf(raw, kept, interval);
-  const usual = usualSize(steps.speed);
-  const leastTurn = Math.max(settings.jump_turn, settings.jump_turn_ratio * usualSize(steps.turn));
-  const limit = Math.max(settings.jump_speed, settings.jump_speed_ratio * usual);
-  const step = (from: number, to: number, speed: number, slack: number, turnRate: number): boolean => {
-    const dt = Math.max(raw.t[to]! - raw.t[from]!, 0.5 * interval);
-    const turn = turnAngle(raw, from, to);
-    // a turn beyond the rate limit only counts where it is large: attitude noise over a short step is not a jump
-    return distance(raw, from, to) > speed * dt + slack || (turn > leastTurn && turn > turnRate * dt);
-  };
-  const rate = settings.jump_turn_rate;
-  const impossible = (from: number, to: number): boolean => step(from, to, limit, 0, rate);
-  const starts = [0];
-  const suspicious = settings.jump_suspicious_share;
-  for (let k = 1; k < kept.length; k++) {
-    const fast = steps.speed[k - 1]! > suspicious * limit;
-    const turn = steps.turn[k - 1]!;
-    if (
-      fast ||
-      (turn > leastTurn && turn > suspicious * rate * Math.max(raw.t[kept[k]!]! - raw.t[kept[k - 1]!]!, 0.5 * interval))
-    )
-      starts.push(k);
-  }
-  if (starts.length === 1) return { returned, lost, excursions };
-  const pieces = starts.map((from, p) => [from, (starts[p + 1] ?? kept.length) - 1] as const);
-  // after an excursion the vehicle has moved on, but no faster than it usually does
-  const gait = Math.min(limit, Math.max(0.5, 2 * usual));
-  let p = 0;
-  while (p < pieces.length - 1) {
-    const end = kept[pieces[p]![1]]!;
-    const entry = impossible(end, kept[pieces[p + 1]![0]]!);
-    const horizon = Math.min(pieces.length, p + lookAhead);
-    let next = p + 2;
-    while (next < horizon && step(end, kept[pieces[next]![0]]!, gait, 0.02, rate)) next++;
-    const comesBack = next < horizon;
-    const exit = comesBack && impossible(kept[pieces[next]![0] - 1]!, kept[pieces[next]![0]]!);
-    const lasts = comesBack ? raw.t[kept[pieces[next]![0]]!]! - raw.t[end]! : Number.POSITIVE_INFINITY;
-    // where only the way back is impossible, it may be chance: such an excursion must be short to be believed
-    if (!entry && !(exit && lasts < settings.jump_one_sided)) {
-      // fast, but possible
-      p += 1;
-      continue;
+  const speeds = possibleSteps(raw, kept, interval, settings);
+  const pieces = piecesOf(raw, kept, interval, speeds, settings);
+  for (let p: number | null = 0; p !== null && p < pieces.length - 1; ) {
+    const found = excursionAfter(p, { raw, kept, pieces, speeds, settings });
+    if (found !== null) {
+      const { from, to, at, comesBack } = found;
+      for (let k = from; k < to; k++) (comesBack ? returned : lost)[kept[k]!] = 1;
+      excursions.push({
+        from: raw.t[kept[from]!]!,
+        to: raw.t[kept[to - 1]!]!,
+        before: point(raw, kept[at - 1]!),
+        after: point(raw, kept[at]!),
+      });
     }
-    const from = pieces[p + 1]![0];
-    const to = comesBack ? pieces[next]![0] : kept.length;
-    const shorterIsBefore = !comesBack && from < to - from;
-    const [a, b] = shorterIsBefore ? [0, from] : [from, to];
-    for (let k = a; k < b; k++) (comesBack ? returned : lost)[kept[k]!] = 1;
-    excursions.push({
-      from: raw.t[kept[a]!]!,
-      to: raw.t[kept[b - 1]!]!,
-      before: point(raw, kept[from - 1]!),
-      after: point(raw, kept[from]!),
-    });
-    if (comesBack) p = next;
-    else if (shorterIsBefore) p += 1;
-    else break;
+    // without an excursion the step was fast, but possible
+    p = found === null ? p + 1 : found.next;
   }
   return { returned, lost, excursions };
+}
+
+interface Speeds {
+  readonly speed: Float64Array;
+  readonly turn: Float64Array;
+  readonly leastTurn: number;
+  readonly limit: number;
+  /** the usual speed, a little more: after an excursion the vehicle has moved on, but no faster than it usually does */
+  readonly gait: number;
+  /** whether a step from one pose to another is beyond a speed (m/s, with some slack in m) or beyond all turning */
+  readonly beyond: (from: number, to: number, speed: number, slack: number) => boolean;
+}
+
+function possibleSteps(raw: PoseTrack, kept: Uint32Array, interval: number, settings: Settings): Speeds {
+  const { speed, turn } = stepsOf(raw, kept, interval);
+  const usual = usualSize(speed);
+  const leastTurn = Math.max(settings.jump_turn, settings.jump_turn_ratio * usualSize(turn));
+  const limit = Math.max(settings.jump_speed, settings.jump_speed_ratio * usual);
+  const beyond = (from: number, to: number, fastest: number, slack: number): boolean => {
+    const dt = Math.max(raw.t[to]! - raw.t[from]!, 0.5 * interval);
+    const turned = turnAngle(raw, from, to);
+    // a turn beyond the rate limit only counts where it is large: attitude noise over a short step is not a jump
+    return (
+      distance(raw, from, to) > fastest * dt + slack || (turned > leastTurn && turned > settings.jump_turn_rate * dt)
+    );
+  };
+  return { speed, turn, leastTurn, limit, gait: Math.min(limit, Math.max(0.5, 2 * usual)), beyond };
+}
+
+/** Stretches between suspicious steps: first and last place in `kept` of each. */
+function piecesOf(
+  raw: PoseTrack,
+  kept: Uint32Array,
+  interval: number,
+  { speed, turn, leastTurn, limit }: Speeds,
+  settings: Settings,
+): (readonly [number, number])[] {
+  const share = settings.jump_suspicious_share;
+  const starts = [0];
+  for (let k = 1; k < kept.length; k++) {
+    const dt = Math.max(raw.t[kept[k]!]! - raw.t[kept[k - 1]!]!, 0.5 * interval);
+    const turned = turn[k - 1]!;
+    const isFast = speed[k - 1]! > share * limit;
+    if (isFast || (turned > leastTurn && turned > share * settings.jump_turn_rate * dt)) starts.push(k);
+  }
+  return starts.map((from, p) => [from, (starts[p + 1] ?? kept.length) - 1] as const);
+}
+
+/** Poses to be cut out, [from, to) in `kept`; `at` is the first that stands elsewhere. */
+interface Cut {
+  readonly from: number;
+  readonly to: number;
+  readonly at: number;
+  readonly comesBack: boolean;
+  /** the piece to go on from; null: none is left */
+  readonly next: number | null;
+}
+
+/** The excursion that begins after a piece; null where the step to the next is possible. */
+function excursionAfter(
+  p: number,
+  context: {
+    readonly raw: PoseTrack;
+    readonly kept: Uint32Array;
+    readonly pieces: readonly (readonly [number, number])[];
+    readonly speeds: Speeds;
+    readonly settings: Settings;
+  },
+): Cut | null {
+  const { raw, kept, pieces, settings } = context;
+  const { beyond, limit, gait } = context.speeds;
+  const startOf = (piece: number): number => pieces[piece]![0];
+  const end = kept[pieces[p]![1]]!;
+  const horizon = Math.min(pieces.length, p + lookAhead);
+  let next = p + 2;
+  while (next < horizon && beyond(end, kept[startOf(next)]!, gait, 0.02)) next++;
+  const comesBack = next < horizon;
+  const at = startOf(p + 1);
+  if (!beyond(end, kept[at]!, limit, 0)) {
+    // where only the way back is impossible, it may be chance: such an excursion must be short to be believed
+    const exit = comesBack && beyond(kept[startOf(next) - 1]!, kept[startOf(next)]!, limit, 0);
+    if (!exit || raw.t[kept[startOf(next)]!]! - raw.t[end]! >= settings.jump_one_sided) return null;
+  }
+  if (comesBack) return { from: at, to: startOf(next), at, comesBack, next };
+  // which of the two parts is right cannot be told: the longer stays
+  return at < kept.length - at
+    ? { from: 0, to: at, at, comesBack, next: p + 1 }
+    : { from: at, to: kept.length, at, comesBack, next: null };
 }
 
 /**
