@@ -17,13 +17,13 @@ export function autopilotDecoder(
 ): MessageDecoder | DecoderFault {
   const paths: Record<string, string> = {};
   for (const [name, candidates] of Object.entries(fields)) {
-    const path = candidates.find((each) => hasField(connection, wire, each));
+    const path = candidates.find((each) => hasField(connection, each));
     if (path !== undefined) paths[name.replace("?", "")] = path;
     // the decoder says what there is instead
     else if (!name.endsWith("?")) paths[name] = candidates[0]!;
   }
   const columns = Object.keys(paths);
-  const stamps = ["timestamp", "timestamp_sample"].filter((each) => hasField(connection, wire, each));
+  const stamps = ["timestamp", "timestamp_sample"].filter((each) => hasField(connection, each));
   const inner = fieldsDecoder(connection, wire, {
     ...paths,
     ...Object.fromEntries(stamps.map((each) => [each, each])),

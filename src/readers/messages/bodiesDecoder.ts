@@ -1,17 +1,12 @@
-import { parse } from "@foxglove/rosmsg";
 import { nearestNames } from "../../foundation/nearest.ts";
-import { startsWithHeader } from "./definition.ts";
-import { messageReaderOf } from "./fieldsDecoder.ts";
 import type { LogConnection } from "./LogPart.ts";
 import type { DecoderFault, MessageDecoder } from "./MessageDecoder.ts";
 import type { Wire } from "./Wire.ts";
-
-type Definitions = ReturnType<typeof parse>;
-type Definition = Definitions[number];
+import { type Definition, definitionsOf, rootOf, wholeMessages } from "./wholeMessages.ts";
 
 /** Where a message keeps several bodies: an array whose elements have one name or number and a pose. */
 export interface BodyLayout {
-  readonly definitions: Definitions;
+  readonly definitions: Definition[];
   /** from the message to the array, from an element to its name, its position and, where it has one, its attitude */
   readonly array: string;
   readonly name: string;
@@ -32,31 +27,28 @@ const deepest = 3;
  * Finds in a type's definition the bodies that its messages hold, without a list of types; null where there are none, or no ROS
  * definition says so. Trees of transforms are read as such.
  */
-export function bodyLayout({ definition, definitionFormat, encoding }: LogConnection): BodyLayout | null {
-  if (definitionFormat !== "msg" || definition.trim() === "" || (encoding !== "ros1" && encoding !== "cdr"))
-    return null;
-  let definitions: Definitions;
-  try {
-    definitions = parse(definition, { ros2: encoding === "cdr" });
-  } catch {
-    return null;
-  }
+export function bodyLayout(connection: LogConnection): BodyLayout | null {
+  const definitions = definitionsOf(connection);
+  if (typeof definitions === "string") return null;
   const typeOf = (name: string): Definition | undefined => definitions.find((each) => each.name === name);
-  const root = definitions.find((each) => each.name === undefined) ?? definitions[0];
-  for (const field of root?.definitions ?? []) {
+  for (const field of rootOf(definitions)?.definitions ?? []) {
     const element = field.isArray === true && field.isComplex === true ? typeOf(field.type) : undefined;
-    if (element === undefined) continue;
-    const single = element.definitions.filter(({ isArray, isConstant }) => isArray !== true && isConstant !== true);
-    const called =
-      single.filter(({ type }) => isText.test(type)).length === 1
-        ? single.find(({ type }) => isText.test(type))
-        : single.find(({ type, name }) => isWhole.test(type) && numberWords.test(name));
-    const position = called === undefined ? null : pathTo(element, typeOf, ["x", "y", "z"], false);
-    if (called === undefined || position === null) continue;
-    const attitude = pathTo(element, typeOf, ["x", "y", "z", "w"], true);
-    return { definitions, array: field.name, name: called.name, position, attitude };
+    const called = element === undefined ? null : callingField(element);
+    const position = called === null ? null : pathTo(element!, typeOf, ["x", "y", "z"], false);
+    if (called === null || position === null) continue;
+    const attitude = pathTo(element!, typeOf, ["x", "y", "z", "w"], true);
+    return { definitions, array: field.name, name: called, position, attitude };
   }
   return null;
+}
+
+/** The field that says which body an element is: its one text, else a whole number that is no count or flag; null: none does. */
+function callingField(element: Definition): string | null {
+  const single = element.definitions.filter(({ isArray, isConstant }) => isArray !== true && isConstant !== true);
+  const texts = single.filter(({ type }) => isText.test(type));
+  const called =
+    texts.length === 1 ? texts[0] : single.find(({ type, name }) => isWhole.test(type) && numberWords.test(name));
+  return called?.name ?? null;
 }
 
 /** The way to the first group of just these real numbers; null where there is none. */
@@ -108,36 +100,23 @@ export function bodiesDecoder(connection: LogConnection, wire: Wire, body: strin
       message: `found no array of bodies with names and poses in ${connection.type}`,
       hint: "leave body: out, or say with `fields:` where its numbers are",
     };
-  const read = messageReaderOf(layout.definitions, wire);
-  const stamped = startsWithHeader(connection.definition);
+  const messages = wholeMessages(connection, layout.definitions, wire);
   const others = new Set<string>();
   const columns = layout.attitude === null ? names.slice(0, 3) : names;
   return {
     columns: [...columns],
-    stamped,
+    stamped: messages.stamped,
     decode(view, at, end, table) {
-      let message: unknown;
-      try {
-        message = read(new Uint8Array(view.buffer, view.byteOffset + at, end - at));
-      } catch {
-        return false;
-      }
+      const message = messages.read(view, at, end);
       if (message === null) return false;
-      for (const { name, element } of bodiesIn(message, layout)) {
-        if (name !== body) {
-          others.add(name);
-          continue;
-        }
-        if (stamped && wire.skipHeader(view, wire.begin(view, at, end), end, table) < 0) return false;
-        const row = stamped ? table.addRow(wire.sec, wire.nsec) : table.addRow(0, 0);
-        const place = groupAt(element, layout.position);
-        const turn = layout.attitude === null ? {} : groupAt(element, layout.attitude);
-        for (const [i, axis] of (["x", "y", "z"] as const).entries()) table.columns[i]![row] = Number(place[axis]);
-        if (layout.attitude !== null)
-          for (const [i, axis] of (["x", "y", "z", "w"] as const).entries())
-            table.columns[3 + i]![row] = Number(turn[axis]);
-        break;
-      }
+      const bodies = bodiesIn(message, layout);
+      const own = bodies.findIndex(({ name }) => name === body);
+      for (const { name } of own < 0 ? bodies : bodies.slice(0, own)) others.add(name);
+      if (own < 0) return true;
+      const row = messages.addRow(view, at, end, table);
+      if (row < 0) return false;
+      const numbers = poseOf(bodies[own]!.element, layout);
+      for (let i = 0; i < columns.length; i++) table.columns[i]![row] = numbers[i]!;
       return true;
     },
     fault(rows) {
@@ -150,6 +129,16 @@ export function bodiesDecoder(connection: LogConnection, wire: Wire, body: strin
       };
     },
   };
+}
+
+/** x y z, and qx qy qz qw where the layout has an attitude. */
+function poseOf(element: unknown, { position, attitude }: BodyLayout): number[] {
+  const place = groupAt(element, position);
+  const turn = attitude === null ? null : groupAt(element, attitude);
+  return [
+    ...["x", "y", "z"].map((axis) => Number(place[axis])),
+    ...(turn === null ? [] : ["x", "y", "z", "w"].map((axis) => Number(turn[axis]))),
+  ];
 }
 
 function groupAt(element: unknown, path: readonly string[]): Record<string, unknown> {

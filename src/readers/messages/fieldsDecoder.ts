@@ -1,14 +1,8 @@
-import { parse } from "@foxglove/rosmsg";
-import { MessageReader } from "@foxglove/rosmsg-serialization";
-import { MessageReader as CdrMessageReader } from "@foxglove/rosmsg2-serialization";
 import { nearestNames } from "../../foundation/nearest.ts";
-import { startsWithHeader } from "./definition.ts";
 import type { LogConnection } from "./LogPart.ts";
 import type { DecoderFault, MessageDecoder } from "./MessageDecoder.ts";
 import type { Wire } from "./Wire.ts";
-
-type Definitions = ReturnType<typeof parse>;
-type Definition = Definitions[number];
+import { type Definition, definitionsOf, rootOf, wholeMessages } from "./wholeMessages.ts";
 
 /** A step on the way to a number: a field's name or a place in an array. */
 type Step = string | number;
@@ -31,19 +25,16 @@ export function fieldsDecoder(
   wire: Wire,
   fields: Readonly<Record<string, string>>,
 ): MessageDecoder | DecoderFault {
-  const { type, definition } = connection;
-  if (connection.definitionFormat !== "msg" || definition.trim() === "") return noDefinition(connection);
-  let definitions: Definitions;
-  try {
-    definitions = parse(definition, { ros2: wire.encoding === "cdr" });
-  } catch {
+  const { type } = connection;
+  const definitions = definitionsOf(connection);
+  if (definitions === "none") return noDefinition(connection);
+  if (definitions === "unreadable")
     return {
       reason: "wrong-type",
       message: `the log's definition of ${type} cannot be read`,
       hint: "record the topic again with the tool that publishes it",
     };
-  }
-  const root = definitions.find((each) => each.name === undefined) ?? definitions[0];
+  const root = rootOf(definitions);
   const paths: Step[][] = [];
   for (const [column, path] of Object.entries(fields)) {
     const steps = stepsOf(path);
@@ -58,22 +49,15 @@ export function fieldsDecoder(
       });
     paths.push(steps);
   }
-  const read = messageReaderOf(definitions, wire);
-  const stamped = startsWithHeader(definition);
+  const messages = wholeMessages(connection, definitions, wire);
   const anything = new Uint8Array(paths.length);
   return {
     columns: Object.keys(fields),
-    stamped,
+    stamped: messages.stamped,
     decode(view, at, end, table) {
-      let message: unknown;
-      try {
-        message = read(new Uint8Array(view.buffer, view.byteOffset + at, end - at));
-      } catch {
-        return false;
-      }
-      if (message === null) return false;
-      if (stamped && wire.skipHeader(view, wire.begin(view, at, end), end, table) < 0) return false;
-      const row = stamped ? table.addRow(wire.sec, wire.nsec) : table.addRow(0, 0);
+      const message = messages.read(view, at, end);
+      const row = message === null ? -1 : messages.addRow(view, at, end, table);
+      if (row < 0) return false;
       for (let i = 0; i < paths.length; i++) {
         const value = follow(message, paths[i]!);
         if (value !== undefined) anything[i] = 1;
@@ -95,31 +79,11 @@ export function fieldsDecoder(
 }
 
 /** Whether a type's definition has a number at a path; false where the definition cannot be read. */
-export function hasField({ definition, definitionFormat }: LogConnection, wire: Wire, path: string): boolean {
-  if (definitionFormat !== "msg" || definition.trim() === "") return false;
-  try {
-    const definitions = parse(definition, { ros2: wire.encoding === "cdr" });
-    const root = definitions.find((each) => each.name === undefined) ?? definitions[0];
-    return root !== undefined && faultOfPath(stepsOf(path), root, definitions) === null;
-  } catch {
-    return false;
-  }
-}
-
-/** The library's reader of one encoding; null for a message that says it is longer than it is. */
-export function messageReaderOf(definitions: Definitions, wire: Wire): (bytes: Uint8Array) => unknown {
-  if (wire.encoding === "ros1") {
-    const reader = new MessageReader(definitions);
-    return (bytes) => reader.readMessage(bytes);
-  }
-  const reader = new CdrMessageReader(definitions, { timeType: "sec,nsec" });
-  return (bytes) => {
-    const { buffer, byteOffset, length } = bytes;
-    // It looks at numbers in place where they happen to be aligned, and then does not see the message's end.
-    if (wire.begin(new DataView(buffer, byteOffset, length), 0, length) < 0) return null;
-    const message: unknown = reader.readMessage(bytes);
-    return reader.lastReadByteLength() > length ? null : message;
-  };
+export function hasField(connection: LogConnection, path: string): boolean {
+  const definitions = definitionsOf(connection);
+  if (typeof definitions === "string") return false;
+  const root = rootOf(definitions);
+  return root !== undefined && faultOfPath(stepsOf(path), root, definitions) === null;
 }
 
 function noDefinition({ type, definition }: LogConnection): DecoderFault {
@@ -143,7 +107,7 @@ function partsOf(definition: Definition): Definition["definitions"] {
 }
 
 /** What is wrong with a path, in words; null where it leads to a number. */
-function faultOfPath(steps: readonly Step[], root: Definition, definitions: Definitions): string | null {
+function faultOfPath(steps: readonly Step[], root: Definition, definitions: readonly Definition[]): string | null {
   let definition: Definition | undefined = root;
   let leaf: Definition["definitions"][number] | null = null;
   for (let i = 0; i < steps.length; i++) {
@@ -168,7 +132,7 @@ function faultOfPath(steps: readonly Step[], root: Definition, definitions: Defi
 const mostLeaves = 500;
 
 /** Paths of the numbers of a type, the shallow ones first, arrays with element 0. */
-function numericLeaves(root: Definition, definitions: Definitions): string[] {
+function numericLeaves(root: Definition, definitions: readonly Definition[]): string[] {
   const leaves: string[] = [];
   const groups = [{ definition: root, prefix: "" }];
   for (let at = 0; at < groups.length && groups.length < mostLeaves && leaves.length < mostLeaves; at++) {

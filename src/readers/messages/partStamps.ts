@@ -101,23 +101,20 @@ export async function readBodies(part: LogPart): Promise<Map<string, readonly st
   const arrays = [...part.connections.values()].filter(({ definition }) => /\[[^\]]*\]\s/.test(definition));
   if (arrays.length === 0) return new Map();
   const { bodiesIn, bodyLayout } = await import("./bodiesDecoder.ts");
-  const { messageReaderOf } = await import("./fieldsDecoder.ts");
+  const { wholeMessages } = await import("./wholeMessages.ts");
   for (const connection of arrays) {
     const wire = wireOf(connection);
     const layout = wire === null || isTree(connection.type) ? null : bodyLayout(connection);
     if (wire === null || layout === null) continue;
-    const read = messageReaderOf(layout.definitions, wire);
+    const { read } = wholeMessages(connection, layout.definitions, wire);
     const bodies = found.get(connection.topic) ?? new Set<string>();
     found.set(connection.topic, bodies);
     let count = 0;
     targets.set(connection.id, (_first, _second, view, at, end) => {
       if (count++ >= mostMessages) return;
-      try {
-        const message = read(new Uint8Array(view.buffer, view.byteOffset + at, end - at));
-        if (message !== null) for (const { name } of bodiesIn(message, layout)) bodies.add(name);
-      } catch {
-        // a message that is cut short names nothing; it is counted where it is read
-      }
+      const message = read(view, at, end);
+      // a message that is cut short names nothing; it is counted where it is read
+      if (message !== null) for (const { name } of bodiesIn(message, layout)) bodies.add(name);
     });
   }
   if (targets.size > 0) await part.readMessages(targets);
