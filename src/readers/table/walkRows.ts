@@ -98,54 +98,55 @@ class LineWalk {
   unclosed = false;
   lastIsEmpty = false;
   /** where the walk stands, and where the line ends */
-  private at = 0;
-  private to = 0;
-  private readonly bytes: Buffer;
-  private readonly sinks: readonly (CellSink | null)[];
-  private readonly direct: readonly (GrowingColumn | null)[];
+  #at = 0;
+  #to = 0;
+  readonly #bytes: Buffer;
+  readonly #sinks: readonly (CellSink | null)[];
+  readonly #direct: readonly (GrowingColumn | null)[];
   /** the last column that is wanted */
-  private readonly last: number;
-  private readonly brackets: number;
-  private readonly blanks: boolean;
-  private readonly separator: number;
-  private readonly point: number;
+  readonly #last: number;
+  readonly #brackets: number;
+  readonly #blanks: boolean;
+  readonly #separator: number;
+  readonly #point: number;
 
   constructor(bytes: Buffer, { brackets, separator, point }: TableLayout, sinks: readonly (CellSink | null)[]) {
-    this.bytes = bytes;
-    this.sinks = sinks;
-    this.direct = sinks.map((sink) => sink?.numbers ?? null);
-    this.last = sinks.findLastIndex((sink) => sink !== null);
-    this.brackets = brackets;
-    this.blanks = separator === "blanks";
-    this.separator = separator === "blanks" ? blank : separator;
-    this.point = point;
+    this.#bytes = bytes;
+    this.#sinks = sinks;
+    this.#direct = sinks.map((sink) => sink?.numbers ?? null);
+    this.#last = sinks.findLastIndex((sink) => sink !== null);
+    this.#brackets = brackets;
+    this.#blanks = separator === "blanks";
+    this.#separator = separator === "blanks" ? blank : separator;
+    this.#point = point;
   }
 
   /** Hands the cells of the line from `at` to `to` on; what it was like stands in the walk until the next. */
   line(row: number, at: number, to: number): this {
     this.row = row;
-    this.at = at;
-    this.to = to;
+    this.#at = at;
+    this.#to = to;
     this.column = 0;
     this.unclosed = false;
     this.lastIsEmpty = false;
     // without its brackets a line is of another kind: its cells would fall into the wrong columns
-    if (this.bracketed()) while (this.number() ?? this.cell());
+    if (this.#bracketed()) while (this.#number() ?? this.#cell());
     return this;
   }
 
   /** Takes the cells in brackets that a line begins with. @returns false where one is missing */
-  private bracketed(): boolean {
-    const { bytes, to } = this;
-    for (; this.column < this.brackets; this.column++) {
-      let open = this.at;
+  #bracketed(): boolean {
+    const bytes = this.#bytes;
+    const to = this.#to;
+    for (; this.column < this.#brackets; this.column++) {
+      let open = this.#at;
       while (open < to && bytes[open] === blank) open++;
       if (bytes[open] !== openBracket) return false;
       let close = open + 1;
       while (close < to && bytes[close] !== closeBracket) close++;
       if (close >= to) return false;
-      if (this.column <= this.last) this.sinks[this.column]?.take(this.row, bytes, open + 1, close);
-      this.at = close + 1;
+      if (this.column <= this.#last) this.#sinks[this.column]?.take(this.row, bytes, open + 1, close);
+      this.#at = close + 1;
     }
     return true;
   }
@@ -155,12 +156,14 @@ class LineWalk {
    *
    * @returns whether the line goes on; null where the cell is none, and was not taken
    */
-  private number(): boolean | null {
-    const { bytes, to, point } = this;
-    const numbers = this.column <= this.last ? this.direct[this.column]! : null;
-    this.at = this.afterBlanks(this.at);
+  #number(): boolean | null {
+    const bytes = this.#bytes;
+    const to = this.#to;
+    const point = this.#point;
+    const numbers = this.column <= this.#last ? this.#direct[this.column]! : null;
+    this.#at = this.#afterBlanks(this.#at);
     if (numbers === null) return null;
-    let end = this.at;
+    let end = this.#at;
     const negative = bytes[end] === minus;
     if (negative) end++;
     let digits = 0;
@@ -174,46 +177,49 @@ class LineWalk {
       } else if (byte === point && decimals < 0) decimals = digits;
       else break;
     }
-    if (digits === 0 || digits > exactDigits || (end < to && bytes[end] !== this.separator)) return null;
+    if (digits === 0 || digits > exactDigits || (end < to && bytes[end] !== this.#separator)) return null;
     if (decimals >= 0) value /= exactPowers[digits - decimals]!;
     numbers.set(this.row, negative ? -value : value);
     this.lastIsEmpty = false;
-    return this.passed(end);
+    return this.#passed(end);
   }
 
   /** Takes any other cell. @returns whether the line goes on */
-  private cell(): boolean {
-    const { bytes } = this;
-    const isQuoted = this.at < this.to && bytes[this.at] === quote;
-    const from = isQuoted ? this.at + 1 : this.at;
-    let to = isQuoted ? this.closingQuote(from) : this.endOfCell(from);
-    const end = isQuoted ? this.nextSeparator(to) : to;
+  #cell(): boolean {
+    const bytes = this.#bytes;
+    const isQuoted = this.#at < this.#to && bytes[this.#at] === quote;
+    const from = isQuoted ? this.#at + 1 : this.#at;
+    let to = isQuoted ? this.#closingQuote(from) : this.#endOfCell(from);
+    const end = isQuoted ? this.#nextSeparator(to) : to;
     this.lastIsEmpty = to === from;
-    const sink = this.column <= this.last ? this.sinks[this.column]! : null;
+    const sink = this.column <= this.#last ? this.#sinks[this.column]! : null;
     if (sink !== null) {
       while (to > from && (bytes[to - 1] === blank || bytes[to - 1] === tab)) to--;
       sink.take(this.row, bytes, from, to);
     }
-    return this.passed(end);
+    return this.#passed(end);
   }
 
   /** Steps over the separator at `end`. @returns whether there was one */
-  private passed(end: number): boolean {
-    this.at = end + 1;
+  #passed(end: number): boolean {
+    this.#at = end + 1;
     this.column++;
-    return end < this.to;
+    return end < this.#to;
   }
 
-  private afterBlanks(from: number): number {
-    const { bytes, to, separator } = this;
+  #afterBlanks(from: number): number {
+    const bytes = this.#bytes;
+    const to = this.#to;
+    const separator = this.#separator;
     let at = from;
     while (at < to && (bytes[at] === blank || (bytes[at] === tab && separator !== tab))) at++;
     return at;
   }
 
   /** Of the quote that closes a cell; the line's end where none does. A doubled quote is a quote within the text. */
-  private closingQuote(from: number): number {
-    const { bytes, to } = this;
+  #closingQuote(from: number): number {
+    const bytes = this.#bytes;
+    const to = this.#to;
     for (let at = from; at < to; at++) {
       if (bytes[at] !== quote) continue;
       // what stands behind the line is another's, or left from the block before
@@ -224,15 +230,20 @@ class LineWalk {
     return to;
   }
 
-  private endOfCell(from: number): number {
-    const { bytes, to, separator, blanks } = this;
+  #endOfCell(from: number): number {
+    const bytes = this.#bytes;
+    const to = this.#to;
+    const separator = this.#separator;
+    const blanks = this.#blanks;
     let at = from;
     while (at < to && bytes[at] !== separator && !(blanks && bytes[at] === tab)) at++;
     return at;
   }
 
-  private nextSeparator(from: number): number {
-    const { bytes, to, separator } = this;
+  #nextSeparator(from: number): number {
+    const bytes = this.#bytes;
+    const to = this.#to;
+    const separator = this.#separator;
     let at = from;
     while (at < to && bytes[at] !== separator) at++;
     return at;
