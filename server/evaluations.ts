@@ -1,0 +1,174 @@
+import type { ServiceState } from "../src/contract/api/serviceState.ts";
+import type { Effects } from "../src/pipeline/effects.ts";
+import { loadCampaign } from "../src/pipeline/loadCampaign.ts";
+import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
+import { besideManifest, fromManifest } from "../src/pipeline/paths.ts";
+import { evaluationJson } from "../src/pipeline/writeEvaluation.ts";
+import { readExclusions } from "../src/pipeline/writeExclusions.ts";
+import { faultOf } from "./faultOf.ts";
+import { differing, stampsOf } from "./fileStamp.ts";
+import { rememberRuns, rememberSums } from "./rememberRuns.ts";
+import type { Checked, Judged, Subscriber } from "./Service.ts";
+import type { ServiceEffects } from "./ServiceEffects.ts";
+import { logsOf, noticing, stoppable } from "./serviceDisk.ts";
+import { watchFiles } from "./watchFiles.ts";
+
+const lookEvery = 1000;
+
+/** The last good evaluation or check, and how the next one is getting on. */
+export interface Evaluations {
+  readonly state: () => ServiceState;
+  /** null until the first has succeeded; in a blind service always */
+  readonly judged: () => Judged | null;
+  /** null until the first has succeeded; in a service that is not blind always */
+  readonly checked: () => Checked | null;
+  readonly subscribe: (subscriber: Subscriber) => () => void;
+  /** Evaluates, after the evaluation that runs where one does; resolves when all that was asked for has ended. */
+  readonly evaluate: () => Promise<void>;
+  readonly stop: () => Promise<void>;
+  /** the disk as evaluations see it: sums of files are kept, and nothing is read once the service has stopped */
+  readonly disk: Effects;
+}
+
+/**
+ * Evaluates a campaign again whenever its files change, one evaluation at a time, and keeps the last good one while a new one
+ * is made or where it fails. What changes meanwhile is evaluated after it.
+ */
+export function evaluations(manifestPath: string, effects: ServiceEffects, blind: boolean): Evaluations {
+  const { stamp } = effects;
+  const own = [manifestPath, besideManifest(manifestPath, "exclusions.yaml")];
+  let stopped = false;
+  let state: ServiceState = {
+    status: "evaluating",
+    progress: null,
+    error: null,
+    version: 0,
+    evaluated_at: null,
+    stale: false,
+    changed: [],
+    looks: null,
+  };
+  let judged: Judged | null = null;
+  let checked: Checked | null = null;
+  /** the files as they were when the served evaluation was begun */
+  let served: ReadonlyMap<string, string> = new Map();
+  let again = false;
+  let running: Promise<void> | null = null;
+  const subscribers = new Set<Subscriber>();
+  const disk = stoppable(rememberSums(effects.disk, stamp), () => stopped);
+  const measureRuns = rememberRuns(effects.measureRuns, stamp);
+
+  const report = (changes: Partial<ServiceState>): void => {
+    state = { ...state, ...changes };
+    if (!stopped) for (const subscriber of subscribers) subscriber.state(state);
+  };
+  const hasShown = (): boolean => (judged ?? checked) !== null;
+  const changedNow = (stamps: ReadonlyMap<string, string>): Pick<ServiceState, "stale" | "changed"> => {
+    const changed = differing(stamps, served).map((path) => fromManifest(manifestPath, path));
+    return { changed, stale: changed.length > 0 };
+  };
+  const watch = watchFiles({
+    stamp,
+    every: effects.every,
+    period: lookEvery,
+    onLook: (stamps) => {
+      if (running !== null || !hasShown()) return;
+      const now = changedNow(stamps);
+      if (now.changed.join("\n") !== state.changed.join("\n")) report(now);
+    },
+    onSettle: () => {
+      if (running === null) void evaluate();
+    },
+  });
+
+  /** Makes the next evaluation of the files that are watched from now on. @param begun  told of their stamps */
+  async function make(
+    before: ReadonlyMap<string, string>,
+    touched: Set<string>,
+    begun: (stamps: ReadonlyMap<string, string>) => void,
+  ): Promise<void> {
+    const { campaign, texts } = await loadCampaign(manifestPath, noticing(disk, touched));
+    const exclusions = await readExclusions(manifestPath, disk);
+    const files = new Set([...own, ...texts, ...logsOf(campaign, manifestPath)]);
+    // what was known of a file before it was read counts
+    const known = [...before].filter(([path]) => files.has(path));
+    const stamps = new Map([...(await stampsOf(files, stamp)), ...known]);
+    begun(stamps);
+    if (hasShown()) report(changedNow(stamps));
+    const journey: JourneyOptions = {
+      effects: disk,
+      measureRuns,
+      onProgress: (progress) => report({ progress: { ...progress } }),
+    };
+    const version = state.version + 1;
+    if (blind) checked = { version, exclusions, ...(await effects.checkCampaign(manifestPath, journey)) };
+    else {
+      const evaluation = await effects.evaluateCampaign(manifestPath, journey);
+      judged = { version, campaign, exclusions, evaluation, json: evaluationJson(evaluation) };
+    }
+    served = stamps;
+    report({
+      status: "ready",
+      progress: null,
+      version,
+      evaluated_at: effects.disk.now().toISOString(),
+      stale: false,
+      changed: [],
+      looks: judged?.evaluation.looks.count ?? null,
+    });
+  }
+
+  async function makeOrFail(): Promise<void> {
+    report({ status: "evaluating", progress: null, error: null });
+    let stamps: ReadonlyMap<string, string> = await stampsOf([...own, ...served.keys()], stamp);
+    const touched = new Set<string>();
+    const begun = (found: ReadonlyMap<string, string>): void => {
+      stamps = found;
+      watch.begun(stamps);
+    };
+    begun(stamps);
+    try {
+      await make(stamps, touched, begun);
+    } catch (error) {
+      // a faulty runs.csv is known only by having been opened, and must be watched to be seen mended
+      // likewise looks.jsonl, which is not watched otherwise: the tool itself writes it
+      touched.add(besideManifest(manifestPath, "looks.jsonl"));
+      watch.begun(new Map([...(await stampsOf(touched, stamp)), ...stamps]));
+      report({ status: "failed", progress: null, error: faultOf(error) });
+    }
+  }
+
+  function evaluate(): Promise<void> {
+    again = true;
+    running ??= (async () => {
+      try {
+        while (again && !stopped) {
+          again = false;
+          await makeOrFail();
+        }
+      } finally {
+        running = null;
+      }
+    })();
+    return running;
+  }
+
+  return {
+    state: () => state,
+    judged: () => judged,
+    checked: () => checked,
+    subscribe: (subscriber) => {
+      subscribers.add(subscriber);
+      return () => void subscribers.delete(subscriber);
+    },
+    evaluate,
+    stop: async () => {
+      stopped = true;
+      watch.stop();
+      for (const { end } of subscribers) end();
+      subscribers.clear();
+      await running;
+    },
+    disk,
+  };
+}
