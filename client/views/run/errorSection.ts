@@ -57,15 +57,7 @@ export function errorSection(
 
   function draw(series: SeriesAnswer): void {
     shown = series;
-    const what = `Error of the ${subjectWords[subject]} over time, run ${run.id}`;
-    const drawing = timeSeriesFigure(series, {
-      tone: page.tone,
-      hold,
-      cycles,
-      gapIntervals: page.campaign.thresholds.gap_intervals ?? 2.5,
-      noise: page.campaign.noise?.[subject] ?? null,
-      label: `${what}: three panels, x, y and z, ${windowText(series.window)}`,
-    });
+    const drawing = drawingOf(page, series);
     brush = brushTime(drawing, series, {
       cycles,
       hold,
@@ -73,15 +65,7 @@ export function errorSection(
       marked: (dragged) => void setWindow(dragged),
       read: controls.readAt,
     });
-    const frame = largeFigure(
-      {
-        name: `${run.id} ${subject} error over time`,
-        title: `Error of the ${subjectWords[subject]} over time`,
-        caption: captionOf(page, series, drawing.gaps.length),
-      },
-      drawing,
-      { level: 2, wide: true },
-    );
+    const frame = framed(page, series, drawing);
     place.replaceChildren(frame);
     brush.mark(window);
     controls.show({
@@ -92,32 +76,11 @@ export function errorSection(
     });
   }
 
-  function tell(): void {
+  function showFigures(): void {
     const series = window === null ? whole : marked;
     if (series === null) return;
-    const where = window === null ? "Whole recording" : "Marked window";
-    const { figures: own } = series;
-    if (page.campaign.blind) {
-      figures.replaceChildren(
-        element("p", { class: "quiet", text: "Blind: figures of the error wait for the evaluation." }),
-      );
-      return;
-    }
     figures.classList.remove("waiting");
-    if (own === null) {
-      figures.replaceChildren(
-        element("p", { text: `${where} ${windowText(series.window)}: fewer than two samples, so no figures.` }),
-      );
-      return;
-    }
-    const valid = percentText(own.valid_fraction).replace("+", "");
-    figures.replaceChildren(
-      errorFiguresTable(own, {
-        name: `${run.id} ${subject} window figures`,
-        caption: `${where} ${windowText(series.window)}: n = ${own.n} samples, ${valid} of the time with valid samples`,
-        decimals,
-      }),
-    );
+    figures.replaceChildren(figuresOf(page, series, window === null ? "Whole recording" : "Marked window"));
   }
 
   async function setWindow(chosen: Span | null): Promise<void> {
@@ -131,7 +94,7 @@ export function errorSection(
     controls.show({ window, shown: shown.window, zoomed: shown !== whole, canZoom: false });
     if (chosen === null) {
       if (shown !== whole) draw(whole);
-      tell();
+      showFigures();
       options.served(null);
       return;
     }
@@ -142,26 +105,62 @@ export function errorSection(
         query: { subject, from: chosen[0], to: chosen[1] },
       });
       marked = answer;
-      tell();
+      showFigures();
       controls.show({ window, shown: shown.window, zoomed: shown !== whole, canZoom: true });
       options.served(answer);
     } catch (error) {
       if (signal.aborted || options.left.aborted) return;
       if (!(error instanceof AnswerError)) throw error;
       figures.classList.remove("waiting");
-      figures.replaceChildren(
-        element("p", {
-          class: "fault-message",
-          role: "alert",
-          text: `${error.message}${error.hint ? ` – ${error.hint}` : ""}`,
-        }),
-      );
+      const text = `${error.message}${error.hint ? ` – ${error.hint}` : ""}`;
+      figures.replaceChildren(element("p", { class: "fault-message", role: "alert", text }));
     }
   }
 
   draw(whole);
-  tell();
+  showFigures();
   return element("section", { class: "run-error", "aria-label": "Error over time" }, [place, controls.form, figures]);
+}
+
+/** The figures of a stretch; or why there are none. */
+function figuresOf({ campaign, run, subject }: RunPage, series: SeriesAnswer, where: string): HTMLElement {
+  const { figures } = series;
+  if (campaign.blind)
+    return element("p", { class: "quiet", text: "Blind: figures of the error wait for the evaluation." });
+  const stretch = `${where} ${windowText(series.window)}`;
+  if (figures === null) return element("p", { text: `${stretch}: fewer than two samples, so no figures.` });
+  const valid = percentText(figures.valid_fraction).replace("+", "");
+  return errorFiguresTable(figures, {
+    name: `${run.id} ${subject} window figures`,
+    caption: `${stretch}: n = ${figures.n} samples, ${valid} of the time with valid samples`,
+    decimals: errorDecimals(campaign, subject),
+  });
+}
+
+function drawingOf({ campaign, run, subject, tone }: RunPage, series: SeriesAnswer) {
+  const { hold, cycles } = run.windows;
+  const what = `Error of the ${subjectWords[subject]} over time, run ${run.id}`;
+  return timeSeriesFigure(series, {
+    tone,
+    hold,
+    cycles,
+    gapIntervals: campaign.thresholds.gap_intervals ?? 2.5,
+    noise: campaign.noise?.[subject] ?? null,
+    label: `${what}: three panels, x, y and z, ${windowText(series.window)}`,
+  });
+}
+
+function framed(page: RunPage, series: SeriesAnswer, drawing: ReturnType<typeof timeSeriesFigure>): HTMLElement {
+  const { run, subject } = page;
+  return largeFigure(
+    {
+      name: `${run.id} ${subject} error over time`,
+      title: `Error of the ${subjectWords[subject]} over time`,
+      caption: captionOf(page, series, drawing.gaps.length),
+    },
+    drawing,
+    { level: 2, wide: true },
+  );
 }
 
 function captionOf({ campaign, subject }: RunPage, { frame }: SeriesAnswer, gaps: number): string {
