@@ -1,7 +1,7 @@
 import type { Check } from "../../foundation/checks.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
-import { byteOrder } from "./byteOrder.ts";
+import { type ByteOrder, byteOrder } from "./byteOrder.ts";
 import { frameCount } from "./frameCount.ts";
 import { type Parameter, readParameters } from "./parameters.ts";
 import { pointState, state } from "./pointState.ts";
@@ -42,70 +42,13 @@ const largest = 2 ** 31;
 export function openC3d(path: string): PointFile {
   const file = new LogFile(path);
   try {
-    const refused = (found: string): LogError =>
-      new LogError("log-unreadable", `found a C3D file ${found}, expected a whole one`, {
-        place: path,
-        hint: "the copy was cut short, or the file was written wrongly: export it again",
-      });
-    if (file.bytes > largest) throw refused(`of ${file.bytes} bytes`);
+    if (file.bytes > largest) throw refused(path, `of ${file.bytes} bytes`);
     const bytes = file.slice(0, file.bytes);
-    if (bytes.length < 2 * block) throw refused(`of ${bytes.length} bytes`);
-    const parametersAt = (bytes[0]! - 1) * block;
-    const order = byteOrder(bytes[parametersAt + 3] ?? 0);
-    if (order === null)
-      throw refused(
-        `whose parameters are of no known processor (${bytes[parametersAt + 3] ?? "none"} at byte ${parametersAt + 3})`,
-      );
-    const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
-    const word = (number: number): number => view.getUint16(2 * (number - 1), order.little);
-    const parameters = readParameters(bytes.subarray(parametersAt), order);
-    const one = (name: string): number | null => parameters.get(name)?.numbers[0] ?? null;
-    const points = word(2);
-    const scale = one("POINT:SCALE") ?? order.float(view, 12);
-    const floating = scale < 0;
-    const width = floating ? 4 : 2;
-    const frameBytes = width * (4 * points + word(3));
-    const start = (word(9) > 0 ? word(9) - 1 : ((one("POINT:DATA_START") ?? 0) & 0xffff) - 1) * block;
-    const rate = one("POINT:RATE") ?? order.float(view, 20);
-    if (points === 0 || start < 0 || frameBytes === 0) throw refused("without points");
-    if (!(rate > 0 && rate < 1e5)) throw refused(`with a frame rate of ${rate}`);
-    if (scale === 0 || !Number.isFinite(scale)) throw refused(`with a scale of ${scale}`);
-    const copies = headerCopies([
-      { name: "POINT:RATE", parameter: one("POINT:RATE"), header: order.float(view, 20), carries: "all times" },
-      // floating point numbers are not scaled: its sign alone counts
-      {
-        name: "POINT:SCALE",
-        parameter: floating ? Math.sign(scale) : scale,
-        header: floating ? Math.sign(order.float(view, 12)) : order.float(view, 12),
-        carries: "all places",
-      },
-    ]);
-    const {
-      frames,
-      notes,
-      checks: counts,
-    } = frameCount(parameters, [word(4), word(5)], bytes.length - start, frameBytes);
-    const positions = new Float64Array(3 * points * frames).fill(Number.NaN);
-    const states = new Uint8Array(points * frames);
-    let measured = 0;
-    let modelled = 0;
-    for (let k = 0; k < points * frames; k++) {
-      const at = start + Math.floor(k / points) * frameBytes + (k % points) * 4 * width;
-      const last = floating ? order.float(view, at + 12) : view.getInt16(at + 6, order.little);
-      const coordinate = (axis: number): number =>
-        floating ? order.float(view, at + 4 * axis) : view.getInt16(at + 2 * axis, order.little) * scale;
-      const [x, y, z] = [coordinate(0), coordinate(1), coordinate(2)];
-      const found = pointState(last, x, y, z);
-      if (found === state.missing) continue;
-      positions[3 * k] = x;
-      positions[3 * k + 1] = y;
-      positions[3 * k + 2] = z;
-      states[k] = found;
-      if (found === state.measured) measured++;
-      else modelled++;
-    }
-    const silent = measured === 0 && modelled > 0;
-    if (silent) for (let k = 0; k < states.length; k++) if (states[k] === state.modelled) states[k] = state.measured;
+    if (bytes.length < 2 * block) throw refused(path, `of ${bytes.length} bytes`);
+    const head = headOf(path, bytes);
+    const { parameters, points, rate, start, frameBytes, countedFrames } = head;
+    const { frames, notes, checks } = frameCount(parameters, countedFrames, bytes.length - start, frameBytes);
+    const { positions, states, silent } = readPoints(head, frames);
     return {
       path,
       bytes: file.bytes,
@@ -116,11 +59,99 @@ export function openC3d(path: string): PointFile {
       positions,
       states,
       notes,
-      checks: [...copies, ...counts, ...(silent ? [withoutResiduals(modelled)] : [])],
+      checks: [...head.copies, ...checks, ...(silent > 0 ? [withoutResiduals(silent)] : [])],
     };
   } finally {
     file.close();
   }
+}
+
+/** Header and parameters: how the points lie in the file. */
+interface PointHead {
+  readonly view: DataView;
+  readonly order: ByteOrder;
+  readonly parameters: ReadonlyMap<string, Parameter>;
+  readonly points: number;
+  readonly rate: number;
+  /** of whole numbers, in the file's unit; negative: floating point */
+  readonly scale: number;
+  /** where the first frame starts, and how long each is, bytes */
+  readonly start: number;
+  readonly frameBytes: number;
+  /** numbers of the first and the last frame, as the header counts them */
+  readonly countedFrames: [number, number];
+  readonly copies: readonly Check[];
+}
+
+function headOf(path: string, bytes: Uint8Array): PointHead {
+  const parametersAt = (bytes[0]! - 1) * block;
+  const processor = bytes[parametersAt + 3];
+  const order = byteOrder(processor ?? 0);
+  if (order === null)
+    throw refused(
+      path,
+      `whose parameters are of no known processor (${processor ?? "none"} at byte ${parametersAt + 3})`,
+    );
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  const word = (number: number): number => view.getUint16(2 * (number - 1), order.little);
+  const parameters = readParameters(bytes.subarray(parametersAt), order);
+  const one = (name: string): number | null => parameters.get(name)?.numbers[0] ?? null;
+  const points = word(2);
+  const scale = one("POINT:SCALE") ?? order.float(view, 12);
+  const frameBytes = (scale < 0 ? 4 : 2) * (4 * points + word(3));
+  const start = (word(9) > 0 ? word(9) - 1 : ((one("POINT:DATA_START") ?? 0) & 0xffff) - 1) * block;
+  const rate = one("POINT:RATE") ?? order.float(view, 20);
+  if (points === 0 || start < 0 || frameBytes === 0) throw refused(path, "without points");
+  if (!(rate > 0 && rate < 1e5)) throw refused(path, `with a frame rate of ${rate}`);
+  if (scale === 0 || !Number.isFinite(scale)) throw refused(path, `with a scale of ${scale}`);
+  // floating point numbers are not scaled: the scale's sign alone counts
+  const counting = (value: number): number => (scale < 0 ? Math.sign(value) : value);
+  const copies = headerCopies([
+    { name: "POINT:RATE", parameter: one("POINT:RATE"), header: order.float(view, 20), carries: "all times" },
+    {
+      name: "POINT:SCALE",
+      parameter: counting(scale),
+      header: counting(order.float(view, 12)),
+      carries: "all places",
+    },
+  ]);
+  const countedFrames: [number, number] = [word(4), word(5)];
+  return { view, order, parameters, points, rate, scale, start, frameBytes, countedFrames, copies };
+}
+
+/** Places and states of all points of all frames; `silent`: how many readings count as measured for want of any residual. */
+function readPoints({ view, order, points, scale, start, frameBytes }: PointHead, frames: number) {
+  const floating = scale < 0;
+  const width = floating ? 4 : 2;
+  const positions = new Float64Array(3 * points * frames).fill(Number.NaN);
+  const states = new Uint8Array(points * frames);
+  let measured = 0;
+  let modelled = 0;
+  for (let k = 0; k < points * frames; k++) {
+    const at = start + Math.floor(k / points) * frameBytes + (k % points) * 4 * width;
+    const last = floating ? order.float(view, at + 12) : view.getInt16(at + 6, order.little);
+    const coordinate = (axis: number): number =>
+      floating ? order.float(view, at + 4 * axis) : view.getInt16(at + 2 * axis, order.little) * scale;
+    const [x, y, z] = [coordinate(0), coordinate(1), coordinate(2)];
+    const found = pointState(last, x, y, z);
+    if (found === state.missing) continue;
+    positions[3 * k] = x;
+    positions[3 * k + 1] = y;
+    positions[3 * k + 2] = z;
+    states[k] = found;
+    if (found === state.measured) measured++;
+    else modelled++;
+  }
+  const isSilent = measured === 0 && modelled > 0;
+  if (isSilent) for (let k = 0; k < states.length; k++) if (states[k] === state.modelled) states[k] = state.measured;
+  return { positions, states, silent: isSilent ? modelled : 0 };
+}
+
+function refused(path: string, found: string): LogError {
+  return new LogError("log-unreadable", `found a C3D file ${found}, expected a whole one`, {
+    place: path,
+    hint: "the copy was cut short, or the file was written wrongly: export it again",
+  });
 }
 
 function withoutResiduals(readings: number): Check {

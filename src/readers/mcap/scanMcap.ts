@@ -1,4 +1,5 @@
 import { largestChunk } from "../messages/codecs.ts";
+import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import { Declarations, tooOften } from "./Declarations.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
@@ -37,15 +38,45 @@ export async function scanMcap(
     chunks: [],
     damaged: [],
   };
+  const { position, closed, another } = await scanFile(found, start);
+  const { chunks, declarations } = found;
+  const counts = countsOf(chunks);
+  const connections = connectionsOf(declarations);
+  const whole = closed && found.damaged.length === 0;
+  // What is joined to a sound file takes the place of its index, and is told by itself.
+  const why = closed && position < file.bytes ? null : reason;
+  const notes: string[] = [];
+  if (why !== null || !whole) {
+    const messages = chunks.reduce((sum, chunk) => sum + chunk.messages, 0);
+    const packed = chunks.filter(({ kind }) => kind === "chunk").length;
+    notes.push(
+      `${why ?? (closed ? "it is damaged" : "it was not closed")}: scanned, ${packed} chunk(s) with ${messages} message(s) found`,
+    );
+  }
+  if (!closed && !another && position < file.bytes)
+    notes.push(`the last ${file.bytes - position} of ${file.bytes} bytes are no whole record`);
+  if (found.damaged.length > 0) notes.push(`damaged: ${firstOf(found.damaged)}`);
+  if (declarations.notes.length > 0) notes.push(firstOf(declarations.notes));
+  notes.push(...unreadNotes(counts, connections));
+  const end = closed || another ? position : file.bytes;
+  return { file, start, connections, declarations, chunks, counts, notes, end };
+}
+
+/** Where a scan ended: behind the closing magic, before another file, or where no whole record is. */
+interface ScanEnd {
+  readonly position: number;
+  readonly closed: boolean;
+  readonly another: boolean;
+}
+
+async function scanFile(found: Found, start: number): Promise<ScanEnd> {
+  const { file } = found.pass;
   let position = start + magic.length;
-  let closed = false;
-  let another = false;
-  while (position < file.bytes && !closed) {
+  while (position < file.bytes) {
     const bytes = file.slice(position, headBytes);
+    if (isMagic(bytes)) return { position, closed: false, another: true };
     const record = readHead(bytes);
-    another = isMagic(bytes);
-    if (record === null || record.op === 0 || another) break;
-    if (record.op === opcode.footer && record.length !== footerBytes) break;
+    if (record === null || record.op === 0 || (record.op === opcode.footer && record.length !== footerBytes)) break;
     const end = position + headBytes + record.length;
     if (record.op === opcode.message) {
       position = await scanLoose(found, position);
@@ -56,30 +87,21 @@ export async function scanMcap(
     if (end > file.bytes) break;
     if (record.op === opcode.schema || record.op === opcode.channel)
       found.declarations.declare(record.op, file.slice(position + headBytes, Math.min(record.length, largestChunk)));
-    closed = record.op === opcode.footer;
     position = end;
+    if (record.op === opcode.footer) return { position: behindMagic(file, position), closed: true, another: false };
   }
-  // the closing magic, or as much of it as there is before the file ends
-  if (closed && isMagic(file.slice(position, magic.length), file.bytes - position))
-    position = Math.min(position + magic.length, file.bytes);
-  const { chunks, damaged } = found;
-  const messages = chunks.reduce((sum, chunk) => sum + chunk.messages, 0);
+  return { position, closed: false, another: false };
+}
+
+/** Behind the closing magic, or as much of it as there is before the file ends. */
+function behindMagic(file: LogFile, position: number): number {
+  const isThere = isMagic(file.slice(position, magic.length), file.bytes - position);
+  return isThere ? Math.min(position + magic.length, file.bytes) : position;
+}
+
+/** Messages whose channels nothing declares, or that are declared again too often, in words. */
+function unreadNotes(counts: McapLayout["counts"], connections: McapLayout["connections"]): string[] {
   const notes: string[] = [];
-  const whole = closed && damaged.length === 0;
-  // What is joined to a sound file takes the place of its index, and is told by itself.
-  const why = closed && position < file.bytes ? null : reason;
-  if (why !== null || !whole) {
-    const packed = chunks.filter(({ kind }) => kind === "chunk").length;
-    notes.push(
-      `${why ?? (closed ? "it is damaged" : "it was not closed")}: scanned, ${packed} chunk(s) with ${messages} message(s) found`,
-    );
-  }
-  if (!closed && !another && position < file.bytes)
-    notes.push(`the last ${file.bytes - position} of ${file.bytes} bytes are no whole record`);
-  if (damaged.length > 0) notes.push(`damaged: ${firstOf(damaged)}`);
-  const counts = countsOf(chunks);
-  const connections = connectionsOf(found.declarations);
-  if (found.declarations.notes.length > 0) notes.push(firstOf(found.declarations.notes));
   const undeclared = [...counts].filter(([id]) => !connections.has(id) && id !== tooOften);
   if (undeclared.length > 0) {
     const lost = undeclared.reduce((sum, [, count]) => sum + count, 0);
@@ -88,16 +110,7 @@ export async function scanMcap(
   }
   const behind = counts.get(tooOften) ?? 0;
   if (behind > 0) notes.push(`${behind} message(s) are not read: their channel(s) are declared again too often`);
-  return {
-    file,
-    start,
-    connections,
-    declarations: found.declarations,
-    chunks,
-    counts,
-    notes,
-    end: closed || another ? position : file.bytes,
-  };
+  return notes;
 }
 
 async function scanChunk(found: Found, position: number, end: number): Promise<void> {
