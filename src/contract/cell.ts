@@ -3,6 +3,7 @@ import { judgedAxes } from "../catalogue/axes.ts";
 import { cellAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
 import { checkCodes } from "../foundation/checks.ts";
 import { subjects } from "../foundation/signals.ts";
+import { byUnit, counted, interval, metres, plain } from "./quantities.ts";
 
 /** What the comparison may say of a cell (design, section 2). */
 export const verdicts = [
@@ -21,107 +22,112 @@ export function isUntested(verdict: Verdict | null): boolean {
   return verdict === "too few runs" || verdict === "no spread";
 }
 
-const number = z.number();
-const nullable = z.number().nullable();
-const interval = z.tuple([number, number]);
+const range = interval(byUnit);
 
 const sideSchema = z.strictObject({
-  /** used runs that have this measure */
-  n: z.int(),
-  /** null without a run */
-  mean: nullable,
-  /** n - 1; null with fewer than 2 runs */
-  sd: nullable,
-  /** one value per run, metres, in the order of `runs` */
-  values: z.array(number),
-  /** ids of the runs */
-  runs: z.array(z.string()),
+  n: counted.describe("used runs that have this measure"),
+  mean: byUnit.nullable().describe("mean over the runs; null without a run"),
+  sd: byUnit.nullable().describe("standard deviation (n - 1); null with fewer than 2 runs"),
+  values: z.array(byUnit).describe("one value per run, in the order of `runs`"),
+  runs: z.array(z.string()).describe("ids of the runs"),
 });
 
 /** What a constant offset is to a verdict on the rms (src/comparison/constantOffset.ts). */
 export const constantRoles = ["explains", "drowns", "hides", "adds"] as const;
 export type ConstantRole = (typeof constantRoles)[number];
 
-/** The same comparison of another measure of the same runs. */
-const besideSchema = z.strictObject({ difference: number, ci95: interval.nullable(), p: nullable }).nullable();
+const besideSchema = z
+  .strictObject({
+    difference: metres.describe("candidate less baseline"),
+    ci95: interval(metres).nullable().describe("its 95 % interval"),
+    p: plain.nullable().describe("two-sided"),
+  })
+  .nullable();
 
-/** What the mean errors of the runs have in common, and what is left without it; metres. */
 const constantSchema = z.strictObject({
-  /** of the mean square over all runs, 0 to 1 */
-  share: number,
-  /** mean error over all runs */
-  common: number,
-  /** candidate's mean error less the baseline's, as the verdict takes its difference */
-  step: number,
-  step_ci95: interval.nullable(),
-  /** between the mean errors of the blocks; null with one block */
-  block_step: nullable,
-  sd: besideSchema,
-  synchronous: besideSchema,
-  /** null where it changes nothing in what the verdict says */
-  role: z.enum(constantRoles).nullable(),
+  share: plain.describe("of the mean square over all runs, 0 to 1"),
+  common: metres.describe("mean error over all runs"),
+  step: metres.describe("candidate's mean error less the baseline's, as the verdict takes its difference"),
+  step_ci95: interval(metres).nullable().describe("its 95 % interval"),
+  block_step: metres.nullable().describe("between the mean errors of the blocks; null with one block"),
+  sd: besideSchema.describe("the same comparison of the standard deviation"),
+  synchronous: besideSchema.describe("the same comparison of the synchronous error"),
+  role: z
+    .enum(constantRoles)
+    .nullable()
+    .describe("what the offset is to the verdict; null where it changes nothing in what the verdict says"),
 });
 
 /**
- * One cell: trajectory x subject x axis x metric, baseline against candidate. Lengths in metres. What cannot be had
- * (too few runs, no spread, no smallest difference declared, not of the family) is null.
+ * One cell: trajectory x subject x axis x metric, baseline against candidate. What cannot be known (too few runs, no spread, no
+ * smallest difference declared, not of the family) is null.
  */
 export const cellSchema = z.strictObject({
-  trajectory: z.string(),
-  subject: z.enum(subjects),
-  /** along an axis, or over all of them together */
-  axis: z.enum(cellAxes),
-  /** the axes x, y, z: of the world; forward, left and up in the heading of each run; or, of the arm, the vehicle's own */
-  judged_in: z.enum(judgedAxes),
-  metric: z.enum(measureIds),
-  /** of values, difference and intervals */
-  unit: z.enum(measureUnitIds),
-  /** belongs to the declared family and carries a verdict; all else is exploratory */
-  in_family: z.boolean(),
-  baseline: sideSchema,
-  candidate: sideSchema,
-  /**
-   * candidate - baseline, negative = steadier: of the means, or within blocks where `method` is `blocked` (the two agree
-   * where every block holds equal numbers of both)
-   */
-  difference: nullable,
-  /** difference / baseline mean */
-  ratio: nullable,
-  /** of the ratio; an end that is not bounded is null */
-  ratio_ci95: z.tuple([nullable, nullable]).nullable(),
-  method: z.enum(["welch", "blocked"]),
-  /** of the difference, and its degrees of freedom */
-  se: nullable,
-  df: nullable,
-  ci95: interval.nullable(),
-  ci90: interval.nullable(),
-  /** two-sided, of this cell alone */
-  p: nullable,
-  /** Holm's p among the family */
-  p_family: nullable,
-  p_permutation: nullable,
-  /** the smallest permutation p these runs could ever give */
-  p_least: nullable,
-  /** rearrangements of the labels looked at */
-  arrangements: z.int().nullable(),
-  /** all rearrangements were looked at; else a seeded sample of them */
-  exact: z.boolean().nullable(),
-  p_equivalence: nullable,
-  smallest_difference: nullable,
-  /** null for exploratory cells */
-  verdict: z.enum(verdicts).nullable(),
-  /** the verdict with the runs put back that a person excluded */
-  verdict_all_runs: z.enum(verdicts).nullable(),
-  /** codes of the checks that could have made the difference; filled where the verdict is `doubted` */
-  doubts: z.array(z.enum(checkCodes)),
-  /** of the rms alone; null for other measures, or with fewer than two runs of either configuration */
-  constant: constantSchema.nullable(),
-  /** why the verdict hangs by a thread; empty where it does not */
-  fragile: z.array(z.string()),
-  /** what the difference of a single pair of like runs stays below in 95 of 100 pairs: sd between runs, its df, the limit */
-  pair: z.strictObject({ sd: number, df: number, limit: number }).nullable(),
-  /** runs per configuration for 80 % power at the smallest difference, over the uncertainty of the spread */
-  runs_needed: z.strictObject({ low: z.int(), middle: z.int(), high: z.int() }).nullable(),
+  trajectory: z.string().describe("name of the trajectory"),
+  subject: z.enum(subjects).describe("whose error"),
+  axis: z.enum(cellAxes).describe("along an axis, or over all of them together (norm)"),
+  judged_in: z
+    .enum(judgedAxes)
+    .describe(
+      "the axes x, y, z: of the world; forward, left and up in the heading of each run; or, of the arm, the vehicle's own",
+    ),
+  metric: z.enum(measureIds).describe("the measure"),
+  unit: z.enum(measureUnitIds).describe("of values, difference and intervals"),
+  in_family: z.boolean().describe("belongs to the declared family and carries a verdict; all else is exploratory"),
+  baseline: sideSchema.describe("the runs compared with"),
+  candidate: sideSchema.describe("the runs in question"),
+  difference: byUnit
+    .nullable()
+    .describe(
+      "candidate - baseline: of the means, or within blocks where `method` is `blocked` (the two agree where every block holds equal numbers of both)",
+    ),
+  ratio: plain.nullable().describe("difference / baseline mean"),
+  ratio_ci95: z
+    .tuple([plain.nullable(), plain.nullable()])
+    .nullable()
+    .describe("its 95 % interval; an end that is not bounded is null"),
+  method: z.enum(["welch", "blocked"]).describe("how the difference is taken and tested"),
+  se: byUnit.nullable().describe("standard error of the difference"),
+  df: plain.nullable().describe("its degrees of freedom"),
+  ci95: range.nullable().describe("95 % interval of the difference"),
+  ci90: range.nullable().describe("90 % interval of the difference"),
+  p: plain.nullable().describe("two-sided, of this cell alone"),
+  p_family: plain.nullable().describe("Holm's p among the family"),
+  p_permutation: plain.nullable().describe("of the permutation test"),
+  p_least: plain.nullable().describe("the smallest permutation p these runs could ever give"),
+  arrangements: counted.nullable().describe("rearrangements of the labels looked at"),
+  exact: z.boolean().nullable().describe("all rearrangements were looked at; else a seeded sample of them"),
+  p_equivalence: plain
+    .nullable()
+    .describe("of the two one-sided tests that the difference is smaller than the smallest that matters"),
+  smallest_difference: byUnit.nullable().describe("the smallest change that would matter; null where none is declared"),
+  verdict: z.enum(verdicts).nullable().describe("null for exploratory cells"),
+  verdict_all_runs: z.enum(verdicts).nullable().describe("the verdict with the runs put back that a person excluded"),
+  doubts: z
+    .array(z.enum(checkCodes))
+    .describe("codes of the checks that could have made the difference; filled where the verdict is `doubted`"),
+  constant: constantSchema
+    .nullable()
+    .describe(
+      "what the mean errors of the runs have in common, and what is left without it; of the rms alone, and null with fewer than two runs of either configuration",
+    ),
+  fragile: z.array(z.string()).describe("why the verdict hangs by a thread; empty where it does not"),
+  pair: z
+    .strictObject({
+      sd: byUnit.describe("between runs of one configuration"),
+      df: plain.describe("its degrees of freedom"),
+      limit: byUnit.describe("below which the difference of a pair stays in 95 of 100"),
+    })
+    .nullable()
+    .describe("what a single pair of like runs differs by"),
+  runs_needed: z
+    .strictObject({
+      low: counted.describe("with the least spread"),
+      middle: counted.describe("with the spread found"),
+      high: counted.describe("with the greatest spread"),
+    })
+    .nullable()
+    .describe("runs per configuration for 80 % power at the smallest difference, over the uncertainty of the spread"),
 });
 export type Cell = z.infer<typeof cellSchema>;
 export type CellConstant = z.infer<typeof constantSchema>;

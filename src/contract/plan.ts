@@ -2,80 +2,96 @@ import * as z from "zod";
 import { cellAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
 import { subjects } from "../foundation/signals.ts";
 import { verdicts } from "./cell.ts";
+import { counted, plain } from "./quantities.ts";
 
 /**
  * What another flight day could show: the part `plan` of evaluation.json, and what `counterpoise plan` adds to it. SI
- * throughout, every number finite, what cannot be had is null.
+ * throughout, every number finite, what is not known is null.
  */
 
-const number = z.number();
-const nullable = z.number().nullable();
+const planUnit = plain.meta({ unit: "as `unit` of the plan says" });
 
 /** An answer at the low, middle and high end of the spread's own uncertainty. */
-const overSpread = <T extends z.ZodType>(value: T) => z.strictObject({ low: value, middle: value, high: value });
+const overSpread = <T extends z.ZodType>(value: T) =>
+  z.strictObject({
+    low: value.describe("with the least spread"),
+    middle: value.describe("with the spread found"),
+    high: value.describe("with the greatest spread"),
+  });
 
 const spread = z.strictObject({
-  /** `flown`: what the runs of this cell have shown; `assumed`: plausible, for want of runs that repeat one another */
-  source: z.enum(["flown", "assumed"]),
-  /** between runs, baseline and candidate, in the plan's unit */
-  sd: z.tuple([number, number]),
-  /** degrees of freedom of the flown spread; null where assumed */
-  df: nullable,
+  source: z
+    .enum(["flown", "assumed"])
+    .describe(
+      "flown: what the runs of this cell have shown; assumed: plausible, for want of runs that repeat one another",
+    ),
+  sd: z.tuple([planUnit, planUnit]).describe("between runs, baseline and candidate"),
+  df: plain.nullable().describe("degrees of freedom of the flown spread; null where assumed"),
 });
 
 const planned = {
-  /** half-width of the 95 % interval to be expected with `runs_per_configuration`, in the plan's unit */
-  half_width: overSpread(number),
-  /** smallest difference seen with `power` in a family of this size, in the plan's unit */
-  detectable: overSpread(number),
-  /** runs per configuration that show the smallest difference, and that show that there is none; null without one declared */
-  runs_for_difference: overSpread(z.int()).nullable(),
-  runs_for_equivalence: overSpread(z.int()).nullable(),
+  half_width: overSpread(planUnit).describe(
+    "half-width of the 95 % interval to be expected with `runs_per_configuration`",
+  ),
+  detectable: overSpread(planUnit).describe("smallest difference seen with `power` in a family of this size"),
+  runs_for_difference: overSpread(counted)
+    .nullable()
+    .describe("runs per configuration that show the smallest difference; null without one declared"),
+  runs_for_equivalence: overSpread(counted)
+    .nullable()
+    .describe("runs per configuration that show that there is none; null without one declared"),
 };
 
 export const planCellSchema = z.strictObject({
-  trajectory: z.string(),
-  subject: z.enum(subjects),
-  axis: z.enum(cellAxes),
-  metric: z.enum(measureIds),
-  verdict: z.enum(verdicts).nullable(),
-  smallest_difference: nullable,
-  flown: z.strictObject({ baseline: z.int(), candidate: z.int() }),
-  spread,
+  trajectory: z.string().describe("name of the trajectory"),
+  subject: z.enum(subjects).describe("whose error"),
+  axis: z.enum(cellAxes).describe("along which axis"),
+  metric: z.enum(measureIds).describe("the measure"),
+  verdict: z.enum(verdicts).nullable().describe("of the runs flown"),
+  smallest_difference: planUnit.nullable().describe("the smallest change that would matter"),
+  flown: z
+    .strictObject({ baseline: counted.describe("of the baseline"), candidate: counted.describe("of the candidate") })
+    .describe("used runs"),
+  spread: spread.describe("how runs scatter"),
   ...planned,
 });
 
 export const planSchema = z.strictObject({
-  /** of sd, half_width, detectable and smallest_difference */
-  unit: z.enum(measureUnitIds),
-  /** per configuration and trajectory: what the forecasts are for, flown before or not */
-  runs_per_configuration: z.int(),
-  /** of these, still to be flown; all of them where a repetition is planned */
-  runs_to_fly: z.int(),
-  /** fewest used runs of a configuration in a cell of the family */
-  flown: z.int(),
-  /** why this many, in words */
-  because: z.string(),
-  blocks: z.int(),
-  power: number,
-  /** two-sided level of a single cell's test: the family's divided by its size */
-  level: number,
-  family: z.int(),
-  cells: z.array(planCellSchema),
-  /** where the spread is unknown: the same figures over plausible spreads, one row each; empty where every cell has its own */
-  assumed: z.array(z.strictObject({ sd: number, smallest_difference: nullable, ...planned })),
-  /** least attainable permutation p of designs, before they are flown */
-  designs: z.array(
-    z.strictObject({
-      runs_per_configuration: z.int(),
-      blocks: z.int(),
-      arrangements: number,
-      p_least: number,
-      /** p_least can lie below 0.05, and below the level of a single cell of the family */
-      can_reach: z.boolean(),
-      can_reach_family: z.boolean(),
-    }),
+  unit: z.enum(measureUnitIds).describe("of sd, half_width, detectable and smallest_difference"),
+  runs_per_configuration: counted.describe(
+    "per configuration and trajectory: what the forecasts are for, flown before or not",
   ),
+  runs_to_fly: counted.describe("of these, still to be flown; all of them where a repetition is planned"),
+  flown: counted.describe("fewest used runs of a configuration in a cell of the family"),
+  because: z.string().describe("why this many, in words"),
+  blocks: counted.describe("blocks to spread them over"),
+  power: plain.describe("chance with which a difference is to be seen"),
+  level: plain.describe("two-sided level of a single cell's test: the family's divided by its size"),
+  family: counted.describe("cells of the family"),
+  cells: z.array(planCellSchema).describe("forecast of every cell of the family"),
+  assumed: z
+    .array(
+      z.strictObject({
+        sd: planUnit.describe("the spread assumed"),
+        smallest_difference: planUnit.nullable().describe("the smallest change that would matter"),
+        ...planned,
+      }),
+    )
+    .describe(
+      "where the spread is unknown: the same figures over plausible spreads, one row each; empty where every cell has its own",
+    ),
+  designs: z
+    .array(
+      z.strictObject({
+        runs_per_configuration: counted.describe("runs of each configuration"),
+        blocks: counted.describe("blocks they are spread over"),
+        arrangements: plain.describe("rearrangements of the labels"),
+        p_least: plain.describe("the smallest permutation p they could give"),
+        can_reach: z.boolean().describe("p_least can lie below 0.05"),
+        can_reach_family: z.boolean().describe("p_least can lie below the level of a single cell of the family"),
+      }),
+    )
+    .describe("what designs could show at best, before they are flown"),
 });
 export type Plan = z.infer<typeof planSchema>;
 export type PlanCell = z.infer<typeof planCellSchema>;
@@ -112,9 +128,9 @@ export const flightDaySchema = z.strictObject({
   trajectories: z.array(z.string()),
   cards: z.array(testCardSchema),
   /** per trajectory: places by which the candidate is flown later than the baseline on average within blocks (0: no steady drift can fake a difference) */
-  later: z.record(z.string(), number),
-  arrangements: number,
-  p_least: number,
+  later: z.record(z.string(), plain),
+  arrangements: plain,
+  p_least: plain,
   /** the file of runs as the manifest reads it (`runs: runs.csv`) */
   runs_csv: z.string(),
 });

@@ -2,92 +2,109 @@ import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
 import { axes, subjects } from "../foundation/signals.ts";
 import { verdicts } from "./cell.ts";
+import { asPrimary, counted, interval, metres, moments, perAxis, plain, radians } from "./quantities.ts";
+import { budgetFigures, uncertainty } from "./runExtras.ts";
 
 /**
  * Why a campaign's differences are as they are: the part `reasons` of evaluation.json. SI throughout, every number finite,
- * what cannot be had is null. Nothing here carries a verdict: the verdicts are those of `cells`.
+ * what is not known is null. Nothing here carries a verdict: the verdicts are those of `cells`.
  */
 
-const number = z.number();
-const nullable = z.number().nullable();
-const interval = z.tuple([number, number]);
-const vector = z.tuple([number, number, number]);
-
-const parts = z.strictObject({ vehicle: number, attitude: number, arm: number });
-const budgetFigures = z.strictObject({
-  /** root of the mean square over the runs, metres */
-  rms: number,
-  /** root mean square of each part, metres */
-  parts,
-  /** share of each part in the mean square (mean(part total)/mean(total^2)); they add up to 1; null where nothing moves */
-  shares: parts.nullable(),
-});
+const place = {
+  trajectory: z.string().describe("name of the trajectory"),
+  subject: z.enum(subjects).describe("whose error"),
+};
+const vector = z.tuple([moments, moments, moments]);
 
 /** Error budget of the effector over the used runs of one configuration on one trajectory; every run counts alike. */
 export const configurationBudgetSchema = z.strictObject({
-  trajectory: z.string(),
-  configuration: z.string(),
-  window: z.enum(["cycles", "hold"]),
-  /** ids of the runs that have a budget */
-  runs: z.array(z.string()),
+  trajectory: place.trajectory,
+  configuration: z.string().describe("name of the configuration"),
+  window: z.enum(["cycles", "hold"]).describe("the window it is taken from"),
+  runs: z.array(z.string()).describe("ids of the runs that have a budget"),
   x: budgetFigures,
   y: budgetFigures,
   z: budgetFigures,
-  norm: budgetFigures,
+  norm: budgetFigures.describe("of all axes together"),
 });
 
-const shifted = z.strictObject({ difference: number, p_family: nullable, verdict: z.enum(verdicts) });
+const shifted = z.strictObject({
+  difference: asPrimary.describe("candidate less baseline"),
+  p_family: plain.nullable().describe("Holm's p among the family"),
+  verdict: z.enum(verdicts).describe("the verdict then"),
+});
 
 /**
  * How an effector cell of the family would move if tool point and arm base were off by their uncertainty, the same in every
  * run; exact, for rms and sd (a run's mean square is a quadratic form in the parameters).
  */
 export const frameEffectSchema = z.strictObject({
-  trajectory: z.string(),
-  axis: z.enum(axes),
-  metric: z.enum(measureIds),
-  uncertainty: z.strictObject({ length: number, angle: number }),
-  /** as flown, metres */
-  difference: number,
-  /** greatest change of the difference, metres: every parameter anywhere within its uncertainty; and in quadrature, each alone */
-  worst: number,
-  quadrature: number,
-  /** the parameter that moves it most when off alone, and by how much, metres */
-  largest: z.strictObject({ parameter: z.string(), change: number }),
-  verdict: z.enum(verdicts),
-  /** the cell with the parameters where the difference is smallest, and largest; the other cells kept */
-  lowest: shifted,
-  highest: shifted,
+  trajectory: place.trajectory,
+  axis: z.enum(axes).describe("along which axis"),
+  metric: z.enum(measureIds).describe("the measure"),
+  uncertainty: uncertainty.describe("by how much tool point and arm base may be off"),
+  difference: metres.describe("as flown"),
+  worst: metres.describe("greatest change of the difference with every parameter anywhere within its uncertainty"),
+  quadrature: metres.describe("change of the difference in quadrature, each parameter off alone"),
+  largest: z
+    .strictObject({ parameter: z.string().describe("its name"), change: metres.describe("by how much") })
+    .describe("the parameter that moves it most when off alone"),
+  verdict: z.enum(verdicts).describe("as flown"),
+  lowest: shifted.describe("the cell with the parameters where the difference is smallest; the other cells kept"),
+  highest: shifted.describe("the cell with the parameters where the difference is largest"),
 });
 
+const phasor = {
+  cos: metres.describe("cosine coefficient"),
+  sin: metres.describe("sine coefficient"),
+};
 const synchronousSide = z.strictObject({
-  /** ids of the used runs that have this harmonic */
-  runs: z.array(z.string()),
-  /** of the mean vector over runs (within blocks: over blocks, weighed as the difference is), metres */
-  cos: number,
-  sin: number,
-  amplitude: number,
-  /** radians, of a cos(k theta + phi) */
-  phase: number,
+  runs: z.array(z.string()).describe("ids of the used runs that have this harmonic"),
+  ...phasor,
+  amplitude: metres.describe("of the mean vector over runs (within blocks: over blocks, weighed as the difference is)"),
+  phase: radians.describe("of amplitude cos(k theta + phase)"),
 });
 
 /** One harmonic of one axis compared as a vector: mean over runs of (cos, sin), baseline against candidate. Exploratory. */
 export const synchronousEffectSchema = z.strictObject({
-  trajectory: z.string(),
-  subject: z.enum(subjects),
-  axis: z.enum(axes),
-  k: z.int(),
-  baseline: synchronousSide,
-  candidate: synchronousSide,
-  method: z.enum(["whole", "blocked"]),
-  /** candidate - baseline, as the method takes it; metres */
-  difference: z.strictObject({ cos: number, sin: number, amplitude: number }),
-  /** Hotelling's T^2, its F with degrees of freedom, and p; null with too few runs or no spread */
-  hotelling: z.strictObject({ t2: number, f: number, df1: z.int(), df2: z.int(), p: number }).nullable(),
-  permutation: z.strictObject({ p: number, p_least: number, arrangements: z.int(), exact: z.boolean() }).nullable(),
-  /** balancing ratio |candidate| / |baseline|; its interval's upper end is null where the runs set no limit to it */
-  ratio: nullable,
-  ratio_ci95: z.tuple([number, nullable]).nullable(),
+  ...place,
+  axis: z.enum(axes).describe("along which axis"),
+  k: counted.describe("harmonic of the cycle rate"),
+  baseline: synchronousSide.describe("mean vector of the baseline"),
+  candidate: synchronousSide.describe("mean vector of the candidate"),
+  method: z.enum(["whole", "blocked"]).describe("over all runs, or within blocks"),
+  difference: z
+    .strictObject({ ...phasor, amplitude: metres.describe("length of the difference") })
+    .describe("candidate - baseline, as the method takes it"),
+  hotelling: z
+    .strictObject({
+      t2: plain.describe("Hotelling's T^2"),
+      f: plain.describe("its F"),
+      df1: counted.describe("degrees of freedom"),
+      df2: counted.describe("degrees of freedom"),
+      p: plain.describe("its p"),
+    })
+    .nullable()
+    .describe("null with too few runs or no spread"),
+  permutation: z
+    .strictObject({
+      p: plain.describe("of the permutation test"),
+      p_least: plain.describe("the smallest that these runs could ever give"),
+      arrangements: counted.describe("rearrangements of the labels looked at"),
+      exact: z.boolean().describe("all of them were looked at; else a seeded sample"),
+    })
+    .nullable()
+    .describe("null with too few runs"),
+  ratio: plain.nullable().describe("balancing ratio |candidate| / |baseline|"),
+  ratio_ci95: z
+    .tuple([plain, plain.nullable()])
+    .nullable()
+    .describe("its 95 % interval; the upper end is null where the runs set no limit to it"),
+});
+
+const influence = z.strictObject({
+  cos: plain.meta({ unit: "m/(kg m)" }).describe("cosine coefficient"),
+  sin: plain.meta({ unit: "m/(kg m)" }).describe("sine coefficient"),
 });
 
 /**
@@ -95,69 +112,89 @@ export const synchronousEffectSchema = z.strictObject({
  * taken to follow the counterweights' moment (sum of mass x place) in a straight line. A suggestion, no verdict.
  */
 export const imbalanceSchema = z.strictObject({
-  trajectory: z.string(),
-  subject: z.enum(subjects),
-  k: z.int(),
-  /** what was flown: configuration, runs, and the counterweights' moment, kg m in the counterweights' frame */
-  settings: z.array(z.strictObject({ configuration: z.string(), runs: z.int(), moment: vector })),
-  /** directions in which the settings differ, unit vectors; the influence is known in these alone */
-  directions: z.array(vector),
-  /** per direction, per axis: metres of synchronous vector per kg m */
-  influence: z.array(
-    z.strictObject({
-      x: z.strictObject({ cos: number, sin: number }),
-      y: z.strictObject({ cos: number, sin: number }),
-      z: z.strictObject({ cos: number, sin: number }),
-    }),
-  ),
-  /** moment at which the synchronous error is smallest, within the directions, kg m */
-  best: vector,
-  /** mass x distance still to be added to the candidate's setting: best - candidate, kg m; with an interval per direction */
-  remaining: z.strictObject({
-    moment: vector,
-    along: z.array(z.strictObject({ value: number, se: nullable, ci95: interval.nullable() })),
-  }),
-  /** root mean square of the vehicle's synchronous error of this harmonic over three axes, metres: as flown, and expected */
-  synchronous_rms: z.strictObject({ baseline: number, candidate: number, best: number }),
-  /** `best` lies outside the settings flown: the straight line is stretched beyond what was seen */
-  extrapolated: z.boolean(),
-  /** the influence is told from 0 (p < 0.05); without it `best` means nothing */
-  influence_p: nullable,
+  ...place,
+  k: counted.describe("harmonic of the cycle rate"),
+  settings: z
+    .array(
+      z.strictObject({
+        configuration: z.string().describe("name of the configuration"),
+        runs: counted.describe("runs that have the harmonic"),
+        moment: vector.describe("the counterweights' moment, in their frame"),
+      }),
+    )
+    .describe("what was flown"),
+  directions: z
+    .array(z.tuple([plain, plain, plain]))
+    .describe("directions in which the settings differ, unit vectors; the influence is known in these alone"),
+  influence: z.array(perAxis(influence)).describe("per direction: synchronous vector per moment"),
+  best: vector.describe("moment at which the synchronous error is smallest, within the directions"),
+  remaining: z
+    .strictObject({
+      moment: vector.describe("best - candidate"),
+      along: z
+        .array(
+          z.strictObject({
+            value: moments.describe("along the direction"),
+            se: moments.nullable().describe("its standard error"),
+            ci95: interval(moments).nullable().describe("its 95 % interval"),
+          }),
+        )
+        .describe("per direction"),
+    })
+    .describe("mass x distance still to be added to the candidate's setting"),
+  synchronous_rms: z
+    .strictObject({
+      baseline: metres.describe("of the baseline, as flown"),
+      candidate: metres.describe("of the candidate, as flown"),
+      best: metres.describe("expected with `best`"),
+    })
+    .describe("root mean square of the vehicle's synchronous error of this harmonic over three axes"),
+  extrapolated: z
+    .boolean()
+    .describe("`best` lies outside the settings flown: the straight line is stretched beyond what was seen"),
+  influence_p: plain.nullable().describe("that the influence is none; at 0.05 and above `best` means nothing"),
 });
 
 /** Variance of a cell's runs taken apart: between runs, and between the cycles of a run (REML). */
 export const componentsSchema = z.strictObject({
-  trajectory: z.string(),
-  subject: z.enum(subjects),
-  axis: z.enum(axes),
-  /** rms of each cycle is what varies, whatever the metric of the campaign */
-  measure: z.literal("rms of a cycle"),
-  runs: z.int(),
-  /** harmonic mean of cycles per run */
-  cycles: number,
-  /** standard deviations, metres; 0 where the cycles alone explain how the runs differ */
-  between_runs: number,
-  between_cycles: number,
-  /** interval of `between_runs`, metres; null where it cannot be had */
-  between_runs_ci95: interval.nullable(),
-  /** share of a single cycle's variance that lies between runs (intraclass correlation) */
-  intraclass: number,
-  /** 1 + (cycles - 1) intraclass (Kish 1965): cycles treated as runs would understate the variance this many times */
-  design_effect: number,
-  /** correlation of neighbouring cycles within runs; null with too few cycles */
-  neighbour_correlation: nullable,
-  /** standard error of a configuration's mean, metres: as flown, with twice the runs, with twice the cycles, with endless cycles */
-  standard_error: z.strictObject({ flown: number, twice_runs: number, twice_cycles: number, endless_cycles: number }),
-  /** what helps: more cycles only where doubling them cuts the standard error by at least a tenth */
-  helps: z.enum(["more runs", "more runs or more cycles"]),
+  ...place,
+  axis: z.enum(axes).describe("along which axis"),
+  measure: z.literal("rms of a cycle").describe("what varies, whatever the metric of the campaign"),
+  runs: counted.describe("runs that enter"),
+  cycles: plain.describe("harmonic mean of cycles per run"),
+  between_runs: metres.describe(
+    "standard deviation between runs; 0 where the cycles alone explain how the runs differ",
+  ),
+  between_cycles: metres.describe("standard deviation between the cycles of a run"),
+  between_runs_ci95: interval(metres)
+    .nullable()
+    .describe("95 % interval of `between_runs`; null where it is not known"),
+  intraclass: plain.describe("share of a single cycle's variance that lies between runs (intraclass correlation)"),
+  design_effect: plain.describe(
+    "1 + (cycles - 1) intraclass (Kish 1965): cycles treated as runs would understate the variance this many times",
+  ),
+  neighbour_correlation: plain
+    .nullable()
+    .describe("correlation of neighbouring cycles within runs; null with too few cycles"),
+  standard_error: z
+    .strictObject({
+      flown: metres.describe("as flown"),
+      twice_runs: metres.describe("with twice the runs"),
+      twice_cycles: metres.describe("with twice the cycles"),
+      endless_cycles: metres.describe("with endless cycles"),
+    })
+    .describe("standard error of a configuration's mean"),
+  helps: z
+    .enum(["more runs", "more runs or more cycles"])
+    .describe("more cycles only where doubling them cuts the standard error by at least a tenth"),
 });
 
 export const reasonsSchema = z.strictObject({
-  budget: z.array(configurationBudgetSchema),
-  frames: z.array(frameEffectSchema),
-  synchronous: z.array(synchronousEffectSchema),
-  imbalance: z.array(imbalanceSchema),
-  components: z.array(componentsSchema),
+  budget: z.array(configurationBudgetSchema).describe("what the effector's error is made of, per configuration"),
+  frames: z.array(frameEffectSchema).describe("how far an unsure tool point and arm base could move effector cells"),
+  synchronous: z.array(synchronousEffectSchema).describe("harmonics of the arm's cycle compared as vectors"),
+  imbalance: z.array(imbalanceSchema).describe("what counterweights still leave"),
+  components: z.array(componentsSchema).describe("variance between runs and between cycles"),
 });
 
 export type Reasons = z.infer<typeof reasonsSchema>;

@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { axes, subjects } from "../foundation/signals.ts";
+import { counted, hertz, metres, metresASecond, perAxis, plain, radians, seconds } from "./quantities.ts";
 
 /**
  * Schema of a column of finite numbers. One check for the column: a schema for each of its numbers, of which an evaluation has
@@ -30,139 +31,176 @@ function wrongPlace(values: readonly unknown[]): number {
  * throughout, every number finite, what is not known is null. Columns of curves are rounded to five digits.
  */
 
-const number = z.number();
-const nullable = z.number().nullable();
-const column = numberColumn;
-const perAxis = <T extends z.ZodType>(value: T) => z.strictObject({ x: value, y: value, z: value });
+/** A column of a curve. */
+const column = (unit: string) =>
+  numberColumn.meta({ type: "array", items: { type: "number", unit } as Record<string, unknown>, unit });
 const perSubject = <T extends z.ZodType>(value: T) => z.partialRecord(z.enum(subjects), value);
 
 /** Per subject whose command moves: distance from the commanded path, and the figures of ISO 9283:1998. */
 export const pathSchema = perSubject(
   z.strictObject({
-    /** cycles measured, the settling ones left out; the standard has 10 */
-    cycles: z.int(),
-    cycles_left_out: z.int(),
-    /** how far in time the path was searched, seconds */
-    window: number,
-    contour: z.strictObject({
-      rms: number,
-      mean: number,
-      p95: number,
-      max: number,
-      x: number,
-      y: number,
-      z: number,
-      /** median time by which the motion comes after its command along the path, seconds */
-      behind: number,
-      /** share of samples nearest to the end of what was searched */
-      edge_share: number,
-    }),
-    /** AT_p and RT_p, metres; null where no point of the path was reached in every cycle */
-    accuracy: nullable,
-    repeatability: nullable,
-    /** points reached in every cycle, of those looked at */
-    points: z.int(),
-    points_of: z.int(),
-    /** AV and RV as ratios (0.01: one per cent), FV in m/s, and the mean commanded speed that AV and RV are ratios to, m/s */
+    cycles: counted.describe("cycles measured, the settling ones left out; the standard has 10"),
+    cycles_left_out: counted.describe("settling cycles"),
+    window: seconds.describe("how far in time the path was searched"),
+    contour: z
+      .strictObject({
+        rms: metres.describe("root mean square of the distance"),
+        mean: metres.describe("mean distance"),
+        p95: metres.describe("95th percentile of the distance"),
+        max: metres.describe("largest distance"),
+        x: metres.describe("rms of its part along x"),
+        y: metres.describe("rms of its part along y"),
+        z: metres.describe("rms of its part along z"),
+        behind: seconds.describe("median time by which the motion comes after its command along the path"),
+        edge_share: plain.describe("share of samples nearest to the end of what was searched"),
+      })
+      .describe("distance from the commanded path, whatever the timing"),
+    accuracy: metres.nullable().describe("AT_p; null where no point of the path was reached in every cycle"),
+    repeatability: metres.nullable().describe("RT_p; null likewise"),
+    points: counted.describe("points reached in every cycle"),
+    points_of: counted.describe("points looked at"),
     velocity: z
-      .strictObject({ accuracy: number, repeatability: nullable, fluctuation: number, commanded: number })
-      .nullable(),
+      .strictObject({
+        accuracy: plain.describe("AV as a ratio: 0.01 is one per cent"),
+        repeatability: plain.nullable().describe("RV as a ratio"),
+        fluctuation: metresASecond.describe("FV"),
+        commanded: metresASecond.describe("mean commanded speed that AV and RV are ratios to"),
+      })
+      .nullable()
+      .describe("path velocity"),
   }),
 );
 
-const parts = z.strictObject({ vehicle: number, attitude: number, arm: number });
-const budgetFigures = z.strictObject({
-  rms: number,
-  /** root mean square of each part, metres */
-  parts,
-  /** mean(part total) / mean(total^2); they add up to 1 */
-  shares: parts.nullable(),
+const parts = (unit: string) => {
+  const part = plain.meta({ unit });
+  return z.strictObject({
+    vehicle: part.describe("the vehicle's own translation"),
+    attitude: part.describe("its attitude, by the lever arm"),
+    arm: part.describe("the arm's own error"),
+  });
+};
+export const budgetFigures = z.strictObject({
+  rms: metres.describe("of the whole error"),
+  parts: parts("m").describe("root mean square of each part"),
+  shares: parts("1")
+    .nullable()
+    .describe("mean(part total) / mean(total^2); they add up to 1; null where nothing moves"),
+});
+/** By how much tool point and arm base may be off. */
+export const uncertainty = z.strictObject({
+  length: metres.describe("of their places"),
+  angle: radians.describe("of their turns"),
 });
 const axisSensitivity = z.strictObject({
-  /** growth of rms and of sd per metre or radian, one per parameter */
-  rms: column,
-  sd: column,
-  /**
-   * means over the samples of (error, change per parameter), and of their products (upper triangle, row by row): with
-   * d = (1, shift of each parameter) the mean square of the error so shifted is d' products d
-   */
-  means: column,
-  products: column,
-  /** first-order change, metres: every parameter off at once at its worst, and in quadrature */
-  worst: number,
-  quadrature: number,
-  worst_sd: number,
-  quadrature_sd: number,
-  /** least and greatest rms with every parameter anywhere within its uncertainty */
-  rms_within: z.tuple([number, number]),
+  rms: column("m per m or rad").describe("growth of rms per metre or radian, one per parameter"),
+  sd: column("m per m or rad").describe("growth of sd per metre or radian, one per parameter"),
+  means: column("SI").describe("means over the samples of (error, change per parameter)"),
+  products: column("SI").describe(
+    "and of their products (upper triangle, row by row): with d = (1, shift of each parameter) the mean square of the error so shifted is d' products d",
+  ),
+  worst: metres.describe("first-order change of rms, every parameter off at once at its worst"),
+  quadrature: metres.describe("the same in quadrature"),
+  worst_sd: metres.describe("first-order change of sd, every parameter off at once at its worst"),
+  quadrature_sd: metres.describe("the same in quadrature"),
+  rms_within: z
+    .tuple([metres, metres])
+    .describe("least and greatest rms with every parameter anywhere within its uncertainty"),
 });
 
 /** Error budget of the effector in the cycle window (hold window where there are no cycles). */
 export const budgetSchema = z.strictObject({
-  window: z.enum(["cycles", "hold"]),
-  samples: z.int(),
+  window: z.enum(["cycles", "hold"]).describe("the window it is taken from"),
+  samples: counted.describe("samples it is taken from"),
   x: budgetFigures,
   y: budgetFigures,
   z: budgetFigures,
-  norm: budgetFigures,
-  sensitivity: z.strictObject({
-    uncertainty: z.strictObject({ length: number, angle: number }),
-    /** such as `tool_point.x`, `arm_base_turn.z`: vehicle axes; in the order of the columns */
-    parameters: z.array(z.string()),
-    x: axisSensitivity,
-    y: axisSensitivity,
-    z: axisSensitivity,
-  }),
+  norm: budgetFigures.describe("of all axes together"),
+  sensitivity: z
+    .strictObject({
+      uncertainty: uncertainty.describe("by how much tool point and arm base may be off"),
+      parameters: z
+        .array(z.string())
+        .describe("such as `tool_point.x`, `arm_base_turn.z`: vehicle axes; in the order of the columns"),
+      x: axisSensitivity,
+      y: axisSensitivity,
+      z: axisSensitivity,
+    })
+    .describe("what an unsure tool point and arm base do to it"),
 });
 
-const allanAxis = z.strictObject({ deviation: column, low: column, high: column });
+const allanAxis = z.strictObject({
+  deviation: column("m").describe("Allan deviation at each tau"),
+  low: column("m").describe("lower end of its interval"),
+  high: column("m").describe("upper end of its interval"),
+});
 
 /** Overlapping Allan deviation of the position in the hold window, per subject and axis. */
 export const allanSchema = perSubject(
-  z.strictObject({ tau: column, x: allanAxis, y: allanAxis, z: allanAxis, level: number }),
+  z.strictObject({
+    tau: column("s").describe("averaging times"),
+    x: allanAxis,
+    y: allanAxis,
+    z: allanAxis,
+    level: plain.describe("level of the intervals"),
+  }),
 );
 
-const lines = perAxis(nullable);
+const density = (what: string) => column("m^2/Hz").describe(what);
 
 /** Spectrum of the error in the cycle window (hold window where there are no cycles), and its coherence with the arm. */
 export const spectrumSchema = z.strictObject({
-  window: z.enum(["cycles", "hold"]),
+  window: z.enum(["cycles", "hold"]).describe("the window it is taken from"),
   subjects: perSubject(
     z.strictObject({
-      taper: z.literal("hann"),
-      overlap: number,
-      /** seconds */
-      segment: number,
-      segments: z.int(),
-      /** equivalent noise bandwidth, Hz: a sine of amplitude a stands a^2 / (2 bandwidth) high */
-      bandwidth: number,
-      degrees_of_freedom: number,
-      /** the true density lies between these multiples of the one found, bin by bin */
-      factors: z.tuple([number, number]),
-      /** Hz, and square metres per hertz; thinned, the peaks kept */
-      frequency: column,
-      x: column,
-      y: column,
-      z: column,
-      /** the cycle's harmonics: where they stand, and their amplitude from the synchronous split, metres */
-      harmonics: z.array(z.strictObject({ k: z.int(), frequency: number, amplitude: lines })),
+      taper: z.literal("hann").describe("taper of each segment"),
+      overlap: plain.describe("of neighbouring segments"),
+      segment: seconds.describe("length of a segment"),
+      segments: counted.describe("segments averaged"),
+      bandwidth: hertz.describe("equivalent noise bandwidth: a sine of amplitude a stands a^2 / (2 bandwidth) high"),
+      degrees_of_freedom: plain.describe("of each density"),
+      factors: z
+        .tuple([plain, plain])
+        .describe("the true density lies between these multiples of the one found, bin by bin"),
+      frequency: column("Hz").describe("of each density; thinned, the peaks kept"),
+      x: density("density along x"),
+      y: density("density along y"),
+      z: density("density along z"),
+      harmonics: z
+        .array(
+          z.strictObject({
+            k: counted.describe("harmonic of the cycle rate"),
+            frequency: hertz.describe("where it stands"),
+            amplitude: perAxis(metres.nullable()).describe("from the synchronous split"),
+          }),
+        )
+        .describe("the cycle's harmonics"),
     }),
-  ),
-  /** of the vehicle's error with the arm's measured motion along the axis it moves most */
+  ).describe("density of each subject's error"),
   coherence: z
     .strictObject({
-      arm_axis: z.enum(axes),
-      segments: z.int(),
-      segment: number,
-      significance: number,
-      level: number,
-      frequency: column,
-      x: column,
-      y: column,
-      z: column,
-      harmonics: z.array(z.strictObject({ k: z.int(), frequency: number, x: number, y: number, z: number })),
+      arm_axis: z.enum(axes).describe("the axis along which the arm moves most"),
+      segments: counted.describe("segments averaged"),
+      segment: seconds.describe("length of a segment"),
+      significance: plain.describe("coherence that unrelated signals exceed in a share 1 - level of the bins"),
+      level: plain.describe("the level of that"),
+      frequency: column("Hz").describe("of each coherence"),
+      x: column("1").describe("coherence of the error along x"),
+      y: column("1").describe("coherence of the error along y"),
+      z: column("1").describe("coherence of the error along z"),
+      harmonics: z
+        .array(
+          z.strictObject({
+            k: counted.describe("harmonic of the cycle rate"),
+            frequency: hertz.describe("where it stands"),
+            x: plain.describe("coherence along x"),
+            y: plain.describe("coherence along y"),
+            z: plain.describe("coherence along z"),
+          }),
+        )
+        .describe("at the cycle's harmonics"),
     })
-    .nullable(),
+    .nullable()
+    .describe("of the vehicle's error with the arm's measured motion along the axis it moves most"),
 });
 
 export type PathEvaluation = z.infer<typeof pathSchema>;
