@@ -1,10 +1,11 @@
 import { cp, mkdir, readdir, readFile, writeFile } from "node:fs/promises";
 import { join, resolve } from "node:path";
 import { Marked } from "marked";
+import { rolldown } from "rolldown";
 
 /**
  * Writes client/manual as pages of the dashboard (dist/client/manual, or the folder named): one page a file, links between
- * them kept, an anchor at every heading. No script and no style stands in them: the pages' policy forbids it.
+ * them kept, an anchor at every heading, the data dictionary under its own. No script and no style stands in them: the pages' policy forbids it.
  */
 const root = join(import.meta.dirname, "..");
 const from = join(root, "client/manual");
@@ -48,6 +49,7 @@ for (const name of names) {
   titles.set(name, /^# (.*)$/m.exec(text)?.[1] ?? name);
   texts.set(name, text);
 }
+texts.set("evaluation", `${texts.get("evaluation")}\n${await dictionary()}`);
 // in the order of the index
 const ordered = [...texts.get("index").matchAll(/\]\(([a-z-]+)\.md\)/g)].map(([, name]) => name);
 const link = (name, here) =>
@@ -79,3 +81,16 @@ const styles = ["colours", "page", "tables", "manual"].map((name) =>
 );
 await writeFile(join(to, "manual.css"), (await Promise.all(styles)).join("\n"));
 await cp(join(from, "pictures"), join(to, "pictures"), { recursive: true });
+
+/** Tables of every key of evaluation.json, from the sources. */
+async function dictionary() {
+  const bundle = await rolldown({
+    input: join(root, "tools/dictionary.ts"),
+    platform: "node",
+    checks: { eval: false },
+  });
+  const { output } = await bundle.generate({ format: "esm" });
+  await bundle.close();
+  const { evaluationDictionary } = await import(`data:text/javascript,${encodeURIComponent(output[0].code)}`);
+  return evaluationDictionary();
+}

@@ -21,6 +21,8 @@ export type CommandRun = (input: CommandInput, terminal: Terminal) => Promise<nu
 export interface Command {
   readonly name: string;
   readonly operand: { readonly name: string; readonly what: string };
+  /** a second one that may be left out */
+  readonly second?: { readonly name: string; readonly what: string };
   readonly summary: string;
   readonly details: readonly string[];
   readonly options: Readonly<Record<string, OptionDeclaration>>;

@@ -86,6 +86,7 @@ export const commands: readonly Command[] = [
   {
     name: "inspect",
     operand: { name: "LOG", what: "a log file, a ROS 2 bag, or a folder of logs" },
+    second: { name: "TOPIC", what: "a topic of the log: its numbers, with those of the first messages" },
     summary: "show what is in a log or a folder, and draft a manifest",
     details: [
       "Of a log: topics or columns, types, rates, gaps, stamps against receipt, which",
@@ -95,8 +96,26 @@ export const commands: readonly Command[] = [
     ],
     options: {
       draft: { type: "string", value: "FILE", help: "write the manifest to a new file" },
+      definitions: {
+        type: "string",
+        value: "DIR",
+        help: "a folder of .msg files, for logs that hold no definitions",
+      },
       json: { type: "boolean", help: "print the findings as JSON instead of tables" },
     },
     load: async () => (await import("./commands/inspect.ts")).inspect,
+  },
+  {
+    name: "schema",
+    operand: { name: "FILE", what: "manifest, evaluation or runs" },
+    summary: "print the JSON Schema of a file",
+    details: [
+      "Of campaign.yaml, of evaluation.json or of the table that `runs` may name: JSON",
+      "Schema 2020-12 with what every key means and in which unit, for editors that",
+      "complete by it and for programs in other languages. `inspect --draft` keeps that",
+      "of the manifest beside the draft and names it in its first line.",
+    ],
+    options: {},
+    load: async () => (await import("./commands/schema.ts")).schema,
   },
 ];

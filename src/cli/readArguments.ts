@@ -8,7 +8,7 @@ import type { Command, CommandInput, OptionDeclaration } from "./Command.ts";
  *
  * @param args  what stands behind the command's name
  * @throws ArgumentError  unknown option, an option without its value or with one too many, a value option given twice,
- *   not exactly one operand
+ *   not exactly one operand, or one more where the command takes a second
  */
 export function readArguments(command: Command, args: readonly string[]): CommandInput {
   const { options } = command;
@@ -74,11 +74,12 @@ function optionValue(
   return value;
 }
 
-function checkOperands({ name, operand }: Command, operands: readonly string[]): void {
-  if (operands.length === 1 && operands[0] !== "") return;
+function checkOperands({ name, operand, second }: Command, operands: readonly string[]): void {
+  const most = second === undefined ? 1 : 2;
+  if (operands.length >= 1 && operands.length <= most && operands[0] !== "") return;
   const found = operands.length === 0 || operands[0] === "" ? "nothing" : operands.join(", ");
   throw new ArgumentError(
-    operands.length > 1 ? "too-many-operands" : "no-operand",
+    operands.length > most ? "too-many-operands" : "no-operand",
     `found ${found}, expected one ${operand.name}: ${operand.what}`,
     { hint: `counterpoise ${name} ${operand.name}` },
   );

@@ -23,7 +23,7 @@ function programHelp(): string {
     "per axis that a reviewer can check.",
     "",
     "Usage",
-    ...commands.map(({ name, operand }) => `  counterpoise ${name} ${operand.name} [options]`),
+    ...commands.map((command) => `  ${usageOf(command)}`),
     "",
     "Commands",
     ...commands.map(({ name, summary }) => line(name, summary)),
@@ -40,13 +40,15 @@ function programHelp(): string {
 }
 
 /** Help of one command. */
-function commandHelp({ name, operand, summary, details, options }: Command): string {
+function commandHelp(command: Command): string {
+  const { name, operand, second, summary, details, options } = command;
   return lines([
     `counterpoise ${name}: ${summary}`,
     "",
     "Usage",
-    `  counterpoise ${name} ${operand.name} [options]`,
+    `  ${usageOf(command)}`,
     line(operand.name, operand.what),
+    ...(second === undefined ? [] : [line(second.name, second.what)]),
     "",
     ...details,
     "",
@@ -56,6 +58,10 @@ function commandHelp({ name, operand, summary, details, options }: Command): str
     "",
     ...exitCodes,
   ]);
+}
+
+function usageOf({ name, operand, second }: Command): string {
+  return `counterpoise ${name} ${operand.name}${second === undefined ? "" : ` [${second.name}]`} [options]`;
 }
 
 function lines(text: readonly string[]): string {

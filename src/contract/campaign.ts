@@ -38,6 +38,8 @@ export interface Campaign {
   readonly trajectories: Readonly<Record<string, Trajectory>>;
   /** paths relative to the manifest */
   readonly staticCaptures: readonly string[];
+  /** folders of .msg files, for logs that hold no definitions of their types; relative to the manifest */
+  readonly definitions?: readonly string[];
   readonly runs: readonly RunDeclaration[];
   /** findings that a person takes as they are */
   readonly accept: readonly Acceptance[];

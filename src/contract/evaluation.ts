@@ -244,7 +244,7 @@ const bodyNoise = perAxis(metres).nullable();
 
 export const evaluationSchema = z.strictObject({
   schema: z.literal(evaluationSchemaNumber).describe("raised where a name or a meaning changes"),
-  title: z.string().describe("of the campaign"),
+  title: z.string().describe("the campaign's title"),
   tool: z
     .strictObject({
       name: z.literal("counterpoise").describe("the program"),

@@ -12,7 +12,7 @@ import { type AxisNoise, flightNoise, staticNoise } from "../metrics/measurement
 import { checkEvaluation } from "./checkEvaluation.ts";
 import type { Effects } from "./effects.ts";
 import { besideManifest } from "./paths.ts";
-import { request } from "./readRunSignals.ts";
+import { definitionsOf, request } from "./readRunSignals.ts";
 
 type Body = "vehicle" | "effector";
 export type NoiseByAxis = Readonly<Record<Axis, AxisNoise>>;
@@ -37,7 +37,11 @@ export async function readStaticCaptures(
   for (const file of campaign.staticCaptures) {
     try {
       const requests = bodies.map((name) => request(name, campaign.signals[name] as SignalSource));
-      const recording = await effects.readLog([besideManifest(manifestPath, file)], requests);
+      const recording = await effects.readLog(
+        [besideManifest(manifestPath, file)],
+        requests,
+        definitionsOf(campaign, manifestPath),
+      );
       // the vehicle comes first, and tells how the axes of both are meant
       let bodyUp: BodyUp | null = null;
       for (const name of bodies) {

@@ -103,14 +103,25 @@ export interface FolderProgress {
  *
  * A log that cannot be read is listed with the reason and stops no other.
  *
- * @param options.prefix  from the manifest to the folder; "" where it is to lie in it
+ * @param options.prefix         from the manifest to the folder; "" where it is to lie in it
+ * @param options.definitions    folders of .msg files, for logs that hold no definitions of their types
+ * @param options.toDefinitions  the same as the manifest names them
  * @throws LogError  code `log-unreadable`: the folder cannot be read, or holds no log
  */
 export async function inspectFolder(
   folder: string,
-  options: { onProgress?: (progress: FolderProgress) => void; effects?: FolderEffects; prefix?: string } = {},
+  options: {
+    onProgress?: (progress: FolderProgress) => void;
+    effects?: FolderEffects;
+    prefix?: string;
+    definitions?: readonly string[];
+    toDefinitions?: readonly string[];
+  } = {},
 ): Promise<FolderInspection> {
-  const effects = options.effects ?? { lookAtLog: (path) => lookAtLog(path), sha256: sumOfLog };
+  const effects = options.effects ?? {
+    lookAtLog: (path) => lookAtLog(path, undefined, options.definitions),
+    sha256: sumOfLog,
+  };
   const { paths, others, skipped } = await logsIn(folder);
   const found: FoundLog[] = [];
   let strangers = others;
@@ -142,7 +153,11 @@ export async function inspectFolder(
     skipped,
     ...folderDraft(
       found.map((one, k) => ({ ...one, log: logs[k]! })),
-      { title: basename(resolve(folder)), prefix: options.prefix ?? "" },
+      {
+        title: basename(resolve(folder)),
+        prefix: options.prefix ?? "",
+        definitions: options.toDefinitions ?? [],
+      },
     ),
   };
 }

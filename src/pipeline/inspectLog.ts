@@ -74,29 +74,41 @@ const fromDisk: InspectEffects = { surveyLog, readStamps, readLog };
  *
  * Reads the times of all messages, in one pass.
  *
- * @param prefix  from the manifest to the folder of the log; "" where it is to lie beside the log
+ * @param options.prefix         from the manifest to the folder of the log; "" where it is to lie beside the log
+ * @param options.definitions    folders of .msg files, for a log that holds no definitions of its types
+ * @param options.toDefinitions  the same as the manifest names them
  * @throws LogError  code `log-unreadable`: it cannot be read or is of no known format
  */
 export async function inspectLog(
   path: string,
-  effects: InspectEffects = fromDisk,
-  prefix = "",
+  options: {
+    readonly effects?: InspectEffects;
+    readonly prefix?: string;
+    readonly definitions?: readonly string[];
+    readonly toDefinitions?: readonly string[];
+  } = {},
 ): Promise<LogInspection> {
-  const { inspection, sights } = await lookAtLog(path, effects);
+  const { effects = fromDisk, prefix = "", definitions = [], toDefinitions = [] } = options;
+  const { inspection, sights } = await lookAtLog(path, effects, definitions);
   const name = inspection.file.split(/[/\\]/).at(-1) ?? inspection.file;
   const title = name.replace(/(?<=.)\.[^.]*$/, "");
-  return { ...inspection, ...folderDraft([foundLog(name, inspection, sights)], { title, prefix }) };
+  return {
+    ...inspection,
+    ...folderDraft([foundLog(name, inspection, sights)], { title, prefix, definitions: toDefinitions }),
+  };
 }
 
 /** As `inspectLog`, with what the motions in it show, and without a manifest. */
 export async function lookAtLog(
   path: string,
   effects: InspectEffects = fromDisk,
+  definitions: readonly string[] = [],
 ): Promise<{ inspection: Omit<LogInspection, "manifest" | "summary">; sights: LogSights }> {
-  const survey = await effects.surveyLog(path);
+  const survey = await effects.surveyLog(path, { definitions });
   const stamps = await effects.readStamps(
     path,
     survey.topics.filter(({ messages }) => messages > 0).map(({ topic }) => topic),
+    { definitions },
   );
   const measured = survey.topics.map(({ topic, type, messages, couldBe, known, children, bodies }) => {
     const rows = messages > 0 ? stamps.topics.get(topic) : undefined;
@@ -146,7 +158,8 @@ export async function lookAtLog(
     parameters: survey.parameters?.size ?? null,
     clocks: found.table === null && found.points === null ? clocks : [],
   };
-  return { inspection, sights: await lookIntoLog(path, inspection, effects.readLog) };
+  const read: typeof readLog = (paths, requests) => effects.readLog(paths, requests, { definitions });
+  return { inspection, sights: await lookIntoLog(path, inspection, read) };
 }
 
 /** What opening the log and reading it through found damaged, each once; null for a sound log. */

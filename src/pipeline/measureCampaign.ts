@@ -1,6 +1,7 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { defaultSettings, type Settings } from "../contract/settings.ts";
+import { definitionFiles } from "../readers/messages/definitionFolders.ts";
 import { deviations, readStaticCaptures } from "./captureNoise.ts";
 import { diskEffects, type Effects } from "./effects.ts";
 import { type GradedRuns, gradeRuns } from "./gradeRuns.ts";
@@ -90,7 +91,7 @@ interface InputFile {
 }
 
 /**
- * The files that an evaluation rests on: manifest and what lies beside it, captures, logs with their parts.
+ * The files that an evaluation rests on: manifest and what lies beside it, captures, logs with their parts, definitions of message types.
  *
  * @param texts  the manifest and the texts beside it (`loadCampaign`)
  * @returns those that are there
@@ -111,7 +112,11 @@ async function inputFiles(
       }));
     }),
   );
-  const files = [...texts.map((at) => ({ path: fromManifest(manifestPath, at), at })), ...parts.flat()];
+  const definitions = (campaign.definitions ?? []).flatMap((path) =>
+    definitionFiles(besideManifest(manifestPath, path)),
+  );
+  const own = [...texts, ...definitions].map((at) => ({ path: fromManifest(manifestPath, at), at }));
+  const files = [...own, ...parts.flat()];
   const found = await Promise.all(
     files.map(async ({ path, at }) => {
       const bytes = await effects.size(at);

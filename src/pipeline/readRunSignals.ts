@@ -59,7 +59,10 @@ export async function readRunSignals(
     if (requests.length === 0) continue;
     const paths = parts.map((part) => besideManifest(manifestPath, part));
     try {
-      const recording = await effects.readLog(paths, requests, { span: spanOf(run, key) });
+      const recording = await effects.readLog(paths, requests, {
+        span: spanOf(run, key),
+        ...definitionsOf(campaign, manifestPath),
+      });
       parameters ??= recording.parameters ?? null;
       for (const [name, signal] of recording.signals) {
         const endless = endlessSignal(signal);
@@ -81,6 +84,11 @@ export async function readRunSignals(
     }
   }
   return { signals, checks, parameters };
+}
+
+/** Where the definitions lie that the logs do not hold, as a reader is given them. */
+export function definitionsOf({ definitions = [] }: Campaign, manifestPath: string): { definitions?: string[] } {
+  return definitions.length === 0 ? {} : { definitions: definitions.map((path) => besideManifest(manifestPath, path)) };
 }
 
 /** The requests that go to one log of a run; key "" is the only log. */

@@ -20,12 +20,25 @@ export interface LogStamps {
   readonly damage: readonly string[];
 }
 
-export interface ReadOptions {
+/** The numbers of one topic's messages, by the paths that `fields` of a manifest name them by. */
+export interface TopicLeaves {
+  readonly topic: string;
+  readonly type: string;
+  /** those of the first messages, one a message; NaN where a message does not have it */
+  readonly leaves: readonly { readonly path: string; readonly values: readonly number[] }[];
+}
+
+export interface SurveyOptions {
+  /** folders of .msg files, for logs that hold no definitions of their types */
+  readonly definitions?: readonly string[] | undefined;
+}
+
+export interface ReadOptions extends SurveyOptions {
   /** seconds after the log's first receipt time: only what was received in [start, end) is kept */
   readonly span?: readonly [number, number] | null | undefined;
 }
 
-/** What is known of a log format. All three throw a LogError (code `log-unreadable`) where a log cannot be read. */
+/** What is known of a log format. All throw a LogError (code `log-unreadable`) where a log cannot be read. */
 export interface LogReader {
   /**
    * The requested signals of one log, or of the parts of one that its recorder split; nothing else is decoded. A request
@@ -33,7 +46,9 @@ export interface LogReader {
    */
   read(paths: readonly string[], requests: readonly SignalRequest[], options: ReadOptions): Promise<Recording>;
   /** what is in one log: topics or columns, types, counts, times */
-  survey(path: string): Promise<LogSurvey>;
+  survey(path: string, options?: SurveyOptions): Promise<LogSurvey>;
   /** times of the messages of several topics, in one pass */
-  stamps(path: string, topics: readonly string[]): Promise<LogStamps>;
+  stamps(path: string, topics: readonly string[], options?: SurveyOptions): Promise<LogStamps>;
+  /** the numbers of one topic, whatever its type; not there for tables and point files, which have columns and markers */
+  leaves?(path: string, topic: string, options?: SurveyOptions): Promise<TopicLeaves>;
 }

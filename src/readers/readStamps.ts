@@ -1,4 +1,4 @@
-import type { LogStamps } from "./LogReader.ts";
+import type { LogStamps, SurveyOptions } from "./LogReader.ts";
 import { logFormat } from "./logFormat.ts";
 import { readerOf } from "./readerOf.ts";
 
@@ -7,6 +7,10 @@ import { readerOf } from "./readerOf.ts";
  *
  * @throws LogError  code `log-unreadable`: the log cannot be read
  */
-export async function readStamps(path: string, topics: readonly string[]): Promise<LogStamps> {
-  return (await readerOf(logFormat(path))).stamps(path, topics);
+export async function readStamps(
+  path: string,
+  topics: readonly string[],
+  options: SurveyOptions = {},
+): Promise<LogStamps> {
+  return (await readerOf(logFormat(path))).stamps(path, topics, options);
 }

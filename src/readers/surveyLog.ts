@@ -1,4 +1,5 @@
 import type { LogSurvey } from "../foundation/recording.ts";
+import type { SurveyOptions } from "./LogReader.ts";
 import { logFormat } from "./logFormat.ts";
 import { readerOf } from "./readerOf.ts";
 
@@ -7,6 +8,6 @@ import { readerOf } from "./readerOf.ts";
  *
  * @throws LogError  code `log-unreadable`: it cannot be read or is of no known format
  */
-export async function surveyLog(path: string): Promise<LogSurvey> {
-  return (await readerOf(logFormat(path))).survey(path);
+export async function surveyLog(path: string, options: SurveyOptions = {}): Promise<LogSurvey> {
+  return (await readerOf(logFormat(path))).survey(path, options);
 }

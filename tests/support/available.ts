@@ -4,7 +4,18 @@ import { delimiter, join } from "node:path";
 import { describe } from "vitest";
 
 /** What a suite may need beyond the npm packages. `.ci/run` installs or sets all of them. */
-export type Need = "rosbag" | "scipy" | "pandas" | "r" | "lme4" | "chromium" | "open-logs" | "bench" | "slow";
+export type Need =
+  | "rosbag"
+  | "scipy"
+  | "pandas"
+  | "r"
+  | "lme4"
+  | "jsonlite"
+  | "jsonschema"
+  | "chromium"
+  | "open-logs"
+  | "bench"
+  | "slow";
 
 /** Debian's python3, which carries Debian's packages; another python3 on the path may not. */
 export const python = "/usr/bin/python3";
@@ -16,6 +27,8 @@ const probes: Record<Need, () => string | null> = {
   r: () => (spawnSync("Rscript", ["--version"]).status === 0 ? null : "R (Debian's r-base-core)"),
   lme4: () =>
     hasPackages("lme4", "lmerTest") ? null : "R's lme4 and lmerTest (Debian's r-cran-lme4, r-cran-lmertest)",
+  jsonlite: () => (hasPackages("jsonlite") ? null : "R's jsonlite (Debian's r-cran-jsonlite)"),
+  jsonschema: () => (imports("jsonschema") ? null : "Debian's python3-jsonschema"),
   chromium: () => (foundInPath(chromiumNames) === null ? "Debian's chromium" : null),
   "open-logs": () =>
     existsSync(process.env.COUNTERPOISE_OPEN_LOGS ?? "") ? null : "COUNTERPOISE_OPEN_LOGS, the folder of open logs",

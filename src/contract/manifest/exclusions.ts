@@ -6,7 +6,7 @@ import { choice, field, list, mapping, optional, text } from "./fields.ts";
 import { parseInstant } from "./instant.ts";
 import { ProblemList } from "./problems.ts";
 import { Reading } from "./reading.ts";
-import { parseReason } from "./runSchema.ts";
+import { dated, inWords, parseReason } from "./runSchema.ts";
 import { readYamlTree } from "./yamlTree.ts";
 
 /** A person's later word on one run, stronger than the manifest's `exclude`. */
@@ -24,8 +24,8 @@ const entry = mapping(
   {
     run: text("the id of a run"),
     include: optional(choice(["true", "false"], "whether the run is put back")),
-    reason: field(parseReason),
-    at: optional(field(parseInstant)),
+    reason: field(parseReason, inWords),
+    at: optional(field(parseInstant, dated)),
   },
   "an exclusion",
 );

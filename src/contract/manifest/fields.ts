@@ -1,11 +1,15 @@
 import * as z from "zod";
 import { likelyName } from "../../foundation/nearest.ts";
 import { Complaint } from "./complaint.ts";
-import { type Dimension, parseQuantity } from "./quantity.ts";
+import { type Dimension, parseQuantity, phraseOf, quantityPattern } from "./quantity.ts";
 import { describeFound } from "./textTree.ts";
 
-/** A zod schema from a function that converts one value or throws a `Complaint`. */
-export function field<T>(convert: (found: unknown) => T) {
+/**
+ * A zod schema from a function that converts one value or throws a `Complaint`.
+ *
+ * @param shape  what it looks like to JSON Schema, which cannot ask the function
+ */
+export function field<T>(convert: (found: unknown) => T, shape: Readonly<Record<string, unknown>>) {
   // optional to zod, so that `convert` is called, and says what is missing, where the key is not there at all
   return z
     .unknown()
@@ -19,7 +23,8 @@ export function field<T>(convert: (found: unknown) => T) {
         context.addIssue({ code: "custom", message, params: { hint, missing } });
         return z.NEVER;
       }
-    });
+    })
+    .meta(shape);
 }
 
 /** As `schema`, but null where nothing is written. */
@@ -33,7 +38,11 @@ export function withDefault<S extends z.ZodType>(schema: S, fallback: z.output<S
 }
 
 export function quantity(dimension: Dimension, sign: "any" | "positive" | "not-negative" = "any") {
-  return field((found) => parseQuantity(found, dimension, { sign }));
+  return field((found) => parseQuantity(found, dimension, { sign }), {
+    type: "string",
+    pattern: quantityPattern,
+    unit: phraseOf(dimension),
+  });
 }
 
 /** A share above 0 %, such as "5 %". */
@@ -47,12 +56,17 @@ export function share(expected: string) {
       hint: "write it in per cent",
       missing,
     });
-  });
+  }, sharePattern);
 }
+export const sharePattern = {
+  type: "string",
+  pattern: "^\\s*\\+?(\\d+\\.?\\d*|\\.\\d+)\\s*%\\s*$",
+  unit: "a share such as 5 %",
+};
 
 /** Text of 1 to 1000 characters, without control characters but line ends and tabs. */
 export function text(expected: string) {
-  return field((found) => parseText(found, expected));
+  return field((found) => parseText(found, expected), { type: ["string", "number", "boolean"], minLength: 1 });
 }
 
 export function parseText(found: unknown, expected: string): string {
@@ -73,29 +87,35 @@ export function parseText(found: unknown, expected: string): string {
 
 /** One of a closed list of words. */
 export function choice<const T extends string>(words: readonly T[], what: string) {
-  return field((found): T => {
-    const word = words.find((known) => known === found);
-    if (word !== undefined) return word;
-    const near = typeof found === "string" ? likelyName(found, words) : null;
-    throw new Complaint(`found ${describeFound(found)}, expected ${what}: ${listed(words)}`, {
-      hint: near === null ? null : `did you mean ${near}?`,
-      missing: found === undefined || found === null,
-    });
-  });
+  return field(
+    (found): T => {
+      const word = words.find((known) => known === found);
+      if (word !== undefined) return word;
+      const near = typeof found === "string" ? likelyName(found, words) : null;
+      throw new Complaint(`found ${describeFound(found)}, expected ${what}: ${listed(words)}`, {
+        hint: near === null ? null : `did you mean ${near}?`,
+        missing: found === undefined || found === null,
+      });
+    },
+    { enum: words },
+  );
 }
 
 /** A pure count: a bare whole number from 1. */
 export function count(what: string, most = 100_000) {
-  return field((found): number => {
-    const expected = `found ${describeFound(found)}, expected ${what}, a whole number from 1 to ${most}`;
-    if (found === undefined || found === null) throw new Complaint(expected, { missing: true });
-    if (typeof found !== "string" || !/^\+?\d{1,9}$/.test(found)) {
-      throw new Complaint(expected, { hint: "a count has no unit, sign or decimals" });
-    }
-    const value = Number(found);
-    if (value < 1 || value > most) throw new Complaint(expected);
-    return value;
-  });
+  return field(
+    (found): number => {
+      const expected = `found ${describeFound(found)}, expected ${what}, a whole number from 1 to ${most}`;
+      if (found === undefined || found === null) throw new Complaint(expected, { missing: true });
+      if (typeof found !== "string" || !/^\+?\d{1,9}$/.test(found)) {
+        throw new Complaint(expected, { hint: "a count has no unit, sign or decimals" });
+      }
+      const value = Number(found);
+      if (value < 1 || value > most) throw new Complaint(expected);
+      return value;
+    },
+    { type: "integer", minimum: 1, maximum: most },
+  );
 }
 
 /** A list; `what` in the plural. */

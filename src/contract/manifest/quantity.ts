@@ -37,6 +37,13 @@ const longestDuration = 86_400;
 
 export type Dimension = keyof typeof dimensions;
 
+/** "a length such as 60 mm" */
+export function phraseOf(dimension: Dimension): string {
+  return dimensions[dimension].phrase;
+}
+
+/** A number with a unit, for JSON Schema, which knows no units. */
+export const quantityPattern = "^\\s*[+\\u2212-]?(\\d+\\.?\\d*|\\.\\d+)([eE][+-]?\\d+)?\\s*[A-Za-z\\u00b5\\u03bc].*$";
 const quantityShape = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)$/s;
 
 /**

@@ -3,25 +3,36 @@ import type { Acceptance } from "../campaign.ts";
 import { Complaint } from "./complaint.ts";
 import { choice, field, list, mapping, optional, parseText } from "./fields.ts";
 import type { Reading } from "./reading.ts";
-import { parseReason } from "./runSchema.ts";
+import { inWords, parseReason } from "./runSchema.ts";
 import { describeFound, isList, isMapping, type TextMapping } from "./textTree.ts";
 
-const runs = field((found): Acceptance["runs"] => {
-  const expected = "the ids of runs, or all";
-  if (found === "all") return "all";
-  const ids = (Array.isArray(found) ? found : [found]).map((id) => parseText(id, expected));
-  if (ids.length === 0) throw new Complaint(`found no run, expected ${expected}`);
-  return ids;
-});
+const runs = field(
+  (found): Acceptance["runs"] => {
+    const expected = "the ids of runs, or all";
+    if (found === "all") return "all";
+    const ids = (Array.isArray(found) ? found : [found]).map((id) => parseText(id, expected));
+    if (ids.length === 0) throw new Complaint(`found no run, expected ${expected}`);
+    return ids;
+  },
+  { anyOf: [{ type: "string" }, { type: "array", items: { type: ["string", "number"] }, minItems: 1 }] },
+);
 
 /** Figures as the tool prints them: a number, [least, largest], or a word. */
-const evidence = field((found): Acceptance["evidence"] => {
-  if (found === undefined || found === null) return {};
-  const expected = "figures of the finding such as { off_x_m: [0.30, 0.33] }";
-  if (typeof found !== "object" || Array.isArray(found))
-    throw new Complaint(`found ${describeFound(found)}, expected ${expected}`);
-  return Object.fromEntries(Object.entries(found).map(([name, value]) => [name, figure(name, value)]));
-});
+const evidence = field(
+  (found): Acceptance["evidence"] => {
+    if (found === undefined || found === null) return {};
+    const expected = "figures of the finding such as { off_x_m: [0.30, 0.33] }";
+    if (typeof found !== "object" || Array.isArray(found))
+      throw new Complaint(`found ${describeFound(found)}, expected ${expected}`);
+    return Object.fromEntries(Object.entries(found).map(([name, value]) => [name, figure(name, value)]));
+  },
+  {
+    type: "object",
+    additionalProperties: {
+      anyOf: [{ type: ["number", "string"] }, { type: "array", items: { type: "number" }, minItems: 2, maxItems: 2 }],
+    },
+  },
+);
 
 function figure(name: string, found: unknown): Acceptance["evidence"][string] {
   if (!Array.isArray(found)) {
@@ -35,10 +46,15 @@ function figure(name: string, found: unknown): Acceptance["evidence"][string] {
 }
 
 const entry = mapping(
-  { check: choice(checkCodes, "the code of a check"), runs, because: field(parseReason), evidence: optional(evidence) },
+  {
+    check: choice(checkCodes, "the code of a check").describe("the finding, as the table of checks lists it"),
+    runs: runs.describe("the ids of the runs that have it, or all"),
+    because: field(parseReason, inWords).describe("why it is taken as it is"),
+    evidence: optional(evidence).describe("the figures it had then, a number or [least, largest], by name"),
+  },
   "an acceptance",
 );
-const entries = optional(list(entry, "findings that are taken as they are"));
+export const acceptField = optional(list(entry, "findings that are taken as they are"));
 
 /**
  * `accept`: findings that a person takes as they are, each with its runs, the reason and the figures it had then.
@@ -46,7 +62,7 @@ const entries = optional(list(entry, "findings that are taken as they are"));
  * @param ids  of the runs declared; null where these are faulty themselves
  */
 export function readAccept(reading: Reading, root: TextMapping, ids: readonly string[] | null): Acceptance[] {
-  const found = reading.read(entries, root.accept, ["accept"]) ?? [];
+  const found = reading.read(acceptField, root.accept, ["accept"]) ?? [];
   for (const [index, { runs: named }] of found.entries()) {
     if (named === "all" || ids === null) continue;
     const isOne = !isList(isMapping(root.accept) ? null : entryOf(root, index));

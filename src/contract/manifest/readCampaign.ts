@@ -1,8 +1,8 @@
 import type { Campaign, Frames } from "../campaign.ts";
 import { checkRuns } from "./checkRuns.ts";
 import { readCsvTree } from "./csvTree.ts";
-import { list, optional, text } from "./fields.ts";
 import { FiledRuns } from "./filedRuns.ts";
+import { capturesField, definitionsField, manifestShape } from "./manifestShape.ts";
 import { ProblemList } from "./problems.ts";
 import { readAccept } from "./readAccept.ts";
 import { readClocks } from "./readClocks.ts";
@@ -46,26 +46,7 @@ function findPlaceholders(reading: Reading, tree: TextTree, path: Path = []): bo
   return found;
 }
 
-const keys = [
-  "title",
-  "baseline",
-  "candidate",
-  "sham",
-  "smallest_difference",
-  "primary",
-  "tolerance",
-  "judge_in",
-  "configurations",
-  "vehicle",
-  "frames",
-  "signals",
-  "clocks",
-  "trajectories",
-  "static_captures",
-  "runs",
-  "accept",
-];
-const captures = optional(list(text("the path of a static capture"), "paths"));
+const keys = Object.keys(manifestShape);
 
 /**
  * Reads a manifest: YAML in, a campaign in SI with every default filled in out.
@@ -113,7 +94,8 @@ async function readSections(
   if (sound) checkWorldUp(reading, root, frames);
   const clocks = readClocks(reading, root, sound ? signals : null);
   const trajectories = readTrajectories(reading, root);
-  const staticCaptures = reading.read(captures, root.static_captures, ["static_captures"]) ?? [];
+  const staticCaptures = reading.read(capturesField, root.static_captures, ["static_captures"]) ?? [];
+  const definitions = reading.read(definitionsField, root.definitions, ["definitions"]);
   const runsTable = await readRunsTable(reading, root, options);
   const runsReading = runsTable === null ? reading : new Reading(runsTable.places, reading.problems);
   const beforeRuns = reading.problems.count;
@@ -139,6 +121,7 @@ async function readSections(
     clocks,
     trajectories,
     staticCaptures,
+    ...(definitions === null ? {} : { definitions }),
     runs: declared,
     accept,
   };

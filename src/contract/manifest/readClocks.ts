@@ -5,16 +5,18 @@ import type { Reading } from "./reading.ts";
 import { onlyClock } from "./readSignals.ts";
 import type { Path, TextMapping, TextTree } from "./textTree.ts";
 
-const rule = mapping(
+export const clockRule = mapping(
   {
-    same_motion: optional(list(choice(signalNames, "a signal"), "two signals")),
-    offset: optional(quantity("time")),
-    search: optional(quantity("time", "positive")),
-    near: optional(quantity("time")),
+    same_motion: optional(list(choice(signalNames, "a signal"), "two signals")).describe(
+      "two signals that show the vehicle's motion, one on this clock and one on the reference clock",
+    ),
+    offset: optional(quantity("time")).describe("this clock's stamp less the reference clock's, where it is known"),
+    search: optional(quantity("time", "positive")).describe("how far from `near` to look, on both sides"),
+    near: optional(quantity("time")).describe("the offset about which to look"),
   },
   "a clock rule",
 );
-const reference = text("the name of the reference clock");
+export const referenceField = text("the name of the reference clock");
 
 /** Signals that show the vehicle's own motion. */
 const sights: readonly SignalName[] = ["vehicle_pose", "vehicle_rate", "vehicle_estimate"];
@@ -75,7 +77,7 @@ function complainOfClockless(reading: Reading, signals: Campaign["signals"], use
 function readReference(reading: Reading, tree: TextTree | undefined, used: readonly string[]): string | null {
   const path = ["clocks", "reference"];
   if ((tree === undefined || tree === null) && used.length < 2) return null;
-  const name = reading.read(reference, tree, path);
+  const name = reading.read(referenceField, tree, path);
   if (name !== null && used[0] === onlyClock) {
     const message = `found ${JSON.stringify(name)}, but no signal names a clock, expected clock: in every signal`;
     reading.complain(path, message, "say which clock stamped each signal, or leave clocks out");
@@ -94,7 +96,7 @@ interface RuleContext {
 
 function readRule(reading: Reading, tree: TextTree, context: RuleContext): ClockRule | null {
   const { path } = context;
-  const found = reading.read(rule, tree ?? undefined, path);
+  const found = reading.read(clockRule, tree ?? undefined, path);
   if (found === null) return null;
   const { same_motion: pair, offset, search, near } = found;
   if ((pair === null) === (offset === null)) {

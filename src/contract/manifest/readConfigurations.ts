@@ -6,26 +6,30 @@ import { isMapping, type TextMapping } from "./textTree.ts";
 
 const counterweight = mapping(
   {
-    mass: quantity("mass", "positive"),
-    at: triple("length", "a point of three lengths such as [-140 mm, 0 mm, 20 mm]"),
+    mass: quantity("mass", "positive").describe("of the counterweight"),
+    at: triple("length", "a point of three lengths such as [-140 mm, 0 mm, 20 mm]").describe(
+      "its place in the vehicle's body frame",
+    ),
   },
   "a counterweight",
 );
-const configuration = mapping(
+export const configurationField = mapping(
   {
-    label: optional(text("a label")),
-    added_mass: optional(quantity("mass", "not-negative")),
-    counterweights: optional(list(counterweight, "counterweights")),
-    runs: runsOfConfiguration,
+    label: optional(text("a label")).describe("as tables and figures name it"),
+    added_mass: optional(quantity("mass", "not-negative")).describe("what was added to the vehicle"),
+    counterweights: optional(list(counterweight, "counterweights")).describe("mass and place of each"),
+    runs: runsOfConfiguration.describe(
+      "its runs by id or by the name of their log, instead of `configuration` in each",
+    ),
   },
   "a configuration",
 );
-const vehicle = mapping(
+export const vehicleField = mapping(
   {
-    mass: optional(quantity("mass", "positive")),
-    max_thrust: optional(quantity("force", "positive")),
-    rotors: optional(count("the number of rotors", 100)),
-    rotor_diameter: optional(quantity("length", "positive")),
+    mass: optional(quantity("mass", "positive")).describe("without what a configuration adds"),
+    max_thrust: optional(quantity("force", "positive")).describe("of all rotors together"),
+    rotors: optional(count("the number of rotors", 100)).describe("how many"),
+    rotor_diameter: optional(quantity("length", "positive")).describe("of one"),
   },
   "the vehicle",
 );
@@ -35,7 +39,7 @@ export function readConfigurations(reading: Reading, root: TextMapping): Campaig
   const tree = reading.mapping(root.configurations, ["configurations"], "a mapping from names to configurations");
   const configurations: Record<string, Configuration> = {};
   for (const [name, entry] of Object.entries(tree ?? {})) {
-    const found = reading.read(configuration, entry ?? {}, ["configurations", name]);
+    const found = reading.read(configurationField, entry ?? {}, ["configurations", name]);
     if (found === null) continue;
     configurations[name] = {
       label: found.label ?? name,
@@ -49,7 +53,7 @@ export function readConfigurations(reading: Reading, root: TextMapping): Campaig
 /** The vehicle's masses and rotors; null where the manifest says nothing of them. */
 export function readVehicle(reading: Reading, root: TextMapping): VehicleFacts | null {
   if (root.vehicle === undefined || root.vehicle === null) return null;
-  const found = reading.read(vehicle, root.vehicle, ["vehicle"]);
+  const found = reading.read(vehicleField, root.vehicle, ["vehicle"]);
   if (found === null || !isMapping(root.vehicle)) return null;
   return {
     mass: found.mass,

@@ -1,18 +1,44 @@
+import * as z from "zod";
 import type { Quaternion, Radians, Vector3 } from "../../foundation/units.ts";
 import type { Frames, RigidTransform } from "../campaign.ts";
 import { choice, mapping, optional, quantity, triple } from "./fields.ts";
 import type { Reading } from "./reading.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
-const frameKeys = ["world", "onboard", "tool_point", "body_point", "arm_base", "uncertainty"];
-const world = mapping({ up: choice(["z", "y"], "the axis that points up") }, "the capture world");
+const world = mapping(
+  { up: choice(["z", "y"], "the axis that points up").describe("the axis that points up") },
+  "the capture world",
+);
 const point = triple("length", "a point of three lengths such as [60 mm, 0 mm, -120 mm]");
 const angles = triple("angle", "three angles roll, pitch, yaw such as [0 deg, 0 deg, 90 deg]");
-const transform = mapping({ translation: optional(point), rotation: optional(angles) }, "a transform");
+const transform = mapping(
+  {
+    translation: optional(point).describe("x, y, z"),
+    rotation: optional(angles).describe("roll, pitch, yaw"),
+  },
+  "a transform",
+);
 const uncertainty = mapping(
-  { length: optional(quantity("length", "not-negative")), angle: optional(quantity("angle", "not-negative")) },
+  {
+    length: optional(quantity("length", "not-negative")).describe("of their places"),
+    angle: optional(quantity("angle", "not-negative")).describe("of their turns"),
+  },
   "by how much tool point and arm base may be off",
 );
+/** The keys of `frames`; each is read by itself, for some may be written in several ways. */
+export const frameFields = {
+  world: optional(world).describe("of the capture system"),
+  onboard: optional(z.union([transform, z.record(z.string(), transform)])).describe(
+    "the vehicle's own world in the capture world, from survey: one transform, or one for each block by its name",
+  ),
+  tool_point: optional(point).describe("the point that works, in the effector's marker frame"),
+  body_point: optional(point).describe("the point that is judged, in the vehicle's marker frame"),
+  arm_base: optional(z.union([point, transform])).describe(
+    "where the arm's command counts from, in the vehicle's body frame",
+  ),
+  uncertainty: optional(uncertainty).describe("by how much tool point and arm base may be off"),
+};
+const frameKeys = Object.keys(frameFields);
 const origin: Vector3 = [0, 0, 0];
 const identity: RigidTransform = { translation: origin, rotation: [0, 0, 0, 1] };
 

@@ -1,6 +1,8 @@
+import * as z from "zod";
 import { type MeasureId, measureIds, measureOf, measureUnits } from "../../catalogue/measures.ts";
 import type { Campaign } from "../campaign.ts";
-import { choice, mapping, optional, quantity, share, text, withDefault } from "./fields.ts";
+import { choice, mapping, optional, quantity, share, sharePattern, text, withDefault } from "./fields.ts";
+import { quantityPattern } from "./quantity.ts";
 import type { Reading } from "./reading.ts";
 import { isMapping, type TextMapping } from "./textTree.ts";
 
@@ -9,11 +11,22 @@ type Header = Pick<
   "title" | "baseline" | "candidate" | "sham" | "smallestDifference" | "primary" | "tolerance" | "judgeIn"
 >;
 
-const titleField = text("the campaign's title");
 const configurationName = (role: string) => text(`the name of the ${role} configuration`);
-const primary = withDefault(choice(measureIds, "the measure of the verdicts"), "rms");
-const judgeIn = optional(choice(["world", "heading"], "the axes in which errors are judged"));
-const tolerance = optional(quantity("length", "positive"));
+const primaryField = withDefault(choice(measureIds, "the measure of the verdicts"), "rms");
+/** The keys that say what is asked of the campaign. */
+export const headerFields = {
+  title: text("the campaign's title").describe("of the campaign"),
+  baseline: configurationName("baseline").describe("the configuration that is compared with, one of `configurations`"),
+  candidate: configurationName("candidate").describe("the configuration in question, one of `configurations`"),
+  sham: optional(configurationName("sham")).describe("the configuration with the same mass at the centre of mass"),
+  primary: primaryField.describe("the measure of the verdicts"),
+  tolerance: optional(quantity("length", "positive")).describe(
+    "how far from its command is still right; for `primary: within`",
+  ),
+  judge_in: optional(choice(["world", "heading"], "the axes in which errors are judged")).describe(
+    "the room's axes, or forward, left, up of each run",
+  ),
+};
 
 /** One smallest difference in the unit of the measure that the verdicts are about, or one per subject. */
 function smallestFields(primary: MeasureId) {
@@ -23,15 +36,25 @@ function smallestFields(primary: MeasureId) {
   const each = { vehicle: optional(one), effector: optional(one), arm: optional(one) };
   return { one: optional(one), bySubject: mapping(each, `one ${kind}, or one per subject`) };
 }
+/** In the unit of whichever measure is the primary one. */
+const size = { type: "string", pattern: `(${quantityPattern})|(${sharePattern.pattern})` };
+export const smallestField = z.unknown().meta({
+  anyOf: [
+    size,
+    { type: "object", properties: { vehicle: size, effector: size, arm: size }, additionalProperties: false },
+  ],
+  description:
+    "the smallest change that would matter, or one per subject; a length such as 1.5 mm, an angle or a share as the primary measure is",
+});
 
 /** What is asked of the campaign: title, the configurations compared, the metric and the smallest difference that matters. */
 export function readHeader(reading: Reading, root: TextMapping): Header | null {
-  const title = reading.read(titleField, root.title, ["title"]);
-  const baseline = reading.read(configurationName("baseline"), root.baseline, ["baseline"]);
-  const candidate = reading.read(configurationName("candidate"), root.candidate, ["candidate"]);
-  const sham = reading.read(optional(configurationName("sham")), root.sham, ["sham"]);
-  const measure = reading.read(primary, root.primary, ["primary"]) ?? "rms";
-  const within = reading.read(tolerance, root.tolerance, ["tolerance"]);
+  const title = reading.read(headerFields.title, root.title, ["title"]);
+  const baseline = reading.read(headerFields.baseline, root.baseline, ["baseline"]);
+  const candidate = reading.read(headerFields.candidate, root.candidate, ["candidate"]);
+  const sham = reading.read(headerFields.sham, root.sham, ["sham"]);
+  const measure = reading.read(headerFields.primary, root.primary, ["primary"]) ?? "rms";
+  const within = reading.read(headerFields.tolerance, root.tolerance, ["tolerance"]);
   if (measure === "within" && root.tolerance === undefined) {
     const message = "found primary: within without a tolerance, expected how far from its command the tool may be";
     reading.complain(["primary"], message, "add `tolerance: 20 mm`, from the task");
@@ -40,7 +63,7 @@ export function readHeader(reading: Reading, root: TextMapping): Header | null {
     sham,
     primary: measure,
     tolerance: within,
-    judgeIn: reading.read(judgeIn, root.judge_in, ["judge_in"]),
+    judgeIn: reading.read(headerFields.judge_in, root.judge_in, ["judge_in"]),
     smallestDifference: readSmallestDifference(reading, root, measure),
   };
   checkRoles(reading, root, { baseline, candidate, sham });

@@ -1,4 +1,4 @@
-import type * as z from "zod";
+import * as z from "zod";
 import { type SignalName, signalNames } from "../../foundation/signals.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import type { Campaign, SignalAxes, SignalSource } from "../campaign.ts";
@@ -9,6 +9,19 @@ import { lackingColumns, unknownColumn, wrongUnit } from "./signalColumns.ts";
 import { isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
 type Signals = Campaign["signals"];
+
+/** Without these there is no tracking error. */
+const needed: readonly SignalName[] = ["vehicle_pose", "vehicle_setpoint"];
+const signalWords: Readonly<Record<SignalName, string>> = {
+  vehicle_pose: "where the vehicle is, by the motion capture",
+  effector_pose: "where the arm's tool is, by the motion capture",
+  vehicle_setpoint: "where the vehicle is asked to be",
+  effector_command: "where the tool is asked to be",
+  vehicle_rate: "the vehicle's gyro: shows the clocks' offset",
+  vehicle_estimate: "where the vehicle reckons to be: shows the clocks' offset, less well",
+  battery: "voltage of the vehicle's pack",
+  motors: "the motors' commands",
+};
 
 /** The clock of all signals where none names one. */
 export const onlyClock = "only";
@@ -21,8 +34,12 @@ const names = {
 };
 const axes = mapping(
   {
-    world: withDefault(choice(["enu", "ned", "frd"], "the axes of the world it is logged in"), "enu"),
-    body: optional(choice(["flu", "frd"], "the axes of the body it is logged in")),
+    world: withDefault(choice(["enu", "ned", "frd"], "the axes of the world it is logged in"), "enu").describe(
+      "enu: z up; ned: x north, y east, z down; frd: x forward, y right, z down",
+    ),
+    body: optional(choice(["flu", "frd"], "the axes of the body it is logged in")).describe(
+      "flu: x forward, y left, z up; frd: x forward, y right, z down",
+    ),
   },
   "axes",
 );
@@ -30,27 +47,51 @@ const place = triple("length", "a place of three lengths such as [60 mm, 0 mm, -
 const nameInLog = text("a name");
 const source = mapping(
   {
-    topic: optional(text("the topic's name")),
-    clock: optional(text("the name of a clock")),
-    log: optional(text("one of the names under a run's logs")),
-    frame: optional(choice(["world", "vehicle", "arm_base"], "the frame of the command")),
-    child: optional(text("the child frame of a transform tree")),
-    body: optional(text("the name or number of a body in messages that hold several")),
-    joint: optional(text("the name of a joint")),
-    fields: optional(namedTexts(names.fields)),
-    columns: optional(namedTexts(names.columns)),
-    units: optional(namedTexts(names.units)),
-    markers: optional(namedTexts(names.markers)),
-    axes: optional(axes),
-    stamp: withDefault(choice(["header", "log"], "which stamp to use"), "header"),
-    between: optional(choice(["hold", "linear"], "what a command means between two messages")),
+    topic: optional(text("the topic's name")).describe("of a log of messages"),
+    clock: optional(text("the name of a clock")).describe("the clock that stamped it; for every signal or for none"),
+    log: optional(text("one of the names under a run's logs")).describe("which of a run's `logs` has it"),
+    frame: optional(choice(["world", "vehicle", "arm_base"], "the frame of the command")).describe(
+      "where the arm's command counts from",
+    ),
+    child: optional(text("the child frame of a transform tree")).describe("the child frame of a transform tree"),
+    body: optional(text("the name or number of a body in messages that hold several")).describe(
+      "the name or number of a body in messages that hold several",
+    ),
+    joint: optional(text("the name of a joint")).describe("the name of a joint"),
+    fields: optional(namedTexts(names.fields)).describe(
+      "for a type that is not known: where its numbers stand, such as { x: pose.x, y: pose.y, z: pose.z }",
+    ),
+    columns: optional(namedTexts(names.columns)).describe(
+      'of a table: the names of its columns, such as { t: "time [s]", x: px, y: py, z: pz }',
+    ),
+    units: optional(namedTexts(names.units)).describe(
+      "of numbers whose unit nothing says, such as { t: ms, position: mm, angle: deg, rate: deg/s }; t: iso for dates, t: 100 Hz for numbers of frames",
+    ),
+    markers: optional(namedTexts(names.markers).meta({ additionalProperties: { type: "array" } })).describe(
+      "of a point file: the places of the body's markers by their labels",
+    ),
+    axes: optional(axes).describe("where it is not logged with z up and x forward, y left"),
+    stamp: withDefault(choice(["header", "log"], "which stamp to use"), "header").describe(
+      "the stamp of the message, or when the log received it",
+    ),
+    between: optional(choice(["hold", "linear"], "what a command means between two messages")).describe(
+      "what a command means between two messages",
+    ),
   },
   "a signal",
+);
+/** Every signal there is; two of them are needed. */
+export const signalsField = z.strictObject(
+  Object.fromEntries(
+    signalNames.map((name) => [name, (needed.includes(name) ? source : optional(source)).describe(signalWords[name])]),
+  ),
 );
 
 /** Passed on as it is; `readNamedTexts` reads it with the places of its keys. */
 function namedTexts(what: string) {
-  return mapping({}, what).loose();
+  return mapping({}, what)
+    .loose()
+    .meta({ additionalProperties: { type: ["string", "number"] } });
 }
 
 /** Where each signal comes from. `vehicle_pose` and `vehicle_setpoint` are required. */
@@ -66,10 +107,10 @@ export function readSignals(reading: Reading, root: TextMapping): Signals {
       if (found !== null) signals[name] = found;
     }
   }
-  for (const needed of ["vehicle_pose", "vehicle_setpoint"] as const) {
-    if (needed in tree || reading.isMeant(["signals", needed])) continue;
-    const message = `found no ${needed}, expected it: without it there is no tracking error`;
-    reading.complain(["signals"], message, `add ${needed}: { topic: ... }`);
+  for (const name of needed) {
+    if (name in tree || reading.isMeant(["signals", name])) continue;
+    const message = `found no ${name}, expected it: without it there is no tracking error`;
+    reading.complain(["signals"], message, `add ${name}: { topic: ... }`);
   }
   return oneClock(signals);
 }

@@ -1,3 +1,4 @@
+import * as z from "zod";
 import type { Campaign, Trajectory } from "../campaign.ts";
 import { Complaint } from "./complaint.ts";
 import { choice, count, field, mapping, optional, quantity } from "./fields.ts";
@@ -5,44 +6,60 @@ import type { Reading } from "./reading.ts";
 import { describeFound, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
 const shape = choice(["circle", "line", "hold", "logged"], "a shape");
-const shapeWord = { shape };
 const period = quantity("time", "positive");
 const cycles = count("the number of cycles");
 
 /** The two axes of a plane in either order. */
-const plane = field((found): "xy" | "yz" | "xz" => {
-  const sorted = typeof found === "string" ? [...found].sort().join("") : "";
-  const known = (["xy", "yz", "xz"] as const).find((name) => name === sorted);
-  if (known !== undefined) return known;
-  throw new Complaint(`found ${describeFound(found)}, expected the plane of the circle: xy, yz or xz`, {
-    hint: "the plane is in the command's frame",
-    missing: found === undefined || found === null,
-  });
-});
+const plane = field(
+  (found): "xy" | "yz" | "xz" => {
+    const sorted = typeof found === "string" ? [...found].sort().join("") : "";
+    const known = (["xy", "yz", "xz"] as const).find((name) => name === sorted);
+    if (known !== undefined) return known;
+    throw new Complaint(`found ${describeFound(found)}, expected the plane of the circle: xy, yz or xz`, {
+      hint: "the plane is in the command's frame",
+      missing: found === undefined || found === null,
+    });
+  },
+  { enum: ["xy", "yz", "xz", "yx", "zy", "zx"] },
+);
 
 const circle = mapping(
   {
-    ...shapeWord,
-    plane,
-    radius: quantity("length", "positive"),
-    speed: optional(quantity("speed", "positive")),
-    period: optional(period),
-    cycles,
+    shape: choice(["circle"], "a shape").describe("the tool goes round"),
+    plane: plane.describe("of the circle, in the command's frame"),
+    radius: quantity("length", "positive").describe("of the circle"),
+    speed: optional(quantity("speed", "positive")).describe("along the circle; or give the period"),
+    period: optional(period).describe("of one turn; or give the speed"),
+    cycles: cycles.describe("turns"),
   },
   "a circle",
 );
 const line = mapping(
   {
-    ...shapeWord,
-    axis: choice(["x", "y", "z"], "the axis of the line"),
-    stroke: quantity("length", "positive"),
-    period,
-    cycles,
+    shape: choice(["line"], "a shape").describe("the tool goes there and back"),
+    axis: choice(["x", "y", "z"], "the axis of the line").describe("of the line, in the command's frame"),
+    stroke: quantity("length", "positive").describe("from end to end"),
+    period: period.describe("of once there and back"),
+    cycles: cycles.describe("times there and back"),
   },
   "a line",
 );
-const hold = mapping({ ...shapeWord, duration: quantity("time", "positive") }, "a hold");
-const logged = mapping({ ...shapeWord, period: optional(period) }, "a logged trajectory");
+const hold = mapping(
+  {
+    shape: choice(["hold"], "a shape").describe("nothing but hovering"),
+    duration: quantity("time", "positive").describe("of the hover"),
+  },
+  "a hold",
+);
+const logged = mapping(
+  {
+    shape: choice(["logged"], "a shape").describe("only the log knows what was commanded"),
+    period: optional(period).describe("where it repeats: of one cycle"),
+  },
+  "a logged trajectory",
+);
+/** One trajectory, whichever shape it has. */
+export const trajectoryField = z.union([circle, line, hold, logged]);
 
 /** What the runs were told to fly, by name. */
 export function readTrajectories(reading: Reading, root: TextMapping): Campaign["trajectories"] {

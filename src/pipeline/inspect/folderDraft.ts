@@ -22,6 +22,8 @@ export interface DraftPlace {
   readonly title: string;
   /** from the manifest to the folder of the logs; "" where it lies in it */
   readonly prefix: string;
+  /** folders of .msg files that the logs need, as the manifest names them */
+  readonly definitions: readonly string[];
 }
 
 /**
@@ -185,6 +187,7 @@ function campaignDraft(
   const flown = new Map<string, number>();
   const sketch: CampaignSketch = {
     title: place.title,
+    definitions: place.definitions,
     logs,
     configurations: split === null ? null : { names: [...new Set(split.words)], baseline: split.baseline },
     trajectories: groups,

@@ -103,6 +103,33 @@ export function withoutMsg(type: string): string {
   return type.replace("/msg/", "/");
 }
 
+/**
+ * A whole definition, as logs hold it: a type's own fields, then those of the types that it is made of.
+ *
+ * @param root      the type, without /msg/
+ * @param fieldsOf  the text of a type's fields; null where it is not known
+ * @returns "" where the type itself is not known
+ */
+export function assembleDefinition(root: string, fieldsOf: (type: string) => string | null): string {
+  const needed = new Map<string, string>();
+  const waiting = [root];
+  for (let name = waiting.pop(); name !== undefined; name = waiting.pop()) {
+    const fields = needed.has(name) ? null : fieldsOf(name);
+    if (fields === null) continue;
+    needed.set(name, fields);
+    for (const { type } of sections(fields).get("") ?? []) {
+      const bare = withoutMsg(type.replace(/<=\d+$/, ""));
+      if (isHeader(type)) waiting.push("std_msgs/Header");
+      else if (bare.includes("/")) waiting.push(bare);
+      // within a package its types are written without its name
+      else if (!Object.hasOwn(letters, bare)) waiting.push(`${root.split("/")[0]}/${bare}`, bare);
+    }
+  }
+  const [own, ...others] = needed;
+  if (own === undefined) return "";
+  return [own[1], ...others.map(([name, fields]) => `${"=".repeat(80)}\nMSG: ${name}\n${fields}`)].join("\n");
+}
+
 /** The fields of each type a definition holds; the type itself is "". */
 function sections(definition: string): Map<string, Field[]> {
   const types = new Map<string, Field[]>();

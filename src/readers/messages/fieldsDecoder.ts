@@ -173,7 +173,8 @@ function follow(message: unknown, steps: readonly Step[]): unknown {
   return value;
 }
 
-function numberOf(value: unknown): number {
+/** Whole numbers and truth as doubles, times and durations as seconds; NaN for what is no number. */
+export function numberOf(value: unknown): number {
   if (typeof value === "number") return value;
   if (typeof value === "bigint" || typeof value === "boolean") return Number(value);
   if (value !== null && typeof value === "object" && "sec" in value && "nsec" in value)

@@ -1,6 +1,6 @@
 import type { LogSurvey, TopicSurvey } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
-import type { LogReader } from "../LogReader.ts";
+import type { LogReader, SurveyOptions } from "../LogReader.ts";
 import type { LogConnection, LogPart } from "./LogPart.ts";
 import { partStamps, readBodies, readChildren } from "./partStamps.ts";
 import { readParts } from "./readParts.ts";
@@ -75,8 +75,19 @@ function shownType({ type, encoding }: LogConnection): string {
  * @param format  the format's name, for a person
  */
 export function messageReader(open: (path: string) => Promise<LogPart>, format: string): LogReader {
-  const opened = async <T>(path: string, use: (part: LogPart) => Promise<T>): Promise<T> => {
+  const openWith = async (path: string, { definitions = [] }: SurveyOptions): Promise<LogPart> => {
     const part = await open(path);
+    if (definitions.length === 0) return part;
+    const { withDefinitions } = await import("./definitionFolders.ts");
+    try {
+      return withDefinitions(part, definitions);
+    } catch (error) {
+      part.close();
+      throw error;
+    }
+  };
+  const opened = async <T>(path: string, options: SurveyOptions, use: (part: LogPart) => Promise<T>): Promise<T> => {
+    const part = await openWith(path, options);
     try {
       return await use(part);
     } finally {
@@ -84,8 +95,11 @@ export function messageReader(open: (path: string) => Promise<LogPart>, format: 
     }
   };
   return {
-    read: (paths, requests, { span }) => readParts(paths, requests, { open, format, span }),
-    survey: (path) => opened(path, (part) => surveyPart(part, format)),
-    stamps: (path, topics) => opened(path, (part) => partStamps(part, topics)),
+    read: (paths, requests, options) =>
+      readParts(paths, requests, { open: (path) => openWith(path, options), format, span: options.span }),
+    survey: (path, options = {}) => opened(path, options, (part) => surveyPart(part, format)),
+    stamps: (path, topics, options = {}) => opened(path, options, (part) => partStamps(part, topics)),
+    leaves: (path, topic, options = {}) =>
+      opened(path, options, async (part) => (await import("./partLeaves.ts")).partLeaves(part, topic)),
   };
 }

@@ -1,4 +1,4 @@
-import { withoutMsg } from "../messages/definition.ts";
+import { assembleDefinition, withoutMsg } from "../messages/definition.ts";
 
 const stamped = (fields: string): string => `std_msgs/Header header; ${fields}`;
 const layout = "std_msgs/MultiArrayLayout layout";
@@ -94,24 +94,13 @@ const commonTypes: Readonly<Record<string, string>> = {
  * it is made of; "" where we know none.
  */
 export function builtInDefinition(type: string): string {
-  const root = withoutMsg(type);
-  if (!Object.hasOwn(commonTypes, root)) return "";
-  const needed = new Map<string, string>();
-  const waiting = [root];
-  for (let name = waiting.pop(); name !== undefined; name = waiting.pop()) {
-    if (needed.has(name)) continue;
-    const fields = commonTypes[name]!;
-    needed.set(name, fields);
-    for (const [, inner] of fields.matchAll(/(?:^|;)\s*([a-z_0-9]+\/[A-Za-z0-9]+)/g))
-      if (inner !== undefined && Object.hasOwn(commonTypes, inner)) waiting.push(inner);
-  }
-  const text = (fields: string): string =>
-    fields
-      .split(";")
-      .map((field) => field.trim())
-      .join("\n");
-  const [own, ...others] = needed;
-  return [text(own![1]), ...others.map(([name, fields]) => `${"=".repeat(80)}\nMSG: ${name}\n${text(fields)}`)].join(
-    "\n",
-  );
+  return assembleDefinition(withoutMsg(type), builtInFields);
+}
+
+/** The fields of a type, one a line; null where we do not know it. */
+export function builtInFields(type: string): string | null {
+  if (!Object.hasOwn(commonTypes, type)) return null;
+  return commonTypes[type]!.split(";")
+    .map((field) => field.trim())
+    .join("\n");
 }

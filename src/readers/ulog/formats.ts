@@ -92,15 +92,17 @@ export class Formats {
     return null;
   }
 
-  /** Paths of the numbers of a format, arrays with their first element; at most `limit`. */
-  paths(name: string, limit = 200): string[] {
+  /** Paths of the numbers of a format, arrays with their first elements; at most `limit`. */
+  paths(name: string, limit = 200, elements = 1): string[] {
     const found: string[] = [];
     const walk = (format: string, prefix: string, depth: number): void => {
       for (const { type, count, name: field } of this.#fields.get(format) ?? []) {
         if (found.length >= limit || field.startsWith("_padding")) continue;
-        const path = `${prefix}${field}${count > 0 ? "[0]" : ""}`;
-        if (Object.hasOwn(sizes, type)) found.push(path);
-        else if (depth < deepest) walk(type, `${path}.`, depth + 1);
+        for (let k = 0; k < Math.max(1, Math.min(count, elements)); k++) {
+          const path = `${prefix}${field}${count > 0 ? `[${k}]` : ""}`;
+          if (Object.hasOwn(sizes, type)) found.push(path);
+          else if (depth < deepest) walk(type, `${path}.`, depth + 1);
+        }
       }
     };
     walk(name, "", 0);

@@ -1,7 +1,9 @@
+import { LogError } from "../../foundation/errors.ts";
+import { nearestNames } from "../../foundation/nearest.ts";
 import type { LogSurvey, TopicSurvey } from "../../foundation/recording.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
 import { signalsOfTopic } from "../autopilot/topicSignals.ts";
-import type { LogReader, TopicStamps } from "../LogReader.ts";
+import type { LogReader, TopicLeaves, TopicStamps } from "../LogReader.ts";
 import type { SignalTable } from "../messages/SignalTable.ts";
 import { timeRange } from "../messages/timeRange.ts";
 import { readerOfType } from "./formats.ts";
@@ -15,6 +17,7 @@ export const ulogReader: LogReader = {
   survey: async (path) => surveyUlog(path),
   // what is damaged the survey tells, which reads the log through
   stamps: async (path, topics) => ({ topics: stampsOfUlog(path, topics), damage: [] }),
+  leaves: async (path, topic) => leavesOfUlog(path, topic),
 };
 
 /**
@@ -93,4 +96,45 @@ function stampsOfUlog(path: string, topics: readonly string[]): ReadonlyMap<stri
       return [topic, { topic, type, received, stamped, zeroStamps }];
     }),
   );
+}
+
+/** As many messages are looked at, and as many elements of an array, as a person wants to see. */
+const [firstMessages, mostLeaves, firstElements] = [3, 500, 24];
+
+/**
+ * The numbers of a topic's first messages, by their paths.
+ *
+ * @throws LogError  code `log-unreadable`: see `walkUlog`; there is no such topic
+ */
+function leavesOfUlog(path: string, topic: string): TopicLeaves {
+  const topics = new Set<string>();
+  const wanted = topic.replace(/^\//, "");
+  let type = "";
+  let rows = 0;
+  const leaves: { path: string; values: number[] }[] = [];
+  walkUlog(path, {
+    onSubscription: ({ topic: name, format }, formats) => {
+      topics.add(name);
+      if (name !== wanted || type !== "") return null;
+      type = format;
+      const readers = formats.paths(format, mostLeaves, firstElements).map((each) => {
+        const leaf = formats.leaf(format, each)!;
+        const values: number[] = [];
+        leaves.push({ path: each, values });
+        return { leaf, values, read: readerOfType(leaf.type) };
+      });
+      return (view, at) => {
+        if (rows++ >= firstMessages) return;
+        for (const { leaf, values, read } of readers) values.push(read(view, at + leaf.offset));
+      };
+    },
+  });
+  if (type === "") {
+    const near = nearestNames(topic, [...topics], 12);
+    throw new LogError("log-unreadable", `found no topic ${topic}, expected one of ${near.join(", ") || "none"}`, {
+      place: path,
+      hint: near[0] === undefined ? "the log holds no topics" : `did you mean ${near[0]}?`,
+    });
+  }
+  return { topic: wanted, type, leaves };
 }

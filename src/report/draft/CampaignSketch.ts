@@ -40,6 +40,8 @@ export interface RunDraft {
 /** A campaign as far as its logs tell. */
 export interface CampaignSketch {
   readonly title: string;
+  /** folders of .msg files that the logs need */
+  readonly definitions: readonly string[];
   readonly logs: readonly LogDraft[];
   /** null: nothing in the names tells which run flew how; the baseline null: nor which of them it is */
   readonly configurations: { readonly names: readonly string[]; readonly baseline: string | null } | null;

@@ -18,6 +18,7 @@ export function manifestDraft(sketch: CampaignSketch): string {
     `title: ${yamlText(sketch.title)}`,
     ...configurationLines(sketch, hasArm),
     ...frameLines(signals),
+    ...(sketch.definitions.length === 0 ? [] : [`definitions: [${sketch.definitions.map(yamlText).join(", ")}]`]),
     "signals:",
     ...signalLines(
       signals,

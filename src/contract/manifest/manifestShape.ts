@@ -1,0 +1,47 @@
+import * as z from "zod";
+import { list, mapping, optional, text } from "./fields.ts";
+import { acceptField } from "./readAccept.ts";
+import { clockRule, referenceField } from "./readClocks.ts";
+import { configurationField, vehicleField } from "./readConfigurations.ts";
+import { frameFields } from "./readFrames.ts";
+import { headerFields, smallestField } from "./readHeader.ts";
+import { signalsField } from "./readSignals.ts";
+import { trajectoryField } from "./readTrajectories.ts";
+import { runSchema } from "./runSchema.ts";
+
+export const capturesField = optional(list(text("the path of a static capture"), "paths"));
+export const definitionsField = optional(list(text("the path of a folder of .msg files"), "paths"));
+const byName = <S extends z.ZodType>(schema: S) => z.record(z.string(), schema);
+
+/**
+ * A whole manifest. Its sections are read one by one, with rules between them that no schema can say; its keys, and what each
+ * value may be, stand here, for the reading and for the JSON Schema that editors complete by.
+ */
+export const manifestShape = {
+  title: headerFields.title,
+  baseline: headerFields.baseline,
+  candidate: headerFields.candidate,
+  sham: headerFields.sham,
+  smallest_difference: smallestField,
+  primary: headerFields.primary,
+  tolerance: headerFields.tolerance,
+  judge_in: headerFields.judge_in,
+  configurations: byName(z.union([configurationField, z.null()])).describe("how the vehicle was built, by name"),
+  vehicle: optional(vehicleField).describe("masses and rotors, for what the mass costs"),
+  frames: optional(mapping(frameFields, "the frames")).describe(
+    "places and turns measured on the vehicle; what is left out is the identity, and the evaluation says so",
+  ),
+  definitions: definitionsField.describe(
+    "folders of .msg files, for logs that hold no definitions of their types, such as [msgs/]",
+  ),
+  signals: signalsField.describe("where each signal stands in the logs"),
+  clocks: optional(
+    z.object({ reference: referenceField.describe("the clock that all others are brought to") }).catchall(clockRule),
+  ).describe("how the clocks relate: a reference, and a rule for each other clock by its name"),
+  trajectories: byName(trajectoryField).describe("what the runs were asked to fly, by name"),
+  static_captures: capturesField.describe("logs in which nothing moves, props off: the noise of the capture"),
+  runs: z
+    .union([text("the path of a table"), list(runSchema, "runs")])
+    .describe("the runs, or the path of a table of them such as runs.csv"),
+  accept: acceptField.describe("findings that are taken as they are, each with its reason"),
+};
