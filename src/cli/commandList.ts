@@ -86,7 +86,7 @@ export const commands: readonly Command[] = [
   {
     name: "inspect",
     operand: { name: "LOG", what: "a log file, a ROS 2 bag, or a folder of logs" },
-    second: { name: "TOPIC", what: "a topic of the log: its numbers, with those of the first messages" },
+    second: { name: "TOPIC", what: "one of the log: its numbers, with their first values" },
     summary: "show what is in a log or a folder, and draft a manifest",
     details: [
       "Of a log: topics or columns, types, rates, gaps, stamps against receipt, which",

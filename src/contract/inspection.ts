@@ -156,8 +156,13 @@ export interface FolderLog {
   readonly dropouts: { readonly count: number; readonly seconds: number } | null;
   /** what it seems to hold, and how often a second */
   readonly signals: readonly { readonly signal: SignalName; readonly origin: string; readonly rate: number | null }[];
-  /** the earlier log that holds the same bytes */
+  /** the log that holds the same flight */
   readonly same_as: string | null;
+  /**
+   * by what it is the same: its bytes; its messages, in another compression or container; or as what was recorded until the other was
+   * finished. Absent for a log that is no copy
+   */
+  readonly same_by?: "bytes" | "messages" | "unfinished";
 }
 
 /** What a command asks for, in the words of a manifest. */

@@ -1,10 +1,12 @@
 import { readdir, stat } from "node:fs/promises";
 import { basename, join, resolve } from "node:path";
-import type { FolderInspection, FolderLog } from "../contract/inspection.ts";
+import type { FolderInspection } from "../contract/inspection.ts";
 import { CounterpoiseError, LogError } from "../foundation/errors.ts";
 import { filesOfLog } from "../readers/filesOfLog.ts";
+import { withCopies } from "./inspect/copies.ts";
 import { folderDraft } from "./inspect/folderDraft.ts";
 import { type FoundLog, foundLog, unreadLog } from "./inspect/foundLog.ts";
+import { runsTableIn } from "./inspect/runsTable.ts";
 import { lookAtLog } from "./inspectLog.ts";
 import { sha256Of } from "./sha256Of.ts";
 
@@ -123,11 +125,12 @@ export async function inspectFolder(
     sha256: sumOfLog,
   };
   const { paths, others, skipped } = await logsIn(folder);
+  const table = await runsTableIn(folder, paths);
   const found: FoundLog[] = [];
   let strangers = others;
   for (const [done, path] of paths.entries()) {
     options.onProgress?.({ done, total: paths.length, path });
-    const one = await inspectOne(folder, path, effects);
+    const one = path === table?.path ? null : await inspectOne(folder, path, effects);
     if (one === null) strangers++;
     else found.push(one);
   }
@@ -140,24 +143,21 @@ export async function inspectFolder(
         hint: "name the folder that holds the flight day's logs",
       },
     );
-  const logs = await withCopies(
-    folder,
-    found.map(({ log }) => log),
-    effects,
-  );
+  const logs = await withCopies(folder, found, effects.sha256);
   return {
     schema: 1,
     folder,
-    logs,
+    logs: logs.map(({ log }) => log),
     others: strangers,
     skipped,
     ...folderDraft(
-      found.map((one, k) => ({ ...one, log: logs[k]! })),
+      logs,
       {
         title: basename(resolve(folder)),
         prefix: options.prefix ?? "",
         definitions: options.toDefinitions ?? [],
       },
+      table,
     ),
   };
 }
@@ -179,30 +179,4 @@ async function sumOfLog(path: string): Promise<string> {
   const files = await filesOfLog(path);
   const parts = files.filter((file) => file === path || /\.(db3(-wal|-journal)?|mcap)(\.zstd)?$/i.test(file));
   return parts.map(sha256Of).join(" ");
-}
-
-/** Logs of equal length are compared by their sums: a file copied under another name is no second flight. */
-async function withCopies(folder: string, logs: readonly FolderLog[], effects: FolderEffects): Promise<FolderLog[]> {
-  const bySize = new Map<string, FolderLog[]>();
-  for (const log of logs) {
-    const key = `${log.format} ${log.bytes} ${log.messages}`;
-    const same = bySize.get(key);
-    if (same === undefined) bySize.set(key, [log]);
-    else same.push(log);
-  }
-  const first = new Map<string, string>();
-  const copies = new Map<string, string>();
-  for (const same of bySize.values()) {
-    if (same.length < 2) continue;
-    // a copy has something added to its name: the shortest is the original
-    for (const { path, error } of same.sort((a, b) => a.path.length - b.path.length)) {
-      if (error !== null) continue;
-      // what cannot be read counts as its own
-      const sum = await effects.sha256(join(folder, path)).catch(() => path);
-      const earlier = first.get(sum);
-      if (earlier === undefined) first.set(sum, path);
-      else copies.set(path, earlier);
-    }
-  }
-  return logs.map((log) => ({ ...log, same_as: copies.get(log.path) ?? null }));
 }

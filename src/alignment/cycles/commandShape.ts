@@ -16,8 +16,8 @@ const pause = 2;
 const guesses = [1.2, 12];
 /** A plane or an axis is meant where the path is off it by less than this, and a path is a circle where it is to this. */
 const meant = 0.05;
-/** Points that a period is looked for in: a long log is thinned to them. */
-const mostPoints = 4000;
+/** Points that a period is looked for in: so many a second, and no more in a long log. */
+const [pointsPerSecond, fewestPoints, mostPoints] = [20, 800, 4000];
 
 /**
  * What a command asks for: a circle, a line, a rest, or a motion that only the log knows. The longest motion counts; steps to another
@@ -59,7 +59,9 @@ function thinned(
   samples: CommandSamples,
   { from, to }: MovingStretch,
 ): { samples: CommandSamples; stretch: MovingStretch } {
-  const every = Math.ceil((to - from + 1) / mostPoints);
+  const lasts = samples.t[to]! - samples.t[from]!;
+  const points = Math.min(mostPoints, Math.max(fewestPoints, pointsPerSecond * lasts));
+  const every = Math.ceil((to - from + 1) / points);
   const rows: number[] = [];
   for (let i = from; i <= to; i += every) rows.push(i);
   const pick = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]!);

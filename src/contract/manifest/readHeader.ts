@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { type MeasureId, measureIds, measureOf, measureUnits } from "../../catalogue/measures.ts";
+import { subjects } from "../../foundation/signals.ts";
 import type { Campaign } from "../campaign.ts";
 import { choice, mapping, optional, quantity, share, sharePattern, text, withDefault } from "./fields.ts";
 import { quantityPattern } from "./quantity.ts";
@@ -41,7 +42,13 @@ const size = { type: "string", pattern: `(${quantityPattern})|(${sharePattern.pa
 export const smallestField = z.unknown().meta({
   anyOf: [
     size,
-    { type: "object", properties: { vehicle: size, effector: size, arm: size }, additionalProperties: false },
+    {
+      type: "object",
+      properties: Object.fromEntries(
+        subjects.map((subject) => [subject, { ...size, description: `for the ${subject}` }]),
+      ),
+      additionalProperties: false,
+    },
   ],
   description:
     "the smallest change that would matter, or one per subject; a length such as 1.5 mm, an angle or a share as the primary measure is",

@@ -2,6 +2,7 @@ import type { SignalName } from "../../foundation/signals.ts";
 import { type Candidate, placeOf } from "../../report/draft/candidates.ts";
 import type { RoleDraft } from "../../report/draft/draftSignals.ts";
 import { type FoundLog, withSignals } from "./foundLog.ts";
+import { familyOf } from "./logKinds.ts";
 
 /** A log whose like show something else: what it showed itself. */
 export interface OddRole {
@@ -10,18 +11,18 @@ export interface OddRole {
 }
 
 /**
- * One manifest names one place for each signal, so logs of one format that hold the same things serve alike: as most of them show.
+ * One manifest names one place for each signal, so logs of one family of formats that hold the same things serve alike: as most of them show.
  * A log that could not tell takes what its like show; one that shows something else is named.
  */
 export function agreeOnRoles(found: readonly FoundLog[]): { logs: readonly FoundLog[]; odd: readonly OddRole[] } {
   const odd: OddRole[] = [];
   const formats = new Map<string, FoundLog[]>();
-  for (const one of found) formats.set(one.log.format ?? "", [...(formats.get(one.log.format ?? "") ?? []), one]);
+  for (const one of found) formats.set(familyOf(one), [...(formats.get(familyOf(one)) ?? []), one]);
   const usual = new Map([...formats].map(([format, logs]) => [format, votesOf(logs.filter(({ still }) => !still))]));
   const logs = found.map((one) => {
     const roles = new Map(one.roles);
     const differing: string[] = [];
-    for (const [signal, votes] of usual.get(one.log.format ?? "")!) {
+    for (const [signal, votes] of usual.get(familyOf(one))!) {
       const own = roles.get(signal);
       const [best, second] = votes;
       if (best === undefined || own === undefined || (own.chosen !== null && placeOf(own.chosen) === best.place))

@@ -2,7 +2,7 @@ import { type SignalName, signalNames } from "../../foundation/signals.ts";
 import { mean } from "../../numeric/mean.ts";
 import { eulerFromQuaternion } from "../../numeric/quaternion/eulerFromQuaternion.ts";
 import type { Candidate } from "../../report/draft/candidates.ts";
-import type { RoleDraft } from "../../report/draft/draftSignals.ts";
+import { gyroDown, type RoleDraft } from "../../report/draft/draftSignals.ts";
 import { type Body, byNames, isCommand, turnsAlike } from "./bodies.ts";
 import { findArm, frameWords } from "./findArm.ts";
 import { findEstimate, findVehicle } from "./findVehicle.ts";
@@ -78,7 +78,7 @@ export function findRoles(
     roles.set("vehicle_rate", {
       chosen: gyro.candidate,
       also: rates.slice(1).map(({ candidate }) => candidate.name),
-      parts: turned ? ["axes: { body: frd }"] : [],
+      parts: turned ? [gyroDown] : [],
       units: sight !== null && sight.share >= turnsAlike ? { rate: sight.unit } : {},
       remarks: [
         ...(turned ? ["its y and z turn against the body's: forward, right, down"] : []),

@@ -1,36 +1,18 @@
-import type { CommandShape, DraftSummary } from "../../contract/inspection.ts";
-import type { CampaignSketch, LogDraft, RunDraft } from "../../report/draft/CampaignSketch.ts";
-import { manifestDraft } from "../../report/draft/manifestDraft.ts";
+import type { LogDraft } from "../../report/draft/CampaignSketch.ts";
+import { withWorldDown } from "../../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
-import { summariseDraft } from "../../report/draft/summariseDraft.ts";
 import { agreeOnRoles, type OddRole } from "./agreeOnRoles.ts";
+import { campaignDraft, type Draft, type DraftPlace, type FlownRun, type LeftOut } from "./campaignDraft.ts";
 import type { FoundLog } from "./foundLog.ts";
-import { groupShapes } from "./groupShapes.ts";
 import { apartIn, hasSignal, type LogKind, logKinds, otherThan, signalsOf } from "./logKinds.ts";
 import { type LogPairs, pairLogs } from "./pairLogs.ts";
-import { splitNames } from "./splitNames.ts";
-
-/** The text of a manifest, and what stands in it. */
-export interface Draft {
-  readonly manifest: string;
-  readonly summary: DraftSummary;
-}
-
-/** What a draft needs beside the logs. */
-export interface DraftPlace {
-  /** what the campaign may be called */
-  readonly title: string;
-  /** from the manifest to the folder of the logs; "" where it lies in it */
-  readonly prefix: string;
-  /** folders of .msg files that the logs need, as the manifest names them */
-  readonly definitions: readonly string[];
-}
+import type { RunsTable } from "./runsTable.ts";
 
 /**
  * The draft of a folder's campaign. One manifest reads one kind of log, or a capture and an onboard log of each flight; whichever
  * makes more runs is drafted, and every log that is none of them stands as a comment that says why.
  */
-export function folderDraft(given: readonly FoundLog[], place: DraftPlace): Draft {
+export function folderDraft(given: readonly FoundLog[], place: DraftPlace, table: RunsTable | null = null): Draft {
   const { logs: all, odd } = agreeOnRoles(given);
   const isSound = ({ log }: FoundLog): boolean => log.error === null && log.same_as === null;
   const still = all.filter((one) => one.still && isSound(one));
@@ -38,8 +20,8 @@ export function folderDraft(given: readonly FoundLog[], place: DraftPlace): Draf
   const sound = found.filter(isSound);
   // a folder of nothing but static captures is no flight day: a person may see what they are
   if (sound.length === 0 && still.length > 0)
-    return draftOfOne(all, logKinds(still)[0] ?? null, { statics: [], odd, place });
-  const context = { statics: still.map(({ log }) => log.path), odd, place };
+    return draftOfOne(all, logKinds(still)[0] ?? null, { statics: [], odd, place, table });
+  const context = { statics: still.map(({ log }) => log.path), odd, place, table };
   const kinds = logKinds(sound);
   const alone = kinds.find((kind) => hasSignal(kind, "vehicle_pose") && hasSignal(kind, "vehicle_setpoint"));
   const two = twoRecorders(kinds);
@@ -52,6 +34,8 @@ interface Context {
   readonly statics: readonly string[];
   readonly odd: readonly OddRole[];
   readonly place: DraftPlace;
+  /** a table of runs that lies beside the logs; null: there is none */
+  readonly table: RunsTable | null;
 }
 
 /**
@@ -67,16 +51,19 @@ function draftOfOne(found: readonly FoundLog[], kind: LogKind | null, context: C
   const runs = logs.flatMap((one) => flightsOf(one, kind, context));
   const rest = found.filter((one) => !logs.includes(one));
   const left = rest.map((one) => leftOut(one, kind === null ? "another kind" : otherThan(kind, one)));
-  const signals = kind === null ? [] : signalsOf(kind);
+  const up = upOfLogs(logs);
+  const shown = kind === null ? [] : signalsOf(kind);
+  const signals = up === "down" ? withWorldDown(shown) : shown;
   const draft = { name: null, isTable: isTable(logs[0]), signals, unknown: logs[0]?.unknown ?? [] };
   const sights = new Set(logs.map(({ sight }) => sight));
   const sight = (["vehicle_rate", "vehicle_estimate"] as const).find((each) => sights.has(each)) ?? null;
-  return campaignDraft([draft], runs, left, { ...context, pairedBy: null, sight });
+  return campaignDraft([draft], runs, left, { ...context, pairedBy: null, sight, up });
 }
 
 /** One run a flight. */
 function flightsOf(one: FoundLog, kind: LogKind | null, { odd }: Context): FlownRun[] {
   const words = [
+    one.log.recovered === null ? null : `damaged: ${one.log.recovered}`,
     ...(kind === null ? [] : [apartIn(kind, one)]),
     ...odd.filter(({ log }) => log === one).map((each) => each.words),
   ].filter((each) => each !== null);
@@ -145,89 +132,41 @@ function draftOfPairs(
             : otherThan(one.signals.some(({ signal }) => signal === "vehicle_setpoint") ? onboard : capture, one),
       ),
     );
+  const up = upOfLogs(capture.logs);
   const drafts = ([capture, onboard] as const).map((kind): LogDraft => {
     const isCapture = kind === capture;
-    const signals = shareOf(signalsOf(kind), isCapture);
+    const own = shareOf(signalsOf(kind), isCapture);
+    const signals = isCapture && up === "down" ? withWorldDown(own) : own;
     const [first] = kind.logs;
     return { name: isCapture ? "mocap" : "onboard", isTable: isTable(first), signals, unknown: first!.unknown };
   });
-  return campaignDraft(drafts, runs, left, { ...context, pairedBy: pairs.length === 0 ? null : by, sight: null });
+  return campaignDraft(drafts, runs, left, {
+    ...context,
+    pairedBy: pairs.length === 0 ? null : by,
+    sight: null,
+    up,
+  });
 }
 
 function isTable(found: FoundLog | undefined): boolean {
   return found?.log.format === "table" || found?.log.format === "Parquet";
 }
 
-/** A run before it is filed. */
-interface FlownRun extends Pick<RunDraft, "logs" | "span"> {
-  readonly start: string | null;
-  readonly shape: CommandShape | null;
-  readonly words: readonly string[];
-}
-
-/** Files the runs by what was commanded, by day, and by what their names tell of their configurations. */
-function campaignDraft(
-  logs: readonly LogDraft[],
-  runs: readonly FlownRun[],
-  left: readonly LeftOut[],
-  { statics, place, pairedBy, sight }: Context & { pairedBy: string | null; sight: FoundLog["sight"] },
-): Draft {
-  const groups = groupShapes(runs.map(({ shape }) => shape));
-  const trajectories = runs.map((_, k) => groups.find((group) => group.runs.includes(k))!);
-  const blocks = runs.map((run) => dayOf(run));
-  const ways = [trajectories.map(({ name }) => name), blocks.map((block) => block ?? "")];
-  const splits = logs.map((_, which) =>
-    splitNames(
-      runs.map((run) => run.logs[which]!.path),
-      ways,
-    ),
+/** As most take-offs show it. */
+function upOfLogs(logs: readonly FoundLog[]): FoundLog["up"] {
+  const shown = logs.flatMap(({ up }) => (up === null ? [] : [up]));
+  return (
+    (["z", "y", "down"] as const).find((up) => 2 * shown.filter((each) => each === up).length > shown.length) ?? null
   );
-  const split = splits.find((each) => each !== null) ?? null;
-  const at = (path: string): string => (place.prefix === "" ? path : `${place.prefix}/${path}`);
-  const flown = new Map<string, number>();
-  const sketch: CampaignSketch = {
-    title: place.title,
-    definitions: place.definitions,
-    logs,
-    configurations: split === null ? null : { names: [...new Set(split.words)], baseline: split.baseline },
-    trajectories: groups,
-    runs: runs.map(({ logs: of, span, start, words }, k) => {
-      const path = of[0]!.path;
-      const count = (flown.get(path) ?? 0) + 1;
-      flown.set(path, count);
-      const apart = trajectories[k]!.apart.get(k);
-      return {
-        logs: of.map(({ name, path: own }) => ({ name, path: at(own) })),
-        id: span === null ? null : `${stemOf(path)}-${count}`,
-        span,
-        configuration: split?.words[k] ?? null,
-        trajectory: trajectories[k]!.name,
-        block: blocks[k]!,
-        started: span === null ? startOf(start) : null,
-        remark: [...words, ...(apart === undefined ? [] : [apart])].join("; ") || null,
-      };
-    }),
-    left: left.map(({ path, why }) => ({ path: at(path), why })),
-    statics: statics.map(at),
-    pairedBy,
-    sight,
-  };
-  const manifest = manifestDraft(sketch);
-  return { manifest, summary: summariseDraft(sketch, manifest) };
-}
-
-function stemOf(path: string): string {
-  return (path.split(/[/\\]/).at(-1) ?? path).replace(/(?<=.)\.[^.]*$/, "");
-}
-
-/** A log that is no run, and why. */
-interface LeftOut {
-  readonly path: string;
-  readonly why: string;
 }
 
 function leftOut({ log }: FoundLog, why: string): LeftOut {
-  return { path: log.path, why: log.same_as !== null ? `the same bytes as ${log.same_as}` : (log.error ?? why) };
+  const { path, same_as: original, same_by: by, error } = log;
+  if (original === null) return { path, why: error ?? why };
+  return {
+    path,
+    why: by === "unfinished" ? `an unfinished recording of ${original}` : `the same ${by ?? "bytes"} as ${original}`,
+  };
 }
 
 /** Of a pair the capture gives the poses and the other all else; what the other takes for the vehicle's pose is its estimate. */
@@ -242,21 +181,4 @@ function shareOf(signals: readonly SignalDraft[], isCapture: boolean): readonly 
         ? [{ ...draft, signal: "vehicle_estimate" as const }]
         : [],
   );
-}
-
-/** The day of a log that begins at a date or bears one in its name: what suggests itself as a block. */
-function dayOf({ start, logs }: FlownRun): string | null {
-  const begun = startOf(start);
-  if (begun !== null) return `day-${begun.slice(0, 10)}`;
-  const found = /(20\d\d)[-_.]?(\d\d?)[-_.]?(\d\d?)(?!\d)/.exec(logs.map(({ path }) => path).join(" "));
-  if (found === null) return null;
-  const [year, month, day] = found.slice(1).map(Number);
-  const isDate = month! >= 1 && month! <= 12 && day! >= 1 && day! <= 31;
-  return isDate ? `day-${year}-${String(month).padStart(2, "0")}-${String(day).padStart(2, "0")}` : null;
-}
-
-/** ISO 8601; null for a log that counts from its own start. */
-function startOf(start: string | null): string | null {
-  const milliseconds = start === null ? 0 : Number(BigInt(start) / 1_000_000n);
-  return milliseconds > 1e12 && milliseconds < 8.64e15 ? `${new Date(milliseconds).toISOString().slice(0, 19)}Z` : null;
 }

@@ -38,6 +38,8 @@ export function unreadLog(path: string, error: string): FoundLog {
     signals: [],
     unknown: [],
     still: false,
+    content: null,
+    up: null,
     flights: [{ span: null, shape: null }],
     sight: null,
     log: {

@@ -5,7 +5,7 @@ import type { FoundLog } from "./foundLog.ts";
 /** Where each signal stands in a log. */
 type Layout = ReadonlyMap<SignalName, string>;
 
-/** Logs that one manifest can read: of one format, with what is scored in the same place. */
+/** Logs that one manifest can read: of one family of formats, with what is scored in the same place. */
 export interface LogKind {
   readonly format: string;
   /** what is scored, in every one of the logs; then what else half of them or more have in one place */
@@ -24,14 +24,14 @@ export function logKinds(found: readonly FoundLog[]): LogKind[] {
   const groups = new Map<string, FoundLog[]>();
   for (const one of found) {
     if (one.signals.length === 0) continue;
-    const key = JSON.stringify([one.log.format, [...coreOf(one)].sort()]);
+    const key = JSON.stringify([familyOf(one), [...coreOf(one)].sort()]);
     const group = groups.get(key);
     if (group === undefined) groups.set(key, [one]);
     else group.push(one);
   }
   const kinds: { format: string; core: Layout; logs: FoundLog[] }[] = [];
   for (const logs of [...groups.values()].sort((a, b) => b.length - a.length)) {
-    const format = logs[0]!.log.format ?? "";
+    const format = familyOf(logs[0]!);
     const core = coreOf(logs[0]!);
     const same = kinds.find(
       (kind) => kind.format === format && isScored(kind.core) && differences(kind.core, core).length === 0,
@@ -47,6 +47,11 @@ export function logKinds(found: readonly FoundLog[]): LogKind[] {
       logs: logs.sort((a, b) => place.get(a)! - place.get(b)!),
     }))
     .sort((a, b) => b.logs.length - a.logs.length);
+}
+
+/** Logs of messages are read alike whatever holds them: of equal topics they are of one kind. */
+export function familyOf({ log: { format } }: FoundLog): string {
+  return format === "ROS 1 bag" || format === "ROS 2 bag" || format === "MCAP" ? "messages" : (format ?? "");
 }
 
 export function hasSignal({ layout }: LogKind, signal: SignalName): boolean {
@@ -66,7 +71,7 @@ export function signalsOf({ layout, logs }: LogKind): readonly SignalDraft[] {
 export function otherThan(kind: LogKind, one: FoundLog): string {
   const own = layoutOf(one);
   const signals = own.size === 0 ? "none of the signals" : [...own.keys()].join(", ");
-  if (one.log.format !== kind.format) return `another kind (${one.log.format} with ${signals})`;
+  if (familyOf(one) !== kind.format) return `another kind (${one.log.format} with ${signals})`;
   return `another kind (it holds ${signals}; ${apartIn(kind, one)})`;
 }
 

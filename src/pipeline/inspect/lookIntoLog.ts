@@ -13,6 +13,7 @@ import { draftSignals } from "../../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import { findRoles, type Roles } from "./findRoles.ts";
 import { readStreams, type Stream } from "./streams.ts";
+import { turnedUp, type Up, upOf } from "./takeOff.ts";
 import { traitsOf } from "./traits.ts";
 
 /** One flight of a log, and what was commanded in it. */
@@ -85,6 +86,10 @@ export interface LogSights {
   readonly unknown: LogDraft["unknown"];
   /** nothing moves in it: a static capture */
   readonly still: boolean;
+  /** what its motions are, to five digits: equal in logs of one flight, whatever holds them; null where none was read */
+  readonly content: string | null;
+  /** which way the vehicle leaves the ground in the axes it is logged in; null where it does not show */
+  readonly up: Up | null;
   /** at least one; more where the vehicle took off and landed again */
   readonly flights: readonly FlightSight[];
   /** what shows the motion of the capture's vehicle as well, and so the capture's clock; null where nothing in this log does */
@@ -98,22 +103,27 @@ export async function lookIntoLog(
   read: typeof readLog,
 ): Promise<LogSights> {
   const candidates = candidatesOf(found);
-  const streams = await readStreams(path, candidates, read);
+  const logged = await readStreams(path, candidates, read);
+  const streams = logged.map(turnedUp);
   const { roles, turnsAsGyro } = findRoles(candidates, streams);
   const pointOf = (signal: SignalName): PointTrack | null =>
     streams.find(({ candidate }) => candidate === roles.get(signal)?.chosen)?.point ?? null;
   const vehicle = pointOf("vehicle_pose");
   const arm = pointOf("effector_command");
+  const up = upOf(logged.find(({ candidate }) => candidate === roles.get("vehicle_pose")?.chosen)?.point ?? null);
+  const isDown = up === "down" || (roles.get("vehicle_pose")?.chosen?.down ?? false);
   const command = arm !== null && traitsOf(arm).reach > 1e-3 ? arm : pointOf("vehicle_setpoint");
   return {
     candidates,
     roles,
     signals: draftSignals(roles),
+    content: contentOf(logged),
+    up,
     unknown: found.topics
       .filter(({ known, messages }) => !known && messages > 0)
       .map(({ topic, type }) => ({ topic, type })),
     still: isStill(found.format, roles, streams),
-    flights: findFlights(vehicle, command, roles.get("vehicle_pose")?.chosen?.down ?? false),
+    flights: findFlights(vehicle, command, isDown),
     sight: turnsAsGyro ? "vehicle_rate" : vehicle !== null && roles.has("vehicle_estimate") ? "vehicle_estimate" : null,
   };
 }
@@ -135,4 +145,16 @@ function isStill(format: string, roles: Roles, streams: readonly Stream[]): bool
       ranges.some(({ low, high }) => high > low)
     );
   });
+}
+
+/** A few places of each motion, and when they were: five digits are kept by every container and by most tables. */
+function contentOf(streams: readonly Stream[]): string | null {
+  const digits = (value: number): string => String(Number(value.toPrecision(5)));
+  const prints = streams.map(({ t, point, rates }) => {
+    const columns = point === null ? rates! : [point.x, point.y, point.z];
+    const rows = [0, 0.25, 0.5, 0.75, 1].map((share) => Math.round(share * (t.length - 1)));
+    const places = rows.map((i) => [t[i]! - t[0]!, ...columns.map((column) => column[i]!)].map(digits).join(" "));
+    return `${t.length} ${places.join(", ")}`;
+  });
+  return prints.length === 0 ? null : prints.sort().join("; ");
 }

@@ -9,8 +9,8 @@ export interface LogPairs {
 
 /**
  * Which captures and which onboard logs are of one flight: those that were recorded at one time; else the only two of a folder;
- * else those with the same numbers in their names. Where none of that tells and there are as many of each, in the order of their
- * names. A log may stay alone; a shift by one is worse than no pair.
+ * else those with the same numbers in their names. The order of their names tells nothing: of ten flights that of one may be
+ * missing on either side. A log may stay alone, and two that were recorded at different times are never a pair.
  *
  * @returns no pairs where nothing tells
  */
@@ -19,13 +19,17 @@ export function pairLogs(captures: readonly FoundLog[], onboard: readonly FoundL
   if (byTime.length > 0) return { pairs: byTime, by: "by the time at which they were recorded" };
   for (const { by, keyOf } of likenesses) {
     const pairs = pairsByKey(captures, onboard, keyOf);
-    if (2 * pairs.length > Math.min(captures.length, onboard.length)) return { pairs, by };
+    if (2 * pairs.length > Math.min(captures.length, onboard.length)) return { pairs: pairs.filter(notApart), by };
   }
-  const alike = captures.length === onboard.length;
-  return {
-    pairs: alike ? captures.map((one, k) => [one, onboard[k]!] as const) : [],
-    by: "in the order of their names",
-  };
+  const [one, other] = [captures[0], onboard[0]];
+  const isOnly = captures.length === 1 && onboard.length === 1;
+  return { pairs: isOnly && notApart([one!, other!]) ? [[one!, other!]] : [], by: "as the only two" };
+}
+
+/** Whether two logs can be of one flight: both say when they were recorded, and it was not at the same time. */
+function notApart([one, other]: readonly [FoundLog, FoundLog]): boolean {
+  const [a, b] = [timeOf(one), timeOf(other)];
+  return a === null || b === null || Math.min(a.to, b.to) > Math.max(a.from, b.from);
 }
 
 /** What two logs of one flight share, from the surest. */

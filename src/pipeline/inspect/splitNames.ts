@@ -10,7 +10,7 @@ export interface NameSplit {
 const bareWords = /^(bare|without|no|none|plain|baseline|base|ref|reference|off|unweighted|unbalanced|w0|0g)$/i;
 /** Words that count, date or name what every log is: no configuration. */
 const countWords =
-  /^(\d+([.:]\d+)*|(rep|run|flight|test|trial|take|exp|day|pack|log|v|nr|no)[-_]?\d+|day|pack|\d{4}-\d\d?-\d\d?.*|\d{8}.*|[a-z]?\d{1,3})$/i;
+  /^(\d+([.:]\d+)*|(rep|run|flight|test|trial|take|exp|day|pack|battery|batt|bat|lipo|akku|accu|log|v|nr|no)[-_]?\d+|day|pack|\d{4}-\d\d?-\d\d?.*|\d{8}.*|[a-z]?\d{1,3})$/i;
 const mostConfigurations = 4;
 
 /**
@@ -36,6 +36,18 @@ export function splitNames(paths: readonly string[], others: readonly (readonly 
   const fitting = possible.filter((words) => !others.some((other) => splitsAlike(words, other)));
   const words = known ?? fitting[0];
   return words === undefined ? null : { words, baseline: baselineOf(words) };
+}
+
+/** Words for a pack, and what it is called: `pack-B`, `bat2`, `lipo 03`. */
+const packWords = /(?:^|[/\\\s_.-])(pack|battery|batt|bat|lipo|akku|accu)[\s_-]?([a-z]|\d{1,3})(?=$|[/\\\s_.-])/i;
+
+/** The packs that paths name, of each run; null throughout where not every path names one. */
+export function batteriesIn(paths: readonly string[]): readonly (string | null)[] {
+  const packs = paths.map((path) => {
+    const found = packWords.exec(path);
+    return found === null ? null : `pack-${found[2]!.replace(/^0+(?=\d)/, "")}`;
+  });
+  return packs.includes(null) ? paths.map(() => null) : packs;
 }
 
 function partsOf(path: string): { folders: readonly string[]; words: readonly string[] } {
@@ -68,6 +80,8 @@ function isSplit(words: readonly string[]): boolean {
   for (const word of words) groups.set(word, (groups.get(word) ?? 0) + 1);
   if (groups.size < 2 || groups.size > mostConfigurations) return false;
   if ([...groups.keys()].some((word) => countWords.test(word) && !bareWords.test(word))) return false;
+  // each its own and alike but for a number: they count
+  if (groups.size === words.length && new Set(words.map((word) => word.replace(/\d+/g, ""))).size === 1) return false;
   // of very few logs each may be alone
   return words.length <= mostConfigurations || [...groups.values()].every((count) => count >= 2);
 }
@@ -77,7 +91,8 @@ function splitsAlike(one: readonly string[], other: readonly string[]): boolean 
   return new Set(other).size > 1 && pairs.size === new Set(one).size && pairs.size === new Set(other).size;
 }
 
-function baselineOf(words: readonly string[]): string | null {
+/** Of names of configurations the one to which nothing was added; null where none says so. */
+export function baselineOf(words: readonly string[]): string | null {
   const bare = [...new Set(words)].filter((word) => word.split(/\s+/).some((part) => bareWords.test(part)));
   return bare.length === 1 ? bare[0]! : null;
 }

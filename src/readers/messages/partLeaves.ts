@@ -72,7 +72,19 @@ function readerOf(part: LogPart, { type, definition, definitionFormat, encoding 
       place: part.path,
       hint: "name the folder of its package: --definitions msgs/",
     });
-  return messageReaderOf(parse(definition, { ros2: encoding === "cdr" }), new Wire(encoding));
+  try {
+    return messageReaderOf(parse(definition, { ros2: encoding === "cdr" }), new Wire(encoding));
+  } catch (cause) {
+    throw new LogError(
+      "log-unreadable",
+      `found a definition of ${type} that cannot be read, expected ROS message text`,
+      {
+        place: part.path,
+        hint: "record the topic again with the tool that publishes it",
+        cause,
+      },
+    );
+  }
 }
 
 /** Numbers, true and false, times and durations; texts have no number. */

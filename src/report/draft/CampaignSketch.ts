@@ -31,6 +31,8 @@ export interface RunDraft {
   readonly configuration: string | null;
   readonly trajectory: string;
   readonly block: string | null;
+  /** the pack, by its name */
+  readonly battery: string | null;
   /** ISO 8601 */
   readonly started: string | null;
   /** what a person should know beside it */
@@ -47,12 +49,16 @@ export interface CampaignSketch {
   readonly configurations: { readonly names: readonly string[]; readonly baseline: string | null } | null;
   readonly trajectories: readonly TrajectoryDraft[];
   readonly runs: readonly RunDraft[];
+  /** the table beside the logs that lists the runs, from the manifest on; null: they are listed in the manifest */
+  readonly table: string | null;
   /** logs that are no runs, and why */
   readonly left: readonly { readonly path: string; readonly why: string }[];
   /** paths of logs in which nothing moves */
   readonly statics: readonly string[];
   /** what shows which logs make up a run, where a run has several; null: nothing does */
   readonly pairedBy: string | null;
+  /** which axis of the capture points up, as take-offs show it; null: they do not */
+  readonly up: "z" | "y" | "down" | null;
   /** what shows the capture's clock where all signals seem to share one; null: nothing does */
   readonly sight: "vehicle_rate" | "vehicle_estimate" | null;
 }

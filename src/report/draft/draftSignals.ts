@@ -13,6 +13,23 @@ export interface RoleDraft {
   readonly units?: Readonly<Record<string, string>>;
 }
 
+/**
+ * Signals of a log whose world has z down, as a take-off showed it: which world it is is asked once. The gyro's y and z point down as
+ * well where it turns as the body does.
+ */
+export function withWorldDown(signals: readonly SignalDraft[]): SignalDraft[] {
+  const turned: readonly SignalName[] = ["vehicle_pose", "effector_pose", "vehicle_setpoint", "vehicle_estimate"];
+  return signals.map((draft) => {
+    if (turned.includes(draft.signal)) return { ...draft, down: true };
+    if (draft.signal !== "vehicle_rate") return draft;
+    const parts = draft.parts.filter((part) => part !== gyroDown);
+    return parts.length < draft.parts.length ? { ...draft, parts, remarks: [] } : { ...draft, down: true };
+  });
+}
+
+/** Of a gyro that counts forward, right, down. */
+export const gyroDown = "axes: { body: frd }";
+
 /** More names than these no person reads in a comment. */
 const mostNames = 8;
 

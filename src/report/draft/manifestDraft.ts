@@ -9,7 +9,7 @@ import { oneLine, yamlText } from "./yamlText.ts";
  * each asked once. With the places filled in, it is a manifest.
  */
 export function manifestDraft(sketch: CampaignSketch): string {
-  const { logs, runs, left, statics, pairedBy } = sketch;
+  const { logs, runs, left, statics } = sketch;
   const signals = assign(logs);
   const hasArm = signals.has("effector_pose") || signals.has("effector_command");
   const clocks = nameClocks(signals, sketch.sight);
@@ -17,7 +17,7 @@ export function manifestDraft(sketch: CampaignSketch): string {
   const lines = [
     `title: ${yamlText(sketch.title)}`,
     ...configurationLines(sketch, hasArm),
-    ...frameLines(signals),
+    ...frameLines(signals, sketch.up),
     ...(sketch.definitions.length === 0 ? [] : [`definitions: [${sketch.definitions.map(yamlText).join(", ")}]`]),
     "signals:",
     ...signalLines(
@@ -36,11 +36,28 @@ export function manifestDraft(sketch: CampaignSketch): string {
       : [
           `static_captures: [${statics.map(yamlText).join(", ")}]     # nothing moves in them: the noise of the capture`,
         ]),
-    `runs:${logs.length < 2 ? "" : `     # ${pairedBy === null ? "neither names nor times tell which logs go together: write each run with its logs" : `logs paired ${pairedBy}: check each pair`}`}`,
-    ...runs.map(runLine),
+    ...(sketch.table === null ? listedRuns(sketch) : tabledRuns(sketch.table, sketch.runs)),
     ...left.map(({ path, why }) => `  # left out, ${oneLine(why)}: log: ${oneLine(yamlText(path))}`),
   ];
   return `${lines.join("\n")}\n`;
+}
+
+function listedRuns({ logs, runs, pairedBy }: CampaignSketch): string[] {
+  const how =
+    pairedBy === null
+      ? "neither names nor times tell which logs go together: write each run with its logs"
+      : `logs paired ${pairedBy}: check each pair`;
+  return [`runs:${logs.length < 2 ? "" : `     # ${how}`}`, ...runs.map(runLine)];
+}
+
+/** The table stays what files the runs; what it does not say, or says otherwise than the logs, stands below. */
+function tabledRuns(table: string, runs: readonly RunDraft[]): string[] {
+  return [
+    `runs: ${yamlText(table)}     # a table beside the logs`,
+    ...runs.flatMap(({ logs, remark }) =>
+      remark === null ? [] : [`  # ${oneLine(logs[0]!.path)}: ${oneLine(remark)}`],
+    ),
+  ];
 }
 
 /** Which run flew how is asked in one line, where no name tells. */
@@ -79,10 +96,11 @@ function plainName(path: string): string {
 }
 
 /** What has to be measured by hand where there is an arm. */
-function frameLines(signals: ReadonlyMap<SignalName, Placed>): string[] {
+function frameLines(signals: ReadonlyMap<SignalName, Placed>, up: CampaignSketch["up"]): string[] {
   const command = signals.get("effector_command");
   const isPlaced = command !== undefined && !command.parts.includes("frame: world");
   const lines = [
+    ...(up === "y" ? ["  world: { up: y }     # of the capture: the vehicle takes off along y"] : []),
     ...(signals.has("effector_pose")
       ? [
           "  tool_point: <TOOL_POINT>     # the point that works, in the frame of the tool's markers, such as [0 mm, 0 mm, -45 mm]",
@@ -132,7 +150,7 @@ function digits(value: number, count: number): number {
   return Number(value.toPrecision(count));
 }
 
-function runLine({ logs, id, span, configuration, trajectory, block, started, remark }: RunDraft): string {
+function runLine({ logs, id, span, configuration, trajectory, block, battery, started, remark }: RunDraft): string {
   const named = logs.map(({ name, path }) => (name === null ? yamlText(path) : `${yamlText(name)}: ${yamlText(path)}`));
   const parts = [
     logs[0]?.name === null ? `log: ${named[0]}` : `logs: { ${named.join(", ")} }`,
@@ -141,6 +159,7 @@ function runLine({ logs, id, span, configuration, trajectory, block, started, re
     ...(configuration === null ? [] : [`configuration: ${yamlText(configuration)}`]),
     `trajectory: ${yamlText(trajectory)}`,
     ...(block === null ? [] : [`block: ${yamlText(block)}`]),
+    ...(battery === null ? [] : [`battery: ${yamlText(battery)}`]),
     ...(started === null ? [] : [`started: "${started}"`]),
   ];
   return `  - { ${parts.join(", ")} }${remark === null ? "" : `     # ${oneLine(remark)}`}`;

@@ -75,10 +75,13 @@ export function signalLines(
       ];
     }
     const axes = axesOf(signal, found);
-    const words = [...found.remarks, ...axes.remarks];
+    // without a pose of the tool the command gives the phase of the cycle alone, whatever frame it counts in
+    const isPhase = signal === "effector_command" && !signals.has("effector_pose");
+    const own = found.parts.map((part) => (isPhase && part === "frame: <FRAME>" ? "frame: arm_base" : part));
+    const words = [...(isPhase ? ["no pose of the tool is judged by its frame"] : found.remarks), ...axes.remarks];
     const parts = [
       ...(found.log === null ? [] : [`log: ${yamlText(found.log)}`]),
-      ...found.parts,
+      ...own,
       ...axes.parts,
       ...(clocks === null ? [] : [`clock: ${clocks.get(signal)}`]),
     ];

@@ -15,7 +15,7 @@ export function summariseDraft(sketch: CampaignSketch, manifest: string): DraftS
   const has = (signal: SignalName): boolean => signals.has(signal);
   const flies = has("vehicle_pose") && has("vehicle_setpoint") && sketch.runs.length > 0;
   const works = flies && has("effector_pose") && has("effector_command");
-  const days = new Set(sketch.runs.flatMap(({ block }) => (block === null ? [] : [block])));
+  const days = new Set(sketch.runs.flatMap(({ block }) => (block?.startsWith("day-") ? [block] : [])));
   const places = manifest.replace(/ {5}# .*$/gm, "").match(/<[A-Z_]+>/g) ?? [];
   return {
     runs: sketch.runs.length,

@@ -22,6 +22,8 @@ function log(path: string, at: number | null = null): FoundLog {
     signals: [],
     unknown: [],
     still: false,
+    content: null,
+    up: null,
     candidates: [],
     roles: new Map(),
     flights: [],
@@ -52,7 +54,7 @@ describe("captures and onboard logs", () => {
   });
 
   test("the 3 of .c3d and of .db3 is no number of theirs", () => {
-    expect(paired(named("a.c3d"), named("log 3.ulg")).by).toBe("in the order of their names");
+    expect(paired(named("a.c3d"), named("log 3.ulg")).by).toBe("as the only two");
   });
 
   test("by the last number where one has a date in its name", () => {
@@ -93,24 +95,19 @@ describe("captures and onboard logs", () => {
     });
   });
 
-  test("in order where there are as many of each and nothing else tells; else not at all", () => {
+  test("never by the order of their names, be there as many of each", () => {
     const captures = named("calm.csv", "gusty.csv");
-    expect(paired(captures, named("morning.ulg", "noon.ulg"))).toEqual({
-      pairs: [
-        ["calm.csv", "morning.ulg"],
-        ["gusty.csv", "noon.ulg"],
-      ],
-      by: "in the order of their names",
-    });
+    expect(paired(captures, named("morning.ulg", "noon.ulg")).pairs).toEqual([]);
     expect(paired(captures, named("dusk.ulg", "morning.ulg", "noon.ulg")).pairs).toEqual([]);
     // one number in common among three is chance: the autopilot numbers its logs by itself
-    expect(paired(named("1.c3d", "2.c3d", "3.c3d"), named("log3.ulg", "log4.ulg", "log5.ulg"))).toMatchObject({
-      pairs: [
-        ["1.c3d", "log3.ulg"],
-        ["2.c3d", "log4.ulg"],
-        ["3.c3d", "log5.ulg"],
-      ],
-      by: "in the order of their names",
-    });
+    expect(paired(named("1.c3d", "2.c3d", "3.c3d"), named("log3.ulg", "log4.ulg", "log5.ulg")).pairs).toEqual([]);
+  });
+
+  test("and never where both say that they were recorded at different times, whatever they are called", () => {
+    const t = 1_760_432_400;
+    expect(paired([log("flight 1/a.bag", t)], [log("flight 1/b.ulg", t + 600)]).pairs).toEqual([]);
+    expect(
+      paired([log("1.bag", t), log("2.bag", t + 300)], [log("1.mcap", t + 9000), log("2.mcap", t + 9300)]).pairs,
+    ).toEqual([]);
   });
 });

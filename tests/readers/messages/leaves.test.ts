@@ -94,7 +94,7 @@ test("inspect LOG TOPIC prints the numbers of a bag's and of a ULog's topic, and
     topic: "/mocap/airframe",
     type: "geometry_msgs/PointStamped",
     definition:
-      "Header header\ngeometry_msgs/Point point\n===\nMSG: geometry_msgs/Point\nfloat64 x\nfloat64 y\nfloat64 z\n",
+      "Header header\ngeometry_msgs/Point point\n===\nMSG: geometry_msgs/Point\nfloat64 x\nfloat64 y\nfloat64 z\n===\nMSG: std_msgs/Header\nuint32 seq\ntime stamp\nstring frame_id\n",
     received: [1_700_000_000 + k, 0] as const,
     data: Buffer.concat([header([1_700_000_000 + k, 0]), f64s(k, 2, 3)]),
   });
