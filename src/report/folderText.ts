@@ -28,7 +28,10 @@ export function folderText(
     ...(others > 0 ? [`${others} other file${others === 1 ? "" : "s"}`] : []),
   ];
   const skips = skipped.slice(0, 4).map(({ path, why }) => `${plainText(path)} (${why})`);
-  const damaged = logs.filter(({ recovered, dropouts }) => recovered !== null || dropouts !== null);
+  const isSaid = (recovered: string): boolean => summary.remarks.some(({ words }) => words.includes(recovered));
+  const damaged = logs.filter(
+    ({ recovered, dropouts }) => (recovered !== null && !isSaid(recovered)) || dropouts !== null,
+  );
   const lines = [
     ...wrapText(plainText(folder), width).map(style.heading),
     ...wrapText(`${counts.join(", ")}.`, width),

@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { runCli } from "../../src/cli/runCli.ts";
 import type { FolderInspection, LogInspection } from "../../src/contract/inspection.ts";
+import { jsonSchemaOf } from "../../src/contract/jsonSchemas.ts";
 import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
 import { inspectLog } from "../../src/pipeline/inspectLog.ts";
 import { textWidth } from "../../src/report/text/textWidth.ts";
@@ -136,6 +137,9 @@ function filledIn(fragment: string): string {
     LENGTH: "1.5 mm",
     LABEL: "Arm",
     MASS: "540 g",
+    SHAPE: "logged",
+    MARKERS: "{ A: [0 mm, 0 mm, 0 mm] }",
+    COLUMNS: "{ t: t, x: x, y: y, z: z }",
     PLANE: "yz",
     RADIUS: "60 mm",
     SPEED: "0.25 m/s",
@@ -555,6 +559,9 @@ describe("inspect on a folder of logs", () => {
     const campaign = await campaignOf(readFileSync(draft, "utf8"));
     for (const { logs } of campaign.runs)
       for (const [path] of Object.values(logs)) expect(existsSync(join(elsewhere, path!))).toBe(true);
+    // its first line names the schema that an editor completes by, which lies where it says
+    const [, schema] = /^# yaml-language-server: \$schema=(\S+)\n/.exec(readFileSync(draft, "utf8"))!;
+    expect(JSON.parse(readFileSync(join(elsewhere, schema!), "utf8"))).toEqual(jsonSchemaOf("manifest"));
     const again = await inspect(day, "--draft", draft);
     expect([again.code, again.stderr]).toEqual([2, expect.stringContaining("a file that is there already")]);
     const { code, stdout } = await inspect(join(day, "capture 1.csv"), "--draft", join(elsewhere, "one.yaml"));

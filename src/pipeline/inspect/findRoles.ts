@@ -93,6 +93,9 @@ export function findRoles(
   return { roles: withOthers(roles, others, arm.effector), turnsAsGyro };
 }
 
+/** A table and a point file have no topics. */
+const kindsOfAsking: Readonly<Record<string, NonNullable<Role["asks"]>>> = { columns: "columns", markers: "markers" };
+
 function put(
   roles: Map<SignalName, Role>,
   signal: SignalName,
@@ -103,7 +106,12 @@ function put(
   const none = { also: [], parts: [], remarks: [] };
   if (stream !== null) roles.set(signal, { ...none, ...more, chosen: stream.candidate });
   else if (asked.length > 0)
-    roles.set(signal, { ...none, chosen: null, also: asked.map(({ candidate }) => candidate.name) });
+    roles.set(signal, {
+      ...none,
+      chosen: null,
+      also: asked.map(({ candidate }) => candidate.name),
+      asks: kindsOfAsking[asked[0]!.candidate.type] ?? "topic",
+    });
 }
 
 /** Of a yaw whose unit nothing says the one in which the vehicle looks where it is asked to; none where either does. */

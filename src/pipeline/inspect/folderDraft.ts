@@ -1,11 +1,12 @@
 import type { LogDraft } from "../../report/draft/CampaignSketch.ts";
 import { withWorldDown } from "../../report/draft/draftSignals.ts";
+import { captureWords } from "../../report/draft/nameSpeaks.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import { agreeOnRoles, type OddRole } from "./agreeOnRoles.ts";
 import { campaignDraft, type Draft, type DraftPlace, type FlownRun, type LeftOut } from "./campaignDraft.ts";
 import type { FoundLog } from "./foundLog.ts";
 import { apartIn, hasSignal, type LogKind, logKinds, otherThan, signalsOf } from "./logKinds.ts";
-import { type LogPairs, pairLogs } from "./pairLogs.ts";
+import { type LogPairs, overlap, pairLogs } from "./pairLogs.ts";
 import type { RunsTable } from "./runsTable.ts";
 
 /**
@@ -48,21 +49,32 @@ function outweighs({ capture, onboard, found }: TwoRecorders, alone: LogKind): b
 
 function draftOfOne(found: readonly FoundLog[], kind: LogKind | null, context: Context): Draft {
   const logs = kind?.logs ?? found.filter(({ log }) => log.error === null && log.same_as === null);
-  const runs = logs.flatMap((one) => flightsOf(one, kind, context));
+  const runs = logs.flatMap((one, k) => {
+    const twin = logs.slice(0, k).find((other) => overlap(one, other));
+    return flightsOf(one, kind, twin ?? null, context);
+  });
   const rest = found.filter((one) => !logs.includes(one));
   const left = rest.map((one) => leftOut(one, kind === null ? "another kind" : otherThan(kind, one)));
   const up = upOfLogs(logs);
   const shown = kind === null ? [] : signalsOf(kind);
   const signals = up === "down" ? withWorldDown(shown) : shown;
-  const draft = { name: null, isTable: isTable(logs[0]), signals, unknown: logs[0]?.unknown ?? [] };
+  const draft = {
+    name: null,
+    isTable: isTable(logs[0]),
+    isPoints: isPoints(logs[0]),
+    signals,
+    unknown: logs[0]?.unknown ?? [],
+  };
   const sights = new Set(logs.map(({ sight }) => sight));
   const sight = (["vehicle_rate", "vehicle_estimate"] as const).find((each) => sights.has(each)) ?? null;
   return campaignDraft([draft], runs, left, { ...context, pairedBy: null, sight, up });
 }
 
 /** One run a flight. */
-function flightsOf(one: FoundLog, kind: LogKind | null, { odd }: Context): FlownRun[] {
+function flightsOf(one: FoundLog, kind: LogKind | null, twin: FoundLog | null, { odd }: Context): FlownRun[] {
   const words = [
+    // one vehicle flies once at a time
+    twin === null ? null : `recorded at the same time as ${twin.log.path}: of one flight, only one of them is a run`,
     one.log.recovered === null ? null : `damaged: ${one.log.recovered}`,
     ...(kind === null ? [] : [apartIn(kind, one)]),
     ...odd.filter(({ log }) => log === one).map((each) => each.words),
@@ -138,7 +150,13 @@ function draftOfPairs(
     const own = shareOf(signalsOf(kind), isCapture);
     const signals = isCapture && up === "down" ? withWorldDown(own) : own;
     const [first] = kind.logs;
-    return { name: isCapture ? "mocap" : "onboard", isTable: isTable(first), signals, unknown: first!.unknown };
+    return {
+      name: isCapture ? "mocap" : "onboard",
+      isTable: isTable(first),
+      isPoints: isPoints(first),
+      signals,
+      unknown: first!.unknown,
+    };
   });
   return campaignDraft(drafts, runs, left, {
     ...context,
@@ -150,6 +168,10 @@ function draftOfPairs(
 
 function isTable(found: FoundLog | undefined): boolean {
   return found?.log.format === "table" || found?.log.format === "Parquet";
+}
+
+function isPoints(found: FoundLog | undefined): boolean {
+  return found?.log.format === "C3D";
 }
 
 /** As most take-offs show it. */
@@ -169,15 +191,19 @@ function leftOut({ log }: FoundLog, why: string): LeftOut {
   };
 }
 
-/** Of a pair the capture gives the poses and the other all else; what the other takes for the vehicle's pose is its estimate. */
+/**
+ * Of a pair the capture gives the poses and the other all else; what the other takes for the vehicle's pose is its estimate, where it
+ * is reckoned on board: the capture's own topic in an onboard log is on the capture's clock, and would confirm any offset.
+ */
 function shareOf(signals: readonly SignalDraft[], isCapture: boolean): readonly SignalDraft[] {
   const poses: readonly string[] = ["vehicle_pose", "effector_pose"];
   if (isCapture) return signals.filter(({ signal }) => poses.includes(signal));
   const hasEstimate = signals.some(({ signal }) => signal === "vehicle_estimate");
+  const clock = signals.find(({ signal }) => signal === "vehicle_rate" || signal === "vehicle_setpoint")?.clock ?? null;
   return signals.flatMap((draft) =>
     !poses.includes(draft.signal)
       ? [draft]
-      : draft.signal === "vehicle_pose" && !hasEstimate
+      : draft.signal === "vehicle_pose" && !hasEstimate && draft.clock === clock && !captureWords.test(draft.place)
         ? [{ ...draft, signal: "vehicle_estimate" as const }]
         : [],
   );

@@ -11,6 +11,7 @@ import type { LogDraft } from "../../report/draft/CampaignSketch.ts";
 import { type Candidate, candidatesOf } from "../../report/draft/candidates.ts";
 import { draftSignals } from "../../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
+import { isCommand } from "./bodies.ts";
 import { findRoles, type Roles } from "./findRoles.ts";
 import { readStreams, type Stream } from "./streams.ts";
 import { turnedUp, type Up, upOf } from "./takeOff.ts";
@@ -117,7 +118,7 @@ export async function lookIntoLog(
     candidates,
     roles,
     signals: draftSignals(roles),
-    content: contentOf(logged),
+    content: contentOf(logged) ?? countsOf(found),
     up,
     unknown: found.topics
       .filter(({ known, messages }) => !known && messages > 0)
@@ -147,10 +148,24 @@ function isStill(format: string, roles: Roles, streams: readonly Stream[]): bool
   });
 }
 
+/** Where too few messages show a motion: when the log was begun, to the nanosecond, and how many messages of each topic it holds. */
+function countsOf({ topics, start }: Pick<LogInspection, "topics" | "start">): string | null {
+  if (start === null || BigInt(start) < 1_000_000_000_000_000_000n || topics.length === 0) return null;
+  return `${start} ${topics
+    .map(({ topic, messages }) => `${topic} ${messages}`)
+    .sort()
+    .join(", ")}`;
+}
+
 /** A few places of each motion, and when they were: five digits are kept by every container and by most tables. */
 function contentOf(streams: readonly Stream[]): string | null {
   const digits = (value: number): string => String(Number(value.toPrecision(5)));
-  const prints = streams.map(({ t, point, rates }) => {
+  // two flights may be asked for the same to the last digit, but no two are measured so
+  const measured = streams.filter(
+    (stream) =>
+      stream.point === null || (traitsOf(stream.point).repeats < 0.2 && !isCommand(stream, traitsOf(stream.point))),
+  );
+  const prints = measured.map(({ t, point, rates }) => {
     const columns = point === null ? rates! : [point.x, point.y, point.z];
     const rows = [0, 0.25, 0.5, 0.75, 1].map((share) => Math.round(share * (t.length - 1)));
     const places = rows.map((i) => [t[i]! - t[0]!, ...columns.map((column) => column[i]!)].map(digits).join(" "));

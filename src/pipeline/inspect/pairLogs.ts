@@ -69,17 +69,19 @@ function onlyOnes(logs: readonly FoundLog[], keyOf: (path: string) => string | n
 
 /** Pairs that overlap by more than half of the shorter, neither with a third. */
 function pairsByTime(captures: readonly FoundLog[], onboard: readonly FoundLog[]): (readonly [FoundLog, FoundLog])[] {
-  const overlap = (a: FoundLog, b: FoundLog): boolean => {
-    const [one, other] = [timeOf(a), timeOf(b)];
-    if (one === null || other === null) return false;
-    const common = Math.min(one.to, other.to) - Math.max(one.from, other.from);
-    return common > 0.5 * Math.min(one.to - one.from, other.to - other.from);
-  };
   return captures.flatMap((one) => {
     const partners = onboard.filter((other) => overlap(one, other));
     const rivals = partners.length === 1 ? captures.filter((rival) => overlap(rival, partners[0]!)) : [];
     return rivals.length === 1 ? [[one, partners[0]!] as const] : [];
   });
+}
+
+/** Whether both say when they were recorded, and it was at the same time for more than half of the shorter. */
+export function overlap(a: FoundLog, b: FoundLog): boolean {
+  const [one, other] = [timeOf(a), timeOf(b)];
+  if (one === null || other === null) return false;
+  const common = Math.min(one.to, other.to) - Math.max(one.from, other.from);
+  return common > 0.5 * Math.min(one.to - one.from, other.to - other.from);
 }
 
 /** When a log was recorded, Unix seconds; null where it does not say. */

@@ -10,7 +10,7 @@ export interface NameSplit {
 const bareWords = /^(bare|without|no|none|plain|baseline|base|ref|reference|off|unweighted|unbalanced|w0|0g)$/i;
 /** Words that count, date or name what every log is: no configuration. */
 const countWords =
-  /^(\d+([.:]\d+)*|(rep|run|flight|test|trial|take|exp|day|pack|battery|batt|bat|lipo|akku|accu|log|v|nr|no)[-_]?\d+|day|pack|\d{4}-\d\d?-\d\d?.*|\d{8}.*|[a-z]?\d{1,3})$/i;
+  /^(\d+([.:]\d+)*|(rep|run|flight|test|trial|take|exp|day|pack|battery|batt|bat|lipo|akku|accu|log|v|nr|no)[-_]?\d+|day|pack|mcap|sqlite3?|db3|bags?|ros[12]?|ulo?g|csv|c3d|\d{4}-\d\d?-\d\d?.*|\d{8}.*|[a-z]?\d{1,3})$/i;
 const mostConfigurations = 4;
 
 /**

@@ -8,6 +8,8 @@ export interface LogDraft {
   readonly name: string | null;
   /** its signals are columns, not topics */
   readonly isTable: boolean;
+  /** its signals are markers: a point file has no topics either */
+  readonly isPoints: boolean;
   readonly signals: readonly SignalDraft[];
   /** topics of types that are not known by heart */
   readonly unknown: readonly { readonly topic: string; readonly type: string }[];

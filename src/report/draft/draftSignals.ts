@@ -7,6 +7,8 @@ export interface RoleDraft {
   /** null: nothing told which of `also` it is */
   readonly chosen: Candidate | null;
   readonly also: readonly string[];
+  /** what is asked for where nothing told: default a topic */
+  readonly asks?: "topic" | "columns" | "markers";
   readonly parts: readonly string[];
   readonly remarks: readonly string[];
   /** those that its motion beside another's gave away, by group */
@@ -35,13 +37,13 @@ const mostNames = 8;
 
 /** The lines of a manifest's `signals`. */
 export function draftSignals(roles: ReadonlyMap<SignalName, RoleDraft>): SignalDraft[] {
-  return [...roles].map(([signal, { chosen, also, parts, remarks, units = {} }]) => {
+  return [...roles].map(([signal, { chosen, also, asks = "topic", parts, remarks, units = {} }]) => {
     const names = `${also.slice(0, mostNames).join(", ")}${also.length > mostNames ? ` and ${also.length - mostNames} more` : ""}`;
     if (chosen === null)
       return {
         signal,
         place: "asked",
-        parts: ["topic: <TOPIC>", ...parts],
+        parts: [`${asks}: <${asks.toUpperCase()}>`, ...parts],
         remarks: [`nothing in the log tells which: ${names}`, ...remarks],
         down: false,
         clock: null,

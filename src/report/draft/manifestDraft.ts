@@ -20,11 +20,10 @@ export function manifestDraft(sketch: CampaignSketch): string {
     ...frameLines(signals, sketch.up),
     ...(sketch.definitions.length === 0 ? [] : [`definitions: [${sketch.definitions.map(yamlText).join(", ")}]`]),
     "signals:",
-    ...signalLines(
-      signals,
-      twoClocks ? clocks : null,
-      logs.some(({ isTable }) => isTable),
-    ),
+    ...signalLines(signals, twoClocks ? clocks : null, {
+      asColumns: logs.some(({ isTable }) => isTable),
+      isPoints: logs.every(({ isPoints }) => isPoints),
+    }),
     ...unknownTypes(
       logs.flatMap(({ unknown }) => unknown),
       signals,
@@ -116,20 +115,19 @@ function frameLines(signals: ReadonlyMap<SignalName, Placed>, up: CampaignSketch
 }
 
 function trajectoryLines(trajectories: readonly TrajectoryDraft[], count: number, whose: string): string[] {
-  if (count === 0) return [`trajectories: { flown: ${asked} }`];
+  if (count === 0) return ["trajectories:", `  flown: ${asked}`];
   return [
     "trajectories:",
     ...trajectories.map(({ name, shape, runs }) => {
       const alone = runs.length === 1 && count > 2 ? "; alone among the logs: check that it is meant" : "";
       const from = `from the ${whose} command of ${runs.length} of ${count} runs${alone}`;
-      return shape === null
-        ? `  ${name}: ${asked}     # no command tells; or shape: line, hold or logged`
-        : `  ${name}: ${shapeText(shape)}     # ${from}`;
+      return shape === null ? `  ${name}: ${asked}` : `  ${name}: ${shapeText(shape)}     # ${from}`;
     }),
   ];
 }
 
-const asked = "{ shape: circle, plane: <PLANE>, radius: <RADIUS>, period: <PERIOD>, cycles: <COUNT> }";
+const asked =
+  "{ shape: <SHAPE> }     # no command tells: logged; or hold with duration, circle with plane, radius, period and cycles, line with axis, stroke, period and cycles";
 
 /** A trajectory in the words of a manifest. */
 export function shapeText(shape: CommandShape): string {

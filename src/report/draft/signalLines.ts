@@ -47,7 +47,7 @@ export function nameClocks(
 export function signalLines(
   signals: ReadonlyMap<SignalName, Placed>,
   clocks: ReadonlyMap<SignalName, string> | null,
-  asColumns: boolean,
+  { asColumns, isPoints }: { readonly asColumns: boolean; readonly isPoints: boolean },
 ): string[] {
   // which of the two is asked beside the first that needs it; the others refer to that answer
   let isAsked = false;
@@ -71,7 +71,7 @@ export function signalLines(
       return [
         asColumns
           ? `  ${signal}: { columns: { t: "<COLUMN>", x: "<COLUMN>", "y": "<COLUMN>", z: "<COLUMN>" }, units: { t: <UNIT>, position: <UNIT> }${clock} }     # needed; no names of columns tell which they are`
-          : `  ${signal}: { topic: <TOPIC>${clock} }     # needed; ${isReckoned ? "the only pose here is what the vehicle reckons itself, by which it cannot be judged: add the capture's log" : "nothing of a known type seems to be it"}`,
+          : `  ${signal}: { topic: <TOPIC>${clock} }     # needed; ${isReckoned ? "the only pose here is what the vehicle reckons itself, by which it cannot be judged: add the capture's log" : isPoints ? "a point file holds none: it stands in an onboard log" : "nothing of a known type seems to be it"}`,
       ];
     }
     const axes = axesOf(signal, found);
