@@ -90,7 +90,7 @@ export function findRoles(
     roles.set("vehicle_estimate", { chosen: estimate.stream.candidate, also: [], parts: [], remarks: [] });
   addByName(roles, candidates, points.length === 0);
   const turnsAsGyro = (vehicle?.gyro?.share ?? 0) >= turnsAlike;
-  return { roles: withOthers(roles, others, arm.effector), turnsAsGyro };
+  return { roles: withMillimetres(withOthers(roles, others, arm.effector), streams), turnsAsGyro };
 }
 
 /** A table and a point file have no topics. */
@@ -149,6 +149,18 @@ function addByName(roles: Map<SignalName, Role>, candidates: readonly Candidate[
 /** One number a joint is no place of a tool. */
 function isJoint({ parts }: Candidate): boolean {
   return parts.includes("joint: <JOINT>");
+}
+
+/** A topic whose numbers are too large for metres says its unit. */
+function withMillimetres(roles: Roles, streams: readonly Stream[]): Roles {
+  const large = new Set(streams.flatMap(({ millimetres, candidate }) => (millimetres ? [candidate] : [])));
+  return new Map(
+    [...roles].map(([signal, role]): [SignalName, Role] => {
+      if (role.chosen === null || !large.has(role.chosen)) return [signal, role];
+      const remarks = ["mm by the size of the numbers", ...role.remarks];
+      return [signal, { ...role, parts: ["units: { position: mm }", ...role.parts], remarks }];
+    }),
+  );
 }
 
 /** Bodies that are nothing stand beside the vehicle: a person sees what was not taken. */

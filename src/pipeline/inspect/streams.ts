@@ -2,10 +2,12 @@ import { CounterpoiseError } from "../../foundation/errors.ts";
 import type { RecordedSignal, SignalRequest } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
+import { extent } from "../../numeric/extent.ts";
 import { gatherBy } from "../../numeric/gather.ts";
 import { median } from "../../numeric/median.ts";
 import type { readLog } from "../../readers/readLog.ts";
 import type { Candidate } from "../../report/draft/candidates.ts";
+import { leastHeight } from "../../report/draft/guessUnits.ts";
 
 /** What a candidate showed in one log: seconds after the log's first receipt, SI. */
 export interface Stream {
@@ -20,6 +22,8 @@ export interface Stream {
   readonly yaw: Float64Array | null;
   /** of a gyro */
   readonly rates: readonly [Float64Array, Float64Array, Float64Array] | null;
+  /** its messages count millimetres, as their size shows: the positions here are in metres all the same */
+  readonly millimetres?: boolean;
 }
 
 /** Signals that are read to find out what they are; the others are what their type says. */
@@ -92,11 +96,35 @@ function streamOf(candidate: Candidate, signal: RecordedSignal, start: bigint | 
   const t = pick(times);
   const [x, y, z] = ["x", "y", "z"].map(column);
   const [wx, wy, wz] = ["wx", "wy", "wz"].map(column);
-  const point = x && y && z ? { t, x, y, z } : null;
+  const logged = x && y && z ? { t, x, y, z } : null;
+  const millimetres = logged !== null && countsMillimetres(candidate, logged);
+  const point = millimetres ? inMetres(logged) : logged;
   const rates = wx && wy && wz ? ([wx, wy, wz] as const) : null;
   return point === null && rates === null
     ? null
-    : { candidate, t, point, pose: poseOf(point, column), yaw: column("yaw"), rates };
+    : {
+        candidate,
+        t,
+        point,
+        pose: poseOf(point, column),
+        yaw: column("yaw"),
+        rates,
+        ...(millimetres ? { millimetres } : {}),
+      };
+}
+
+/** Messages say no unit; of a table's columns it is asked or guessed before (src/report/draft/guessUnits.ts). */
+function countsMillimetres({ request, type, down }: Candidate, { x, y, z }: PointTrack): boolean {
+  if (request.columns !== undefined || type === "markers" || down) return false;
+  return [x, y, z].some((column) => {
+    const { low, high } = extent(column);
+    return Math.max(-low, high) > leastHeight;
+  });
+}
+
+function inMetres({ t, x, y, z }: PointTrack): PointTrack {
+  const scaled = (column: Float64Array): Float64Array => column.map((value) => 1e-3 * value);
+  return { t, x: scaled(x), y: scaled(y), z: scaled(z) };
 }
 
 /** The stamps, moved to where their messages were received on average: free of the jitter of the way; else the receipt. */

@@ -3,7 +3,7 @@ import type { ColumnProposal } from "../../foundation/recording.ts";
 
 /** Beyond this in metres no capture sees; below it in millimetres no vehicle flies. Between them the numbers do not tell. */
 const largestArena = 50;
-const leastHeight = 400;
+export const leastHeight = 400;
 /** Beside a unit that is asked for. */
 export const unitWords = "units such as s, ms, m, mm, deg, deg/s; of numbers of frames their rate, such as 100 Hz";
 /** Usual intervals of a log of a flight, seconds: 2 kHz to 2 Hz. */

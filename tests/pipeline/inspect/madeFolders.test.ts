@@ -311,3 +311,30 @@ test("a draft stays a draft until it is answered: every open place is named with
   expect(String(refused).match(/c\.yaml:/g)).toHaveLength(3);
   expect(readFileSync(join(day, "1.bag")).length).toBeGreaterThan(0);
 }, 60_000);
+
+test("a capture that counts millimetres is read so, and a capture's own topic beside a capture is no estimate", async () => {
+  const large = (flown: SimulatedFlight): SimulatedFlight => ({
+    ...flown,
+    signals: flown.signals.map((signal) => {
+      if (signal.signal !== "vehicle_pose" && signal.signal !== "effector_pose") return signal;
+      const columns = Object.entries(signal.columns).map(([name, column]) => [
+        name,
+        ["x", "y", "z"].includes(name) ? column.map((value) => 1000 * value) : column,
+      ]);
+      return { ...signal, columns: Object.fromEntries(columns) };
+    }),
+  });
+  const found = await inspectFolder(folderOf("large", { "1.bag": bag(flightMessages(large(flight(1)))) }));
+  const campaign = await finished(found);
+  expect(topicsOf(campaign)).toEqual(topics);
+  expect(campaign.signals.vehicle_pose!.units).toEqual({ position: "mm" });
+  expect(campaign.signals.vehicle_setpoint!.units).toBeNull();
+  // 137 ms before the vehicle's clock: as an estimate it would confirm any offset
+  const files: Record<string, string | Buffer> = {};
+  for (const k of [1, 2]) {
+    files[`take ${k}.csv`] = exported(flight(k), ["vehicle_pose"]);
+    files[`rec${k}.bag`] = bag(flightMessages(flight(k)).filter(({ topic }) => topic !== "/mocap/tool"));
+  }
+  const beside = await finished(await inspectFolder(folderOf("beside", files)));
+  expect(beside.signals.vehicle_estimate).toBeUndefined();
+}, 60_000);
