@@ -1,10 +1,10 @@
-import { parse } from "@foxglove/rosmsg";
 import { LogError } from "../../foundation/errors.ts";
 import { nearestNames } from "../../foundation/nearest.ts";
 import type { TopicLeaves } from "../LogReader.ts";
-import { messageReaderOf, numberOf } from "./fieldsDecoder.ts";
+import { numberOf } from "./fieldsDecoder.ts";
 import type { LogConnection, LogPart, MessageTarget } from "./LogPart.ts";
 import { Wire } from "./Wire.ts";
+import { definitionsOf, type WholeMessages, wholeMessages } from "./wholeMessages.ts";
 
 /** As many messages are looked at, and as many elements of an array: a person wants to see what is where. */
 const [firstMessages, firstElements] = [3, 24];
@@ -36,11 +36,7 @@ export async function partLeaves(part: LogPart, topic: string): Promise<TopicLea
   for (const [id, read] of readers)
     targets.set(id, (_first, _second, view, at, end) => {
       if (messages.length >= firstMessages) throw new Enough();
-      try {
-        messages.push(read(new Uint8Array(view.buffer, view.byteOffset + at, end - at)));
-      } catch {
-        // one that is cut short shows nothing
-      }
+      messages.push(read(view, at, end));
     });
   try {
     await part.readMessages(targets);
@@ -61,30 +57,31 @@ export async function partLeaves(part: LogPart, topic: string): Promise<TopicLea
   return { topic, type: first.type, leaves };
 }
 
-function readerOf(part: LogPart, { type, definition, definitionFormat, encoding }: LogConnection) {
+function readerOf(part: LogPart, connection: LogConnection): WholeMessages["read"] {
+  const { type, encoding } = connection;
+  const refuse = (message: string, hint: string): never => {
+    throw new LogError("log-unreadable", message, { place: part.path, hint });
+  };
   if (encoding !== "ros1" && encoding !== "cdr")
-    throw new LogError("log-unreadable", `found ${type} in the encoding ${encoding}, expected cdr or ros1`, {
-      place: part.path,
-      hint: "record the topic as ROS messages",
-    });
-  if (definitionFormat !== "msg" || definition.trim() === "")
-    throw new LogError("log-unreadable", `found no definition of ${type} in the log, expected one`, {
-      place: part.path,
-      hint: "name the folder of its package: --definitions msgs/",
-    });
-  try {
-    return messageReaderOf(parse(definition, { ros2: encoding === "cdr" }), new Wire(encoding));
-  } catch (cause) {
-    throw new LogError(
-      "log-unreadable",
-      `found a definition of ${type} that cannot be read, expected ROS message text`,
-      {
-        place: part.path,
-        hint: "record the topic again with the tool that publishes it",
-        cause,
-      },
+    return refuse(
+      `found ${type} in the encoding ${encoding}, expected cdr or ros1`,
+      "record the topic as ROS messages",
     );
+  const definitions = definitionsOf(connection);
+  if (definitions === "none")
+    return refuse(
+      `found no definition of ${type} in the log, expected one`,
+      "name the folder of its package: --definitions msgs/",
+    );
+  try {
+    if (definitions !== "unreadable") return wholeMessages(connection, definitions, new Wire(encoding)).read;
+  } catch {
+    // a part of the type is not defined
   }
+  return refuse(
+    `found a definition of ${type} that cannot be read, expected ROS message text`,
+    "record the topic again with the tool that publishes it",
+  );
 }
 
 /** Numbers, true and false, times and durations; texts have no number. */
