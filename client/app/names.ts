@@ -13,8 +13,9 @@ export function placeName({
   subject,
   axis,
   judged_in = "world",
-}: Pick<Cell, "trajectory" | "subject" | "axis"> & Partial<Pick<Cell, "judged_in">>): string {
-  return `${trajectory}, ${placeWords(subject, [axis], judged_in)}`;
+  axis_name = null,
+}: Pick<Cell, "trajectory" | "subject" | "axis"> & Partial<Pick<Cell, "judged_in" | "axis_name">>): string {
+  return `${trajectory}, ${placeWords(subject, [axis], judged_in, { [axis]: axis_name })}`;
 }
 
 /** A name as it fits beside a drawing; the table under it holds the whole of it. */

@@ -36,12 +36,11 @@ export function boardPicture(cells: readonly Cell[], text: BoardPictureText): SV
   const y = (row: number): number => head + row * high;
   const axes = cells[0] === undefined ? [] : measureAxes(cells[0].metric);
   const unit = cells[0] === undefined ? "" : unitName(cells[0].unit);
-  const judged = cells.map(({ judged_in }) => judged_in);
   const size = { width: x(axes.length), height: y(rows.length) + 8 };
   return drawingRoot(size, { title: "Board of verdicts", description: text.caption }, [
     svg("text", { class: "quiet-text", x: 0, y: 14, text: text.caption }),
     ...axes.map((axis, k) =>
-      svg("text", { class: "strong", x: x(k), y: 36, text: `${columnHead(axis, judged)}, ${unit}` }),
+      svg("text", { class: "strong", x: x(k), y: 36, text: `${columnHead(axis, cells)}, ${unit}` }),
     ),
     ...rows.flatMap((row, k) => [
       svg("line", { class: "grid", x1: 0, x2: size.width, y1: y(k), y2: y(k) }),

@@ -1,5 +1,6 @@
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import { blankDrawing, bottomAxis, drawingId, group, leftAxis } from "./axes.ts";
 import { equalScales, pixelsPerMetre } from "./equalScales.ts";
 import type { Drawing } from "./Figure.ts";
@@ -24,7 +25,7 @@ const panelStep = 590;
 export function pathFigure(
   path: SeriesAnswer["path"],
   views: readonly PathView[],
-  options: { tone: Tone; label: string; origin: Readonly<Record<Axis, number>> },
+  options: { tone: Tone; label: string; names: AxisNames; origin: Readonly<Record<Axis, number>> },
 ): Drawing {
   const both = [...path.measured, ...path.command];
   const about = (axis: Axis): [number, number] => {
@@ -49,9 +50,14 @@ export function pathFigure(
       per: 1e3,
       ticks: 7,
       lines: panelHeight,
-      label: `${view.across}, mm`,
+      label: `${axisLabel(view.across, options.names)}, mm`,
     });
-    leftAxis(panel, y, { per: 1e3, ticks: panelHeight / 55, lines: panelWidth, label: `${view.up}, mm` });
+    leftAxis(panel, y, {
+      per: 1e3,
+      ticks: panelHeight / 55,
+      lines: panelWidth,
+      label: `${axisLabel(view.up, options.names)}, mm`,
+    });
     panel.append("text").attr("class", "panel-title").attr("x", 0).attr("y", -32).text(view.title);
     const inside = panel.append("g").attr("clip-path", `url(#${clip})`);
     inside

@@ -1,6 +1,7 @@
 import { scaleLinear } from "d3";
 import type { CyclesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { axes } from "../../src/foundation/signals.ts";
+import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import { blankDrawing, bottomAxis, group, leftAxis, padded } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import type { Tone } from "./tone.ts";
@@ -38,7 +39,7 @@ const panelHeight = 220;
 const panelStep = 366;
 
 /** Error over cycle phase, one panel per axis with one error scale: every cycle thin, their mean thick. */
-export function phaseFigure(answer: CyclesAnswer, options: { tone: Tone; label: string }): Drawing {
+export function phaseFigure(answer: CyclesAnswer, options: { tone: Tone; label: string; names: AxisNames }): Drawing {
   const svg = blankDrawing(width, height, options.label);
   svg.classed(`run-drawing tone-${options.tone}`, true);
   const degrees = answer.phase.map((phase) => (phase * 180) / Math.PI);
@@ -56,7 +57,12 @@ export function phaseFigure(answer: CyclesAnswer, options: { tone: Tone; label: 
   const y = scaleLinear().domain(padded(low, high)).range([panelHeight, 0]);
   axes.forEach((axis, k) => {
     const panel = group(svg, left + k * panelStep, top);
-    leftAxis(panel, y, { per: 1e3, lines: panelWidth, label: `${axis} error, mm`, silent: k > 0 });
+    leftAxis(panel, y, {
+      per: 1e3,
+      lines: panelWidth,
+      label: `${axisLabel(axis, options.names)} error, mm`,
+      silent: k > 0,
+    });
     bottomAxis(group(panel, 0, panelHeight), x, { values: [0, 90, 180, 270, 360], label: "cycle phase, degrees" });
     panel.append("line").attr("class", "nought").attr("x2", panelWidth).attr("y1", y(0)).attr("y2", y(0));
     const lineOf = (values: readonly (number | null)[]): string =>

@@ -1,6 +1,7 @@
 import { scaleLinear } from "d3";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import {
   blankDrawing,
   bottomAxis,
@@ -28,6 +29,7 @@ export interface TimeSeriesOptions {
   /** sample intervals that are no gap yet */
   readonly gapIntervals: number;
   readonly label: string;
+  readonly names: AxisNames;
 }
 
 /** A drawing of error over time, with what a pointer needs to read it and to mark a window on it. */
@@ -78,7 +80,7 @@ export function timeSeriesFigure(series: SeriesAnswer, options: TimeSeriesOption
     drawGaps(panel, x, gaps, pattern);
     drawWindows(panel, x, options);
     drawNoise(panel, y, options.noise?.[axis] ?? null, inner);
-    leftAxis(panel, y, { per: 1e3, ticks: 4, lines: inner, label: `${axis} error, mm` });
+    leftAxis(panel, y, { per: 1e3, ticks: 4, lines: inner, label: `${axisLabel(axis, options.names)} error, mm` });
     panel.append("line").attr("class", "nought").attr("x2", inner).attr("y1", y(0)).attr("y2", y(0));
     const { bands, lines } = bandPaths(series.stretches, axis, x, y);
     const curves = panel.append("g").attr("clip-path", `url(#${clip})`);

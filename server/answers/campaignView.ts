@@ -60,6 +60,7 @@ export function viewOfSettings(
     smallest_difference: settings.smallest_difference,
     thresholds: settings.thresholds,
     truth: settings.truth,
+    axis_names: settings.axis_names,
     signals: settings.signals,
     common_cycles: settings.common_cycles,
     common_hold: settings.common_hold,

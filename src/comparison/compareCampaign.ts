@@ -150,6 +150,7 @@ function describeCell(
   return {
     ...place,
     judged_in: judgedIn,
+    axis_name: judgedIn === "world" && place.axis !== "norm" ? campaign.axisNames[place.axis] : null,
     unit: measureOf(place.metric).unit,
     in_family: false,
     baseline,

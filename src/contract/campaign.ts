@@ -30,6 +30,8 @@ export interface Campaign {
   readonly primary: MeasureId;
   /** axes of the errors; null where not declared: `heading` for trajectories whose runs face different ways, else `world` */
   readonly judgeIn: "world" | "heading" | null;
+  /** what the axes of the world are called, such as "towards the wall"; null where not declared */
+  readonly axisNames: Readonly<Record<"x" | "y" | "z", string | null>>;
   readonly configurations: Readonly<Record<string, Configuration>>;
   readonly vehicle: VehicleFacts | null;
   readonly frames: Frames;

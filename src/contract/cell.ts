@@ -71,6 +71,12 @@ export const cellSchema = z.strictObject({
     .describe(
       "the axes x, y, z: of the world; forward, left and up in the heading of each run; or, of the arm, the vehicle's own",
     ),
+  axis_name: z
+    .string()
+    .nullable()
+    .describe(
+      "what the manifest calls this axis of the world (`axis_names`); null where it has no name, or the cell is judged in other axes",
+    ),
   metric: z.enum(measureIds).describe("the measure"),
   unit: z.enum(measureUnitIds).describe("of values, difference and intervals"),
   in_family: z.boolean().describe("belongs to the declared family and carries a verdict; all else is exploratory"),

@@ -315,6 +315,13 @@ export const evaluationSchema = z.strictObject({
           }),
         )
         .describe("axes in which errors are judged, per trajectory"),
+      axis_names: z
+        .strictObject({
+          x: z.string().nullable().describe("of x"),
+          y: z.string().nullable().describe("of y"),
+          z: z.string().nullable().describe("of z"),
+        })
+        .describe("what the manifest calls the world's axes; null where it does not"),
       truth: z
         .strictObject({
           vehicle: z.string().describe("of the vehicle"),

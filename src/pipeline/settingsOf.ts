@@ -80,6 +80,7 @@ export function settingsOf(
       Object.entries(campaign.trajectories).map(([name, trajectory]) => [name, describeTrajectory(trajectory)]),
     ),
     judged_in: judged,
+    axis_names: { ...campaign.axisNames },
     truth: { vehicle: topic("vehicle_pose") ?? "motion capture", effector: topic("effector_pose") },
     signals,
     common_cycles: common.cycles,

@@ -15,7 +15,7 @@ import { namedConfigurations } from "./runGroups.ts";
 import { smallestText } from "./smallestText.ts";
 import { titleText } from "./summaryText.ts";
 import type { TextFrame } from "./text/frame.ts";
-import { shortName } from "./text/nameText.ts";
+import { cutName, shortName } from "./text/nameText.ts";
 import { noValue } from "./text/numberText.ts";
 import { packPieces } from "./text/packPieces.ts";
 import { plainText } from "./text/plainText.ts";
@@ -77,12 +77,11 @@ function boardPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
   const fragile = family.some((cell) => cell.fragile.length > 0);
   const { primary } = evaluation.settings;
   const { unit, steadier } = measureOf(primary);
-  const judged = family.map(({ judged_in }) => judged_in);
   const caption = `${measureLabel(primary)}, ${unitName(unit)} with 95 % interval, ${signWords(steadier)}; smallest difference ${smallestText(family)}`;
   return [
     padRight("", style.names) +
       axes
-        .map((axis) => padRight(columnHead(axis, judged), column))
+        .map((axis) => padRight(cutName(columnHead(axis, family), column - 2), column))
         .join("")
         .trimEnd(),
     ...kept.map((cells) => boardRow(cells, style)),

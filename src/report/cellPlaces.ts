@@ -3,7 +3,7 @@ import { type CellAxis, cellAxes } from "../catalogue/measures.ts";
 import type { Cell } from "../contract/cell.ts";
 import { type Subject, subjects } from "../foundation/signals.ts";
 import { joinWords } from "../words/lists.ts";
-import { alongText } from "../words/places.ts";
+import { alongText, axisNamesOf } from "../words/places.ts";
 import { wordOrQuoted } from "./text/nameText.ts";
 
 /** Cells that are told in one breath: the same axes and trajectories, of one subject or of several alike. */
@@ -78,7 +78,7 @@ function whereText(cells: readonly Cell[], all: readonly string[]): string {
       together.set(key, [...(together.get(key) ?? []), axis]);
     }
     return [...together].map(([key, along]) =>
-      `${alongText(along, judgedIn)} ${trajectoriesText(JSON.parse(key) as string[], all)}`.trimStart(),
+      `${alongText(along, judgedIn, axisNamesOf(own))} ${trajectoriesText(JSON.parse(key) as string[], all)}`.trimStart(),
     );
   });
   return joinWords(parts);

@@ -2,7 +2,7 @@ import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/signals.ts";
 import { joinWords } from "../words/lists.ts";
-import { placeWords } from "../words/places.ts";
+import { axisNamesOf, placeWords } from "../words/places.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
 import { countsText, enteringRuns, hasStrays, type RunCounts } from "./enteringRuns.ts";
 import { familyCells, isOpen, leastRuns } from "./familyCells.ts";
@@ -124,7 +124,7 @@ function needsText(sorted: readonly Cell[], entering: (cell: Cell) => RunCounts)
       Math.min(...entering(cell)) >= middle ? "as many as are used" : "",
     ].filter((remark) => remark !== "");
     const bracket = remarks.length === 0 ? "" : ` (${remarks.join(", ")})`;
-    return `${aboutText(middle)}${unit}${bracket} for the ${placeWords(cell.subject, [cell.axis], cell.judged_in)}`;
+    return `${aboutText(middle)}${unit}${bracket} for the ${placeWords(cell.subject, [cell.axis], cell.judged_in, axisNamesOf([cell]))}`;
   });
   const between = sorted.length - some.length;
   const others = between === 0 ? "" : ` (${between} more between them)`;
@@ -144,7 +144,7 @@ function aboutText(runs: number): string {
 function placeText(cells: readonly Cell[]): string {
   return cells.length > mostCells
     ? `${cells.length} cells`
-    : joinWords(cells.map(({ subject, axis, judged_in }) => placeWords(subject, [axis], judged_in)));
+    : joinWords(cells.map((cell) => placeWords(cell.subject, [cell.axis], cell.judged_in, axisNamesOf([cell]))));
 }
 
 function assumptions({ settings }: CampaignEvaluation, family: readonly Cell[]): string {

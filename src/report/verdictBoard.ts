@@ -5,7 +5,7 @@ import { subjects } from "../foundation/signals.ts";
 import { signWords, unitName } from "../words/amounts.ts";
 import { joinWords } from "../words/lists.ts";
 import { looksText } from "../words/openingText.ts";
-import { columnHead, measureLabel, placeWords } from "../words/places.ts";
+import { axisNamesOf, columnHead, measureLabel, placeWords } from "../words/places.ts";
 import { boardCell, type CellLine } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
@@ -14,7 +14,7 @@ import { familyCells, isClaim, runsText } from "./familyCells.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { smallestText } from "./smallestText.ts";
 import type { TextFrame } from "./text/frame.ts";
-import { shortName } from "./text/nameText.ts";
+import { cutName, shortName } from "./text/nameText.ts";
 import { noValue } from "./text/numberText.ts";
 import { packPieces } from "./text/packPieces.ts";
 import { plainText } from "./text/plainText.ts";
@@ -74,8 +74,8 @@ function boardLines(evaluation: CampaignEvaluation, marks: Marks, frame: TextFra
     family: family.length,
   };
   const blank = " ".repeat(labelWidth);
-  const judged = family.map(({ judged_in }) => judged_in);
-  const lines = [(blank + axes.map((axis) => padRight(columnHead(axis, judged), column)).join("")).trimEnd()];
+  const heads = axes.map((axis) => padRight(cutName(columnHead(axis, family), column - 2), column));
+  const lines = [(blank + heads.join("")).trimEnd()];
   for (const trajectory of trajectoriesOf(family)) {
     lines.push(frame.style.heading(`In ${shortName(trajectory)}`));
     for (const subject of subjects) {
@@ -174,7 +174,7 @@ function boardMarks(family: readonly Cell[]): Marks {
   for (const cell of family) {
     const remark = remarkOn(cell);
     if (remark === "") continue;
-    const place = `${shortName(cell.trajectory)}, ${placeWords(cell.subject, [cell.axis], cell.judged_in)}`;
+    const place = `${shortName(cell.trajectory)}, ${placeWords(cell.subject, [cell.axis], cell.judged_in, axisNamesOf([cell]))}`;
     marks.set(cell, { number: marks.size + 1, text: `${place}: ${remark}` });
   }
   return marks;

@@ -115,6 +115,7 @@ export function campaign(changes: Partial<Campaign> = {}): Campaign {
     primary: "rms",
     tolerance: null,
     judgeIn: null,
+    axisNames: { x: null, y: null, z: null },
     configurations: {},
     vehicle: null,
     frames: {

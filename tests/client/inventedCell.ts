@@ -22,6 +22,7 @@ export function inventedCell(
     subject: "vehicle",
     axis: "y",
     judged_in: "world",
+    axis_name: null,
     metric: "rms",
     unit: "m",
     in_family: true,

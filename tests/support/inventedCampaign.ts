@@ -87,6 +87,7 @@ export function inventedCampaign(
     primary: "rms",
     tolerance: null,
     judgeIn: null,
+    axisNames: { x: null, y: null, z: null },
     configurations: Object.fromEntries(
       [...new Set(["bare", "weighted", ...runs.map(({ configuration }) => configuration)])].map((name) => [
         name,

@@ -141,7 +141,6 @@ export function board(
     numbered: options.numbered,
   };
   const axes = cells[0] === undefined ? [] : measureAxes(cells[0].metric);
-  const judged = cells.map(({ judged_in }) => judged_in);
   const { unit = "m", steadier = "lower" } = cells[0] === undefined ? {} : measureOf(cells[0].metric);
   const [left, right] = steadier === "lower" ? ["steadier", "less steady"] : ["less steady", "steadier"];
   const directions = `◂ ${left} · ${unitName(unit)} · ${right} ▸`;
@@ -153,7 +152,7 @@ export function board(
         element("td", {}),
         ...axes.map((axis) =>
           element("th", { scope: "col" }, [
-            axis === "norm" ? "overall" : `along ${columnHead(axis, judged)}`,
+            axis === "norm" ? "overall" : `along ${columnHead(axis, cells)}`,
             element("span", { class: "directions", "aria-hidden": "true", text: directions }),
           ]),
         ),

@@ -2,6 +2,7 @@ import type { JudgedIn } from "../../../src/catalogue/axes.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { RunAnswer } from "../../../src/contract/api/runAnswers.ts";
 import type { Subject } from "../../../src/foundation/signals.ts";
+import type { AxisNames } from "../../../src/words/places.ts";
 import type { Tone } from "../../figures/tone.ts";
 
 /** What every part of a run's page is drawn from. */
@@ -35,6 +36,11 @@ export const subjectWords: Readonly<Record<Subject, string>> = {
   effector: "end effector",
   arm: "arm",
 };
+
+/** What the axes of a frame are called: the manifest names those of the world. */
+export function axisNamesIn({ campaign }: Pick<RunPage, "campaign">, frame: JudgedIn): AxisNames {
+  return frame === "world" ? campaign.axis_names : {};
+}
 
 /** Where positions and errors of a subject stand, for captions. */
 export function frameWords(frame: JudgedIn): string {

@@ -3,7 +3,7 @@ import { element } from "../../app/element.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { phaseFigure } from "../../figures/phaseFigure.ts";
 import { vectorFigure } from "../../figures/vectorFigure.ts";
-import { frameWords, type RunPage, subjectWords } from "./RunPage.ts";
+import { axisNamesIn, frameWords, type RunPage, subjectWords } from "./RunPage.ts";
 
 /** Error over cycle phase; says so where the run has no cycles. */
 export function phaseSection(page: RunPage, answer: CyclesAnswer | null): HTMLElement {
@@ -19,6 +19,7 @@ export function phaseSection(page: RunPage, answer: CyclesAnswer | null): HTMLEl
       },
       phaseFigure(answer, {
         tone: page.tone,
+        names: axisNamesIn(page, answer.frame),
         label: `Error of the ${subjectWords[subject]} over cycle phase, run ${run.id}: ${count} cycles and their mean, x, y and z`,
       }),
       { level: 2, wide: true },

@@ -7,7 +7,7 @@ import { largeFigure } from "../../figures/largeFigure.ts";
 import { timeSeriesFigure } from "../../figures/timeSeriesFigure.ts";
 import { brushTime, type TimeBrush } from "./brushTime.ts";
 import { errorDecimals, errorFiguresTable } from "./errorFigures.ts";
-import { frameWords, type RunPage, subjectWords } from "./RunPage.ts";
+import { axisNamesIn, frameWords, type RunPage, subjectWords } from "./RunPage.ts";
 import { windowControls } from "./windowControls.ts";
 import { windowText } from "./windowText.ts";
 
@@ -146,6 +146,7 @@ function drawingOf({ campaign, run, subject, tone }: RunPage, series: SeriesAnsw
     cycles,
     gapIntervals: campaign.thresholds.gap_intervals ?? 2.5,
     noise: campaign.noise?.[subject] ?? null,
+    names: axisNamesIn({ campaign }, series.frame),
     label: `${what}: three panels, x, y and z, ${windowText(series.window)}`,
   });
 }

@@ -8,7 +8,7 @@ import { largeFigure } from "../../figures/largeFigure.ts";
 import { pathFigure } from "../../figures/pathFigure.ts";
 import { pathExtent, pathViews } from "../../figures/pathViews.ts";
 import { cropPath, isCoarse } from "./pathWindow.ts";
-import { frameWords, type RunPage, subjectWords } from "./RunPage.ts";
+import { axisNamesIn, frameWords, type RunPage, subjectWords } from "./RunPage.ts";
 
 /** the most columns the service draws, as in src/contract/api/queries.ts, which the bundle does not hold */
 const pointsLimit = 4000;
@@ -32,6 +32,7 @@ export function pathSection(page: RunPage, left: AbortSignal): PathSection {
     const origin = originOf(answer.path);
     const drawing = pathFigure(answer.path, pathViews(trajectory ?? { plane: null, axis: null }), {
       tone: page.tone,
+      names: axisNamesIn(page, answer.frame),
       origin,
       label: `Path of the ${subjectWords[subject]} against its command, run ${run.id}, ${text}: two views with equal scales`,
     });

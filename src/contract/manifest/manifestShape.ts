@@ -26,6 +26,7 @@ export const manifestShape = {
   primary: headerFields.primary,
   tolerance: headerFields.tolerance,
   judge_in: headerFields.judge_in,
+  axis_names: headerFields.axis_names,
   configurations: byName(z.union([configurationField, z.null()])).describe("how the vehicle was built, by name"),
   vehicle: optional(vehicleField).describe("masses and rotors, for what the mass costs"),
   frames: optional(mapping(frameFields, "the frames")).describe(

@@ -2,17 +2,40 @@ import * as z from "zod";
 import { type MeasureId, measureIds, measureOf, measureUnits } from "../../catalogue/measures.ts";
 import { subjects } from "../../foundation/signals.ts";
 import type { Campaign } from "../campaign.ts";
-import { choice, mapping, optional, quantity, share, sharePattern, text, withDefault } from "./fields.ts";
+import { Complaint } from "./complaint.ts";
+import {
+  choice,
+  field,
+  mapping,
+  optional,
+  parseText,
+  quantity,
+  share,
+  sharePattern,
+  text,
+  withDefault,
+} from "./fields.ts";
 import { quantityPattern } from "./quantity.ts";
 import type { Reading } from "./reading.ts";
-import { isMapping, type TextMapping } from "./textTree.ts";
+import { describeFound, isMapping, type TextMapping } from "./textTree.ts";
 
 type Header = Pick<
   Campaign,
-  "title" | "baseline" | "candidate" | "sham" | "smallestDifference" | "primary" | "tolerance" | "judgeIn"
+  "title" | "baseline" | "candidate" | "sham" | "smallestDifference" | "primary" | "tolerance" | "judgeIn" | "axisNames"
 >;
 
 const configurationName = (role: string) => text(`the name of the ${role} configuration`);
+/** a name stands in sentences and over columns */
+const longestAxisName = 30;
+const axisNamePattern = { type: "string", minLength: 1, maxLength: longestAxisName };
+const axisName = optional(
+  field((found): string => {
+    const expected = `a few words such as "towards the wall", at most ${longestAxisName} letters, digits and blanks`;
+    const name = parseText(found, expected);
+    if (name.length <= longestAxisName && /^[\p{L}\p{M}\p{N} .,'’/-]+$/u.test(name)) return name;
+    throw new Complaint(`found ${describeFound(name)}, expected ${expected}`);
+  }, axisNamePattern),
+);
 const primaryField = withDefault(choice(measureIds, "the measure of the verdicts"), "rms");
 /** The keys that say what is asked of the campaign. */
 export const headerFields = {
@@ -27,6 +50,16 @@ export const headerFields = {
   judge_in: optional(choice(["world", "heading"], "the axes in which errors are judged")).describe(
     "the room's axes, or forward, left, up of each run",
   ),
+  axis_names: optional(
+    mapping(
+      {
+        x: axisName.describe("of x"),
+        y: axisName.describe("of y"),
+        z: axisName.describe("of z"),
+      },
+      "names of the world's axes",
+    ),
+  ).describe("what the world's axes are called, such as { x: towards the wall, z: up }"),
 };
 
 /** One smallest difference in the unit of the measure that the verdicts are about, or one per subject. */
@@ -71,6 +104,7 @@ export function readHeader(reading: Reading, root: TextMapping): Header | null {
     primary: measure,
     tolerance: within,
     judgeIn: reading.read(headerFields.judge_in, root.judge_in, ["judge_in"]),
+    axisNames: reading.read(headerFields.axis_names, root.axis_names, ["axis_names"]) ?? { x: null, y: null, z: null },
     smallestDifference: readSmallestDifference(reading, root, measure),
   };
   checkRoles(reading, root, { baseline, candidate, sham });

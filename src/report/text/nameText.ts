@@ -19,11 +19,16 @@ export function wordOrQuoted(text: string): string {
 
 /** A name that does not steer the terminal, at most 48 columns wide. */
 export function shortName(text: string): string {
+  return cutName(text, longest);
+}
+
+/** A name that does not steer the terminal, at most so many columns wide. */
+export function cutName(text: string, most: number): string {
   const plain = plainText(text);
-  if (textWidth(plain) <= longest) return plain;
+  if (textWidth(plain) <= most) return plain;
   let cut = "";
   for (const character of plain) {
-    if (textWidth(cut + character) > longest - 1) break;
+    if (textWidth(cut + character) > most - 1) break;
     cut += character;
   }
   return `${cut.trimEnd()}…`;

@@ -25,6 +25,7 @@ test("the specification's example becomes a campaign in SI with every default fi
     primary: "rms",
     tolerance: null,
     judgeIn: null,
+    axisNames: { x: null, y: null, z: null },
     accept: [],
     configurations: {
       bare: { label: "Arm alone", addedMass: null, counterweights: [] },
