@@ -3,6 +3,7 @@ import type { ServiceState } from "../src/contract/api/serviceState.ts";
 import type { Campaign } from "../src/contract/campaign.ts";
 import type { CampaignEvaluation } from "../src/contract/evaluation.ts";
 import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
+import type { AskedManifest, GivenAnswer } from "../src/pipeline/answerQuestions.ts";
 import type { CheckedCampaign } from "../src/pipeline/checkCampaign.ts";
 import type { ExclusionChange } from "../src/pipeline/writeExclusions.ts";
 import type { RunTraces } from "./RunTraces.ts";
@@ -44,7 +45,7 @@ export interface Service {
   /** file name of the manifest, without its folder */
   readonly manifestName: string;
   readonly state: () => ServiceState;
-  /** shows no answer: configurations bear letters, and nothing compares them */
+  /** shows no answer (yet): configurations bear letters, and nothing compares them */
   readonly blind: boolean;
   /** @throws CounterpoiseError  codes `not-evaluated`: no evaluation has succeeded yet; `blind`: none is made */
   readonly judged: () => Judged;
@@ -60,6 +61,15 @@ export interface Service {
   readonly exclusions: () => Promise<readonly Exclusion[]>;
   /** Writes exclusions.yaml, then evaluates anew; resolves once it is written. */
   readonly decide: (change: ExclusionChange) => Promise<readonly Exclusion[]>;
+  /** What the manifest leaves open. */
+  readonly questions: () => Promise<AskedManifest>;
+  /** Writes answers into the manifest, then reads it anew; resolves once they are written. */
+  readonly answer: (given: {
+    readonly stamp: string;
+    readonly answers: readonly GivenAnswer[];
+  }) => Promise<AskedManifest>;
+  /** Ends being blind: the campaign is evaluated, which opens it. @throws CounterpoiseError  code `not-evaluated`: nothing was checked yet */
+  readonly open: () => void;
   /** Evaluates and begins to watch; resolves when the first evaluation has ended, well or not. */
   readonly start: () => Promise<void>;
   readonly stop: () => Promise<void>;

@@ -11,6 +11,7 @@ import { exclusionRoutes } from "./routes/exclusionRoutes.ts";
 import { exportRoutes } from "./routes/exportRoutes.ts";
 import { planRoutes } from "./routes/planRoutes.ts";
 import { progressRoute } from "./routes/progressRoute.ts";
+import { questionRoutes } from "./routes/questionRoutes.ts";
 import { reasonRoutes } from "./routes/reasonRoutes.ts";
 import { runRoutes } from "./routes/runRoutes.ts";
 import type { Service } from "./Service.ts";
@@ -68,6 +69,7 @@ const statuses: Readonly<Record<string, number>> = {
   "bad-body": 400,
   "bad-address": 400,
   "reason-refused": 400,
+  "answer-refused": 400,
   "not-a-plan": 400,
   "no-sham": 400,
   blind: 403,
@@ -75,6 +77,7 @@ const statuses: Readonly<Record<string, number>> = {
   "unknown-address": 404,
   "unknown-run": 404,
   "unknown-cell": 404,
+  "unknown-question": 409,
   "unknown-subject": 404,
   "wrong-method": 405,
   "manifest-at-fault": 409,
@@ -98,8 +101,8 @@ function statusOf({ code }: Pick<Fault, "code">): number {
   return statuses[code] ?? (ofTheFiles.test(code) ? 409 : 500);
 }
 
-/** the largest body taken, bytes: a reason is a sentence */
-const largestBody = 16 * 1024;
+/** the largest body taken, bytes: a reason is a sentence, and the longest list of answers names every run of a campaign */
+const largestBody = 256 * 1024;
 
 export interface AppOptions {
   /** the port it is reached under, asked for at every request: it is known only once listening */
@@ -133,6 +136,7 @@ export function createApp(service: Service, options: AppOptions): Express {
     reasonRoutes(service, reply),
     planRoutes(service, reply),
     exclusionRoutes(service, reply, options.now ?? (() => new Date())),
+    questionRoutes(service, reply),
     progressRoute(service, options.every ?? every),
     exportRoutes(service),
     (request) => {

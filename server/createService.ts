@@ -5,6 +5,7 @@ import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
 import { defaultSettings } from "../src/contract/settings.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
 import { alignOneRun } from "../src/pipeline/alignOneRun.ts";
+import { answerQuestions, askManifest } from "../src/pipeline/answerQuestions.ts";
 import { withoutNames } from "../src/pipeline/letters.ts";
 import { readExclusions, unknownRun, writeExclusions } from "../src/pipeline/writeExclusions.ts";
 import { type Evaluations, evaluations } from "./evaluations.ts";
@@ -23,7 +24,8 @@ const heaviestTraces = 384 * 2 ** 20;
  * last good evaluation while a new one is made or where it fails.
  *
  * @param manifestPath   path of campaign.yaml
- * @param options.blind  checks instead of evaluating: no difference between configurations is ever worked out
+ * @param options.blind  checks instead of evaluating: no difference between configurations is worked out until a person opens the
+ *   campaign. So does a service that begins with a manifest that has places left open
  */
 export function createService(
   manifestPath: string,
@@ -33,14 +35,25 @@ export function createService(
   const made = evaluations(manifestPath, effects, blind);
   const { state, subscribe, evaluate, disk } = made;
   let writing: Promise<unknown> = Promise.resolve();
-  const { judged, shown } = answersOf(made, blind);
+  const { judged, shown } = answersOf(made);
   /** as a service that shows configurations under letters may repeat them */
   const repeated = (exclusions: readonly Exclusion[]): readonly Exclusion[] => {
     const checked = made.checked();
     return checked === null ? exclusions : withoutTheirNames(exclusions, checked.campaign);
   };
+  /** One change of the files after the other, each followed by an evaluation; a refused one does not stop the next. */
+  const write = <T>(change: () => Promise<T>): Promise<T> => {
+    const written = writing.then(change);
+    writing = written.catch(() => undefined);
+    return written.then((result) => {
+      void evaluate();
+      return result;
+    });
+  };
   return {
-    blind,
+    get blind() {
+      return state().blind;
+    },
     manifestName: basename(manifestPath),
     state,
     judged,
@@ -50,14 +63,12 @@ export function createService(
     subscribe,
     traces: tracesOfRuns(manifestPath, shown, { stamp: effects.stamp, disk }),
     exclusions: async () => repeated(await readExclusions(manifestPath, disk)),
-    decide: (change) => {
-      const written = writing.then(() => writeExclusions(manifestPath, change, disk));
-      // a refused change does not stop the next
-      writing = written.catch(() => undefined);
-      return written.then((exclusions) => {
-        void evaluate();
-        return repeated(exclusions);
-      });
+    decide: async (change) => repeated(await write(() => writeExclusions(manifestPath, change, disk))),
+    questions: () => askManifest(manifestPath, disk),
+    answer: (given) => write(() => answerQuestions(manifestPath, given, disk)),
+    open: () => {
+      mustBeThere(made.judged() ?? made.checked(), made);
+      void made.open();
     },
     start: evaluate,
     stop: made.stop,
@@ -65,15 +76,15 @@ export function createService(
 }
 
 /** What the last good evaluation, or check, shows. */
-function answersOf(made: Evaluations, blind: boolean): Pick<Service, "judged" | "shown"> {
+function answersOf(made: Evaluations): Pick<Service, "judged" | "shown"> {
   const judged = (): Judged => {
-    if (!blind) return mustBeThere(made.judged(), made);
+    if (!made.state().blind) return mustBeThere(made.judged(), made);
     throw new CounterpoiseError("blind", "found a question for the answer, expected one that a check can answer", {
-      hint: "this service is blind: it compares nothing. `counterpoise evaluate` opens the campaign; `counterpoise serve` without --blind shows it",
+      hint: "this service is blind: it compares nothing. Once set-up and exclusions are right, the page Check opens the answer; so does `counterpoise evaluate`",
     });
   };
   const shown = (): Shown => {
-    if (!blind) {
+    if (!made.state().blind) {
       const { evaluation, ...rest } = judged();
       return { ...rest, runs: evaluation.runs, settings: evaluation.settings };
     }

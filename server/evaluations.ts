@@ -1,4 +1,5 @@
 import type { ServiceState } from "../src/contract/api/serviceState.ts";
+import { askManifest } from "../src/pipeline/answerQuestions.ts";
 import type { Effects } from "../src/pipeline/effects.ts";
 import { loadCampaign } from "../src/pipeline/loadCampaign.ts";
 import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
@@ -18,13 +19,15 @@ const lookEvery = 1000;
 /** The last good evaluation or check, and how the next one is getting on. */
 export interface Evaluations {
   readonly state: () => ServiceState;
-  /** null until the first has succeeded; in a blind service always */
+  /** null until the first has succeeded; while the service is blind always */
   readonly judged: () => Judged | null;
-  /** null until the first has succeeded; in a service that is not blind always */
+  /** null until the first has succeeded; in a service that is not blind, or no longer, always */
   readonly checked: () => Checked | null;
   readonly subscribe: (subscriber: Subscriber) => () => void;
   /** Evaluates, after the evaluation that runs where one does; resolves when all that was asked for has ended. */
   readonly evaluate: () => Promise<void>;
+  /** Ends being blind with the next evaluation that succeeds, which is begun. */
+  readonly open: () => Promise<void>;
   readonly stop: () => Promise<void>;
   /** the disk as evaluations see it: sums of files are kept, and nothing is read once the service has stopped */
   readonly disk: Effects;
@@ -33,13 +36,17 @@ export interface Evaluations {
 /**
  * Evaluates a campaign again whenever its files change, one evaluation at a time, and keeps the last good one while a new one
  * is made or where it fails. What changes meanwhile is evaluated after it.
+ *
+ * @param blind  checks instead of evaluating until it is opened; so it begins with a manifest that leaves places open, too
  */
 export function evaluations(manifestPath: string, effects: ServiceEffects, blind: boolean): Evaluations {
   const { stamp } = effects;
   const own = [manifestPath, besideManifest(manifestPath, "exclusions.yaml")];
   let stopped = false;
+  let opening = false;
   let state: ServiceState = {
     status: "evaluating",
+    blind,
     progress: null,
     error: null,
     version: 0,
@@ -101,14 +108,17 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
       onProgress: (progress) => report({ progress: { ...progress } }),
     };
     const version = state.version + 1;
-    if (blind) checked = { version, exclusions, ...(await effects.checkCampaign(manifestPath, journey)) };
+    if (state.blind && !opening)
+      checked = { version, exclusions, ...(await effects.checkCampaign(manifestPath, journey)) };
     else {
       const evaluation = await effects.evaluateCampaign(manifestPath, journey);
       judged = { version, campaign, exclusions, evaluation, json: evaluationJson(evaluation) };
+      checked = null;
     }
     served = stamps;
     report({
       status: "ready",
+      blind: judged === null,
       progress: null,
       version,
       evaluated_at: effects.disk.now().toISOString(),
@@ -134,9 +144,17 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
       // likewise looks.jsonl, which is not watched otherwise: the tool itself writes it
       touched.add(besideManifest(manifestPath, "looks.jsonl"));
       watch.begun(new Map([...(await stampsOf(touched, stamp)), ...stamps]));
-      report({ status: "failed", progress: null, error: faultOf(error) });
+      // who still fills in a draft has not looked at the set-up: the answer stays closed until it is asked for
+      const isBlind = state.blind || (judged === null && (await isUnfinished()));
+      report({ status: "failed", blind: isBlind, progress: null, error: faultOf(error) });
     }
   }
+
+  const isUnfinished = (): Promise<boolean> =>
+    askManifest(manifestPath, disk).then(
+      ({ questions }) => questions.length > 0,
+      () => false,
+    );
 
   function evaluate(): Promise<void> {
     again = true;
@@ -162,6 +180,10 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
       return () => void subscribers.delete(subscriber);
     },
     evaluate,
+    open: () => {
+      opening = true;
+      return evaluate();
+    },
     stop: async () => {
       stopped = true;
       watch.stop();

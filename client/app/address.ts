@@ -18,9 +18,12 @@ export function addressOf(place: Place): string {
       const window = place.window === null ? "" : `?from=${place.window[0]}&to=${place.window[1]}`;
       return `#/run/${part(place.run)}/${place.subject}${window}`;
     }
+    case "compare":
+      return `#/compare/${part(place.first)}/${part(place.second)}/${place.subject}`;
     case "synchronous":
       return `#/synchronous/${part(place.trajectory)}/${place.subject}`;
     case "setup":
+    case "check":
     case "why":
     case "audit":
       return `#/${place.page}`;
@@ -46,8 +49,13 @@ export function placeAt(address: string): Place | null {
     const wanted = asked.get("metric");
     return wanted === null || isMetric(wanted) ? { page: "answer", metric: wanted } : null;
   }
-  if (parts.length === 1 && (page === "setup" || page === "why" || page === "audit")) return { page };
+  if (parts.length === 1 && (page === "setup" || page === "check" || page === "why" || page === "audit"))
+    return { page };
   if (parts.length === 1 && page === "plan") return { page, ...wishIn(asked) };
+  if (page === "compare" && parts.length === 4) {
+    const [first, second, of] = [name, subject ?? "", axis];
+    return first === "" || second === "" || !isSubject(of) ? null : { page, first, second, subject: of };
+  }
   if (name === "" || !isSubject(subject)) return null;
   if (page === "cell") {
     if (!isAxis(axis) || !isMetric(metric)) return null;

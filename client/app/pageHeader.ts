@@ -64,16 +64,17 @@ function navigation(campaign: CampaignView, place: Place | null): HTMLElement {
   if (campaign.blind) {
     return element("nav", { class: "no-print", "aria-label": "Pages" }, [
       element("ul", {}, [
-        link("Set-up", { page: "setup" }, place?.page === "setup"),
-        link("Check", { page: "answer", metric: null }, place?.page === "answer"),
+        link("Set-up", { page: "setup" }, place?.page === "setup" || place?.page === "answer"),
+        link("Check", { page: "check" }, place?.page === "check"),
         link("Audit", { page: "audit" }, place?.page === "audit"),
+        element("li", {}, [element("a", { href: "/manual/", text: "Manual" })]),
         element("li", {}, [themeSwitch()]),
       ]),
     ]);
   }
   return element("nav", { class: "no-print", "aria-label": "Pages" }, [
     element("ul", {}, [
-      link("Answer", { page: "answer", metric: null }, place?.page === "answer"),
+      link("Answer", { page: "answer", metric: null }, place?.page === "answer" || place?.page === "check"),
       ...cyclic.map(({ name }) =>
         link(
           `Arm-synchronous, ${name}`,

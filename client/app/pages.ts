@@ -8,18 +8,22 @@ const pages: Readonly<Record<Place["page"], () => Promise<View>>> = {
   cell: async () => (await import("../views/cellView.ts")).cellView,
   run: async () => (await import("../views/runView.ts")).runView,
   setup: async () => (await import("../views/setupView.ts")).setupView,
+  // once the answer is open, it says all that a check did
+  check: async () => (await import("../views/answerView.ts")).answerView,
   why: async () => (await import("../views/whyView.ts")).whyView,
   audit: async () => (await import("../views/auditView.ts")).auditView,
   plan: async () => (await import("../views/planView.ts")).planView,
+  compare: async () => (await import("../views/compareView.ts")).compareView,
   synchronous: async () => (await import("../views/synchronousView.ts")).synchronousView,
 };
 
-/** What a blind service can fill: the check stands in the answer's place, and what compares is closed. */
+/** What a blind service can fill: the set-up stands in the answer's place, and what compares is closed. */
 const blindPages: typeof pages = {
   ...pages,
-  answer: async () => (await import("../views/checkView.ts")).checkView,
+  answer: pages.setup,
+  check: async () => (await import("../views/checkView.ts")).checkView,
   ...Object.fromEntries(
-    (["cell", "why", "plan", "synchronous"] as const).map((page) => [
+    (["cell", "why", "plan", "synchronous", "compare"] as const).map((page) => [
       page,
       async () => (await import("../views/checkView.ts")).closedView,
     ]),

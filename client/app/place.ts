@@ -18,8 +18,11 @@ export type Place =
       /** brushed window, seconds since the run's epoch; null: the whole run */
       readonly window: readonly [number, number] | null;
     }
+  /** two runs beside each other */
+  | { readonly page: "compare"; readonly first: string; readonly second: string; readonly subject: Subject }
   | { readonly page: "synchronous"; readonly trajectory: string; readonly subject: Subject }
   | { readonly page: "setup" }
+  | { readonly page: "check" }
   | { readonly page: "why" }
   | { readonly page: "audit" }
   | {

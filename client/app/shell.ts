@@ -2,6 +2,7 @@ import type { CampaignAnswer, CampaignView } from "../../src/contract/api/campai
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { ServiceState } from "../../src/contract/api/serviceState.ts";
 import { buildText } from "../../src/words/buildText.ts";
+import type { DraftPage } from "../views/setup/draftPage.ts";
 import { addressOf, placeAt } from "./address.ts";
 import { element } from "./element.ts";
 import { faultPage } from "./faultPage.ts";
@@ -13,6 +14,7 @@ import { viewOf } from "./pages.ts";
 import { createStage } from "./stage.ts";
 import { type StatusWords, statusWords } from "./statusWords.ts";
 import { waitingPage } from "./waitingPage.ts";
+import { watchService } from "./watchService.ts";
 
 const signs: Readonly<Record<StatusWords["kind"], string>> = { working: "…", stale: "!", failed: "!", lost: "!" };
 
@@ -42,29 +44,6 @@ function statusLine(): StatusLine {
       );
     },
   };
-}
-
-/** a service that was started anew or a machine that woke is found again within this, milliseconds */
-const again = 3000;
-
-/**
- * Follows what the service is doing, for as long as the page lives. The browser reconnects by itself where a connection
- * breaks; where the service refuses, this does.
- */
-function watchService(told: {
-  readonly state: (state: ServiceState) => void;
-  readonly connected: (connected: boolean) => void;
-}): void {
-  const stream = new EventSource(apiPaths.progress);
-  stream.addEventListener("state", (event) => {
-    told.connected(true);
-    told.state(JSON.parse((event as MessageEvent<string>).data) as ServiceState);
-  });
-  stream.addEventListener("error", () => {
-    told.connected(false);
-    if (stream.readyState !== EventSource.CLOSED) return;
-    setTimeout(() => watchService(told), again);
-  });
 }
 
 const cautions = [
@@ -121,6 +100,7 @@ export function startShell(root: HTMLElement): void {
   let state: ServiceState | null = null;
   let connected = true;
   let asking = false;
+  let draft: DraftPage | null = null;
 
   const served = (of: ServiceState | undefined | null): string => (of ? `${of.version} ${of.evaluated_at}` : "");
   const tellStatus = (): void => {
@@ -137,8 +117,23 @@ export function startShell(root: HTMLElement): void {
     keep(header);
     foot.sign(answer.campaign);
   };
+  /** Before there is a campaign: how far it is, why it fails, or what its draft leaves open. */
+  const wait = async (now: ServiceState): Promise<void> => {
+    const isCurrent = (): boolean => answer?.campaign === null && (state ?? now) === now;
+    if (draft !== null) {
+      const stays = await draft.follow(now).catch(() => true);
+      if (stays || !isCurrent()) return;
+      draft = null;
+    }
+    const found = now.status === "failed" ? await askDraft() : null;
+    if (!isCurrent() || draft !== null) return;
+    draft = found;
+    if (found !== null) document.title = "Set-up";
+    stage.replace(found?.page ?? waitingPage(now));
+  };
   const open = (how: "travel" | "refresh"): void => {
     if (!answer?.campaign) return;
+    draft = null;
     drawHeader();
     const place = placeAt(location.hash);
     stage.show({ campaign: answer.campaign, place, go }, how);
@@ -156,7 +151,7 @@ export function startShell(root: HTMLElement): void {
       answer = await fetchAnswer<CampaignAnswer>(apiPaths.campaign);
       // what the stream says is younger
       state ??= answer.state;
-      if (answer.campaign === null) stage.replace(waitingPage(answer.state));
+      if (answer.campaign === null) await wait(state);
       else open(before?.campaign ? "refresh" : "travel");
     } catch (error) {
       loaded = false;
@@ -189,8 +184,17 @@ export function startShell(root: HTMLElement): void {
     state: (now) => {
       state = now;
       if (answer === null || served(now) !== served(answer.state)) ask();
-      else if (answer.campaign === null) stage.replace(waitingPage(now));
+      else if (answer.campaign === null) void wait(now);
       tellStatus();
     },
   });
+}
+
+/** The page of a draft's questions; null where there are none, or none can be asked for: the fault itself is shown then. */
+async function askDraft(): Promise<DraftPage | null> {
+  try {
+    return await (await import("../views/setup/draftPage.ts")).draftPage();
+  } catch {
+    return null;
+  }
 }

@@ -128,7 +128,7 @@ function nowhere(): HTMLElement {
   return element("section", {}, [
     element("h1", { text: "There is no such page", tabindex: "-1" }),
     element("p", { text: "The address does not name a cell, a run or a trajectory in a way this page knows." }),
-    element("p", {}, [element("a", { href: "#/", text: "To the answer" })]),
+    element("p", {}, [element("a", { href: "#/", text: "To the first page" })]),
   ]);
 }
 
@@ -136,15 +136,19 @@ function nowhere(): HTMLElement {
 function placeTitle(place: Place | null, { blind }: { readonly blind: boolean }): string {
   switch (place?.page) {
     case "answer":
-      return blind ? "Check" : "Answer";
+      return blind ? "Set-up" : "Answer";
     case "cell":
       return capital(placeName(place));
     case "run":
       return `Run ${place.run}`;
+    case "compare":
+      return `${place.first} and ${place.second}`;
     case "synchronous":
       return `Arm-synchronous error, ${place.trajectory}`;
     case "setup":
       return "Set-up";
+    case "check":
+      return blind ? "Check" : "Answer";
     case "why":
       return "Why";
     case "audit":

@@ -27,7 +27,8 @@ export function statusWords(
   state: ServiceState,
   { connected, shown }: { connected: boolean; shown: boolean },
 ): StatusWords | null {
-  const kept = shown ? "; the last good evaluation is shown" : "";
+  const { noun, again } = wordsOf(state);
+  const kept = shown ? `; the last good ${noun} is shown` : "";
   if (!connected) {
     return {
       kind: "lost",
@@ -39,7 +40,7 @@ export function statusWords(
     const { error } = state;
     return {
       kind: "failed",
-      text: `The evaluation failed: ${error?.message ?? "the service does not say why"}${kept}.`,
+      text: `The ${noun} failed: ${error?.message ?? "the service does not say why"}${kept}.`,
       details:
         error === null
           ? []
@@ -58,15 +59,27 @@ export function statusWords(
   }
   if (!state.stale) return null;
   const what = changed === "" ? "Files have changed since" : changed;
-  return { kind: "stale", text: `${what}: not yet evaluated again${kept}.`, details: [] };
+  return { kind: "stale", text: `${what}: not yet ${again}${kept}.`, details: [] };
 }
 
-/** @example progressText(state) // => "evaluating 7 of 20: flight-07" */
-export function progressText({ progress, version }: ServiceState): string {
-  if (progress === null) return version === 0 ? "evaluating" : "evaluating again";
+/** What a service does that shows an answer, and one that is blind. */
+export function wordsOf({ blind }: Pick<ServiceState, "blind">): {
+  readonly does: string;
+  readonly noun: string;
+  readonly again: string;
+} {
+  return blind
+    ? { does: "checking", noun: "check", again: "checked again" }
+    : { does: "evaluating", noun: "evaluation", again: "evaluated again" };
+}
+
+/** @example progressText(state) // => "evaluating 7 of 20: flight-07"; "checking 7 of 20: flight-07" where the service is blind */
+export function progressText({ progress, version, blind }: ServiceState): string {
+  const { does } = wordsOf({ blind });
+  if (progress === null) return version === 0 ? does : `${does} again`;
   const { done, total, run, stage } = progress;
   const what = run === "" ? (stages[stage] ?? stage) : run;
-  return `evaluating ${Math.min(total, run === "" ? done : done + 1)} of ${total}${what === "" ? "" : `: ${what}`}`;
+  return `${does} ${Math.min(total, run === "" ? done : done + 1)} of ${total}${what === "" ? "" : `: ${what}`}`;
 }
 
 /** Place and hint stand in some messages already. */

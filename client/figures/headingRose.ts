@@ -7,11 +7,14 @@ import type { Tone } from "./tone.ts";
 export interface RoseGroup {
   readonly name: string;
   readonly tone: Tone;
-  readonly headings: readonly { readonly run: string; readonly heading: number }[];
+  /** `asked`: where the setpoint faces; null where it says nothing */
+  readonly headings: readonly { readonly run: string; readonly heading: number; readonly asked: number | null }[];
 }
 
 const size = 190;
 const radius = 48;
+/** cosine of the angle from which a nose points elsewhere than its setpoint: 10 degrees */
+const apart = Math.cos(Math.PI / 18);
 
 /** A compass for each group, x to the right and y up as on the page's view from above: one needle a run. */
 export function headingRose(
@@ -50,7 +53,14 @@ export function headingRose(
       .attr("y", -radius - 3)
       .attr("text-anchor", "middle")
       .text("y");
-    for (const { heading } of headings) {
+    for (const { heading, asked } of headings) {
+      if (asked !== null && Math.cos(heading - asked) < apart) {
+        const [ax, ay] = [radius * Math.cos(asked), -radius * Math.sin(asked)];
+        own
+          .append("path")
+          .attr("class", "rig-needle-asked")
+          .attr("d", `M0,0L${ax.toFixed(1)},${ay.toFixed(1)}`);
+      }
       const [x, y] = [radius * Math.cos(heading), -radius * Math.sin(heading)];
       own
         .append("path")
@@ -62,10 +72,19 @@ export function headingRose(
   return {
     svg: svg.node()!,
     table: {
-      columns: ["group", "run", "heading, degrees"],
+      columns: ["group", "run", "heading, degrees", "commanded heading, degrees"],
       rows: groups.flatMap(({ name, headings }) =>
-        headings.map(({ run, heading }) => [name, run, Number(((heading * 180) / Math.PI).toFixed(1))]),
+        headings.map(({ run, heading, asked }) => [
+          name,
+          run,
+          degrees(heading),
+          asked === null ? null : degrees(asked),
+        ]),
       ),
     },
   };
+}
+
+function degrees(angle: number): number {
+  return Number(((angle * 180) / Math.PI).toFixed(1));
 }

@@ -1,6 +1,7 @@
 import type { SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
 import type { Axis } from "../../src/foundation/signals.ts";
-import { fixed, lengthText, massText } from "../app/words.ts";
+import { type AxisNames, axisLabel } from "../../src/words/places.ts";
+import { fixed, massText } from "../app/words.ts";
 import { blankDrawing, bottomAxis, drawingId, type Group, group, leftAxis } from "./axes.ts";
 import { type Extent2, equalScales, pixelsPerMetre } from "./equalScales.ts";
 import type { Drawing } from "./Figure.ts";
@@ -8,15 +9,26 @@ import type { Tone } from "./tone.ts";
 
 /** A run as the rig is drawn from it. */
 export interface RigRun extends SetupAnswer {
+  readonly trajectory: string;
   readonly tone: Tone;
-  /** a finding about frames stands against it */
-  readonly doubted: boolean;
-  /** mass and place in the vehicle's frame, drawn at the first run of a configuration; empty for the others */
-  readonly weights: readonly { readonly mass: number; readonly at: readonly [number, number, number] }[];
+  /** what contradicts: by a finding about frames, or by where it was */
+  readonly doubted: { readonly vehicle: boolean; readonly tool: boolean };
 }
 
-/** metres between mean tool and mean command from which the distance is drawn */
-export const farApart = 0.03;
+/** What is drawn beside the runs. */
+export interface RigMarks {
+  /** masses and where they sit in the vehicle's frame */
+  readonly weights: readonly { readonly mass: number; readonly at: Point; readonly tone: Tone }[];
+  /** what lies elsewhere than it should: from where it should be to where it was, in the colour of doubts, with the distance */
+  readonly gaps: readonly {
+    readonly of: "tool" | "vehicle";
+    readonly from: Point;
+    readonly to: Point;
+    readonly text: string;
+  }[];
+}
+
+type Point = readonly [number, number, number];
 const nose = 0.16;
 const index: Readonly<Record<Axis, 0 | 1 | 2>> = { x: 0, y: 1, z: 2 };
 
@@ -36,14 +48,14 @@ const views: readonly RigView[] = [
 
 /**
  * The rig to scale: the box that was flown in, the world's origin and axes, every run's vehicle at its mean hover with its nose,
- * arm base, commanded path and flown tool; below, the neighbourhood of the tool alone. Millimetres between mean tool and mean
- * command are written where they are many.
+ * its setpoint, arm base, commanded path and flown tool; below, the neighbourhood of the tool alone.
  *
  * @param options.width  pixels there are: two panels beside each other, or one above the other
  */
 export function setupFigure(
   runs: readonly RigRun[],
-  options: { readonly width: number; readonly label: string },
+  marks: RigMarks,
+  options: { readonly width: number; readonly label: string; readonly names: AxisNames },
 ): Drawing {
   const columns = options.width < 760 ? 1 : 2;
   const shown = views.filter(
@@ -56,30 +68,58 @@ export function setupFigure(
   const svg = blankDrawing(options.width, rows * (panel.height + top + bottom), options.label);
   svg.classed("run-drawing rig", true);
   for (const [k, view] of shown.entries()) {
-    const extents = extentOf(runs, view);
-    const perMetre = pixelsPerMetre([extents], { ...panel, least: view.close ? 0.05 : 0.5 });
-    const scales = equalScales(extents, { ...panel, perMetre });
     const own = group(svg, (k % columns) * step + left, Math.floor(k / columns) * (panel.height + top + bottom) + top);
-    const unit = view.close ? { per: 1e3, label: "mm" } : { per: 1, label: "m" };
-    bottomAxis(group(own, 0, panel.height), scales.x, {
-      ticks: panel.width / 80,
-      lines: panel.height,
-      per: unit.per,
-      label: `${view.across}, ${unit.label}`,
-    });
-    leftAxis(own, scales.y, {
-      ticks: panel.height / 55,
-      lines: panel.width,
-      per: unit.per,
-      label: `${view.up}, ${unit.label}`,
-    });
-    own.append("text").attr("class", "panel-title").attr("x", 0).attr("y", -28).text(view.title);
-    const clip = drawingId("rig");
-    own.append("clipPath").attr("id", clip).append("rect").attr("width", panel.width).attr("height", panel.height);
-    const inside = own.append("g").attr("clip-path", `url(#${clip})`) as unknown as Group;
-    drawView(inside, runs, view, scales, perMetre);
+    drawPanel(own, { runs, marks, view, panel, names: options.names });
   }
   return { svg: svg.node()!, table: tableOf(runs) };
+}
+
+interface Panel {
+  readonly runs: readonly RigRun[];
+  readonly marks: RigMarks;
+  readonly view: RigView;
+  readonly names: AxisNames;
+  readonly panel: { readonly width: number; readonly height: number };
+}
+
+function drawPanel(own: Group, { runs, marks, view, panel, names }: Panel): void {
+  const extents = extentOf(runs, view);
+  const perMetre = pixelsPerMetre([extents], { ...panel, least: view.close ? 0.05 : 0.5 });
+  const scales = equalScales(extents, { ...panel, perMetre });
+  const unit = view.close ? { per: 1e3, label: "mm" } : { per: 1, label: "m" };
+  bottomAxis(group(own, 0, panel.height), scales.x, {
+    ticks: panel.width / 80,
+    lines: panel.height,
+    per: unit.per,
+    label: `${axisLabel(view.across, names)}, ${unit.label}`,
+  });
+  leftAxis(own, scales.y, {
+    ticks: panel.height / 55,
+    lines: panel.width,
+    per: unit.per,
+    label: `${axisLabel(view.up, names)}, ${unit.label}`,
+  });
+  const arena = arenaOf(runs);
+  const size = (axis: Axis): string => fixed(arena![axis][1] - arena![axis][0], 2);
+  const flown = view.close || arena === null ? "" : `; flown in ${size(view.across)} × ${size(view.up)} m`;
+  own.append("text").attr("class", "panel-title").attr("x", 0).attr("y", -28).text(`${view.title}${flown}`);
+  const clip = drawingId("rig");
+  own.append("clipPath").attr("id", clip).append("rect").attr("width", panel.width).attr("height", panel.height);
+  const inside = own.append("g").attr("clip-path", `url(#${clip})`) as unknown as Group;
+  drawView(inside, runs, view, scales, perMetre);
+  const at = placer(view, scales);
+  if (!view.close) drawWeights(inside, runs, marks.weights, at);
+  const gaps = marks.gaps.filter((gap) => !view.close || gap.of === "tool");
+  for (const gap of gaps) drawGap(inside, gap, at);
+  // above all lines, and not all at the same part of theirs
+  for (const [k, gap] of gaps.filter(({ text }) => text !== "").entries())
+    labelGap(inside, gap, at, 0.35 + 0.15 * (k % 3));
+}
+
+type Placer = (point: Point) => [number, number];
+
+function placer({ across, up }: RigView, { x, y }: Scales): Placer {
+  return (point) => [x(point[index[across]]), y(point[index[up]])];
 }
 
 interface Scales {
@@ -89,10 +129,7 @@ interface Scales {
 
 function drawView(inside: Group, runs: readonly RigRun[], view: RigView, { x, y }: Scales, perMetre: number): void {
   const { across, up, close } = view;
-  const at = (point: readonly [number, number, number]): [number, number] => [
-    x(point[index[across]]),
-    y(point[index[up]]),
-  ];
+  const at = placer(view, { x, y });
   const line = (path: SetupAnswer["tool"]): string =>
     path.x.length === 0
       ? ""
@@ -108,12 +145,6 @@ function drawView(inside: Group, runs: readonly RigRun[], view: RigView, { x, y 
         .attr("y", y(b[1]))
         .attr("width", x(a[1]) - x(a[0]))
         .attr("height", y(b[0]) - y(b[1]));
-      inside
-        .append("text")
-        .attr("class", "label quiet-text")
-        .attr("x", x(a[0]) + 4)
-        .attr("y", y(b[1]) + 14)
-        .text(`flown: ${fixed(a[1] - a[0], 2)} × ${fixed(b[1] - b[0], 2)} m`);
     }
     const [ox, oy] = at([0, 0, 0]);
     inside
@@ -134,40 +165,49 @@ function drawView(inside: Group, runs: readonly RigRun[], view: RigView, { x, y 
       .text(up);
   }
   for (const run of runs) {
-    const tone = `tone-${run.tone}${run.doubted ? " rig-doubted" : ""}`;
-    const own = inside.append("g").attr("class", tone) as unknown as Group;
+    const { vehicle: badVehicle, tool: badTool } = run.doubted;
+    const marks = `${badVehicle ? " rig-doubted-vehicle" : ""}${badTool ? " rig-doubted-tool" : ""}`;
+    const own = inside.append("g").attr("class", `tone-${run.tone}${marks}`) as unknown as Group;
     own.append("path").attr("class", "path measured").attr("d", line(run.tool));
     if (run.hover !== null) vehicle(own, run, at, close ? 0 : Math.max(nose, 26 / perMetre));
   }
   // above what was flown: twenty runs would hide it
   for (const run of runs) inside.append("path").attr("class", "rig-command").attr("d", line(run.command));
-  for (const run of runs) if ((run.apart ?? 0) >= farApart) gap(inside, run, at);
+  if (close) return;
+  for (const { setpoint } of runs) {
+    if (setpoint === null) continue;
+    const [sx, sy] = at(setpoint);
+    inside
+      .append("path")
+      .attr("class", "rig-setpoint")
+      .attr("d", `M${sx - 6},${sy}h12M${sx},${sy - 6}v12`);
+  }
 }
 
-/** A vehicle as a dart that shows its nose, its arm base as a square, its counterweights as discs with their mass. */
-function vehicle(
-  own: Group,
-  run: RigRun,
-  at: (point: readonly [number, number, number]) => [number, number],
-  size: number,
-): void {
-  const { hover, heading, arm_base: base, weights } = run;
-  const place = (forward: number, left: number, above: number): [number, number] => {
-    const [c, s] = [Math.cos(heading ?? 0), Math.sin(heading ?? 0)];
-    return at([hover![0] + c * forward - s * left, hover![1] + s * forward + c * left, hover![2] + above]);
-  };
-  if (size > 0 && heading !== null) {
-    const dart = [
-      place(size, 0, 0),
-      place(-size / 2, size / 2, 0),
-      place(-size / 4, 0, 0),
-      place(-size / 2, -size / 2, 0),
-    ];
+/** A vehicle as a dart that shows its nose (a dashed one where the setpoint faces another way), its arm base as a square. */
+function vehicle(own: Group, run: RigRun, at: Placer, size: number): void {
+  const { hover, heading, heading_commanded: asked, arm_base: base } = run;
+  const dart = (angle: number, name: string): void => {
+    const place = fromVehicle(hover!, angle);
+    const corners = [
+      [size, 0],
+      [-size / 2, size / 2],
+      [-size / 4, 0],
+      [-size / 2, -size / 2],
+    ] as const;
+    const text = corners.map(([forward, left]) =>
+      at(place([forward, left, 0]))
+        .map((v) => v.toFixed(1))
+        .join(),
+    );
     own
       .append("path")
-      .attr("class", "rig-vehicle")
-      .attr("d", `M${dart.map((point) => point.map((v) => v.toFixed(1)).join()).join("L")}Z`);
-  }
+      .attr("class", name)
+      .attr("d", `M${text.join("L")}Z`);
+  };
+  if (size > 0 && heading !== null) dart(heading, "rig-vehicle");
+  if (size > 0 && heading !== null && asked !== null && Math.cos(heading - asked) < askedApart)
+    dart(asked, "rig-vehicle-asked");
   const [cx, cy] = at(hover!);
   own.append("circle").attr("class", "rig-point").attr("cx", cx).attr("cy", cy).attr("r", 2.5);
   if (base !== null) {
@@ -181,9 +221,30 @@ function vehicle(
       .attr("width", 6)
       .attr("height", 6);
   }
+}
+
+/** cosine of the angle between noses from which both are drawn: 10 degrees */
+const askedApart = Math.cos(Math.PI / 18);
+
+/** From the level vehicle's frame to the world. */
+function fromVehicle(hover: Point, heading: number): (place: Point) => Point {
+  const [c, s] = [Math.cos(heading), Math.sin(heading)];
+  return ([forward, left, above]) => [
+    hover[0] + c * forward - s * left,
+    hover[1] + s * forward + c * left,
+    hover[2] + above,
+  ];
+}
+
+/** Counterweights as discs with their mass, at the first run's hover. */
+function drawWeights(inside: Group, runs: readonly RigRun[], weights: RigMarks["weights"], at: Placer): void {
+  const first = runs.find(({ hover }) => hover !== null);
+  if (first === undefined) return;
+  const place = fromVehicle(first.hover!, first.heading ?? 0);
   const labelled = new Set<number>();
-  for (const { mass, at: where } of weights) {
-    const [wx, wy] = place(...where);
+  for (const { mass, at: where, tone } of weights) {
+    const [wx, wy] = at(place(where));
+    const own = inside.append("g").attr("class", `tone-${tone}`);
     own.append("circle").attr("class", "rig-weight").attr("cx", wx).attr("cy", wy).attr("r", 5);
     if (labelled.has(mass)) continue;
     labelled.add(mass);
@@ -192,30 +253,33 @@ function vehicle(
     own
       .append("text")
       .attr("class", "label")
-      .attr("x", wx - 8)
+      .attr("x", wx - 9)
       .attr("y", wy + 4)
       .attr("text-anchor", "end")
       .text(text);
   }
 }
 
-/** The way from where the tool was asked to be to where it was, in the colour of doubts. */
-function gap(inside: Group, run: RigRun, at: (point: readonly [number, number, number]) => [number, number]): void {
-  const middle = ({ x, y, z }: SetupAnswer["tool"]): [number, number, number] =>
-    [x, y, z].map((values) => values.reduce((sum, value) => sum + value, 0) / values.length) as [
-      number,
-      number,
-      number,
-    ];
-  if (run.tool.x.length === 0 || run.command.x.length === 0) return;
-  const [[ax, ay], [bx, by]] = [at(middle(run.command)), at(middle(run.tool))];
+/** From where something should be to where it was, in the colour of doubts. */
+function drawGap(inside: Group, { from, to }: RigMarks["gaps"][number], at: Placer): void {
+  const [[ax, ay], [bx, by]] = [at(from), at(to)];
   inside.append("path").attr("class", "rig-gap").attr("d", `M${ax},${ay}L${bx},${by}`);
+  inside.append("circle").attr("class", "rig-gap-end").attr("cx", bx).attr("cy", by).attr("r", 4);
+}
+
+/** pixels */
+const leastLabelled = 24;
+
+function labelGap(inside: Group, { from, to, text }: RigMarks["gaps"][number], at: Placer, share: number): void {
+  const [[ax, ay], [bx, by]] = [at(from), at(to)];
+  // along the line of sight it would stand on a point; a short one is labelled in the closer view
+  if (Math.hypot(bx - ax, by - ay) < leastLabelled) return;
   inside
     .append("text")
     .attr("class", "label rig-gap-text")
-    .attr("x", (ax + bx) / 2 + 6)
-    .attr("y", (ay + by) / 2)
-    .text(lengthText(run.apart!));
+    .attr("x", ax + share * (bx - ax) + 9)
+    .attr("y", ay + share * (by - ay) + 4)
+    .text(text);
 }
 
 function arenaOf(runs: readonly RigRun[]): NonNullable<SetupAnswer["flown"]> | null {
@@ -241,6 +305,10 @@ function extentOf(runs: readonly RigRun[], { across, up, close }: RigView): Exte
           ...runs.flatMap(({ hover }) =>
             hover === null ? [] : [hover[index[axis]] - nose, hover[index[axis]] + nose],
           ),
+          ...runs.flatMap(({ setpoint, command }) => [
+            ...(setpoint === null ? [] : [setpoint[index[axis]]]),
+            ...command[axis],
+          ]),
         ];
     if (values.length === 0) return [-0.5, 0.5];
     return [values.reduce((a, b) => Math.min(a, b)), values.reduce((a, b) => Math.max(a, b))];
@@ -249,12 +317,18 @@ function extentOf(runs: readonly RigRun[], { across, up, close }: RigView): Exte
 }
 
 function tableOf(runs: readonly RigRun[]): Drawing["table"] {
+  const degrees = (angle: number | null): number | null =>
+    angle === null ? null : Number(((angle * 180) / Math.PI).toFixed(1));
+  const three = (point: Point | null): readonly (number | null)[] => point ?? [null, null, null];
+  const places = ["hover", "setpoint"].flatMap((what) => ["x", "y", "z"].map((axis) => `${what} ${axis}, m`));
   return {
-    columns: ["run", "hover x, m", "hover y, m", "hover z, m", "heading, degrees", "tool less command, mm"],
-    rows: runs.map(({ run, hover, heading, apart }) => [
+    columns: ["run", ...places, "heading, degrees", "commanded heading, degrees", "tool less command, mm"],
+    rows: runs.map(({ run, hover, setpoint, heading, heading_commanded: asked, apart }) => [
       run,
-      ...(hover ?? [null, null, null]),
-      heading === null ? null : Number(((heading * 180) / Math.PI).toFixed(1)),
+      ...three(hover),
+      ...three(setpoint),
+      degrees(heading),
+      degrees(asked),
       apart === null ? null : Number((apart * 1e3).toFixed(1)),
     ]),
   };

@@ -26,6 +26,7 @@ import {
   runsNeededText,
   verdictText,
 } from "./cell/cellWords.ts";
+import { phasePart } from "./cell/phasePart.ts";
 
 /** One cell: what it says and why, what it rests on, and what would change it. */
 export const cellView: View = async (root, context) => {
@@ -69,6 +70,7 @@ export const cellView: View = async (root, context) => {
       cell.verdict === null ? null : part("What would flip it", flipTexts(answer, labels)),
       part("Too small to matter?", [equivalenceText(cell, labels)]),
     ]),
+    phasePart(answer, labels, left),
     cellFigures(answer, labels),
     element("section", { class: "cell-numbers-place" }, [
       element("h2", { text: "Numbers" }),

@@ -1,7 +1,10 @@
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { RunsAnswer } from "../../src/contract/api/runAnswers.ts";
+import type { ServiceState } from "../../src/contract/api/serviceState.ts";
+import { addressOf } from "../app/address.ts";
 import { element } from "../app/element.ts";
-import { fetchAnswer } from "../app/fetchAnswer.ts";
+import { fetchAnswer, sendChange } from "../app/fetchAnswer.ts";
+import { notify } from "../app/notice.ts";
 import type { View } from "../app/View.ts";
 import { runsTable } from "./answer/runsTable.ts";
 
@@ -19,8 +22,47 @@ export const checkView: View = async (root, { campaign, left }) => {
       element("h2", { id: "runs-title", text: "Runs" }),
       runsTable(campaign, runs, 1),
     ]),
+    openingPart(),
   );
 };
+
+/** The end of being blind, asked for twice: what is seen cannot be unseen. */
+function openingPart(): HTMLElement {
+  const fault = element("p", { class: "dialog-fault", role: "alert" });
+  const dialog = element("dialog", { "aria-labelledby": "opening-question" }, [
+    element("h2", { id: "opening-question", text: "Open the answer now?" }),
+    element("p", {
+      text: "Manifest, logs and exclusions are recorded as they stand. Whatever is changed later, the audit lists as changed after the answer was seen.",
+    }),
+    fault,
+    element("div", { class: "dialog-foot" }, [
+      element("button", { type: "button", text: "Not yet", on: { click: () => dialog.close() } }),
+      element("button", { type: "button", text: "Open the answer", on: { click: () => send() } }),
+    ]),
+  ]);
+  const send = (): void => {
+    sendChange<ServiceState>("POST", apiPaths.opening, {}).then(
+      () => {
+        dialog.close();
+        notify("The answer is being worked out; this page follows.");
+      },
+      (error: unknown) => {
+        fault.textContent = error instanceof Error ? `Not done: ${error.message}` : "Not done.";
+      },
+    );
+  };
+  return element("section", { "aria-labelledby": "opening-title", class: "no-print" }, [
+    element("h2", { id: "opening-title", text: "The answer" }),
+    element("p", {
+      class: "reading",
+      text: "Closed until set-up and exclusions are right: a choice that is made while the answer is seen can follow the answer.",
+    }),
+    element("p", {}, [
+      element("button", { type: "button", text: "Open the answer …", on: { click: () => dialog.showModal() } }),
+    ]),
+    dialog,
+  ]);
+}
 
 /** What a blind service does not show, and how to see it. */
 export const closedView: View = async (root) => {
@@ -28,9 +70,9 @@ export const closedView: View = async (root) => {
     element("section", {}, [
       element("h1", { text: "Not before the campaign is opened", tabindex: "-1" }),
       element("p", {
-        text: "This page compares the configurations, and this service is blind. Once set-up and exclusions are right, `counterpoise evaluate` opens the campaign, and `counterpoise serve` without --blind shows the answer.",
+        text: "This page compares the configurations, and this service is blind. Once set-up and exclusions are right, the page Check opens the answer.",
       }),
-      element("p", {}, [element("a", { href: "#/", text: "To the check" })]),
+      element("p", {}, [element("a", { href: addressOf({ page: "check" }), text: "To the check" })]),
     ]),
   );
 };

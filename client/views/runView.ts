@@ -1,6 +1,14 @@
 import "../style/run.css";
+import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { CyclesAnswer, HoverAnswer, RunAnswer, SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
+import type {
+  CyclesAnswer,
+  HoverAnswer,
+  RunAnswer,
+  RunRow,
+  RunsAnswer,
+  SeriesAnswer,
+} from "../../src/contract/api/runAnswers.ts";
 import { type Axis, axes, type Subject, subjects } from "../../src/foundation/signals.ts";
 import { element } from "../app/element.ts";
 import { AnswerError, fetchAnswer } from "../app/fetchAnswer.ts";
@@ -26,6 +34,25 @@ import { subjectSwitch } from "./run/subjectSwitch.ts";
 import { trackingSection } from "./run/trackingSection.ts";
 import { clampWindow, windowText } from "./run/windowText.ts";
 
+/** The run to set another beside: used, of the other configuration, flown alike, in the same block and next to it where there is one. */
+export function runBeside(
+  runs: readonly RunRow[],
+  { baseline, candidate, blind }: Pick<CampaignView, "baseline" | "candidate" | "blind">,
+  id: string,
+): string | null {
+  const run = runs.find((one) => one.id === id);
+  if (blind || run === undefined || run.cycles === 0) return null;
+  const others = runs.filter(
+    ({ used, cycles, trajectory, configuration }) =>
+      used &&
+      cycles > 0 &&
+      trajectory === run.trajectory &&
+      configuration === (run.configuration === candidate ? baseline : candidate),
+  );
+  const away = ({ block, order }: RunRow): number => (block === run.block ? 0 : 1e6) + Math.abs(order - run.order);
+  return others.sort((a, b) => away(a) - away(b))[0]?.id ?? null;
+}
+
 /** What of a run cannot be drawn, and leaves the rest of its page standing. */
 const missing = new Set(["nothing-to-draw", "unknown-subject"]);
 
@@ -37,7 +64,10 @@ export const runView: View = async (root, { campaign, place, note, left }) => {
   root.append(loading);
   const series = (window: readonly [number, number] | null): Promise<SeriesAnswer> =>
     fetchAnswer(apiPaths.series(id), { signal: left, query: { subject, from: window?.[0], to: window?.[1] } });
-  const answer = await fetchAnswer<RunAnswer>(apiPaths.run(id), { signal: left });
+  const [answer, { runs }] = await Promise.all([
+    fetchAnswer<RunAnswer>(apiPaths.run(id), { signal: left }),
+    fetchAnswer<RunsAnswer>(apiPaths.runs, { signal: left }),
+  ]);
   // without an instant to count from nothing was read of the log: what the service would say is known
   const nothing = answer.run.epoch === null ? unread(answer) : null;
   const asked = <T>(ask: () => Promise<T>): Promise<T | AnswerError> =>
@@ -59,7 +89,7 @@ export const runView: View = async (root, { campaign, place, note, left }) => {
   const present = subjectsOf(answer, campaign.subjects);
   const switchHere = (): HTMLElement => subjectSwitch(present, subject, (chosen) => ({ ...here, subject: chosen }));
   let subjectLinks = switchHere();
-  const head = [runHeadline(page), checksSection(answer.run.checks), subjectLinks];
+  const head = [runHeadline(page, runBeside(runs, campaign, id)), checksSection(answer.run.checks), subjectLinks];
   const foot = [...(campaign.blind ? [] : [trackingSection(page)]), clockSection(answer.run), settingsSection(page)];
   if (whole instanceof AnswerError) {
     loading.replaceWith(...head, nothingToDraw(whole), ...foot);

@@ -2,73 +2,117 @@ import "../style/run.css";
 import "../style/rig.css";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { RunRow, RunsAnswer } from "../../src/contract/api/runAnswers.ts";
-import type { SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
+import type { RigAnswer, SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
 import { addressOf } from "../app/address.ts";
 import { element } from "../app/element.ts";
 import { AnswerError, fetchAnswer } from "../app/fetchAnswer.ts";
 import { labelOf } from "../app/names.ts";
 import type { View, ViewContext } from "../app/View.ts";
-import { countText, lengthText } from "../app/words.ts";
+import { countText } from "../app/words.ts";
 import { figureFrame } from "../figures/figureFrame.ts";
 import { headingRose, type RoseGroup } from "../figures/headingRose.ts";
-import { farApart, type RigRun, setupFigure } from "../figures/setupFigure.ts";
+import { type RigMarks, type RigRun, setupFigure } from "../figures/setupFigure.ts";
+import { type Contradiction, contradictions, distanceText, middleOf, toolOff } from "./setup/contradictions.ts";
+import { questionsPart } from "./setup/questionsPart.ts";
 
 /** findings that speak of how things stand to each other */
 const ofFrames = new Set(["frame-suspect", "swap", "heading-apart", "constant-offset"]);
 const widest = 1160;
 
-/** The rig as manifest and logs have it, to scale, and what contradicts. */
+/** What the manifest leaves open, the rig as manifest and logs have it, to scale, and what contradicts. */
 export const setupView: View = async (root, { campaign, left }) => {
-  const told = element("p", { class: "quiet loading", role: "status", text: "Fetching the runs …" });
-  root.append(told);
-  const { runs } = await fetchAnswer<RunsAnswer>(apiPaths.runs, { signal: left });
+  const waiting = element("p", { class: "quiet loading", role: "status", text: "Fetching the runs …" });
+  root.append(waiting);
+  const questions = questionsPart();
+  const [{ runs }, { counterweights }] = await Promise.all([
+    fetchAnswer<RunsAnswer>(apiPaths.runs, { signal: left }),
+    fetchAnswer<RigAnswer>(apiPaths.rig, { signal: left }),
+    questions.refresh(),
+  ]);
   const rig: RigRun[] = [];
-  const drawnWeights = new Set<string>();
   for (const [k, run] of runs.entries()) {
-    told.textContent = `Reading run ${k + 1} of ${runs.length}: ${run.id} …`;
+    waiting.textContent = `Reading run ${k + 1} of ${runs.length}: ${run.id} …`;
     const answer = await placesOf(run, left);
     if (answer === null) continue;
-    const configuration = campaign.configurations.find(({ name }) => name === run.configuration);
-    const isFirst = configuration !== undefined && answer.hover !== null && !drawnWeights.has(configuration.name);
-    if (isFirst) drawnWeights.add(configuration.name);
     rig.push({
       ...answer,
-      tone: configuration?.role ?? "other",
-      doubted: run.checks.some(({ code, severity }) => severity !== "note" && ofFrames.has(code)),
-      weights: isFirst ? configuration.counterweights : [],
+      trajectory: run.trajectory,
+      tone: campaign.configurations.find(({ name }) => name === run.configuration)?.role ?? "other",
+      doubted: { vehicle: false, tool: false },
     });
   }
+  const found = contradictions(rig);
   const width = Math.max(300, Math.min(widest, root.clientWidth || widest));
-  told.replaceWith(
+  const weights = counterweights.flatMap(({ configuration, weights: own }) =>
+    own.map(({ mass, at }) => ({
+      mass,
+      at,
+      tone: campaign.configurations.find(({ label }) => label === configuration)?.role ?? ("other" as const),
+    })),
+  );
+  const carried =
+    weights.length === 0
+      ? ""
+      : ` Discs: counterweights with their mass${campaign.blind ? ", of whichever configuration: masses are shown because they are checked here" : ""}.`;
+  waiting.replaceWith(
     element("h1", { text: "Set-up", tabindex: "-1" }),
+    questions.element,
     element("p", {
       class: "reading",
-      text: "What the manifest says and what the logs show, in one picture and to scale. A tool point that was left out, a turned capture, bodies exchanged or another world are seen here before any number is read.",
+      text: "What the manifest says and what the logs show, in one picture and to scale.",
     }),
-    findings(runs, rig),
+    findings(runs, found),
     figureFrame(
       {
         name: "set-up",
         title: "The rig",
-        caption: `Box: all that was flown. Arrows: origin and axes of the capture's world. Dart (not to scale): vehicle at its mean hover, nose forward; square: arm base; dashed: commanded path of the tool; thin: flown.${campaign.blind ? "" : " Discs: counterweights with their mass, at the first run of each configuration."} Dark red: what contradicts.`,
+        caption: `Box: all that was flown. Arrows: origin and axes of the capture's world. Dart (not to scale): vehicle at its mean hover, nose forward; cross: its setpoint; square: arm base; dashed: commanded path of the tool; thin: flown.${carried} The centre of mass is not declared, so it is not drawn. Dark red: what contradicts.`,
       },
-      setupFigure(rig, {
-        width,
-        label: `The rig of ${countText(rig.length, "run")} from above and from the side, to scale`,
-      }),
+      setupFigure(
+        rig.map((run) => ({ ...run, doubted: doubtsOf(run.run, runs, found) })),
+        { weights, gaps: found.flatMap((one) => gapsOf(one, rig)) },
+        {
+          width,
+          names: campaign.axis_names,
+          label: `The rig of ${countText(rig.length, "run")} from above and from the side, to scale`,
+        },
+      ),
       { level: 2, wide: true },
     ),
     figureFrame(
       {
         name: "headings",
         title: "Headings",
-        caption: `Which way the noses point, by ${campaign.blind ? "block" : "configuration and block"}; one needle a run, x to the right.`,
+        caption: `Which way the noses point, by ${campaign.blind ? "block" : "configuration and block"}; one needle a run, x to the right. Dashed: where the setpoint faces, where that is another way.`,
       },
       headingRose(roseGroups({ campaign }, runs, rig), { width, label: "Headings of the runs" }),
       { level: 2, wide: true },
     ),
   );
 };
+
+/** What of a run is drawn in the colour of doubts. A finding about frames does not say which of the two it is of. */
+function doubtsOf(id: string, runs: readonly RunRow[], found: readonly Contradiction[]): RigRun["doubted"] {
+  const checks = runs.find((run) => run.id === id)?.checks ?? [];
+  const isFound = checks.some(({ code, severity }) => severity !== "note" && ofFrames.has(code));
+  const own = found.filter((one) => one.runs.includes(id));
+  return {
+    vehicle: isFound || own.some(({ of }) => of !== "tool"),
+    tool: isFound || own.some(({ of }) => of === "tool"),
+  };
+}
+
+/** Lines for the runs that contradict; the distance is written once. */
+function gapsOf({ of, runs, size }: Contradiction, rig: readonly RigRun[]): RigMarks["gaps"] {
+  if (of === "nose") return [];
+  const ends = rig.flatMap((run) => {
+    if (!runs.includes(run.run)) return [];
+    if (of === "vehicle")
+      return run.hover === null || run.setpoint === null ? [] : [[run.setpoint, run.hover] as const];
+    return toolOff(run) === null ? [] : [[middleOf(run.command), middleOf(run.tool)] as const];
+  });
+  return ends.map(([from, to], k) => ({ of, from, to, text: k === 0 ? distanceText(size) : "" }));
+}
 
 /** Null for a run of which nothing could be read: its own page says why. */
 async function placesOf({ id }: RunRow, left: AbortSignal): Promise<SetupAnswer | null> {
@@ -80,8 +124,8 @@ async function placesOf({ id }: RunRow, left: AbortSignal): Promise<SetupAnswer 
   }
 }
 
-/** What contradicts, in words, each with the runs it is of: the drawing's dark red. */
-function findings(runs: readonly RunRow[], rig: readonly RigRun[]): HTMLElement {
+/** What contradicts, in words: the drawing's dark red, then what the checks found, each with the runs it is of. */
+function findings(runs: readonly RunRow[], found: readonly Contradiction[]): HTMLElement {
   const groups = new Map<string, { message: string; runs: string[] }>();
   for (const run of runs)
     for (const { code, severity, message } of run.checks) {
@@ -92,33 +136,23 @@ function findings(runs: readonly RunRow[], rig: readonly RigRun[]): HTMLElement 
       known.runs.push(run.id);
       groups.set(key, known);
     }
-  const far = rig.filter(({ apart }) => (apart ?? 0) >= farApart);
-  const lines = [
-    ...[...groups.values()].map((group) => [group.message, group.runs] as const),
-    ...(far.length === 0
-      ? []
-      : [
-          [
-            `the tool's mean lies ${lengthText(Math.max(...far.map(({ apart }) => apart!)))} or less from the mean of its command: tool point, arm base or onboard world?`,
-            far.map(({ run }) => run),
-          ] as const,
-        ]),
+  const items = [
+    ...found.map(({ words }) => [words]),
+    ...[...groups.values()].map((group) => [
+      `${group.message} (${countText(group.runs.length, "run")}: `,
+      element("a", {
+        href: addressOf({ page: "run", run: group.runs[0]!, subject: "vehicle", window: null }),
+        text: group.runs[0]!,
+      }),
+      group.runs.length > 1 ? ` and ${group.runs.length - 1} more)` : ")",
+    ]),
   ];
-  if (lines.length === 0) return element("p", { text: "No finding about frames in any run." });
+  if (items.length === 0)
+    return element("p", { text: "What was flown lies where it was asked to be, and no finding speaks of frames." });
   return element(
     "ul",
     { class: "rig-findings" },
-    lines.map(([message, ids]) =>
-      element("li", {}, [
-        element("strong", { text: "▲ " }),
-        `${message} (${countText(ids.length, "run")}: `,
-        element("a", {
-          href: addressOf({ page: "run", run: ids[0]!, subject: "vehicle", window: null }),
-          text: ids[0]!,
-        }),
-        ids.length > 1 ? ` and ${ids.length - 1} more)` : ")",
-      ]),
-    ),
+    items.map((parts) => element("li", {}, [element("strong", { text: "▲ " }), ...parts])),
   );
 }
 
@@ -129,16 +163,16 @@ function roseGroups(
 ): RoseGroup[] {
   const groups = new Map<
     string,
-    { name: string; tone: RoseGroup["tone"]; headings: { run: string; heading: number }[] }
+    { name: string; tone: RoseGroup["tone"]; headings: { run: string; heading: number; asked: number | null }[] }
   >();
-  for (const { run: id, heading, tone } of rig) {
+  for (const { run: id, heading, heading_commanded: asked, tone } of rig) {
     const run = runs.find((row) => row.id === id);
     if (heading === null || run === undefined) continue;
     const name = [run.configuration === null ? null : labelOf(campaign, run.configuration), run.block]
       .filter((part) => part !== null)
       .join(", ");
     const group = groups.get(name) ?? { name: name === "" ? "all runs" : name, tone, headings: [] };
-    group.headings.push({ run: id, heading });
+    group.headings.push({ run: id, heading, asked });
     groups.set(name, group);
   }
   return [...groups.values()].sort((a, b) => a.name.localeCompare(b.name));

@@ -1,8 +1,8 @@
 import type { SubjectTrack } from "../../src/alignment/subjectTracks.ts";
 import type { ShownRun } from "../../src/contract/api/runAnswers.ts";
-import type { SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
+import type { RigAnswer, SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { type Axis, axes } from "../../src/foundation/signals.ts";
 import type { Window } from "../../src/foundation/tracks.ts";
 import { extent } from "../../src/numeric/extent.ts";
 import { mean } from "../../src/numeric/mean.ts";
@@ -14,53 +14,66 @@ type Point = [number, number, number];
 
 /** points of a path that are handed out at the most */
 const mostPoints = 240;
+const whole: Window = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
 
 /** Where a run took place: made for a drawing to scale, so rounded to a tenth of a millimetre. */
 export function setupAnswer(
   run: ShownRun,
-  { subjects, hold, cycles }: RunTraces,
+  { subjects, hold, cycles, facing }: RunTraces,
   frames: Campaign["frames"],
   { blind }: { readonly blind: boolean },
 ): SetupAnswer {
   // errors judged in the heading are kept in axes turned by it
   const back = run.heading?.taken_out ?? 0;
   const { vehicle, effector } = subjects;
-  const scored: Window | null = cycles.length > 0 ? [cycles[0]![0], cycles.at(-1)![1]] : hold;
+  // of a run that cannot be scored the whole flight is drawn: it is then that the picture is needed
+  const scored: Window = cycles.length > 0 ? [cycles[0]![0], cycles.at(-1)![1]] : (hold ?? whole);
   const still = hold ?? scored;
-  const hover = vehicle === undefined || still === null ? null : meanOf(within(vehicle.t, vehicle.measured, still));
-  const heading = run.heading?.yaw ?? null;
-  const tool = effector === undefined || scored === null ? null : within(effector.t, effector.measured, scored);
-  const command =
-    effector === undefined || scored === null ? null : within(effector.command.t, effector.command, scored);
-  const error = effector === undefined || scored === null ? null : meanOf(within(effector.t, effector.error, scored));
+  const hover = vehicle === undefined ? null : meanOf(within(vehicle.t, vehicle.measured, still));
+  const off = vehicle === undefined ? null : meanOf(within(vehicle.t, vehicle.error, still));
   const place = hover === null ? null : turned(hover, back);
-  const flown = [vehicle, effector].flatMap((track) =>
+  const heading = facing.measured === null ? (run.heading?.yaw ?? null) : facing.measured + back;
+  const error = effector === undefined ? null : meanOf(within(effector.t, effector.error, scored));
+  const tracks = [vehicle, effector].flatMap((track) =>
     track === undefined || track.t.length === 0 ? [] : [turnedColumns(track.measured, back)],
   );
   return {
     run: run.id,
-    flown:
-      flown.length === 0
-        ? null
-        : (Object.fromEntries(
-            axes.map((axis) => {
-              const ends = flown.map((columns) => extent(columns[axis]));
-              return [
-                axis,
-                [rounded(Math.min(...ends.map(({ low }) => low))), rounded(Math.max(...ends.map(({ high }) => high)))],
-              ];
-            }),
-          ) as SetupAnswer["flown"]),
-    hover: place === null ? null : (place.map(rounded) as Point),
+    flown: tracks.length === 0 ? null : boxOf(tracks),
+    hover: place === null ? null : roundedPoint(place),
     heading: heading === null ? null : rounded(heading),
+    setpoint:
+      hover === null || off === null
+        ? null
+        : roundedPoint(turned(hover.map((each, k) => each - off[k]!) as Point, back)),
+    heading_commanded: facing.commanded === null ? null : rounded(facing.commanded + back),
     arm_base:
       place === null || heading === null
         ? null
-        : (turned([...frames.armBase.translation], heading).map((each, k) => rounded(each + place[k]!)) as Point),
-    tool: thinned(tool, back),
-    command: thinned(command, back),
+        : roundedPoint(turned([...frames.armBase.translation], heading).map((each, k) => each + place[k]!) as Point),
+    tool: thinned(effector === undefined ? null : within(effector.t, effector.measured, scored), back),
+    command: thinned(effector === undefined ? null : within(effector.command.t, effector.command, scored), back),
     apart: blind || error === null ? null : rounded(Math.hypot(...error)),
   };
+}
+
+/** What the manifest says of masses; see `rigAnswerSchema` for what is said where the service is blind. */
+export function rigAnswer({ configurations }: Pick<Campaign, "configurations">, blind: boolean): RigAnswer {
+  const carrying = Object.entries(configurations).filter(([, { counterweights }]) => counterweights.length > 0);
+  return {
+    counterweights: carrying.map(([name, { label, counterweights }]) => ({
+      configuration: blind ? null : label || name,
+      weights: counterweights.map(({ mass, at }) => ({ mass, at: [...at] as Point })),
+    })),
+  };
+}
+
+function boxOf(tracks: readonly Columns[]): NonNullable<SetupAnswer["flown"]> {
+  const of = (axis: Axis): [number, number] => {
+    const ends = tracks.map((columns) => extent(columns[axis]));
+    return [rounded(Math.min(...ends.map(({ low }) => low))), rounded(Math.max(...ends.map(({ high }) => high)))];
+  };
+  return { x: of("x"), y: of("y"), z: of("z") };
 }
 
 function within(t: Float64Array, { x, y, z }: Columns, [from, to]: Window): Columns {
@@ -95,6 +108,10 @@ function thinned(columns: Columns | null, angle: number): SetupAnswer["tool"] {
     if (point.every(Number.isFinite)) for (const [k, axis] of axes.entries()) path[axis].push(rounded(point[k]!));
   }
   return path;
+}
+
+function roundedPoint(point: Point): Point {
+  return point.map(rounded) as Point;
 }
 
 function rounded(value: number): number {

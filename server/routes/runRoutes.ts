@@ -16,7 +16,7 @@ import {
   type ShownRun,
   seriesAnswerSchema,
 } from "../../src/contract/api/runAnswers.ts";
-import { setupAnswerSchema } from "../../src/contract/api/setupAnswer.ts";
+import { rigAnswerSchema, setupAnswerSchema } from "../../src/contract/api/setupAnswer.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
 import { axes, type Subject } from "../../src/foundation/signals.ts";
 import type { Window } from "../../src/foundation/tracks.ts";
@@ -24,7 +24,7 @@ import { type ErrorSlice, lowerBound, sliceErrors } from "../../src/pipeline/win
 import { unknownRun } from "../../src/pipeline/writeExclusions.ts";
 import { decisionOn, runRows } from "../answers/runRows.ts";
 import { frameOf, seriesAnswer } from "../answers/seriesAnswer.ts";
-import { setupAnswer } from "../answers/setupAnswer.ts";
+import { rigAnswer, setupAnswer } from "../answers/setupAnswer.ts";
 import type { RunTraces } from "../RunTraces.ts";
 import { readRequest } from "../readRequest.ts";
 import type { Reply } from "../reply.ts";
@@ -76,7 +76,7 @@ function hoverAnswer(
   };
 }
 
-/** `GET /runs`, `/runs/:id`, `/runs/:id/series`, `/runs/:id/cycles`, `/runs/:id/hover` and `/runs/:id/setup`. */
+/** `GET /runs`, `/rig`, `/runs/:id`, `/runs/:id/series`, `/runs/:id/cycles`, `/runs/:id/hover` and `/runs/:id/setup`. */
 export function runRoutes(service: Service, reply: Reply): Router {
   const trackOf = async (params: unknown, subject: Subject): Promise<Drawn> => {
     const { id } = readRequest(runPathSchema, params, "bad-address");
@@ -109,6 +109,9 @@ export function runRoutes(service: Service, reply: Reply): Router {
       const { campaign, ...shown } = service.shown();
       const run = runNamed({ campaign, ...shown }, id);
       reply(response, setupAnswerSchema, setupAnswer(run, await service.traces(id), campaign.frames, service));
+    })
+    .get("/rig", (_request, response) => {
+      reply(response, rigAnswerSchema, rigAnswer(service.shown().campaign, service.blind));
     })
     .get("/runs/:id/hover", async (request, response) => {
       const query = readRequest(hoverQuerySchema, { ...request.query }, "bad-query");

@@ -12,9 +12,10 @@ export const places = {
   audit: { hash: "#/audit", title: "Audit" },
   plan: { hash: "#/plan", title: "Next flights" },
   synchronous: { hash: "#/synchronous/orbit/effector", title: "Arm-synchronous error, orbit" },
+  compare: { hash: "#/compare/flight-01/flight-02/effector", title: "flight-01 and flight-02" },
 } as const;
 
 /** One page of each kind, for what takes long; the others are variants of these. */
 export const kinds = Object.entries(places).filter(([name]) =>
-  ["answer", "cell", "run", "synchronous", "setup", "why", "audit", "plan"].includes(name),
+  ["answer", "cell", "run", "synchronous", "setup", "why", "audit", "plan", "compare"].includes(name),
 );

@@ -4,7 +4,7 @@ import { existsSync } from "node:fs";
 import { join, resolve } from "node:path";
 
 /** Where the build lies that is tested; it may be another than the repository's own. */
-const build = resolve(process.env.COUNTERPOISE_DIST ?? resolve(import.meta.dirname, "../../dist"));
+export const build = resolve(process.env.COUNTERPOISE_DIST ?? resolve(import.meta.dirname, "../../dist"));
 
 export interface RunningProgram {
   /** as the program says it, without a slash at its end */

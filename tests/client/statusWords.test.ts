@@ -4,6 +4,7 @@ import type { ServiceState } from "../../src/contract/api/serviceState.ts";
 
 const ready: ServiceState = {
   status: "ready",
+  blind: false,
   progress: null,
   error: null,
   version: 3,
@@ -59,6 +60,27 @@ describe("the status line", () => {
       details: ["where: campaign.yaml:3", "what to do: did you mean baseline?", "code: unknown-key"],
     });
     expect(statusWords(state, { connected: true, shown: false })?.text).not.toMatch(/last good/);
+  });
+
+  test("of a check says nothing of an evaluation", () => {
+    const blind: ServiceState = {
+      ...ready,
+      blind: true,
+      status: "evaluating",
+      stale: true,
+      changed: ["flight-03.bag"],
+    };
+    const states = [
+      blind,
+      { ...blind, version: 0, progress: { done: 6, total: 20, run: "flight-07", stage: "measuring" } },
+      { ...blind, status: "ready" as const },
+      { ...blind, status: "failed" as const },
+    ];
+    for (const state of states) {
+      const said = `${statusWords(state, calm)?.text} ${progressText(state)}`;
+      expect(said).not.toMatch(/evaluat/i);
+      expect(said).toContain("check");
+    }
   });
 
   test("says that the service is gone before anything else", () => {

@@ -2,6 +2,7 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { createService } from "../../server/createService.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
+import { shortManifest } from "../pipeline/shortCampaign.ts";
 import { errorNumbers } from "../support/errorNumbers.ts";
 import { memoryWorld, runs, type Served, serveApp, until } from "./support.ts";
 
@@ -20,7 +21,7 @@ const addresses = [
       [apiPaths.series, apiPaths.cycles, apiPaths.hover].map((of) => `${of(id)}?subject=${subject}`),
     ),
   ]),
-].filter((path) => path !== apiPaths.progress);
+].filter((path) => path !== apiPaths.progress && path !== apiPaths.opening);
 
 describe("a blind service", () => {
   const world = memoryWorld();
@@ -59,8 +60,48 @@ describe("a blind service", () => {
       expect([path, errors.filter((number) => text.includes(number))]).toEqual([path, []]);
       if (runs.some(({ id }) => text.includes(`"${id}"`))) expect([path, lettersIn(json())]).toEqual([path, []]);
     }
-    // campaign, exclusions, runs, audit, and of six runs the run, its set-up and nine drawings
-    expect(answered).toBe(4 + 6 * 11);
+    // campaign, exclusions, runs, audit, questions, rig, and of six runs the run, its set-up and nine drawings
+    expect(answered).toBe(6 + 6 * 11);
+  });
+
+  test("no answer changes when two runs exchange their configurations: what does not depend on them cannot give them away", async () => {
+    const exchanged = runs.map((run) =>
+      run.id === "run-1" || run.id === "run-4"
+        ? { ...run, configuration: run.configuration === "bare" ? "weighted" : "bare" }
+        : run,
+    );
+    const other = memoryWorld(shortManifest(exchanged));
+    const said = world.files.get("exclusions.yaml");
+    if (said !== undefined) other.write("exclusions.yaml", said);
+    const service = createService("campaign.yaml", other.effects, { blind: true });
+    const second = await serveApp(service);
+    try {
+      await service.start();
+      // the first service checked twice
+      const textOf = async ({ ask }: Served, path: string): Promise<string> =>
+        (await ask(path)).text.replace(/"(version|stamp)":("\w+"|\d+)/g, "");
+      // the audit counts runs, packs, masses and valid samples under the letters; the test above looks for errors in it
+      for (const path of addresses.filter((one) => one !== apiPaths.audit))
+        expect(await textOf(second, path), path).toBe(await textOf(served, path));
+    } finally {
+      await second.close();
+    }
+  });
+
+  test("is opened by a person's word from its own pages, and from then on shows the answer under the configurations' names", async () => {
+    const foreign = { origin: "http://example.com", "content-type": "application/json" };
+    const refused = await served.ask(apiPaths.opening, { method: "POST", headers: foreign, body: "{}" });
+    expect([refused.status, served.service.blind, world.files.has("looks.jsonl")]).toEqual([403, true, false]);
+    expect((await served.change("POST", apiPaths.opening, {})).status).toBe(202);
+    await until(served.service, ({ blind, status }) => !blind && status === "ready");
+    const { campaign } = (await served.ask(apiPaths.campaign)).json();
+    expect(campaign.blind).toBe(false);
+    expect(campaign.configurations.map(({ label }: { label: string }) => label)).toEqual([
+      "Arm alone",
+      "Counterweights fitted",
+    ]);
+    expect((await served.ask(apiPaths.cells)).status).toBe(200);
+    expect((await served.ask(apiPaths.exclusions)).json().exclusions[0].reason).toBe("bare and windy");
   });
 });
 

@@ -11,8 +11,12 @@ import { decideDialog } from "../answer/decideDialog.ts";
 import { runAction } from "../answer/decisions.ts";
 import type { RunPage } from "./RunPage.ts";
 
-/** Who the run is: configuration, trajectory, circumstances, and whether it counts. */
-export function runHeadline(page: RunPage): HTMLElement {
+/**
+ * Who the run is: configuration, trajectory, circumstances, and whether it counts.
+ *
+ * @param other  a run flown alike with the other configuration, to set it beside; null where there is none
+ */
+export function runHeadline(page: RunPage, other: string | null): HTMLElement {
   const { run, configuration, trajectory, tone } = page;
   const facts: [string, string | null][] = [
     ["Trajectory", trajectory === null ? run.trajectory : `${run.trajectory}: ${trajectory.text}`],
@@ -40,6 +44,12 @@ export function runHeadline(page: RunPage): HTMLElement {
               text: `Arm-synchronous error of all ${run.trajectory} runs`,
             })
           : null,
+        other === null
+          ? null
+          : element("a", {
+              href: addressOf({ page: "compare", first: run.id, second: other, subject: page.subject }),
+              text: `Beside ${other}, of the other configuration`,
+            }),
       ]),
     ]),
     standing(page),

@@ -51,7 +51,8 @@ const surroundings: ServeSurroundings = {
 /**
  * `counterpoise serve MANIFEST`: evaluates and serves the dashboard on loopback until it is told to stop.
  *
- * A manifest at fault is no end: the page tells the fault, and the service evaluates again when it is mended.
+ * A manifest at fault is no end: the page tells the fault, and the service evaluates again when it is mended. One that leaves places
+ * open is asked about on the page Set-up; the answer then stays closed until it is opened there.
  *
  * @returns 0 once stopped by SIGINT or SIGTERM
  * @throws ArgumentError  a port that is none, no free port, no manifest in the folder
@@ -121,7 +122,7 @@ function tellProgress(service: Service, terminal: Terminal): void {
       );
     } else if (now.status === "failed" && before.status !== "failed" && now.error !== null) {
       const { message, place, hint } = now.error;
-      terminal.err(`counterpoise: the evaluation failed: ${plainText(message)}\n`);
+      terminal.err(`counterpoise: the ${now.blind ? "check" : "evaluation"} failed: ${plainText(message)}\n`);
       if (place !== undefined && !message.includes(place)) terminal.err(`  place: ${plainText(place)}\n`);
       if (hint !== undefined && !message.includes(hint)) terminal.err(`  hint: ${plainText(hint)}\n`);
     }

@@ -7,6 +7,8 @@ import { faultSchema } from "./fault.ts";
  */
 export const serviceStateSchema = z.strictObject({
   status: z.enum(["evaluating", "ready", "failed"]),
+  /** it checks, and no answer is shown; false from the first evaluation on */
+  blind: z.boolean(),
   /** while evaluating; null otherwise */
   progress: z.strictObject({ done: z.int(), total: z.int(), run: z.string(), stage: z.string() }).nullable(),
   /** why the last evaluation failed; the last good one is served meanwhile. null where it did not */

@@ -16,6 +16,9 @@ export const setupAnswerSchema = z.strictObject({
   hover: point.nullable(),
   /** which way the nose points, radians from the world's x towards y */
   heading: nullable,
+  /** mean of the setpoint over the same stretch, and the way it faces; null where it carries no attitude */
+  setpoint: point.nullable(),
+  heading_commanded: nullable,
   /** arm base at this hover, the vehicle level */
   arm_base: point.nullable(),
   /** the tool over the cycles (the hold where there are none), thinned, and where it was asked to be */
@@ -25,3 +28,17 @@ export const setupAnswerSchema = z.strictObject({
   apart: nullable,
 });
 export type SetupAnswer = z.infer<typeof setupAnswerSchema>;
+
+/**
+ * `GET /api/rig`: what the manifest declares of masses, in the vehicle's body frame, metres and kilograms. Blind, it says not of which
+ * configuration: masses are shown because they are checked, and none stands beside a letter or a run.
+ */
+export const rigAnswerSchema = z.strictObject({
+  counterweights: z.array(
+    z.strictObject({
+      configuration: z.string().nullable(),
+      weights: z.array(z.strictObject({ mass: number, at: point })),
+    }),
+  ),
+});
+export type RigAnswer = z.infer<typeof rigAnswerSchema>;

@@ -3,6 +3,7 @@ import { checkRuns } from "./checkRuns.ts";
 import { readCsvTree } from "./csvTree.ts";
 import { FiledRuns } from "./filedRuns.ts";
 import { capturesField, definitionsField, manifestShape } from "./manifestShape.ts";
+import { isPlaceholder } from "./openQuestions.ts";
 import { ProblemList } from "./problems.ts";
 import { readAccept } from "./readAccept.ts";
 import { readClocks } from "./readClocks.ts";
@@ -17,16 +18,13 @@ import { runShape } from "./runSchema.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 import { type PlacedTree, readYamlTree } from "./yamlTree.ts";
 
-/** How a draft writes what only a person knows: `<LENGTH>`. */
-const placeholder = /^<[A-Z][A-Z0-9_]*>$/;
-
 /**
  * Notes every place of a draft that was not filled in. Where a title may be any text, `<TITLE>` would pass for one.
  *
  * @returns whether there was any
  */
 function findPlaceholders(reading: Reading, tree: TextTree, path: Path = []): boolean {
-  if (typeof tree === "string" && placeholder.test(tree.trim())) {
+  if (typeof tree === "string" && isPlaceholder(tree)) {
     reading.complain(path, `found the placeholder ${tree.trim()}, expected what belongs there`, "fill it in");
     return true;
   }
@@ -37,7 +35,7 @@ function findPlaceholders(reading: Reading, tree: TextTree, path: Path = []): bo
       : [];
   let found = false;
   for (const [step, entry] of entries) {
-    if (typeof step === "string" && placeholder.test(step)) {
+    if (typeof step === "string" && isPlaceholder(step)) {
       reading.complainOfKey([...path, step], `found the placeholder ${step}, expected a name`, "fill it in");
       found = true;
     }
@@ -55,6 +53,7 @@ const keys = Object.keys(manifestShape);
  *
  * @param text              the manifest; a byte order mark and CRLF line ends are accepted
  * @param options.file      its name as the user wrote it, for places in messages
+ * @param options.open      goes on past places that a draft left open, to find what else is wrong; default: they alone are told
  * @param options.readText  reads another text named by the manifest (`runs: runs.csv`); gets the path as written there,
  *   relative to the manifest
  * @throws ManifestProblemsError  code `manifest-invalid` where values are wrong; `manifest-too-large`, `manifest-not-text`,
@@ -63,7 +62,7 @@ const keys = Object.keys(manifestShape);
  */
 export async function readCampaign(
   text: string,
-  options: { file: string; readText: (path: string) => Promise<string> | string },
+  options: { file: string; readText: (path: string) => Promise<string> | string; open?: boolean },
 ): Promise<Campaign> {
   const { root, places } = readYamlTree(text, options.file);
   const problems = new ProblemList();
@@ -71,7 +70,7 @@ export async function readCampaign(
   const tree = reading.mapping(root, [], `a mapping with the keys ${keys.join(", ")}`);
   problems.throwIfAny();
   // what a half-filled draft is at fault with besides follows from what is not filled in
-  findPlaceholders(reading, root);
+  if (options.open !== true) findPlaceholders(reading, root);
   problems.throwIfAny();
   const campaign = await readSections(reading, tree!, options);
   problems.throwIfAny();

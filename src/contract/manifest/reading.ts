@@ -97,7 +97,7 @@ function found(tree: TextTree | undefined): string {
 }
 
 /** runs#3.log: items are counted from 1, as people do */
-function dotted(path: Path): string {
+export function dotted(path: Path): string {
   return path
     .map((step, index) => (typeof step === "number" ? `#${step + 1}` : index === 0 ? step : `.${step}`))
     .join("");
