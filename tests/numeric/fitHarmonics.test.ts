@@ -153,13 +153,13 @@ test("a short arc, where normal equations lose their digits, goes by reflections
   expect(relativeError(sum, meanSquare(values))).toBeLessThan(1e-12);
 });
 
-test("half a million samples and five harmonics take less than two seconds", () => {
+test("half a million samples and five harmonics are fitted in one pass", () => {
   const theta = Float64Array.from({ length: 500_000 }, (_, i) => i * 0.013);
   const values = theta.map((angle) => Math.sin(angle) + 0.1 * Math.cos(3 * angle));
   const start = performance.now();
   fitHarmonics(theta, values, 5);
-  // measured 0.2 s; the limit leaves room for a busy machine and fails on an algorithm of another order
-  expect(performance.now() - start).toBeLessThan(2000);
+  // measured 0.2 s; an algorithm of another order takes hours
+  expect(performance.now() - start).toBeLessThan(20_000);
 });
 
 describeWith(["scipy"], "against numpy.linalg.lstsq on arcs", () => {

@@ -1,19 +1,19 @@
 import { describe, expect, test } from "vitest";
 import { changed, example, placeOf, refusal } from "./support.ts";
 
-/** Milliseconds that reading took. */
+/** Milliseconds that reading took: limits leave a busy machine ten times what is needed; what they are to notice takes minutes, or for ever. */
 async function timed(text: string): Promise<{ milliseconds: number; error: Awaited<ReturnType<typeof refusal>> }> {
   const start = performance.now();
   const error = await refusal(text);
   return { milliseconds: performance.now() - start, error };
 }
 
-test("a text of 100 MB is refused by its size, well under a second", async () => {
+test("a text of 100 MB is refused by its size", async () => {
   const text = `title: ${"x".repeat(100_000_000)}`;
   const { milliseconds, error } = await timed(text);
   expect(error.code).toBe("manifest-too-large");
   expect(error.message).toMatch(/found 100000007 characters, expected at most 4000000/);
-  expect(milliseconds).toBeLessThan(500);
+  expect(milliseconds).toBeLessThan(5000);
 });
 
 test("aliases that multiply are refused by what they would expand to, quickly and with their place", async () => {
@@ -32,7 +32,7 @@ test("aliases that multiply are refused by what they would expand to, quickly an
     place: "campaign.yaml:7:9",
     message: expect.stringMatching(/expand to more than 1000000 values/),
   });
-  expect(milliseconds).toBeLessThan(1000);
+  expect(milliseconds).toBeLessThan(10_000);
 });
 
 test("an alias inside the value that it stands for is refused", async () => {
@@ -60,7 +60,7 @@ test("brackets nested beyond all use are refused, however deep", async () => {
     const { milliseconds, error } = await timed(`title: ${"[".repeat(depth)}${"]".repeat(depth)}`);
     expect(error.code).toBe("yaml-depth");
     expect(error.problems[0]!.message).toMatch(/nested too deep, expected at most 40 levels/);
-    expect(milliseconds).toBeLessThan(5000);
+    expect(milliseconds).toBeLessThan(30_000);
   }
 });
 
@@ -141,5 +141,5 @@ test("names that objects are born with are names like others", async () => {
 test("a file of a hundred thousand unknown keys is refused without a suggestion for each", async () => {
   const { milliseconds, error } = await timed(Array.from({ length: 100_000 }, (_, index) => `k${index}: 1`).join("\n"));
   expect(error.problems.length).toBeLessThanOrEqual(1000);
-  expect(milliseconds).toBeLessThan(10_000);
+  expect(milliseconds).toBeLessThan(60_000);
 });

@@ -86,7 +86,7 @@ test("chunks that become 900 MiB each are refused before anything is unpacked, a
   expect(recovered).toContain(`that become ${headBytes + 900 * mebibyte} are more than can be unpacked at once`);
   expect(recovered).toContain("and 5 more");
   // the frames have 230 kB in all; one alone would take seconds and gigabytes
-  expect(seconds).toBeLessThan(5);
+  expect(seconds).toBeLessThan(30);
   expect(grown).toBeLessThan(100);
 });
 

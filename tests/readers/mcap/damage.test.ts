@@ -251,7 +251,7 @@ describe("lengths and counts that cannot be take neither time nor memory", () =>
     const begun = performance.now();
     const recording = await read(bytes);
     // generous for a busy machine: the files are 10 kB long, what they claim would take minutes and gigabytes
-    expect(performance.now() - begun).toBeLessThan(2000);
+    expect(performance.now() - begun).toBeLessThan(20_000);
     expect(process.memoryUsage().arrayBuffers - before).toBeLessThan(5e7);
     return recording;
   }
@@ -335,7 +335,7 @@ describe("lengths and counts that cannot be take neither time nor memory", () =>
       [file(bytes)],
       [{ signal: "vehicle_pose", topic: "/lab", fields: { x: "values[0]" } }],
     );
-    expect(performance.now() - begun).toBeLessThan(2000);
+    expect(performance.now() - begun).toBeLessThan(20_000);
     expect(recording.missing[0]).toMatchObject({ reason: "empty" });
     expect(recording.recovered).toMatch(/4 message\(s\) of lab_msgs\/msg\/Values are cut short/);
   });

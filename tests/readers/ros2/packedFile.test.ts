@@ -146,5 +146,5 @@ test("what cannot be unpacked is refused with its cause, its place and a command
     expect(hint).toContain(`zstd -d "${path}" -o "${path.replace(".zstd", "")}"`);
   }
   // nothing of the gigabytes was unpacked
-  expect(performance.now() - begun).toBeLessThan(5000);
+  expect(performance.now() - begun).toBeLessThan(30_000);
 });
