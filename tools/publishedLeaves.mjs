@@ -31,8 +31,7 @@ const tests = readdirSync(join(copy, "tests"), { recursive: true, encoding: "utf
 );
 const tables = readdirSync(join(root, "tests/published/data")).map((name) => basename(name, ".json"));
 const asked = process.argv.slice(2);
-const missedByNone = [];
-let changed = 0;
+let missedByNone = 0;
 for (const table of asked.length > 0 ? asked : tables) {
   const text = readFileSync(join(root, "tests/published/data", `${table}.json`), "utf8");
   const places = leavesOf(JSON.parse(text));
@@ -40,15 +39,13 @@ for (const table of asked.length > 0 ? asked : tables) {
     readFileSync(join(root, "tests", name), "utf8").includes(`published/data/${table}.json`),
   );
   const failed = failedPlaces(table, text, places, users);
-  changed += places.length;
-  missedByNone.push(...places.filter((_, k) => !failed.has(k)).map((place) => `${table}: ${place.join(".")}`));
+  const kept = places.filter((_, k) => !failed.has(k));
+  missedByNone += kept.length;
   console.log(`${table}: ${failed.size} of ${places.length} values are missed by a test`);
+  for (const place of kept) console.log(`  missed by none: ${place.join(".")}`);
 }
 rmSync(copy, { recursive: true });
-if (missedByNone.length > 0) {
-  console.log(`missed by none, ${missedByNone.length} of ${changed}:\n${missedByNone.join("\n")}`);
-  process.exitCode = 1;
-}
+process.exitCode = missedByNone > 0 ? 1 : 0;
 
 function leavesOf(value, place = []) {
   if (value === null) return [];
