@@ -212,6 +212,14 @@ test("drawn arrangements give the exact p within their sampling error", () => {
   expect(Math.abs(drawn.p - exact.p)).toBeLessThan(shareLimit(20_000, exact.p));
 });
 
+test("the labelling that was flown counts among those drawn: of 99 none is as extreme, and p is 1 of 100, not 0", () => {
+  const vectors = inventedVectors([[8, 8]], seededRandom(7));
+  const columns = vectors.columns.map((column) => column.map((value, i) => value + 50 * vectors.candidate[i]!));
+  const apart = comparedVectors({ ...vectors, columns });
+  const drawn = vectorPermutation(apart, { exactUpTo: 10, drawn: 99, seed: 5, book: new PositionBook() })!;
+  expect(drawn.p).toBe(1 / 100);
+});
+
 test("without a difference p is below 0.05 in 5 of 100 campaigns, by F and by permutation, with blocks and without", () => {
   const random = seededRandom(99);
   const trials = 1500;

@@ -256,6 +256,15 @@ describe("coarse and fine", () => {
     expect(coarse.secondPeakRatio).toBeLessThan(0.6);
   });
 
+  test.each([4e-4, -4e-4])("a drift of %f over five minutes is found on the grid of drifts, with its sign", (skew) => {
+    const drifting = grid(seen(motion, { rate: 100, from: 0, to: 300, offset: 0.2, skew }));
+    const steady = grid(seen(motion, { rate: 100, from: 0, to: 300 }));
+    const found = coarseOffset(drifting, steady, { near: 0, search: 2, overlap: 5, smoothing: 0.04 })!;
+    // drifts are tried in steps of 40 ms over the record
+    expect(Math.abs(found.skew - skew)).toBeLessThan(0.04 / 300);
+    expect(Math.abs(found.offset - 0.2 - skew * found.at)).toBeLessThan(0.04);
+  });
+
   test("the fine one to 0.05 ms, from anywhere near, with any one axis", () => {
     for (const start of [0.4, 0.42, 0.45, 0.5]) {
       const refined = refineOffset(that, reference, { offset: start, skew: 0, at: 20 }, 0)!;
