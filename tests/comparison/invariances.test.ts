@@ -4,9 +4,12 @@ import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
 import type { Cell } from "../../src/contract/cell.ts";
 import { defaultSettings, type Settings } from "../../src/contract/settings.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
+import { missing } from "../support/available.ts";
 import { type InventedRun, inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";
 
 const seed = 20_263;
+// each of them judges a campaign or two, a tenth of a second each
+const numRuns = missing("slow") === null ? 60 : 15;
 // a drawn p is looked at with few draws, so that the properties stay quick
 const settings: Settings = { ...defaultSettings, exact_arrangements: 400, drawn_arrangements: 500 };
 
@@ -136,7 +139,7 @@ describe("what must not matter", () => {
           expect(ratio === null).toBe(difference === null || baseline.n === 0);
         }
       }),
-      { seed, numRuns: 60 },
+      { seed, numRuns },
     );
   });
 
@@ -149,7 +152,7 @@ describe("what must not matter", () => {
         const shuffled = [...runs].sort((a, b) => keys.get(a.id)! - keys.get(b.id)!);
         expectAlike(orderless(judge(shuffled)), orderless(judge(runs)));
       }),
-      { seed, numRuns: 60 },
+      { seed, numRuns },
     );
   });
 
@@ -168,7 +171,7 @@ describe("what must not matter", () => {
         const back = JSON.parse(JSON.stringify(found).replaceAll("flight run", "run")) as Cell[];
         expectAlike(back, judge(runs));
       }),
-      { seed, numRuns: 60 },
+      { seed, numRuns },
     );
   });
 
@@ -203,7 +206,7 @@ describe("what must not matter", () => {
           cells.filter(({ axis }) => axis !== "norm").map((cell) => ({ ...cell, constant: null }));
         expectAlike(lengths(found), lengths(judge(runs, { smallestDifference: smallest(0.0015) })));
       }),
-      { seed, numRuns: 60 },
+      { seed, numRuns },
     );
   });
 
@@ -225,7 +228,7 @@ describe("what must not matter", () => {
         for (const { method } of found) expect(method).toBe("blocked");
         expectClose(within(found), within(judge(runs)), "cells");
       }),
-      { seed, numRuns: 60 },
+      { seed, numRuns },
     );
   });
 });
