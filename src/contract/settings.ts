@@ -43,6 +43,9 @@ export const defaultSettings = {
   /** a mean distance from the setpoint that no hovering vehicle shows, m; of the tool from the arm's command, m */
   implausible_offset: 0.3,
   implausible_arm_offset: 0.05,
+  /** markers this far beside the body point are said, m, where the vehicle's tilt swings them by this share of its smallest difference (sd) */
+  body_point_off: 0.01,
+  body_point_share: 0.5,
   /** another reading of axes or roles must bring the distance down to this share to be believed */
   reading_explains: 0.25,
   /** commanded and measured motion: this share unexplained by the axes as declared, and at most this by others, is a suspicion */
@@ -125,6 +128,8 @@ export const defaultSettings = {
   clock_mixable: 0.05,
   /** clock: captured bodies whose stamps lie further apart than this are said, s (1 mm at 0.25 m/s); looked for within, s */
   bodies_apart: 0.005,
+  /** or of the runs of a configuration or block together, where chance gives such a mean lag more seldom than this */
+  bodies_apart_p: 5e-3,
   bodies_search: 0.5,
   clock_log_likelihood: 8,
   /**
@@ -134,10 +139,16 @@ export const defaultSettings = {
   clock_axes_seconds: 0.005,
   clock_axes_standard_errors: 5,
   clock_axes_agreement: 0.8,
+  /** clock: axes of gyro and capture turned against each other by more than this, rad (1 degree), and so many standard errors are turned back for it */
+  clock_mount: Math.PI / 180,
+  clock_mount_standard_errors: 5,
   /** clock: a drift is clear of what is believed by this many standard errors */
   clock_skew_standard_errors: 3,
   /** clock: the least delay of receipt, which no receipt shows, is taken to be about this, s (some ms on a wired network: common practice, no source) */
   clock_receipt_floor: 0.005,
+  /** clock: stamps that step against receipt by more than this, s, and so many times the spread on either side, were set within the run */
+  clock_set: 0.1,
+  clock_set_spreads: 3,
   /** clock: set within the run by more than this, s, and so many standard errors: above, since its place is sought as well */
   clock_step: 0.005,
   clock_step_standard_errors: 5,

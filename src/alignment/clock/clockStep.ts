@@ -1,3 +1,4 @@
+import { inverseOf, type Three, times } from "../../numeric/threeByThree.ts";
 import type { RateGrid } from "./rateGrid.ts";
 import { type RefinedOffset, type Scored, scoreBlocks } from "./refineOffset.ts";
 
@@ -48,8 +49,6 @@ export function clockStep(that: RateGrid, reference: RateGrid, refined: RefinedO
 const ratio = ({ size, standardError }: Pick<ClockStep, "size" | "standardError">): number =>
   Math.abs(size) / standardError;
 
-type Three = [number, number, number];
-
 /** Offset, drift and a step before block `from`, fitted to the scores: the step alone, and its standard error. */
 function stepAt({ sums }: Scored, from: number): Pick<ClockStep, "size" | "standardError"> | null {
   const { score0, score1, info00, info01, info11, used } = sums;
@@ -94,21 +93,4 @@ function stepAt({ sums }: Scored, from: number): Pick<ClockStep, "size" | "stand
     variance += alone * alone;
   }
   return { size: fitted[2]!, standardError: Math.sqrt(variance) };
-}
-
-function times(matrix: readonly Three[], vector: Three): Three {
-  return matrix.map((row) => row[0] * vector[0] + row[1] * vector[1] + row[2] * vector[2]) as Three;
-}
-
-/** By cofactors; null where it is singular, or so near that a block carries nearly all there is to know. */
-function inverseOf([p, q, r]: readonly Three[]): Three[] | null {
-  const [a, b, c] = [cross(q!, r!), cross(r!, p!), cross(p!, q!)];
-  const determinant = p![0] * a[0] + p![1] * a[1] + p![2] * a[2];
-  const scale = Math.hypot(...p!) * Math.hypot(...q!) * Math.hypot(...r!);
-  if (!(Math.abs(determinant) > 1e-9 * scale)) return null;
-  return [0, 1, 2].map((i) => [a[i]! / determinant, b[i]! / determinant, c[i]! / determinant] as Three);
-}
-
-function cross([a, b, c]: Three, [d, e, f]: Three): Three {
-  return [b * f - c * e, c * d - a * f, a * e - b * d];
 }

@@ -4,6 +4,7 @@ import { axes } from "../../foundation/signals.ts";
 import { clockStep } from "./clockStep.ts";
 import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
 import { type MotionSight, sightWithin } from "./motionSight.ts";
+import { mountTurn, turnedBack } from "./mountTurn.ts";
 import { commonWindow } from "./offsetAt.ts";
 import { offsetDoubts } from "./offsetDoubts.ts";
 import { gridRates, type RateGrid, type RawRates, rawRates, smoothRates } from "./rateGrid.ts";
@@ -118,9 +119,10 @@ export function estimateClock(
       hint: "a clock that was set within the run fits before at one offset and after at another: cut the run by `span`, and let no time service step a clock in flight; or cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
     });
   }
-  const refinement = refine(raw, { that: b, reference: a }, coarse, settings);
-  if (refinement === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
-  const { refined } = refinement;
+  const straight = refine(raw, { that: b, reference: a }, coarse, settings);
+  if (straight === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
+  const refinement = kind === "position" ? straight : mounted(straight, settings);
+  const { refined, turnedBy } = refinement;
   const step = clockStep(refinement.that, refinement.reference, refined);
   const checks = [
     ...axesCheck(name, refinement, coarse.axes, settings),
@@ -132,7 +134,7 @@ export function estimateClock(
       offset_se: refined.offsetStandardError,
       skew: refined.skew,
       skew_se: refined.skewStandardError,
-      source: `${sourceWords[kind]}${options.anywhere ? "; looked for wherever the two logs overlap" : ""}`,
+      source: `${sourceWords[kind]}${options.anywhere ? "; looked for wherever the two logs overlap" : ""}${turnedBy === 0 ? "" : `; with the axes of ${options.signals[0]} turned by ${((180 / Math.PI) * turnedBy).toFixed(1)} degrees, as the motion shows them mounted`}`,
       second_peak_ratio: coarse.secondPeakRatio,
       ambiguous: false,
     },
@@ -169,10 +171,30 @@ function refine(
     reference: gridRates(raw.reference.sight, settings.clock_grid / 2, best.smoothing),
   };
   const refined = refineOffset(fine.that, fine.reference, best.refined, 0);
-  return refined === null ? { refined: usual, ...grids } : { refined, ...fine };
+  return refined === null ? { turnedBy: 0, refined: usual, ...grids } : { turnedBy: 0, refined, ...fine };
+}
+
+/**
+ * An autopilot is seldom mounted just as its body was defined in the capture, and what leaks from one axis into another is late by
+ * another loop: some degrees move the offset by milliseconds. A turn that the motion shows clearly is taken back, for the clock alone.
+ */
+function mounted(straight: Refinement, settings: Settings): Refinement {
+  const found = mountTurn(straight.that, straight.reference, straight.refined);
+  if (found === null) return straight;
+  const { turn, standardErrors } = found;
+  const size = Math.hypot(...turn);
+  const isClear = turn.some(
+    (angle, axis) => Math.abs(angle) > settings.clock_mount_standard_errors * standardErrors[axis]!,
+  );
+  if (!(size > settings.clock_mount && isClear)) return straight;
+  const that = turnedBack(straight.that, turn);
+  const refined = refineOffset(that, straight.reference, straight.refined, 0);
+  return refined === null ? straight : { ...straight, that, refined, turnedBy: size };
 }
 
 interface Refinement {
+  /** turn that was taken back between the axes of both sights, rad */
+  readonly turnedBy: number;
   readonly refined: RefinedOffset;
   readonly that: RateGrid;
   readonly reference: RateGrid;
