@@ -7,6 +7,7 @@ import { PositionBook } from "./drawPositions.ts";
 import { amplitudeRatio } from "./synchronous/amplitudeRatio.ts";
 import { hotellingTwoSample } from "./synchronous/hotelling.ts";
 import { meanVectors } from "./synchronous/meanVectors.ts";
+import { isBalanced, unequalTwoSample } from "./synchronous/unequalTwoSample.ts";
 import { comparedVectors } from "./synchronous/vectorGroups.ts";
 import { vectorPermutation } from "./synchronous/vectorPermutation.ts";
 
@@ -75,9 +76,10 @@ function effectOf(
   });
   const means = meanVectors(compared);
   if (means === null) return null;
-  const { difference, test } = hotellingTwoSample(compared);
+  const { difference, test: pooled } = hotellingTwoSample(compared);
+  const test = isBalanced(compared) ? pooled : unequalTwoSample(compared, difference);
   const permutation =
-    test === null
+    pooled === null
       ? null
       : vectorPermutation(compared, {
           exactUpTo: settings.exact_arrangements,

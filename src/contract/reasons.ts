@@ -81,7 +81,7 @@ export const synchronousEffectSchema = z.strictObject({
       t2: plain.describe("Hotelling's T^2"),
       f: plain.describe("its F"),
       df1: counted.describe("degrees of freedom"),
-      df2: counted.describe("degrees of freedom"),
+      df2: plain.describe("degrees of freedom; no whole number where counts differ"),
       p: plain.describe("its p"),
     })
     .nullable()
