@@ -58,7 +58,9 @@ export function measureRun(
     const interval = run.intervals[subject === "effector" ? "effector" : "vehicle"]!;
     if (run.scored !== null) valid[subject] = validFraction(track.t, interval, run.scored, settings.gap_intervals);
     if (window !== null) {
-      const delay = delayOf(track, noiseOf(subject, noise), settings);
+      // of a logged trajectory what is scored alone: take-off and landing are flown otherwise
+      const asked = run.flight === null ? track : cutTo(track, window, settings);
+      const delay = delayOf(asked, noiseOf(subject, noise), settings);
       const figures = trackingIn(track, window, run.cycles, delay);
       if (figures !== null) {
         cycles[subject] = figures;
@@ -128,7 +130,28 @@ function noiseOf(subject: Subject, noise: { vehicle: BodyNoise | null; effector:
   return Math.hypot(size(noise.vehicle), size(noise.effector));
 }
 
-function delayOf(track: SubjectTrack, noise: number, settings: Settings): number | null {
+type Asked = Pick<SubjectTrack, "t" | "measured" | "command">;
+
+/** The motion within a window, with the command that any delay looked for can have answered. */
+function cutTo({ t, measured, command }: SubjectTrack, [from, to]: Window, settings: Settings): Asked {
+  const rows = [lowerBound(t, from), lowerBound(t, to)] as const;
+  const told = [
+    Math.max(0, lowerBound(command.t, from - settings.delay_to) - 1),
+    lowerBound(command.t, to - settings.delay_from) + 1,
+  ] as const;
+  const cut = <T extends Record<Axis, Float64Array>>({ x, y, z }: T, [a, b]: readonly [number, number]) => ({
+    x: x.subarray(a, b),
+    y: y.subarray(a, b),
+    z: z.subarray(a, b),
+  });
+  return {
+    t: t.subarray(...rows),
+    measured: cut(measured, rows),
+    command: { t: command.t.subarray(...told), ...cut(command, told) },
+  };
+}
+
+function delayOf(track: Asked, noise: number, settings: Settings): number | null {
   return responseDelay(
     {
       t: track.t,

@@ -58,8 +58,8 @@ describeWith(["open-logs", "scipy"], "eleven public flights under two controller
       const { delay, x, y, z } = tracking.cycles!.vehicle!;
       expect(delay).toBeGreaterThan(0.4);
       expect(delay).toBeLessThan(0.65);
-      // numpy's in steps of 2 ms, with the command held before the flight's first sample
-      expect(Math.abs(delay! - expected.runs[run]!.delay)).toBeLessThan(0.02);
+      // numpy's in steps of 2 ms over the scored stretch, and the program's search on fewer samples
+      expect(Math.abs(delay! - expected.runs[run]!.delay)).toBeLessThan(0.004);
       for (const { rms, rms_delay_removed } of [x, y, z]) expect(rms_delay_removed).not.toBe(rms);
     });
     for (const { axis, baseline, candidate } of evaluation.cells.filter(({ in_family }) => in_family))

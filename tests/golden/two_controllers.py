@@ -14,11 +14,8 @@ for path, start, end in asked["logs"]:
     inside = (t >= start - 1e-6) & (t < end - 1e-6)
     error = [rows["p" + axis][inside] - rows["sp_ctrltarget_" + axis][inside] for axis in "xyz"]
     runs.append({"rows": len(t), "samples": int(inside.sum()), "rms": [float(numpy.sqrt(numpy.mean(e**2))) for e in error]})
-    # how long the motion comes after its command: the shift that leaves the least over all axes, about a free mean; from a
-    # second before the command first moves to a second and a half after it last did, take-off and landing included
-    moves = numpy.any([numpy.diff(rows["sp_ctrltarget_" + axis], prepend=rows["sp_ctrltarget_" + axis][0]) != 0 for axis in "xyz"], axis=0)
-    inside = (t >= t[moves][0] - 1) & (t <= t[moves][-1] + 1.5)
 
+    # how long the motion comes after its command: the shift that leaves the least over all axes, about a free mean
     def left(shift):
         at = [numpy.interp(t[inside] - shift, t, rows["sp_ctrltarget_" + axis]) for axis in "xyz"]
         return sum(numpy.var(rows["p" + axis][inside] - command) for axis, command in zip("xyz", at))
