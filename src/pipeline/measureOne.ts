@@ -8,6 +8,7 @@ import { axes } from "../foundation/signals.ts";
 import { rateAtRest } from "../metrics/rateAtRest.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
 import { type AlignJob, alignOneRun, type RunFacts } from "./alignOneRun.ts";
+import { bodiesLag } from "./bodiesLag.ts";
 import { deviations, noiseInFlight } from "./captureNoise.ts";
 import type { Fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
@@ -81,6 +82,8 @@ export interface MeasuredRun {
   readonly extras: RunExtras;
   readonly noise: ReturnType<typeof noiseInFlight>;
   readonly fast: FastMotion;
+  /** by which the tool's stamps come after the vehicle's while the arm rests, seconds; null where that is not seen */
+  readonly bodiesLag: number | null;
   readonly fingerprint: Fingerprint;
   readonly fitted: CampaignEvaluation["fitted"];
   readonly parameters: RunFacts["parameters"];
@@ -125,6 +128,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     extras: measureExtras(aligned, campaign, measures.synchronous, settings),
     noise,
     fast: fastMotion(aligned),
+    bodiesLag: bodiesLag(aligned),
     fingerprint: identity,
     fitted: fittedInRun(campaign, declaration, aligned),
     parameters,

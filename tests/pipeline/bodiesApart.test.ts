@@ -1,18 +1,21 @@
 import { expect, test } from "vitest";
-import type { RecordedSignal } from "../../src/foundation/recording.ts";
+import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";
 
 const timeline = { hold: 16, pause: 1, rest: 2, takeOff: false };
 const recorded = toRecording(shortFlight(51, { timeline }));
 
-/** The flight with the tool's stamps late by some seconds. */
-async function late(by: number) {
-  const tool = recorded.signals.get("effector_pose") as RecordedSignal;
+/** A flight with the tool's stamps late by some seconds. */
+function withLateTool(log: Recording, by: number): Recording {
+  const tool = log.signals.get("effector_pose") as RecordedSignal;
   const stamped = { ...tool.stamped!, seconds: tool.stamped!.seconds.map((t) => t + by) };
-  const signals = new Map(recorded.signals).set("effector_pose", { ...tool, stamped });
+  return { ...log, signals: new Map(log.signals).set("effector_pose", { ...tool, stamped }) };
+}
+
+async function late(by: number) {
   const manifest = shortManifest(["a.bag"], { flight: shortSettings({ timeline }) });
-  const [run] = (await evaluateFlights({ "a.bag": { ...recorded, signals } }, manifest)).runs;
+  const [run] = (await evaluateFlights({ "a.bag": withLateTool(recorded, by) }, manifest)).runs;
   return checksOf(run!, "bodies-apart");
 }
 
@@ -27,4 +30,24 @@ test.each([0.02, -0.02])("a tool stamped %f s after the vehicle is reported, wit
 
 test("one stamped with it, or by a frame of a fast capture later, is not", async () => {
   for (const by of [0, 0.002]) expect(await late(by)).toEqual([]);
+});
+
+test("holds of some seconds show a lag of 12 ms in the runs of a configuration together, and none where there is none", async () => {
+  const configurations = ["bare", "weighted", "weighted", "bare", "bare", "weighted"];
+  const logs: Record<string, Recording> = {};
+  const runs = configurations.map((configuration, i) => {
+    const log = `${i + 1}.bag`;
+    const flight = toRecording(shortFlight(510 + i));
+    logs[log] = configuration === "weighted" ? withLateTool(flight, 0.012) : flight;
+    return { log, id: `${i + 1}`, configuration, trajectory: "orbit", block: "day" };
+  });
+  const evaluation = await evaluateFlights(logs, shortManifest(runs));
+  for (const run of evaluation.runs) {
+    const found = checksOf(run, "bodies-apart");
+    expect(found).toHaveLength(run.configuration === "weighted" ? 1 : 0);
+    for (const { evidence } of found) {
+      const { apart_s: apart, apart_se_s: error } = evidence as Record<string, number>;
+      expect(Math.abs(apart! - 0.012)).toBeLessThan(4 * error!);
+    }
+  }
 });

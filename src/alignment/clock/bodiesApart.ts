@@ -1,6 +1,6 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import type { PoseTrack, Window } from "../../foundation/tracks.ts";
+import type { PointTrack, PoseTrack, Window } from "../../foundation/tracks.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import { rotateVector } from "../../numeric/quaternion/rotateVector.ts";
 import { pointOnBody } from "../frames.ts";
@@ -58,7 +58,7 @@ export function bodiesApart(
 }
 
 /** Where the tool is on average, seen from the vehicle, metres; null where too few instants of the hold have both. */
-function meanPlace(vehicle: PoseTrack, tool: PoseTrack, [from, to]: Window): Vector3 | null {
+export function meanPlace(vehicle: PoseTrack, tool: PointTrack, [from, to]: Window): Vector3 | null {
   const { x, y, z } = samplePoints(tool, vehicle.t);
   const sum = [0, 0, 0];
   let n = 0;
