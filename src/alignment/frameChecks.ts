@@ -1,12 +1,15 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { Subject } from "../foundation/signals.ts";
+import { axes, type Subject } from "../foundation/signals.ts";
 import type { PoseTrack, Window } from "../foundation/tracks.ts";
 import type { Vector3 } from "../foundation/units.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
 import { plainSum } from "../numeric/plainSum.ts";
+import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
+import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
 import type { FrameFacts } from "./frameFacts.ts";
 import { meanUpInBody } from "./frames.ts";
+import { meanYaw } from "./meanYaw.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
 import { yawCheck } from "./yawCheck.ts";
 
@@ -53,7 +56,12 @@ export function frameChecks(facts: FrameFacts, settings: Settings): Check[] {
   const exchanged = exchangeCheck(facts, settings);
   return exchanged.length > 0
     ? exchanged
-    : [...offsetCheck(facts, settings), ...armCheck(facts, settings), ...yawCheck(facts, settings)];
+    : [
+        ...offsetCheck(facts, settings),
+        ...armCheck(facts, settings),
+        ...bodyPointCheck(facts, settings),
+        ...yawCheck(facts, settings),
+      ];
 }
 
 function levelCheck(vehicle: PoseTrack, settings: Settings): Check | null {
@@ -195,4 +203,59 @@ function armCheck({ subjects, scored }: FrameFacts, settings: Settings): Check[]
       touches: { subjects: ["effector", "arm"] },
     },
   ];
+}
+
+/**
+ * Whether the vehicle's markers lie beside its body point: then it stands that far from its setpoint, and the tool, seen from it, as
+ * far the other way from where the arm was told to be. Along the offset that is a bias; across it every tilt swings the markers.
+ */
+function bodyPointCheck(
+  { vehicle, turned, subjects, scored, vehicleSmallest }: FrameFacts,
+  settings: Settings,
+): Check[] {
+  const { vehicle: own, arm } = subjects;
+  if (!turned || own === undefined || arm === undefined) return [];
+  const off = meanIn(arm.t, [arm.error.x, arm.error.y, arm.error.z], scored);
+  const error = meanIn(own.t, [own.error.x, own.error.y, own.error.z], scored);
+  const yaw = meanYaw(vehicle, scored);
+  if (off === null || error === null || yaw === null) return [];
+  const [cosine, sine] = [Math.cos(yaw), Math.sin(yaw)];
+  const seen: Mean = [cosine * error[0] + sine * error[1], cosine * error[1] - sine * error[0], error[2]];
+  const opposite = size([seen[0] + off[0], seen[1] + off[1], seen[2] + off[2]]);
+  if (size(off) < settings.body_point_off || opposite > settings.reading_explains * size(off)) return [];
+  const swings = swingOf(vehicle, seen, scored);
+  const matters = axes.filter(
+    (_, axis) => vehicleSmallest === null || swings[axis]! > settings.body_point_share * vehicleSmallest,
+  );
+  if (matters.length === 0) return [];
+  const [x, y, z] = seen.map((metres) => (1e3 * metres).toFixed(0));
+  return [
+    {
+      code: "frame-suspect",
+      severity: "doubt",
+      message: `the vehicle's markers seem to lie ${(1e3 * size(seen)).toFixed(0)} mm beside its body point (${x}, ${y}, ${z} mm): it stands that far from its setpoint, and the tool as far the other way from where the arm was told to be; as the vehicle tilts they swing by ${matters.map((axis) => `${(1e3 * swings[axes.indexOf(axis)]!).toFixed(1)} mm along ${axis}`).join(", ")} (sd)`,
+      evidence: {
+        off_x_m: seen[0],
+        off_y_m: seen[1],
+        off_z_m: seen[2],
+        swing_x_m: swings[0],
+        swing_y_m: swings[1],
+        swing_z_m: swings[2],
+      },
+      hint: "declare `frames: body_point` (the control point in the vehicle's marker frame), or define the body about it in the capture",
+      touches: { subjects: ["vehicle"], axes: matters, part: "all" },
+    },
+  ];
+}
+
+/** By how much a point of the body swings about its middle as the body turns, sd per axis, metres. */
+function swingOf({ t, qx, qy, qz, qw }: PoseTrack, point: Mean, window: Window | null): Mean {
+  const from = window === null ? 0 : lowerBound(t, window[0]);
+  const to = window === null ? t.length : lowerBound(t, window[1]);
+  const turned = Array.from({ length: to - from }, (_, i) => {
+    const k = from + i;
+    return rotateVector([qx[k]!, qy[k]!, qz[k]!, qw[k]!], point);
+  });
+  const sd = (axis: 0 | 1 | 2): number => sampleStandardDeviation(Float64Array.from(turned, (place) => place[axis]));
+  return turned.length < 2 ? [0, 0, 0] : [sd(0), sd(1), sd(2)];
 }

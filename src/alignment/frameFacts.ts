@@ -13,8 +13,9 @@ export interface FrameFacts {
   readonly subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
   /** the frame of the arm's command: in the world it does not rest on the setpoint's attitude */
   readonly frame: "world" | "vehicle" | "arm_base";
-  /** smallest difference of the effector that matters, metres; null where not declared */
+  /** smallest difference of the effector that matters, and of the vehicle, metres; null where not declared */
   readonly smallest: number | null;
+  readonly vehicleSmallest: number | null;
   /** stretch to look at; null: the whole run */
   readonly scored: Window | null;
 }

@@ -1,7 +1,9 @@
 import { describe, expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { axes } from "../../src/foundation/signals.ts";
+import { quaternionOfVector, turnedBy } from "../../src/simulation/attitude.ts";
 import type { FlightSettings } from "../../src/simulation/flightShape.ts";
+import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";
 
 const { frames } = shortSettings();
@@ -139,4 +141,48 @@ test("a tool point that is not declared is zero and listed as such; with it the 
   const lift = without.runs[0]!.tracking.cycles!.effector!.z.bias - declared.runs[0]!.tracking.cycles!.effector!.z.bias;
   expect(lift).toBeCloseTo(0.045, 3);
   expect(checksOf(declared.runs[0]!, "frame-suspect")).toEqual([]);
+});
+
+describe("markers beside the vehicle's body point", () => {
+  const askew = { bodyPoint: [0, 0, -0.08] as const };
+  const said = (run: RunEvaluation) =>
+    checksOf(run, "frame-suspect").filter(({ touches }) => touches?.subjects?.includes("vehicle"));
+
+  test("80 mm above it and not declared: as the vehicle tilts they swing along x and y, and it is said", async () => {
+    const [check] = said(await fly(askew, {}));
+    expect(check).toMatchObject({ severity: "doubt", touches: { subjects: ["vehicle"], part: "all" } });
+    // the vehicle hovers within some millimetres of its setpoint
+    expect(Math.abs((check!.evidence.off_z_m as number) - 0.08)).toBeLessThan(0.005);
+    expect(check!.touches?.axes).not.toContain("z");
+  });
+
+  test("declared, nothing is; nor where the whole capture is 80 mm too high, which moves the tool with it", async () => {
+    expect(said(await fly(askew))).toEqual([]);
+    expect(said(await fly({ onboard: { translation: [0, 0, 0.08], rotation: [0, 0, 0] } }, {}))).toEqual([]);
+  });
+});
+
+test("a body defined three degrees askew is turned back for the clock, and the source of the offset says so", async () => {
+  const flight = toRecording(shortFlight(1));
+  const pose = flight.signals.get("vehicle_pose")!;
+  const columns = Object.fromEntries(Object.entries(pose.columns).map(([name, column]) => [name, column.slice()]));
+  for (let i = 0; i < columns.x!.length; i++) {
+    const [qx, qy, qz, qw] = ["qx", "qy", "qz", "qw"].map((name) => columns[name]![i]!) as [
+      number,
+      number,
+      number,
+      number,
+    ];
+    const turned = turnedBy([qx, qy, qz, qw], quaternionOfVector([0, 3 * degree, 0]));
+    for (const [k, name] of ["qx", "qy", "qz", "qw"].entries()) columns[name]![i] = turned[k]!;
+  }
+  const signals = new Map(flight.signals).set("vehicle_pose", { ...pose, columns });
+  const logs = { "a.bag": flight, "b.bag": { ...flight, signals } };
+  const { runs } = await evaluateFlights(logs, shortManifest(["a.bag", "b.bag"]));
+  const [usual, askew] = runs.map(({ clocks }) => clocks.mocap!);
+  expect(usual!.source).not.toContain("turned by");
+  const [, degrees] = /turned by ([\d.]+) degrees/.exec(askew!.source)!;
+  // noise in the gyro's partner shortens the turn by some tenths
+  expect(Math.abs(Number(degrees) - 3)).toBeLessThan(1);
+  expect(Math.abs(askew!.offset - usual!.offset)).toBeLessThan(usual!.offset_se!);
 });

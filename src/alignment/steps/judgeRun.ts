@@ -60,7 +60,7 @@ export const judgeMotion: Step<All, object> = (record) => {
   const { prepared, settings, pose, markers, recorded, setpoint, vehicle, tool, turned, tilted } = record;
   const { campaign, frame, trajectory, hold, scored, period, subjects, onRun, witness, toolMarkers, effectorInterval } =
     record;
-  const smallest = campaign.smallestDifference.effector;
+  const { effector: smallest, vehicle: vehicleSmallest } = campaign.smallestDifference;
   const facts = { trajectory, vehicle: subjects.vehicle!, setpoint, recorded, hold, scored, period };
   return {
     adds: {},
@@ -70,7 +70,10 @@ export const judgeMotion: Step<All, object> = (record) => {
         ? []
         : bodiesApart(markers, toolMarkers, hold, { vehicle: pose.interval, tool: effectorInterval }, settings)),
       ...nonsenseChecks(prepared, onRun, scored ?? hold, settings),
-      ...frameChecks({ vehicle, turned, tool, setpoint, subjects, frame, smallest, scored: scored ?? hold }, settings),
+      ...frameChecks(
+        { vehicle, turned, tool, setpoint, subjects, frame, smallest, vehicleSmallest, scored: scored ?? hold },
+        settings,
+      ),
       ...conventionChecks({ prepared, markers, tilted, subjects, frame, scored, hold, onRun }, settings),
       ...unevenError(subjects, scored, trajectory.shape === "hold", settings),
       ...runChecks({ ...facts, interval: pose.interval }, settings),
