@@ -101,6 +101,10 @@ export function buildTimeline(
       hint: "a network that reorders packets does this by milliseconds; seconds mean a clock that was set back",
     });
   }
+  if (useHeader && signal.stamped !== signal.received) {
+    const step = setWithin(header, signal.received, keep, settings);
+    if (step !== null && checks.every(({ severity }) => severity !== "unusable")) checks.push(wasSet(signal, step));
+  }
   const unique = dropEqual(column.seconds, order);
   const duplicates = order.length - unique.length;
   if (duplicates > 0) {
@@ -140,6 +144,16 @@ function logStampsUsed(signal: RecordedSignal, n: number): Check {
     message: `${reason}; the time of receipt by the recorder was used, which includes every delay on the way`,
     evidence: { topic: signal.topic, zero: signal.zeroStamps, messages: n },
     hint: "stamp the message where it is made; or declare `stamp: log` to say that this is known",
+  };
+}
+
+function wasSet({ topic }: RecordedSignal, { size, at, usual }: SetWithin): Check {
+  return {
+    code: "clock-step",
+    severity: "doubt",
+    message: `stamps of ${topic} step by ${size.toFixed(2)} s against the time of receipt, ${at.toFixed(1)} s after the recording's start, and stay there (else the two lie within ${usual.toFixed(3)} s of each other): its clock or the recorder's was set ${size > 0 ? "forward" : "back"} within the run`,
+    evidence: { topic, step_s: size, at_s: at, usual_spread_s: usual },
+    hint: "let no time service step a clock during a flight; cut the run by `span`, before or after the step",
   };
 }
 
@@ -185,6 +199,40 @@ function clockStep(stamped: StampColumn, received: StampColumn, keep: Uint32Arra
     return distances[distances.length >> 1] ?? Number.NaN;
   };
   return near(at, Math.min(keep.length, at + 200)) - near(Math.max(0, at - 200), at);
+}
+
+/** A step of stamp minus receipt that stays, seconds: its size, when after the first receipt, and the spread to either side of it. */
+interface SetWithin {
+  readonly size: number;
+  readonly at: number;
+  readonly usual: number;
+}
+
+/** Fewest messages on either side of a step. */
+const leastBeside = 20;
+
+/**
+ * Where stamp minus receipt jumps farthest between two messages, by how much its medians before and after differ; null where that
+ * is little, or no more than it spreads by itself: recorders write in bursts, and then it comes back.
+ */
+function setWithin(
+  stamped: StampColumn,
+  received: StampColumn,
+  keep: Uint32Array,
+  settings: Settings,
+): SetWithin | null {
+  const apart = Float64Array.from(keep, (i) => stamped.seconds[i]! - received.seconds[i]!);
+  let at = 1;
+  for (let i = 2; i < apart.length; i++)
+    if (Math.abs(apart[i]! - apart[i - 1]!) > Math.abs(apart[at]! - apart[at - 1]!)) at = i;
+  if (at < leastBeside || apart.length - at < leastBeside) return null;
+  if (!(Math.abs(apart[at]! - apart[at - 1]!) > settings.clock_set)) return null;
+  const [before, after] = [apart.slice(0, at).sort(), apart.slice(at).sort()];
+  const part = (sorted: Float64Array, share: number): number => sorted[Math.floor(share * (sorted.length - 1))]!;
+  const size = part(after, 0.5) - part(before, 0.5);
+  const usual = Math.max(...[before, after].map((side) => part(side, 0.95) - part(side, 0.05)));
+  if (!(Math.abs(size) > Math.max(settings.clock_set, settings.clock_set_spreads * usual))) return null;
+  return { size, at: received.seconds[keep[at]!]! - received.seconds[keep[0]!]!, usual };
 }
 
 /** Median and middle 90 % of stamp minus receipt over at most 2001 messages, seconds. */

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import { toRecording } from "../support/toRecording.ts";
-import { checksOf, evaluateFlights, shortFlight } from "./shortCampaign.ts";
+import { checksOf, evaluateFlights, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";
 
 const recording = toRecording(shortFlight(1));
 
@@ -41,6 +41,32 @@ describe("a clock that is set anew within the flight", () => {
     const [check] = checksOf(runs[0]!, "clock-ambiguous");
     expect(check!.severity).toBe("unusable");
     expect(check!.hint).toContain("a clock that was set within the run");
+  });
+
+  test.each([1, -1])("by %d s it is named from the times of receipt, with its size and place", async (by) => {
+    const { runs } = await evaluateFlights({ "far.bag": stepped(by) });
+    const said = runs[0]!.checks.find(({ code }) => code === (by > 0 ? "clock-step" : "stamp-backward"));
+    expect(said!.message).toContain("1.00 s");
+    // receipt jitters by milliseconds
+    expect(Math.abs((said!.evidence.step_s as number) - by)).toBeLessThan(0.01);
+    if (by > 0) expect(Math.abs((said!.evidence.at_s as number) - 10)).toBeLessThan(0.1);
+  });
+
+  test("under one clock that all signals are taken to be on, it is reported as well", async () => {
+    const { offset } = shortSettings().clock;
+    const oneClock = (log: Recording): Recording => {
+      const signals = new Map(log.signals);
+      for (const name of ["vehicle_pose", "effector_pose"] as const) {
+        const signal = signals.get(name) as RecordedSignal;
+        const seconds = signal.stamped!.seconds.map((at) => at - offset);
+        signals.set(name, { ...signal, stamped: { ...signal.stamped!, seconds } });
+      }
+      return { ...log, signals };
+    };
+    const logs = { "set.bag": oneClock(stepped(0.03)), "steady.bag": oneClock(recording) };
+    const { runs } = await evaluateFlights(logs, shortManifest(Object.keys(logs), { captureClock: "none" }));
+    expect(checksOf(runs[0]!, "clock-step")).toHaveLength(1);
+    expect(checksOf(runs[1]!, "clock-step")).toEqual([]);
   });
 
   test("one that drifts as quartz does is not", async () => {

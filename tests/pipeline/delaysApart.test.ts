@@ -52,6 +52,7 @@ describe("response delays", () => {
       kind: "gyro",
       apart: 0,
       standardError: 1e-4,
+      steps: [],
       isOwn: false,
     } as const;
     const checks = found([...three("bare", "day1", 0.087), ...three("weighted", "day1", 0.107)], agrees);

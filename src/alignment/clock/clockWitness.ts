@@ -15,6 +15,8 @@ export interface ClockWitness {
   /** the pose's stamp minus the other's of the same instant, beyond what is declared or assumed, mid-record, seconds */
   readonly apart: number;
   readonly standardError: number;
+  /** steps of one clock against the other within the run, where a gyro shows them */
+  readonly steps: readonly Check[];
   /** whether this pair is what the clock was found by, so that it agrees by construction */
   readonly isOwn: boolean;
 }
@@ -46,7 +48,7 @@ export function clockWitness(
     if (other === undefined || other.timeline.t.length < 2) continue;
     const pair = ["vehicle_pose", name] as const;
     if (rule?.kind === "same-motion" && pair.every((signal) => rule.pair.includes(signal)))
-      return { pair, kind: sightKind(pose, other), apart: 0, standardError: 0, isOwn: true };
+      return { pair, kind: sightKind(pose, other), apart: 0, standardError: 0, steps: [], isOwn: true };
     const kind = sightKind(pose, other);
     if (kind === "gyro" && unturned(pose, other) !== null) continue;
     const sights = sightsOf([pose, other], kind, onRun);
@@ -77,20 +79,27 @@ export function apartOf(
   search: number,
   settings: Settings,
   agreed = leastAgreement[kind],
-): { apart: number; standardError: number } | null {
+): { apart: number; standardError: number; steps: Check[] } | null {
   const what = { clock: "", signals: pair, epochs: 0 };
   const about = (near: number) =>
-    estimateClock("", kind, ...sights, { near, search, where: "", anywhere: false, hint: "", ...what }, settings);
-  let { estimate, covariance, agreement } = about(0);
+    estimateClock(
+      `of ${pair[0]} (against ${pair[1]})`,
+      kind,
+      ...sights,
+      { near, search, where: "", anywhere: false, hint: "", ...what },
+      settings,
+    );
+  let { estimate, covariance, agreement, checks } = about(0);
   if (estimate === null) {
     const found = offsetAnywhere(...sights, what, settings);
-    if (found.offset !== null) ({ estimate, covariance, agreement } = about(found.offset));
+    if (found.offset !== null) ({ estimate, covariance, agreement, checks } = about(found.offset));
   }
   if (estimate === null || covariance === null || agreement < agreed) return null;
   const { offset, skew } = estimate;
   const [from, to] = commonWindow(...sights, offset);
   const middle = 0.5 * (from + to);
-  return { apart: offset + skew * middle, standardError: standardErrorAt(covariance, middle) };
+  const steps = kind === "gyro" ? checks.filter(({ code }) => code === "clock-step") : [];
+  return { apart: offset + skew * middle, standardError: standardErrorAt(covariance, middle), steps };
 }
 
 /**
@@ -113,7 +122,8 @@ export function clockApart(
   if (witness === null) return [];
   const { pair, kind, apart, standardError } = witness;
   const least = kind === "gyro" ? settings.clock_apart : settings.clock_apart_estimate;
-  if (!(Math.abs(apart) > Math.max(least, settings.clock_apart_standard_errors * standardError))) return [];
+  if (!(Math.abs(apart) > Math.max(least, settings.clock_apart_standard_errors * standardError)))
+    return [...witness.steps];
   const [pose, other] = pair.map((name) => signals.get(name)!) as [TimedSignal, TimedSignal];
   const { clock } = pose;
   const rule = campaign.clocks.others[clock];
@@ -127,6 +137,7 @@ export function clockApart(
       ? `the offset of clock ${clock} is declared as ${milliseconds(declared)} ms`
       : `the clock ${clock} was found by ${rule?.kind === "same-motion" ? rule.pair.join(" and ") : "other signals"}`;
   return [
+    ...witness.steps,
     {
       code: "clock-apart",
       severity: "doubt",
