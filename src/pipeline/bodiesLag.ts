@@ -73,21 +73,27 @@ export function bodiesApartTogether(
   const seen = runs.filter(({ bodiesLag: lag }) => lag !== null);
   const { scatter, freedom } = pooledScatter(seen);
   if (freedom < 2) return found;
-  const groups = [
-    ...by(seen, ({ configuration }) => campaign.configurations[configuration]?.label ?? configuration),
-    ...by(seen, ({ block }) => (block === null ? "" : `block ${block}`)),
-  ];
-  for (const [name, own] of groups) {
-    const lag = mean(Float64Array.from(own, ({ bodiesLag: one }) => one!));
-    const error = scatter / Math.sqrt(own.length);
-    const p = 2 * studentTCdf(-Math.abs(lag) / error, freedom);
-    if (name === "" || own.length < 2 || !(Math.abs(lag) > settings.bodies_apart) || p > settings.bodies_apart_p)
-      continue;
-    for (const { declaration, checks } of own) {
-      const isSaid = [...checks, ...(found.get(declaration.id) ?? [])].some(({ code }) => code === "bodies-apart");
-      if (!isSaid) found.set(declaration.id, [describe(name, own.length, lag, error)]);
+  const lagsOf = (groups: Map<string, MeasuredRun[]>): void => {
+    for (const [name, own] of groups) {
+      const lag = mean(Float64Array.from(own, ({ bodiesLag: one }) => one!));
+      const error = scatter / Math.sqrt(own.length);
+      const p = 2 * studentTCdf(-Math.abs(lag) / error, freedom);
+      if (own.length < 2 || !(Math.abs(lag) > settings.bodies_apart) || p > settings.bodies_apart_p) continue;
+      for (const { declaration, checks } of own) {
+        const isSaid = checks.some(({ code }) => code === "bodies-apart");
+        if (!isSaid) found.set(declaration.id, [describe(name, own.length, lag, error)]);
+      }
     }
-  }
+  };
+  lagsOf(by(seen, ({ configuration }) => campaign.configurations[configuration]?.label ?? configuration));
+  // a block is late as a whole, not for the configurations in it
+  if (found.size === 0)
+    lagsOf(
+      by(
+        seen.filter(({ declaration }) => declaration.block !== null),
+        ({ block }) => `block ${block}`,
+      ),
+    );
   return found;
 }
 

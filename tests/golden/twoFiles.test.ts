@@ -32,7 +32,7 @@ describeWith(["open-logs", "scipy"], "one public flight in two text logs", () =>
 
   test("the clocks are joined by the motion that both logs saw, to the delay of the onboard estimate", () => {
     const { offset, offset_se, source } = run.clocks.mocap!;
-    expect(source).toBe("attitude against attitude; includes any delay of the estimator");
+    expect(source).toMatch(/^attitude against attitude; includes any delay of the estimator/);
     expect(offset_se!).toBeLessThan(0.01);
     // both programs also log seconds since one common instant; the estimate comes up to a few capture intervals later
     expect(offset - expected.offset).toBeGreaterThan(-0.02);
