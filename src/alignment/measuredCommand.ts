@@ -101,6 +101,25 @@ function thirdDifferences(values: Float64Array, step: number): Float64Array {
   );
 }
 
+/** Fewest places that a rounded path goes through, and most steps of its grid from one message to the next. */
+const fewestPlaces = 10;
+const mostSteps = 5;
+
+/**
+ * The decimal step to which a moving command was rounded, metres: it goes through many places, all on one grid, a few steps of it
+ * from one to the next. 0 where it rests, is not rounded, or goes from waypoint to waypoint, which may well be whole decimetres.
+ */
+export function roundingOf(column: Float64Array): number {
+  const values = column.filter(Number.isFinite);
+  const grid = gridOf(values);
+  const changes = values
+    .map((value, i) => Math.abs(value - values[Math.max(0, i - 1)]!))
+    .filter((change) => change > 0.5 * grid);
+  const places = new Set(values.map((value) => Math.round(value / grid))).size;
+  const isPath = grid > 0 && places >= fewestPlaces && median(changes) < mostSteps * grid;
+  return isPath ? grid : 0;
+}
+
 /** The coarsest decimal step, from a metre to 10 micrometres, of which all values are multiples; 0 where none is. */
 function gridOf(values: Float64Array): number {
   for (let decimals = 0; decimals <= 5; decimals++) {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { buildCommandTrack } from "../../src/alignment/commandTrack.ts";
-import { measuredCommand, roughnessOf } from "../../src/alignment/measuredCommand.ts";
+import { measuredCommand, roughnessOf, roundingOf } from "../../src/alignment/measuredCommand.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { PointTrack } from "../../src/foundation/tracks.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
@@ -30,6 +30,14 @@ describe("roughness", () => {
   ])("%s has none", (_, of) => {
     expect(roughnessOf(at50(of))).toBe(0);
   });
+});
+
+test("a path logged to the centimetre is rounded; one in whole decimetres from waypoint to waypoint, at rest or with all decimals is not", () => {
+  const at50 = (of: (t: number) => number): Float64Array => Float64Array.from({ length: 2000 }, (_, i) => of(i / 50));
+  expect(roundingOf(at50((t) => Math.round(50 * Math.sin(t)) / 100))).toBeCloseTo(0.01, 12);
+  expect(roundingOf(at50((t) => 0.1 * ((7 * Math.floor(t / 2)) % 13)))).toBe(0);
+  expect(roundingOf(at50(() => 1.5))).toBe(0);
+  expect(roundingOf(at50((t) => 0.5 * Math.sin(t)))).toBe(0);
 });
 
 /** Flown: a wandering path, and what the air adds that nobody commanded. */

@@ -4,9 +4,9 @@ import { axes, type Subject, subjects as subjectNames } from "../../foundation/s
 import type { Window } from "../../foundation/tracks.ts";
 import { lowerBound } from "../../numeric/lowerBound.ts";
 import { plainSumOfSquares } from "../../numeric/plainSum.ts";
-import { type CommandTrack, movesWithin } from "../commandTrack.ts";
+import { type CommandTrack, messagesOf, movesWithin } from "../commandTrack.ts";
 import { transformPoses } from "../frames.ts";
-import { measuredCommand } from "../measuredCommand.ts";
+import { measuredCommand, roundingOf } from "../measuredCommand.ts";
 import type { SubjectTrack } from "../subjectTracks.ts";
 import { onboardOf } from "../timedSignals.ts";
 import { overlapWith } from "../validFraction.ts";
@@ -32,9 +32,68 @@ export const judgeCommands: Step<Commands, object> = (record) => {
       ...(commandRaw === null ? [] : commandChecks("effector_command", commandRaw, scored)),
       ...coarse(record, "vehicle_setpoint"),
       ...coarse(record, "effector_command"),
+      ...rounded(record, "vehicle_setpoint"),
+      ...rounded(record, "effector_command"),
     ],
   };
 };
+
+/** A moving command that was logged to so few decimals that its rounding alone moves an rms: by the variance of a step, a twelfth of its square. */
+function rounded(record: Commands, name: "vehicle_setpoint" | "effector_command"): Check[] {
+  const { campaign, settings, scored, setpoint, commandRaw, subjects } = record;
+  const track = name === "vehicle_setpoint" ? setpoint : commandRaw;
+  if (track === null || scored === null) return [];
+  const messages = messagesOf(track);
+  const [from, to] = scored.map((at) => lowerBound(messages.t, at)) as [number, number];
+  const steps = axes.map((axis) => roundingOf(messages[axis].subarray(from, to)));
+  const step = Math.max(...steps);
+  if (!(step > 0)) return [];
+  const noise = step / Math.sqrt(12);
+  const resting = subjectsResting(name);
+  const moved = resting.flatMap((subject) =>
+    axes
+      // the arm's command is turned with the vehicle on its way to the world
+      .filter((_, k) => name === "effector_command" || steps[k]! > 0)
+      .flatMap((axis): Moved[] => {
+        const own = subjects[subject];
+        if (own === undefined) return [];
+        const rms = rmsIn(own, axis, scored);
+        return [{ subject, axis, rms, other: Math.sqrt(Math.max(0, rms * rms - noise * noise)) }];
+      }),
+  );
+  const matters = moved.filter(
+    ({ subject, rms, other }) =>
+      rms - other > settings.coarse_smallest * (campaign.smallestDifference[subject] ?? Number.POSITIVE_INFINITY),
+  );
+  const worst = matters[0];
+  if (worst === undefined) return [];
+  const mm = (metres: number): string => (1e3 * metres).toFixed(1);
+  return [
+    {
+      code: "coarse-command",
+      severity: "doubt",
+      message: `${name} is logged in steps of ${mm(step)} mm while it moves: without the rounding the rms of ${worst.subject} along ${worst.axis} would be ${mm(worst.other)} mm instead of ${mm(worst.rms)} mm`,
+      evidence: {
+        signal: name,
+        step_m: step,
+        subject: worst.subject,
+        axis: worst.axis,
+        rms_m: worst.rms,
+        rms_otherwise_m: worst.other,
+      },
+      hint: "log the command as it is made, with all its decimals",
+      touches: {
+        subjects: subjectNames.filter((subject) => matters.some((one) => one.subject === subject)),
+        axes: axes.filter((axis) => matters.some((one) => one.axis === axis)),
+      },
+    },
+  ];
+}
+
+function rmsIn({ t, error }: SubjectTrack, axis: "x" | "y" | "z", window: readonly [number, number]): number {
+  const [from, to] = window.map((at) => lowerBound(t, at)) as [number, number];
+  return Math.sqrt(plainSumOfSquares(error[axis].subarray(from, to)) / (to - from));
+}
 
 interface Moved {
   readonly subject: Subject;
@@ -107,15 +166,11 @@ function readOtherwise(
     name === "vehicle_setpoint" || frame === "world" ? transformPoses(raw, onboardOf(campaign, run)) : raw;
   const changed = name === "vehicle_setpoint" ? { ...record, setpoint: inWorld } : { ...record, command: inWorld };
   const others = trackSubjects(changed, []).adds?.subjects ?? {};
-  const rmsOf = ({ t, error }: SubjectTrack, axis: "x" | "y" | "z"): number => {
-    const [from, to] = scored.map((at) => lowerBound(t, at)) as [number, number];
-    return Math.sqrt(plainSumOfSquares(error[axis].subarray(from, to)) / (to - from));
-  };
   return subjectNames.flatMap((subject) => {
     const [now, otherwise] = [record.subjects[subject], others[subject]];
     if (now === undefined || otherwise === undefined) return [];
     return axes
-      .map((axis) => ({ subject, axis, rms: rmsOf(now, axis), other: rmsOf(otherwise, axis) }))
+      .map((axis) => ({ subject, axis, rms: rmsIn(now, axis, scored), other: rmsIn(otherwise, axis, scored) }))
       .filter(({ rms, other }) => Number.isFinite(rms + other));
   });
 }

@@ -70,6 +70,10 @@ export const clockSlips: readonly WrongSetUp[] = [
     stamps(captured, (stamp, seconds) => stamp + (seconds > 12 ? 0.03 : 0), candidate),
   ),
   slip(
+    "a filter of 15 ms was set on the candidate's gyro, by which the clocks are joined",
+    stamps(["vehicle_rate"], (stamp) => stamp + 0.015, candidate),
+  ),
+  slip(
     "the arm's command is stamped 60 ms late",
     stamps(["effector_command"], (stamp) => stamp + 0.06),
   ),

@@ -4,10 +4,12 @@ import { inverse, turn } from "../../../src/simulation/attitude.ts";
 import { loggedTrial } from "./loggedTrial.ts";
 import { loggedSlip, slip, type WrongSetUp } from "./setUpTable.ts";
 import { type Step, soundFlight } from "./soundCampaign.ts";
-import { declared, keep, plus, rows, runs, signals, times, withSignals, written } from "./steps.ts";
+import { baseline, declared, keep, plus, rows, runs, signals, times, withSignals, written } from "./steps.ts";
 
 const slower = (names: readonly SignalName[], every: number): Step =>
   signals(names, (signal) => keep(signal, (_, i) => i % every === 0));
+
+const cm = (metres: number): number => Math.round(100 * metres) / 100;
 
 /** One signal read where another is meant. */
 export const takenFor = (source: SignalName, role: SignalName): Step =>
@@ -32,6 +34,20 @@ export const commandSlips: readonly WrongSetUp[] = [
     ...loggedTrial,
     slower(["vehicle_setpoint"], 5),
     written(/(vehicle_setpoint: \{[^}]*)\}/, "$1, between: hold }"),
+  ),
+  loggedSlip(
+    "the setpoint is logged to the centimetre in the baseline's runs",
+    ...loggedTrial,
+    signals(
+      ["vehicle_setpoint"],
+      (signal) => rows(signal, ({ x, y, z }) => ({ x: cm(x!), y: cm(y!), z: cm(z!) })),
+      baseline,
+    ),
+  ),
+  loggedSlip(
+    "the setpoint is in north, east, down",
+    ...loggedTrial,
+    signals(["vehicle_setpoint"], (signal) => rows(signal, ({ x, y, z }) => ({ x: y!, y: x!, z: -z! }))),
   ),
   slip(
     "where the arm went is taken for where it was told to go",

@@ -136,6 +136,17 @@ export const frameSlips: readonly WrongSetUp[] = [
     poses(redefined(degrees(0, 0, 4)), secondDay, ["vehicle_pose"]),
   ),
   slip(
+    "the quaternions of the candidate's files are in the order w, x, y, z",
+    poses(({ position, attitude: [x, y, z, w] }) => ({ position, attitude: [w, x, y, z] }), candidate),
+  ),
+  slip(
+    "y is mirrored in the second day's calibration",
+    poses(
+      ({ position: [x, y, z], attitude: [qx, qy, qz, qw] }) => ({ position: [x, -y, z], attitude: [-qx, qy, -qz, qw] }),
+      secondDay,
+    ),
+  ),
+  slip(
     "the capture sank by 5 mm when the counterweights went on",
     poses(shifted([0, 0, -0.005]), candidate, ["vehicle_pose"]),
   ),

@@ -21,6 +21,10 @@ export const unitSlips: readonly WrongSetUp[] = [
     poses(({ position, attitude }) => ({ position: times(10, position), attitude }), candidate, captured),
   ),
   slip(
+    "the candidate's capture is 3 % too large",
+    poses(({ position, attitude }) => ({ position: times(1.03, position), attitude }), candidate, captured),
+  ),
+  slip(
     "the arm's command is in centimetres",
     signals(["effector_command"], (signal) =>
       rows(signal, ({ x, y, z }) => ({ x: 100 * x!, y: 100 * y!, z: 100 * z! })),
