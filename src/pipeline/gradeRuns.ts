@@ -3,7 +3,7 @@ import type { CampaignEvaluation, RunEvaluation, SubjectTracking } from "../cont
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { type Axis, axes } from "../foundation/signals.ts";
-import { bodiesApartTogether } from "./bodiesLag.ts";
+import { bodiesTogether } from "./bodiesTogether.ts";
 import { noiseFigures, poolNoise, type readStaticCaptures } from "./captureNoise.ts";
 import { checkEvaluation } from "./checkEvaluation.ts";
 import { type CommonLengths, overCommonLength } from "./commonLength.ts";
@@ -59,7 +59,7 @@ export function gradeRuns(
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
   const common = commonLengths(campaign, used);
-  const apart = [bodiesApartTogether, delaysApart, noiseApart].map((find) => find(campaign, used, settings));
+  const apart = [bodiesTogether, delaysApart, noiseApart].map((find) => find(campaign, used, settings));
   const runs = checked.map(({ run, checks, excluded }) =>
     runEvaluation(run, [...checks, ...apart.flatMap((found) => found.get(run.declaration.id) ?? [])], excluded, common),
   );

@@ -46,8 +46,8 @@ test("holds of some seconds show a lag of 12 ms in the runs of a configuration t
     const found = checksOf(run, "bodies-apart");
     expect(found).toHaveLength(run.configuration === "weighted" ? 1 : 0);
     for (const { evidence } of found) {
-      const { apart_s: apart, apart_se_s: error } = evidence as Record<string, number>;
-      expect(Math.abs(apart! - 0.012)).toBeLessThan(4 * error!);
+      // of these hovers single lags scatter by 1 ms, and the mean of three by 0.6 ms: three of it
+      expect(Math.abs((evidence.apart_s as number) - 0.012)).toBeLessThan(0.002);
     }
   }
 });
