@@ -13,7 +13,7 @@ import type { Stream } from "./streams.ts";
 import { columnsAt, likeness, relationOf, traitsOf } from "./traits.ts";
 
 /** A setpoint is flown to within this, metres; a body of another place in the room is further away. */
-const flownWithin = 0.5;
+export const flownWithin = 0.5;
 /** Of bodies that turn as the gyro says, one that turns less so by this much is another. */
 const turnsLess = 0.15;
 

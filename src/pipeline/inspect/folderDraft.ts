@@ -148,7 +148,7 @@ function draftOfPairs(
   const drafts = ([capture, onboard] as const).map((kind): LogDraft => {
     const isCapture = kind === capture;
     const own = shareOf(signalsOf(kind), isCapture);
-    const signals = isCapture && up === "down" ? withWorldDown(own) : own;
+    const signals = (isCapture ? up : upOfLogs(onboard.logs)) === "down" ? withWorldDown(own) : own;
     const [first] = kind.logs;
     return {
       name: isCapture ? "mocap" : "onboard",

@@ -13,9 +13,10 @@ import { draftSignals } from "../../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import { isCommand } from "./bodies.ts";
 import { findRoles, type Roles } from "./findRoles.ts";
+import { flownWithin } from "./findVehicle.ts";
 import { readStreams, type Stream } from "./streams.ts";
 import { turnedUp, type Up, upOf } from "./takeOff.ts";
-import { traitsOf } from "./traits.ts";
+import { relationOf, traitsOf } from "./traits.ts";
 
 /** One flight of a log, and what was commanded in it. */
 interface FlightSight {
@@ -89,7 +90,7 @@ export interface LogSights {
   readonly still: boolean;
   /** what its motions are, to five digits: equal in logs of one flight, whatever holds them; null where none was read */
   readonly content: string | null;
-  /** which way the vehicle leaves the ground in the axes it is logged in; null where it does not show */
+  /** which way the vehicle leaves the ground, or without a capture is asked to, in the axes it is logged in; null where it does not show */
   readonly up: Up | null;
   /** at least one; more where the vehicle took off and landed again */
   readonly flights: readonly FlightSight[];
@@ -111,7 +112,13 @@ export async function lookIntoLog(
     streams.find(({ candidate }) => candidate === roles.get(signal)?.chosen)?.point ?? null;
   const vehicle = pointOf("vehicle_pose");
   const arm = pointOf("effector_command");
-  const up = upOf(logged.find(({ candidate }) => candidate === roles.get("vehicle_pose")?.chosen)?.point ?? null);
+  const loggedOf = (signal: SignalName): PointTrack | null =>
+    logged.find(({ candidate }) => candidate === roles.get(signal)?.chosen)?.point ?? null;
+  const [pose, setpoint] = [loggedOf("vehicle_pose"), loggedOf("vehicle_setpoint")];
+  // an estimate may be reset on the ground; what the vehicle was asked for in the same world is not
+  const isOneWorld =
+    pose === null || (setpoint !== null && (relationOf(pose, setpoint)?.distance ?? Infinity) < flownWithin);
+  const up = upOf(pose) ?? (isOneWorld ? upOf(setpoint) : null);
   const isDown = up === "down" || (roles.get("vehicle_pose")?.chosen?.down ?? false);
   const command = arm !== null && traitsOf(arm).reach > 1e-3 ? arm : pointOf("vehicle_setpoint");
   return {

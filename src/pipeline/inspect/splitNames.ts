@@ -79,7 +79,9 @@ function isSplit(words: readonly string[]): boolean {
   const groups = new Map<string, number>();
   for (const word of words) groups.set(word, (groups.get(word) ?? 0) + 1);
   if (groups.size < 2 || groups.size > mostConfigurations) return false;
-  if ([...groups.keys()].some((word) => countWords.test(word) && !bareWords.test(word))) return false;
+  // weights by their numbers, W0 and W5, where one of them is none
+  const isWeighed = baselineOf(words) !== null && words.every((word) => /^[a-z]+\d[\d.]*$/i.test(word));
+  if (!isWeighed && [...groups.keys()].some((word) => countWords.test(word) && !bareWords.test(word))) return false;
   // each its own and alike but for a number: they count
   if (groups.size === words.length && new Set(words.map((word) => word.replace(/\d+/g, ""))).size === 1) return false;
   // of very few logs each may be alone

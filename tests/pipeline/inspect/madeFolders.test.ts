@@ -6,6 +6,7 @@ import type { Campaign } from "../../../src/contract/campaign.ts";
 import type { FolderInspection } from "../../../src/contract/inspection.ts";
 import { readCampaign } from "../../../src/contract/manifest/readCampaign.ts";
 import type { SignalName } from "../../../src/foundation/signals.ts";
+import { evaluateCampaign } from "../../../src/pipeline/evaluateCampaign.ts";
 import { inspectFolder } from "../../../src/pipeline/inspectFolder.ts";
 import type { FlightChanges } from "../../../src/simulation/flightShape.ts";
 import type { SimulatedFlight } from "../../../src/simulation/simulateFlight.ts";
@@ -337,4 +338,27 @@ test("a capture that counts millimetres is read so, and a capture's own topic be
   }
   const beside = await finished(await inspectFolder(folderOf("beside", files)));
   expect(beside.signals.vehicle_estimate).toBeUndefined();
+}, 60_000);
+
+test("a draft of which the places are filled in evaluates as it is: every run used, none of another trajectory", async () => {
+  const files: Record<string, Buffer> = {};
+  for (const k of [1, 2, 3]) {
+    files[`bare/${k}.bag`] = bag(flightMessages(flight(k)));
+    files[`weights/${k}.bag`] = bag(flightMessages(flight(10 + k)));
+  }
+  const day = folderOf("whole", files);
+  const { manifest } = await inspectFolder(day);
+  expect(asksOf(manifest)).toEqual(["<LENGTH>", "<MASS>", "<TOOL_POINT>", "<ARM_BASE>"]);
+  const path = join(day, "campaign.yaml");
+  writeFileSync(
+    path,
+    manifest.replace(/<([A-Z_]+)>/g, (place, name: string) => answers[name] ?? place),
+  );
+  const { runs, cells, settings } = await evaluateCampaign(path, { look: false });
+  expect(runs.map(({ id, used }) => `${id} ${used}`).sort()).toEqual(
+    ["1", "1-2", "2", "2-2", "3", "3-2"].map((id) => `${id} true`),
+  );
+  expect(runs.flatMap(({ checks }) => checks.filter(({ severity }) => severity !== "note"))).toEqual([]);
+  expect([settings.baseline, settings.candidate]).toEqual(["bare", "weights"]);
+  expect(cells.filter((cell) => cell.in_family)).toHaveLength(6);
 }, 60_000);
