@@ -1,6 +1,7 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { defaultSettings, type Settings } from "../contract/settings.ts";
+import { ManifestError } from "../foundation/errors.ts";
 import { definitionFiles } from "../readers/messages/definitionFolders.ts";
 import { deviations, readStaticCaptures } from "./captureNoise.ts";
 import { diskEffects, type Effects } from "./effects.ts";
@@ -53,6 +54,7 @@ export async function measureCampaign(manifestPath: string, options: JourneyOpti
     options.onProgress?.({ done, total, run, stage });
   const { campaign, texts } = options.loaded ?? (await loadCampaign(manifestPath, effects));
   tell(0, "", "captures");
+  await refuseMissingCaptures(campaign, manifestPath, effects);
   const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);
   const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
   // begun first and awaited last: hashed in another thread, the logs cost no time
@@ -136,4 +138,20 @@ async function withDigest(
   } catch {
     return null;
   }
+}
+
+/**
+ * A static capture that is not there is a path that is wrong: without it the noise would be another, and no run would say so. Before
+ * anything was flown nothing is there.
+ */
+async function refuseMissingCaptures(campaign: Campaign, manifestPath: string, effects: Effects): Promise<void> {
+  const logs = campaign.runs.flatMap((run) => Object.values(run.logs).flat());
+  const sizes = await Promise.all(logs.map((path) => effects.size(besideManifest(manifestPath, path))));
+  if (sizes.every((size) => size === null)) return;
+  for (const path of campaign.staticCaptures)
+    if ((await effects.size(besideManifest(manifestPath, path))) === null)
+      throw new ManifestError("file-missing", `static_captures: found no file ${path}, expected a static capture`, {
+        place: manifestPath,
+        hint: "paths are relative to the manifest; leave the capture out where it is lost",
+      });
 }

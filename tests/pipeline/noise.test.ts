@@ -97,14 +97,20 @@ describe("measurement noise", () => {
     expect(Math.abs(noise!.vehicle!.x / flight(1).truth.noise.vehicle[0] - 1)).toBeLessThan(0.05);
   });
 
-  test("static captures that are missing or hold nothing stop nothing: the noise is estimated in flight", async () => {
-    const manifest = shortManifest(["a.bag"], { staticCaptures: ["lost.bag", "empty.bag"] });
+  test("static captures that hold nothing stop nothing: the noise is estimated in flight", async () => {
+    const manifest = shortManifest(["a.bag"], { staticCaptures: ["empty.bag"] });
     const empty: Recording = { ...capture(1), signals: new Map() };
     const { noise, runs } = await evaluateFlights({ "a.bag": flight(1), "empty.bag": empty }, manifest);
     expect(noise!.source).toBe("in flight");
-    expect(noise!.detail.checks[0]).toMatchObject({ code: "log-unreadable", severity: "doubt" });
-    expect(noise!.detail.checks[0]!.message).toContain("static capture lost.bag");
     expect(runs[0]!.used).toBe(true);
+  });
+
+  test("a static capture that is not there is an error of the manifest, before anything is judged", async () => {
+    const manifest = shortManifest(["a.bag"], { staticCaptures: ["lost.bag"] });
+    await expect(evaluateFlights({ "a.bag": flight(1) }, manifest)).rejects.toMatchObject({
+      code: "file-missing",
+      message: "static_captures: found no file lost.bag, expected a static capture",
+    });
   });
 });
 

@@ -15,7 +15,7 @@ import { isCommand } from "./bodies.ts";
 import { findRoles, type Roles } from "./findRoles.ts";
 import { flownWithin } from "./findVehicle.ts";
 import { readStreams, type Stream } from "./streams.ts";
-import { turnedUp, type Up, upOf } from "./takeOff.ts";
+import { turnedUp, type Up, upAsked, upOf } from "./takeOff.ts";
 import { relationOf, traitsOf } from "./traits.ts";
 
 /** One flight of a log, and what was commanded in it. */
@@ -118,7 +118,7 @@ export async function lookIntoLog(
   // an estimate may be reset on the ground; what the vehicle was asked for in the same world is not
   const isOneWorld =
     pose === null || (setpoint !== null && (relationOf(pose, setpoint)?.distance ?? Infinity) < flownWithin);
-  const up = upOf(pose) ?? (isOneWorld ? upOf(setpoint) : null);
+  const up = upOf(pose) ?? (isOneWorld ? upAsked(setpoint) : null);
   const isDown = up === "down" || (roles.get("vehicle_pose")?.chosen?.down ?? false);
   const command = arm !== null && traitsOf(arm).reach > 1e-3 ? arm : pointOf("vehicle_setpoint");
   return {
@@ -168,15 +168,16 @@ function countsOf({ topics, start }: Pick<LogInspection, "topics" | "start">): s
 function contentOf(streams: readonly Stream[]): string | null {
   const digits = (value: number): string => String(Number(value.toPrecision(5)));
   // two flights may be asked for the same to the last digit, but no two are measured so
-  const measured = streams.filter(
-    (stream) =>
-      stream.point === null || (traitsOf(stream.point).repeats < 0.2 && !isCommand(stream, traitsOf(stream.point))),
-  );
-  const prints = measured.map(({ t, point, rates }) => {
+  const isMeasured = streams.some((stream) => {
+    const { t, point, rates } = stream;
+    const traits = traitsOf(point ?? { t, x: rates![0], y: rates![1], z: rates![2] });
+    return traits.repeats < 0.2 && (point === null || !isCommand(stream, traits));
+  });
+  const prints = streams.map(({ t, point, rates }) => {
     const columns = point === null ? rates! : [point.x, point.y, point.z];
     const rows = [0, 0.25, 0.5, 0.75, 1].map((share) => Math.round(share * (t.length - 1)));
     const places = rows.map((i) => [t[i]! - t[0]!, ...columns.map((column) => column[i]!)].map(digits).join(" "));
     return `${t.length} ${places.join(", ")}`;
   });
-  return prints.length === 0 ? null : prints.sort().join("; ");
+  return isMeasured ? prints.sort().join("; ") : null;
 }

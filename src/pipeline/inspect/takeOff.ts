@@ -9,8 +9,8 @@ import { traitsOf } from "./traits.ts";
 /** Which way is up in the axes that a body is logged in: along z, along y, or against z. */
 export type Up = "z" | "y" | "down";
 
-/** On the ground a vehicle stands for this long, seconds, within this, metres. */
-const [standing, still] = [1, 0.01];
+/** On the ground a vehicle stands for this long, seconds, within this, metres: a hover moves by more. */
+const [standing, still] = [1, 2e-3];
 /** It has left the ground where it is this far away, metres, and leaves it straight up: this share of the way is along one axis. */
 const [away, straight] = [0.3, 0.85];
 
@@ -22,7 +22,19 @@ const [away, straight] = [0.3, 0.85];
  */
 export function upOf(track: PointTrack | null): Up | null {
   if (track === null) return null;
-  return leaving(track) ?? leaving(reversed(track));
+  const [there, back] = [leaving(track), leaving(reversed(track))];
+  return there !== null && back !== null && there !== back ? null : (there ?? back);
+}
+
+/**
+ * The same of a setpoint, which stands still to the last digit in the air as well: only where it comes back to where it began is that
+ * the ground.
+ */
+export function upAsked(track: PointTrack | null): Up | null {
+  if (track === null) return null;
+  const apart = [track.x, track.y, track.z].map((column) => column.at(-1)! - column[0]!);
+  const there = leaving(track);
+  return Math.hypot(...apart) < away / 3 && there === leaving(reversed(track)) ? there : null;
 }
 
 function leaving({ t, x, y, z }: PointTrack): Up | null {
