@@ -20,7 +20,9 @@ export interface ComparisonOptions {
   readonly names: { readonly difference: string };
 }
 
-const [left, right, top] = [62, 14, 52];
+const [left, right] = [62, 14];
+/** of a line of the legend, and what is above the first panel besides */
+const [legendLine, head] = [18, 36];
 const heights = [210, 150] as const;
 const between = 40;
 
@@ -35,6 +37,8 @@ export function comparisonFigure(
   options: ComparisonOptions,
 ): Drawing {
   const inner = options.width - left - right;
+  const rows = legendRows(compared, inner);
+  const top = head + legendLine * rows.length;
   const x = scaleLinear().domain([0, 360]).range([0, inner]);
   const degrees = phase.map((value) => (value * 180) / Math.PI);
   const svg = blankDrawing(options.width, top + heights[0] + between + heights[1] + 44, options.label);
@@ -44,7 +48,7 @@ export function comparisonFigure(
     heights[0],
   );
   const below = scaleOf([difference], heights[1]);
-  legend(group(svg, left, 14), compared);
+  for (const [k, row] of rows.entries()) legend(group(svg, left, 14 + k * legendLine), row);
   const panels = [
     { y: above, at: top, height: heights[0], label: `${options.axis}, mm`, curves: compared },
     {
@@ -60,8 +64,7 @@ export function comparisonFigure(
     leftAxis(panel, y, { per: 1e3, ticks: height / 40, lines: inner, label });
     bottomAxis(group(panel, 0, height), x, {
       values: [0, 90, 180, 270, 360],
-      label: "cycle phase, degrees",
-      silent: k === 0,
+      ...(k === 0 ? { silent: true } : { label: "cycle phase, degrees" }),
     });
     panel.append("line").attr("class", "nought").attr("x2", inner).attr("y1", y(0)).attr("y2", y(0));
     const clip = drawingId("compared");
@@ -116,10 +119,19 @@ function bandOf(degrees: readonly number[], { low, high }: PhaseCurve, x: Scale,
     .join("");
 }
 
-function legend(own: Group, compared: readonly ComparedCurve[]): void {
+/** a little more than its line and letters take */
+const entryWidth = ({ name }: ComparedCurve): number => 56 + 7.5 * name.length;
+
+/** All in one line where they fit, else one below the other. */
+function legendRows(compared: readonly ComparedCurve[], width: number): (readonly ComparedCurve[])[] {
+  const together = compared.reduce((sum, entry) => sum + entryWidth(entry), 0);
+  return together <= width ? [compared] : compared.map((entry) => [entry]);
+}
+
+function legend(own: Group, row: readonly ComparedCurve[]): void {
   let at = 0;
-  for (const { name, tone } of compared) {
-    const entry = own.append("g").attr("class", `compared-${tone}`);
+  for (const one of row) {
+    const entry = own.append("g").attr("class", `compared-${one.tone}`);
     entry
       .append("line")
       .attr("class", "compared-mean")
@@ -131,9 +143,8 @@ function legend(own: Group, compared: readonly ComparedCurve[]): void {
       .append("text")
       .attr("class", "label")
       .attr("x", at + 32)
-      .text(name);
-    // a little more than its letters take
-    at += 56 + 7.5 * name.length;
+      .text(one.name);
+    at += entryWidth(one);
   }
 }
 
