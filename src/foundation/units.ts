@@ -10,6 +10,9 @@ export type Hertz = number;
 /** An absolute instant, nanoseconds since the log's own epoch (Unix, boot, ...). */
 export type Nanoseconds = bigint;
 
+/** Standard gravity, m/s2. */
+export const standardGravity = 9.80665;
+
 /** x, y, z */
 export type Vector3 = readonly [number, number, number];
 /** x, y, z, w; unit norm; Hamilton; rotates body coordinates into the parent frame. */

@@ -1,5 +1,6 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
 import { fitHarmonicDesign, type HarmonicFit, harmonicDesign } from "../numeric/fitHarmonics.ts";
+import { fourierSums } from "../numeric/fourierSums.ts";
 
 export interface Harmonic {
   readonly k: number;
@@ -170,9 +171,12 @@ function neighbourDensities(
   const reach = Math.max(1, Math.min(options.neighbours, Math.max(2, settled - 1)));
   const times = t.subarray(first);
   const series = residuals.map((column) => matchedEnds(times, column.subarray(first), 0.05 * period));
-  return fourierPowers(times, series, [from, window[1]], options.harmonics * settled + 4 * reach).map((powers) =>
-    densitiesOf(powers, { samples: times.length, settled, reach, cycles, harmonics: options.harmonics }),
-  );
+  const last = options.harmonics * settled + 4 * reach;
+  return fourierSums(times, series, [from, window[1]], last).map(({ re, im }) => {
+    // equals the variance for white noise, whatever the spacing of the samples
+    const powers = re.map((part, bin) => (part * part + im[bin]! * im[bin]!) / times.length);
+    return densitiesOf(powers, { samples: times.length, settled, reach, cycles, harmonics: options.harmonics });
+  });
 }
 
 function densitiesOf(
@@ -232,66 +236,4 @@ function matchedEnds(t: Float64Array, values: Float64Array, length: number): Flo
   const noise = (roughness / (2 * (n - 1))) * (1 / sums.first + 1 / sums.last);
   if (step * step < 9 * noise) return values;
   return values.map((value, i) => value - begin - (step * (t[i]! - t[0]!)) / (last - t[0]!));
-}
-
-/**
- * |sum r exp(-i w t)|^2 / n of each series at w = 2 pi bin / duration, bins 0 to `last`; equals the variance for white
- * noise, whatever the spacing of the samples. One sine and cosine a sample; the multiples follow by rotation, for three
- * series at a time.
- */
-function fourierPowers(
-  t: Float64Array,
-  series: readonly Float64Array[],
-  window: readonly [number, number],
-  last: number,
-): Float64Array[] {
-  const powers: Float64Array[] = [];
-  for (let first = 0; first < series.length; first += 3) {
-    const three = [series[first]!, series[first + 1] ?? series[first]!, series[first + 2] ?? series[first]!] as const;
-    const sums = new Float64Array(6 * (last + 1));
-    addTurned(t, three[0], three[1], three[2], window[0], (2 * Math.PI) / (window[1] - window[0]), sums);
-    for (let k = 0; k < 3 && first + k < series.length; k++) {
-      powers.push(
-        Float64Array.from({ length: last + 1 }, (_, bin) => {
-          const re = sums[6 * bin + 2 * k]!;
-          const im = sums[6 * bin + 2 * k + 1]!;
-          return (re * re + im * im) / t.length;
-        }),
-      );
-    }
-  }
-  return powers;
-}
-
-/** Adds the real and imaginary parts of three series, turned, to six sums a bin. A loop alone: it is to stay compiled. */
-function addTurned(
-  t: Float64Array,
-  x: Float64Array,
-  y: Float64Array,
-  z: Float64Array,
-  from: number,
-  omega: number,
-  sums: Float64Array,
-): void {
-  for (let i = 0; i < t.length; i++) {
-    const angle = omega * (t[i]! - from);
-    const c1 = Math.cos(angle);
-    const s1 = Math.sin(angle);
-    const u = x[i]!;
-    const v = y[i]!;
-    const w = z[i]!;
-    let c = 1;
-    let s = 0;
-    for (let k = 0; k < sums.length; k += 6) {
-      sums[k]! += u * c;
-      sums[k + 1]! += u * s;
-      sums[k + 2]! += v * c;
-      sums[k + 3]! += v * s;
-      sums[k + 4]! += w * c;
-      sums[k + 5]! += w * s;
-      const next = c * c1 - s * s1;
-      s = s * c1 + c * s1;
-      c = next;
-    }
-  }
 }
