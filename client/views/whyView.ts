@@ -9,19 +9,21 @@ import { budgetPart } from "./why/budgetPart.ts";
 import { componentsPart } from "./why/componentsPart.ts";
 import { framesPart } from "./why/framesPart.ts";
 import { imbalancePart } from "./why/imbalancePart.ts";
+import { movingPart } from "./why/movingPart.ts";
 import { synchronousPart } from "./why/synchronousPart.ts";
 
 /** Why the differences are as they are. Nothing here carries a verdict. */
 export const whyView: View = async (root, { campaign, left }) => {
   const loading = element("p", { class: "quiet loading", role: "status", text: "Fetching the reasons …" });
   root.append(loading);
-  const { reasons, imbalance } = await fetchAnswer<ReasonsAnswer>(apiPaths.reasons, { signal: left });
+  const { reasons, moving, imbalance } = await fetchAnswer<ReasonsAnswer>(apiPaths.reasons, { signal: left });
   loading.replaceWith(
     element("h1", { text: "Why it is so", tabindex: "-1" }),
     element("p", {
       class: "reading",
       text: "The verdicts stand on the first page. Here is what they are made of; all of it is exploratory: shown to explain, without a verdict of its own.",
     }),
+    movingPart(campaign, reasons.moving, moving),
     synchronousPart(campaign, reasons.synchronous),
     imbalancePart(imbalance),
     budgetPart(campaign, reasons.budget),

@@ -1,6 +1,7 @@
 import { Router } from "express";
 import { auditAnswerSchema, reasonsAnswerSchema } from "../../src/contract/api/reasonsAnswers.ts";
 import { imbalanceSentences } from "../../src/report/imbalanceSentences.ts";
+import { movingSentences } from "../../src/report/movingSentences.ts";
 import type { Reply } from "../reply.ts";
 import type { Service } from "../Service.ts";
 
@@ -11,6 +12,7 @@ export function reasonRoutes(service: Service, reply: Reply): Router {
       const { evaluation } = service.judged();
       reply(response, reasonsAnswerSchema, {
         reasons: evaluation.reasons,
+        moving: movingSentences(evaluation),
         imbalance: imbalanceSentences(evaluation),
       });
     })

@@ -56,6 +56,8 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "frame-suspect": bias,
   "shared-rate": inStep,
   "constant-offset": bias,
+  "moment-phase": nothing,
+  "moment-too-large": nothing,
   "heading-apart": { ...everything, subjects: ["vehicle", "effector"], axes: ["x", "y"] },
 };
 

@@ -84,7 +84,7 @@ interface FullBlock {
 }
 
 /** Blocks that hold both configurations. */
-function fullBlocks({ count, mean, squares }: GroupSums): FullBlock[] {
+export function fullBlocks({ count, mean, squares }: GroupSums): FullBlock[] {
   const blocks: FullBlock[] = [];
   for (let group = 0; group < count.length; group += 2) {
     if (count[group] === 0 || count[group + 1] === 0) continue;

@@ -17,10 +17,12 @@ import { couldBePutBack } from "./couldBePutBack.ts";
 import { differenceInterval } from "./differenceInterval.ts";
 import { PositionBook } from "./drawPositions.ts";
 import { fragility } from "./fragility.ts";
+import { groupSums } from "./groupSums.ts";
 import { type CellTest, type FamilyMember, judgeFamily, testCell } from "./judgeFamily.ts";
 import { leaveOneOut } from "./leaveOneOut.ts";
 import { pairLimit } from "./pairLimit.ts";
 import { permutationTest } from "./permutationTest.ts";
+import { ratioInterval } from "./ratioInterval.ts";
 import { runsNeededOf } from "./runsNeededOf.ts";
 import { type RunValues, runValues } from "./runValues.ts";
 import { verdictLimits } from "./verdictLimits.ts";
@@ -139,6 +141,7 @@ function describeCell(
   const difference =
     estimate?.difference ?? (baseline.mean !== null && candidate.mean !== null ? candidate.mean - baseline.mean : null);
   const spread = estimate !== null && estimate.standardError > 0;
+  const share = estimate === null ? null : ratioInterval(groupSums(runs), estimate, settings.interval_level);
   const permutation = spread
     ? permutationTest(runs, estimate.method, {
         exactUpTo: settings.exact_arrangements,
@@ -156,8 +159,8 @@ function describeCell(
     baseline,
     candidate,
     difference,
-    ratio: difference !== null && baseline.mean !== null && baseline.mean > 0 ? difference / baseline.mean : null,
-    ratio_ci95: null,
+    ratio: share?.ratio ?? (difference !== null && baseline.mean ? difference / baseline.mean : null),
+    ratio_ci95: share?.interval ? [...share.interval] : null,
     method: estimate?.method ?? "welch",
     se: spread ? estimate.standardError : null,
     df: spread ? estimate.degreesOfFreedom : null,

@@ -64,3 +64,18 @@ export function sideCountsWithinBlocks({ count }: Pick<GroupSums, "count">): [nu
   const full = count.map((own, group) => (own > 0 && count[group ^ 1]! > 0 ? own : 0));
   return sideCounts({ count: full });
 }
+
+/** Mean and sum of squares about it of one configuration, whatever the block. */
+export function overBlocks(
+  { count, mean, squares }: GroupSums,
+  side: 0 | 1,
+  n: number,
+): { mean: number; squares: number } {
+  let centre = 0;
+  for (let group = side; group < count.length; group += 2) centre += (count[group]! / n) * mean[group]!;
+  let sum = 0;
+  for (let group = side; group < count.length; group += 2) {
+    sum += squares[group]! + count[group]! * (mean[group]! - centre) ** 2;
+  }
+  return { mean: centre, squares: sum };
+}

@@ -1,5 +1,5 @@
 import type { DifferenceEstimate } from "./differenceEstimate.ts";
-import { type GroupSums, sideCounts } from "./groupSums.ts";
+import { type GroupSums, overBlocks, sideCounts } from "./groupSums.ts";
 
 /**
  * Difference of two means whose spreads may differ, with Welch's standard error and Satterthwaite's degrees of freedom.
@@ -31,15 +31,4 @@ export function welchDifference(groups: GroupSums): DifferenceEstimate | null {
 /** From the baseline's share of the variance, so that the square of a square neither overflows nor vanishes. */
 function satterthwaite(share: number, n0: number, n1: number): number {
   return 1 / (share ** 2 / (n0 - 1) + (1 - share) ** 2 / (n1 - 1));
-}
-
-/** Mean and sum of squares about it of one configuration, whatever the block. */
-function overBlocks({ count, mean, squares }: GroupSums, side: 0 | 1, n: number): { mean: number; squares: number } {
-  let centre = 0;
-  for (let group = side; group < count.length; group += 2) centre += (count[group]! / n) * mean[group]!;
-  let sum = 0;
-  for (let group = side; group < count.length; group += 2) {
-    sum += squares[group]! + count[group]! * (mean[group]! - centre) ** 2;
-  }
-  return { mean: centre, squares: sum };
 }

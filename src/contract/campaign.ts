@@ -34,6 +34,10 @@ export interface Campaign {
   readonly axisNames: Readonly<Record<"x" | "y" | "z", string | null>>;
   readonly configurations: Readonly<Record<string, Configuration>>;
   readonly vehicle: VehicleFacts | null;
+  /** the mass ledger of what flies in every configuration; absent where none is declared */
+  readonly parts?: readonly Part[];
+  /** how all runs were flown that do not say otherwise */
+  readonly flight?: FlightFacts;
   readonly frames: Frames;
   readonly signals: Readonly<Partial<Record<SignalName, SignalSource>>>;
   readonly clocks: Clocks;
@@ -59,11 +63,44 @@ export interface Acceptance {
 export interface Configuration {
   readonly label: string;
   readonly addedMass: Kilograms | null;
-  readonly counterweights: readonly { readonly mass: Kilograms; readonly at: Vector3 }[];
+  readonly counterweights: readonly Counterweight[];
+  /** centre of mass of the whole with the arm at its mean posture, in the vehicle's marker frame; absent where not declared */
+  readonly com?: Vector3;
+}
+
+export interface Counterweight {
+  readonly mass: Kilograms;
+  readonly massUncertainty?: Kilograms;
+  /** vehicle body axes from the marker frame's origin, arm at its mean posture */
+  readonly at: Vector3;
+  /** travel of its mass centre per travel of the control point, body axes; absent where not declared */
+  readonly travel?: Vector3;
+}
+
+/** A part of the mass ledger. */
+export interface Part {
+  readonly name: string | null;
+  readonly mass: Kilograms;
+  readonly massUncertainty?: Kilograms;
+  readonly at: Vector3 | null;
+  /** travel of its mass centre per travel of the control point, body axes; 0 where it rests in the vehicle */
+  readonly travel: Vector3;
+  readonly function: string | null;
+}
+
+/** What held the vehicle besides its thrust: a moving moment is seen in free flight only. */
+export interface FlightFacts {
+  readonly tether: "none" | "slack" | "tension";
+  /** stretch in which the tool touched something, seconds of the run's time; null where it never did */
+  readonly contact: Span | null;
 }
 
 export interface VehicleFacts {
   readonly mass: Kilograms | null;
+  /** standard uncertainty of the mass; absent where not declared */
+  readonly massUncertainty?: Kilograms;
+  /** centre of mass of the whole with the arm at its mean posture, in the vehicle's marker frame; absent where not declared */
+  readonly com?: Vector3;
   readonly maxThrust: Newtons | null;
   readonly rotors: number | null;
   readonly rotorDiameter: Metres | null;
@@ -184,6 +221,8 @@ export interface RunDeclaration {
   readonly started: Nanoseconds | null;
   readonly notes: string | null;
   readonly outcome: "completed" | "aborted";
+  /** absent where the run does not say how it was flown */
+  readonly flight?: FlightFacts;
   /** why a person excluded it; null where not */
   readonly exclude: string | null;
   /** why a person put it back (exclusions.yaml, `include: true`) */

@@ -21,6 +21,7 @@ export const blindRunSchema = whole.runs.element.extend({
   synchronous: z.null(),
   path: z.null(),
   budget: z.null(),
+  moving: z.null(),
   spectrum,
 });
 export type BlindRun = z.infer<typeof blindRunSchema>;

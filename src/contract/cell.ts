@@ -87,11 +87,13 @@ export const cellSchema = z.strictObject({
     .describe(
       "candidate - baseline: of the means, or within blocks where `method` is `blocked` (the two agree where every block holds equal numbers of both)",
     ),
-  ratio: plain.nullable().describe("difference / baseline mean"),
+  ratio: plain.nullable().describe("difference / baseline mean, both of the runs that the difference is taken from"),
   ratio_ci95: z
     .tuple([plain.nullable(), plain.nullable()])
     .nullable()
-    .describe("its 95 % interval; an end that is not bounded is null"),
+    .describe(
+      "its 95 % interval by Fieller's method; null without spread, or where the baseline is not distinguished from 0",
+    ),
   method: z.enum(["welch", "blocked"]).describe("how the difference is taken and tested"),
   se: byUnit.nullable().describe("standard error of the difference"),
   df: plain.nullable().describe("its degrees of freedom"),

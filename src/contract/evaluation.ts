@@ -19,7 +19,7 @@ import {
   squareMetres,
 } from "./quantities.ts";
 import { reasonsSchema } from "./reasons.ts";
-import { allanSchema, budgetSchema, pathSchema, spectrumSchema } from "./runExtras.ts";
+import { allanSchema, budgetSchema, movingSchema, pathSchema, spectrumSchema } from "./runExtras.ts";
 
 /**
  * evaluation.json, schema 3: SI throughout. Other programs rely on these names (DEVELOPERS.md says how to change them).
@@ -231,7 +231,17 @@ const runSchema = z.strictObject({
     )
     .nullable()
     .describe("bodies solved from markers; null where the capture gives poses"),
-  moving: z.null().describe("moving moment and apparent moving mass; not filled yet"),
+  moving: movingSchema
+    .nullable()
+    .describe(
+      "moving moment and apparent moving mass; null where the run gives none, and then `moving_missing` says why",
+    ),
+  moving_missing: z
+    .string()
+    .nullable()
+    .describe(
+      "why there is no moving moment, or none along an axis that the arm travels along; null where nothing is missing",
+    ),
 });
 
 const axisNoise = z.strictObject({

@@ -13,6 +13,7 @@ export const metresASecond = measured("m/s");
 export const radians = measured("rad");
 export const hertz = measured("Hz");
 export const kilograms = measured("kg");
+export const squareKilograms = measured("kg^2");
 /** of a counterweight: mass times distance */
 export const moments = measured("kg m");
 /** shares, ratios, probabilities, and figures of statistics */

@@ -1,8 +1,20 @@
 import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
+import { checkCodes } from "../foundation/checks.ts";
 import { axes, subjects } from "../foundation/signals.ts";
 import { verdicts } from "./cell.ts";
-import { asPrimary, counted, interval, metres, moments, perAxis, plain, radians } from "./quantities.ts";
+import {
+  asPrimary,
+  byUnit,
+  counted,
+  interval,
+  kilograms,
+  metres,
+  moments,
+  perAxis,
+  plain,
+  radians,
+} from "./quantities.ts";
 import { budgetFigures, uncertainty } from "./runExtras.ts";
 
 /**
@@ -189,12 +201,95 @@ export const componentsSchema = z.strictObject({
     .describe("more cycles only where doubling them cuts the standard error by at least a tenth"),
 });
 
+const openRange = <T extends z.ZodType>(of: T) => z.tuple([of.nullable(), of.nullable()]).nullable();
+
+/**
+ * What moves, as flown: apparent moving mass along one horizontal axis of the vehicle (moving moment over the control point's
+ * travel), from position and tilt of one capture. 0 where balanced, below 0 where over-balanced. No verdict.
+ */
+export const movingEffectSchema = z.strictObject({
+  trajectory: place.trajectory,
+  axis: z.enum(axes).describe("along which axis of the vehicle's mean heading"),
+  harmonic: counted.describe("harmonic of the cycle rate"),
+  unit: z.enum(["kg", "1"]).describe("kg, or 1 where the take-off mass is not known: shares of the mass of the whole"),
+  configurations: z
+    .record(
+      z.string(),
+      z.strictObject({
+        n: counted.describe("used runs that show it"),
+        mean: byUnit.describe("apparent moving mass, mean over the runs"),
+        sd: byUnit.nullable().describe("over the runs, n - 1; null with fewer than 2"),
+        ci95: interval(byUnit).nullable().describe("95 % interval of the mean (Student's t)"),
+        imaginary: byUnit.describe("mean imaginary part: 0 where what moves is in step with the arm"),
+        imaginary_ci: interval(byUnit).nullable().describe("its interval, of the level `moving_phase_level`"),
+        expected: kilograms.nullable().describe("what the declared masses and travels make; null where not declared"),
+        expected_se: kilograms.nullable().describe("its standard uncertainty"),
+        mass: kilograms.nullable().describe("take-off mass, mean over the runs"),
+        values: z.array(byUnit).describe("one value per run, in the order of `runs`"),
+        runs: z.array(z.string()).describe("ids of the runs"),
+        checks: z
+          .array(
+            z.strictObject({
+              code: z.enum(checkCodes).describe("code of the check"),
+              message: z.string().describe("what was found"),
+            }),
+          )
+          .describe("what makes it doubtful"),
+      }),
+    )
+    .describe("by name of the configuration"),
+  contrasts: z
+    .record(
+      z.string(),
+      z.strictObject({
+        difference: z
+          .strictObject({
+            value: byUnit.describe("configuration less baseline, within blocks where these hold both"),
+            ci95: interval(byUnit).nullable().describe("its 95 % interval"),
+          })
+          .describe("of the apparent moving masses"),
+        ratio: z
+          .strictObject({
+            value: plain.nullable().describe("configuration over baseline; null where the masses are not comparable"),
+            ci95: openRange(plain).describe("its 95 % interval by Fieller's method; null where unbounded"),
+            expected: plain.nullable().describe("what the declared masses and travels make"),
+          })
+          .describe("balance ratio"),
+      }),
+    )
+    .describe("each other configuration against the baseline, by name"),
+  remaining: z
+    .strictObject({
+      value: kilograms.describe("apparent moving mass with the candidate"),
+      ci95: interval(kilograms).nullable().describe("its 95 % interval"),
+      per_weight: plain.describe("taken away per mass of counterweight"),
+      per_weight_ci95: openRange(plain).describe("its 95 % interval; of no width where it is declared"),
+      source: z.enum(["declared", "flown"]).describe("where that is known from"),
+      fitted: kilograms.describe("mass of the counterweights"),
+      more: kilograms.nullable().describe("how much heavier they would have to be for balance; null: no advice"),
+      more_ci95: openRange(kilograms).describe("its 95 % interval"),
+      why_not: z.string().nullable().describe("why there is no advice"),
+    })
+    .nullable()
+    .describe("what the candidate's counterweights still leave; null where they or the masses are not known"),
+  budget: z
+    .array(
+      z.strictObject({
+        what: z.string().describe("what may be off"),
+        effect: byUnit.describe("by how much the baseline's apparent mass is off then"),
+        cancels: z.boolean().describe("whether that nearly cancels in the balance ratio"),
+      }),
+    )
+    .describe("what no interval over runs shows"),
+});
+
 export const reasonsSchema = z.strictObject({
   budget: z.array(configurationBudgetSchema).describe("what the effector's error is made of, per configuration"),
   frames: z.array(frameEffectSchema).describe("how far an unsure tool point and arm base could move effector cells"),
   synchronous: z.array(synchronousEffectSchema).describe("harmonics of the arm's cycle compared as vectors"),
   imbalance: z.array(imbalanceSchema).describe("what counterweights still leave"),
   components: z.array(componentsSchema).describe("variance between runs and between cycles"),
+  moving: z.array(movingEffectSchema).describe("what moves as flown, apart from what mass does"),
 });
 
 export type Reasons = z.infer<typeof reasonsSchema>;
@@ -202,4 +297,5 @@ export type ConfigurationBudget = z.infer<typeof configurationBudgetSchema>;
 export type FrameEffect = z.infer<typeof frameEffectSchema>;
 export type SynchronousEffect = z.infer<typeof synchronousEffectSchema>;
 export type Imbalance = z.infer<typeof imbalanceSchema>;
+export type MovingEffect = z.infer<typeof movingEffectSchema>;
 export type Components = z.infer<typeof componentsSchema>;

@@ -1,6 +1,18 @@
 import * as z from "zod";
 import { axes, subjects } from "../foundation/signals.ts";
-import { counted, hertz, metres, metresASecond, perAxis, plain, radians, seconds } from "./quantities.ts";
+import {
+  counted,
+  hertz,
+  kilograms,
+  metres,
+  metresASecond,
+  moments,
+  perAxis,
+  plain,
+  radians,
+  seconds,
+  squareKilograms,
+} from "./quantities.ts";
 
 /**
  * Schema of a column of finite numbers. One check for the column: a schema for each of its numbers, of which an evaluation has
@@ -208,11 +220,52 @@ export type BudgetEvaluation = z.infer<typeof budgetSchema>;
 export type AllanEvaluation = z.infer<typeof allanSchema>;
 export type SpectrumEvaluation = z.infer<typeof spectrumSchema>;
 
-/** All four; a part is null where the run does not give it. */
+/** A phasor a - i b of a cos(k theta) + b sin(k theta): real part, imaginary part. */
+const phasor = <T extends z.ZodType>(of: T) => z.tuple([of, of]);
+const movingHarmonic = z.strictObject({
+  k: counted.describe("harmonic of the cycle rate"),
+  travel: phasor(metres).describe("of the control point in the body: real and imaginary part"),
+  tilt: phasor(plain).describe("horizontal part of the thrust's direction over its vertical part"),
+  moment: phasor(moments).nullable().describe("moving moment; null where the take-off mass is not known"),
+  apparent_mass: phasor(kilograms)
+    .nullable()
+    .describe("apparent moving mass: moving moment over travel; null where the take-off mass is not known"),
+  cov: z
+    .tuple([phasor(squareKilograms), phasor(squareKilograms)])
+    .nullable()
+    .describe("covariance of its real and imaginary part"),
+  share: phasor(plain).describe("apparent moving mass over the mass of the whole"),
+  share_variance: plain.nullable().describe("variance of its real and imaginary part, each"),
+});
+
+/** Where the centre of mass of the whole was taken to be. */
+export const comSources = ["declared", "ledger", "moved", "body_point"] as const;
+
+/** Moving moment and apparent moving mass along the vehicle's horizontal axes; along z it would need the thrust. */
+export const movingSchema = z.strictObject({
+  x: z.array(movingHarmonic).optional().describe("forward; left out where the arm does not travel along it"),
+  y: z.array(movingHarmonic).optional().describe("left; left out where the arm does not travel along it"),
+  cycles: counted.describe("whole cycles in a row that it rests on"),
+  mass: kilograms.nullable().describe("of the whole; null where it is not known"),
+  com: z
+    .strictObject({
+      at: z.tuple([metres, metres, metres]).describe("in the vehicle's marker frame"),
+      source: z
+        .enum(comSources)
+        .describe("declared; summed from the ledger; declared and moved by the counterweights; or the body point"),
+    })
+    .describe("centre of mass of the whole with the arm at its mean posture"),
+});
+
+/** All five; a part is null where the run does not give it. */
 export const runExtrasSchema = z.strictObject({
   path: pathSchema.nullable(),
   budget: budgetSchema.nullable(),
   allan: allanSchema.nullable(),
   spectrum: spectrumSchema.nullable(),
+  moving: movingSchema.nullable(),
+  /** why there is none, or none along an axis that the arm travels along; null where nothing is missing */
+  moving_missing: z.string().nullable(),
 });
+export type MovingEvaluation = z.infer<typeof movingSchema>;
 export type RunExtras = z.infer<typeof runExtrasSchema>;

@@ -349,6 +349,20 @@ export const defaultSettings = {
   imbalance_runs: 2,
   imbalance_level: 0.05,
   imbalance_second_level: 0.01,
+  /**
+   * moving moment: fewest cycles in a row; amplitude from which the arm travels along an axis, m; a step in time of this share of
+   * a cycle is a gap; the attitude's deviation is that of its noise below this ratio; level and share (of the larger apparent
+   * mass) above which an imaginary part is a phase fault; relative uncertainty of a mass where none is declared; by how much the
+   * centre of mass may stand higher or lower for what is shown of it, m
+   */
+  moving_cycles: 5,
+  moving_travel: 0.005,
+  moving_gap: 0.1,
+  moving_tilt_ratio: 1.1,
+  moving_phase_level: 0.99,
+  moving_phase_share: 0.05,
+  moving_mass_error: 0.005,
+  moving_height: 0.01,
   /** components: fewer pairs of neighbouring cycles than this say nothing of their correlation (standard error then 0.3) */
   components_least_pairs: 10,
   /** components: more cycles help where twice as many cut the standard error by this share at least */

@@ -42,6 +42,8 @@ export const checkCodes = [
   "shared-rate",
   "constant-offset",
   "heading-apart",
+  "moment-phase",
+  "moment-too-large",
 ] as const;
 export type CheckCode = (typeof checkCodes)[number];
 

@@ -111,6 +111,7 @@ function blindRun(run: RunEvaluation, campaign: Campaign): BlindRun {
     synchronous: null,
     path: null,
     budget: null,
+    moving: null,
     spectrum:
       run.spectrum === null
         ? null

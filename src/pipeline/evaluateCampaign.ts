@@ -7,14 +7,17 @@ import { constantFindings } from "../comparison/constantFindings.ts";
 import { describeConfounding } from "../comparison/describeConfounding.ts";
 import { frameEffects } from "../comparison/frameEffects.ts";
 import { imbalances } from "../comparison/imbalances.ts";
+import { momentFindings } from "../comparison/moving/momentChecks.ts";
+import { movingEffects } from "../comparison/moving/movingEffects.ts";
 import { planCampaign } from "../comparison/plan/planCampaign.ts";
 import { synchronousEffects } from "../comparison/synchronousEffects.ts";
 import { varianceComponents } from "../comparison/varianceComponents.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { Cell } from "../contract/cell.ts";
 import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } from "../contract/evaluation.ts";
-import type { ConfigurationBudget, Reasons } from "../contract/reasons.ts";
+import type { ConfigurationBudget, MovingEffect, Reasons } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
 import { checkEvaluation } from "./checkEvaluation.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
@@ -77,7 +80,7 @@ export async function evaluateCampaign(
 
 function judge(flown: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
   const { campaign, measured, settings, inputs, noise, common, judged } = flown;
-  const { runs, cells } = judgeCells(flown);
+  const { runs, cells, moving } = judgeCells(flown);
   return {
     schema: evaluationSchemaNumber,
     title: campaign.title,
@@ -88,31 +91,31 @@ function judge(flown: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "aud
     noise,
     runs,
     cells,
-    reasons: reasonsOf(campaign, runs, cells, settings),
+    reasons: reasonsOf(campaign, runs, cells, moving, settings),
     plan: planCampaign(campaign, runs, cells, settings),
   };
 }
 
-/** The verdicts alone, and the runs with the checks that only all of them together raise. */
+/** The verdicts, what moves as flown, and the runs with the checks that only all of them together raise. */
 export function judgeCells(flown: Pick<MeasuredCampaign, "campaign" | "settings" | "runs">): {
   runs: RunEvaluation[];
   cells: Cell[];
+  moving: MovingEffect[];
 } {
   const { campaign, settings } = flown;
-  const found = withConstantOffsets(campaign, withConfounding(campaign, flown.runs), settings);
-  const runs = withAccepted(campaign.accept, found);
-  return { runs, cells: compareCampaign(campaign, runs, settings) };
+  const moving = movingEffects(campaign, flown.runs, settings);
+  const found = [constantFindings(campaign, flown.runs, settings), momentFindings(campaign, moving)];
+  const runs = withAccepted(campaign.accept, withFindings(withConfounding(campaign, flown.runs), found));
+  return { runs, cells: compareCampaign(campaign, runs, settings), moving };
 }
 
-/** What only all runs of a cell together show. */
-function withConstantOffsets(
-  campaign: Campaign,
+/** What only all runs of a cell, or of a configuration, together show: by run id. */
+function withFindings(
   runs: readonly RunEvaluation[],
-  settings: MeasuredCampaign["settings"],
+  found: readonly ReadonlyMap<string, readonly Check[]>[],
 ): RunEvaluation[] {
-  const found = constantFindings(campaign, runs, settings);
   return runs.map((run) => {
-    const checks = found.get(run.id) ?? [];
+    const checks = found.flatMap((each) => each.get(run.id) ?? []);
     return checks.length === 0 ? run : { ...run, checks: [...run.checks, ...checks.map(checkEvaluation)] };
   });
 }
@@ -134,6 +137,7 @@ function reasonsOf(
   campaign: Campaign,
   runs: readonly RunEvaluation[],
   cells: readonly Cell[],
+  moving: MovingEffect[],
   settings: Settings,
 ): Reasons {
   return {
@@ -142,6 +146,7 @@ function reasonsOf(
     synchronous: synchronousEffects(campaign, runs, settings),
     imbalance: imbalances(campaign, runs, settings),
     components: varianceComponents(campaign, runs, settings),
+    moving,
   };
 }
 

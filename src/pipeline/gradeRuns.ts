@@ -135,7 +135,6 @@ function runEvaluation(
     within: measures.within,
     ...run.extras,
     markers: markersOf(run.markers),
-    moving: null,
   };
 }
 

@@ -1,4 +1,5 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
+import type { RunDeclaration } from "../contract/campaign.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { AllanEvaluation, RunExtras } from "../contract/runExtras.ts";
 import type { Settings } from "../contract/settings.ts";
@@ -7,19 +8,21 @@ import { allanDeviation } from "../metrics/allanDeviation.ts";
 import { evenStretches } from "../metrics/evenStretches.ts";
 import { intervalOf, rounded, some } from "./extras/common.ts";
 import { type BudgetFacts, measureBudget } from "./extras/measureBudget.ts";
+import { type MovingFacts, measureMoving } from "./extras/measureMoving.ts";
 import { measurePath } from "./extras/measurePath.ts";
 import { measureSpectrum } from "./extras/measureSpectrum.ts";
 import { sliceErrors } from "./windowSlices.ts";
 
 /**
- * The catalogue of what explains a run's error: path, budget, Allan deviation and spectrum of an aligned run.
+ * The catalogue of what explains a run's error: path, budget, Allan deviation, spectrum and moving moment of an aligned run.
  *
- * @param facts        frames and signals of the campaign
+ * @param facts        frames, signals and masses of the campaign
  * @param synchronous  the run's synchronous split, for the amplitudes of the harmonics in the spectrum; null where there is none
  */
 export function measureExtras(
   run: AlignedRun,
-  facts: BudgetFacts,
+  facts: BudgetFacts & MovingFacts,
+  declaration: RunDeclaration,
   synchronous: RunEvaluation["synchronous"],
   settings: Settings,
 ): RunExtras {
@@ -28,6 +31,7 @@ export function measureExtras(
     budget: measureBudget(run, facts, settings),
     allan: measureAllan(run, settings),
     spectrum: measureSpectrum(run, synchronous, settings),
+    ...measureMoving(run, facts, declaration, settings),
   };
 }
 

@@ -125,7 +125,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
     judgedIn: aligned.judgedIn,
     choices: aligned.choices,
     measures,
-    extras: measureExtras(aligned, campaign, measures.synchronous, settings),
+    extras: measureExtras(aligned, campaign, declaration, measures.synchronous, settings),
     noise,
     fast: fastMotion(aligned),
     bodiesLag: bodiesLag(aligned),

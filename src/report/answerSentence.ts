@@ -1,6 +1,7 @@
 import { measureOf } from "../catalogue/measures.ts";
 import type { Cell, Verdict } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { percentRange } from "../words/percent.ts";
 import { measureLabel } from "../words/places.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { cellPlaces, placesText, subjectsText, trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
@@ -94,21 +95,32 @@ function amountText(
   { metric, decimals }: { readonly metric: string; readonly decimals: number },
 ): string {
   const amounts = cells.map(({ difference }) => Math.abs(difference ?? 0));
-  const shares = cells.map(({ ratio }) => (ratio === null ? null : Math.abs(ratio) * 100));
-  const known = shares.filter((share) => share !== null);
   const { verdict, unit, metric: id } = cells[0]!;
   const direction = (verdict === "steadier") === (measureOf(id).steadier === "lower") ? "lower" : "higher";
-  const share = known.length < cells.length || Math.max(...known) >= 1000 ? "" : `, ${shareRange(known)}`;
+  const share = shareText(cells);
   const fragile = cells.filter(isFragile).length;
   const mark = fragile === 0 ? "" : fragile === cells.length ? "; fragile" : "; in part fragile";
   return `${metric}${metric === "" ? "" : " "}about ${sizeRange(amounts, { unit, decimals })} ${direction}${share}${mark}`;
 }
 
-function shareRange(shares: readonly number[]): string {
-  const [least, most] = [Math.min(...shares), Math.max(...shares)].map((share) =>
-    share < 1 ? "less than 1" : String(Math.round(share)),
+/** ", 55 %, interval 40 to 69 %", or over several cells ", 30 to 65 %, intervals from 12 to 80 %"; "" unless all have an interval */
+function shareText(cells: readonly Cell[]): string {
+  const known = cells.flatMap(({ ratio, ratio_ci95: interval }) => {
+    if (ratio === null || interval === null || interval[0] === null || interval[1] === null) return [];
+    // as the sentence has it, "lower" or "higher": the share counts along the change
+    const along = Math.sign(ratio) || 1;
+    const ends = [along * interval[0], along * interval[1]];
+    return [{ share: Math.abs(ratio), low: Math.min(...ends), high: Math.max(...ends) }];
+  });
+  const most = Math.max(...known.map(({ high }) => high));
+  if (known.length < cells.length || most >= 10) return "";
+  const range = percentRange([Math.min(...known.map(({ low }) => low)), most]);
+  const shares = known.map(({ share }) => (share < 0.01 ? "less than 1" : String(Math.round(100 * share))));
+  const [least, largest] = [Math.min, Math.max].map(
+    (pick) => shares[known.findIndex(({ share }) => share === pick(...known.map((one) => one.share)))]!,
   );
-  return `${least === most ? least : `${least} to ${most}`} %`;
+  const shown = least === largest ? least : `${least} to ${largest}`;
+  return `, ${shown} %, ${cells.length > 1 ? "intervals from" : "interval"} ${range}`;
 }
 
 /** Which claims are fragile, where the sentence before marks none or some of a place; and why, where it is one reason. */

@@ -1,5 +1,6 @@
 import { type Cell, isUntested } from "../contract/cell.ts";
 import { inShown } from "../words/amounts.ts";
+import { percentPieces } from "../words/percent.ts";
 import { isClaim } from "./familyCells.ts";
 import type { TextFrame } from "./text/frame.ts";
 import { fixed } from "./text/numberText.ts";
@@ -36,7 +37,7 @@ export function boardCell(
   const alone = alonePieces(cell, family);
   const inFull = alone.length > 1;
   const facts = [
-    cell.ratio === null ? "" : percent(cell.ratio),
+    ...percentPieces(cell),
     runs,
     cell.p_family === null || inFull || isUntested(verdict) ? "" : probabilityText(cell.p_family),
   ].filter((fact) => fact !== "");
@@ -67,9 +68,4 @@ function alonePieces(cell: Cell, family: number): string[] {
   if (cell.verdict === "no difference that matters") return ["clear of 0, yet too small to matter"];
   if (cell.verdict !== "within the noise" || p === null || familyP === null) return [];
   return ["clear alone", `(${probabilityText(p)}),`, `not among ${family}`, `(${probabilityText(familyP)})`];
-}
-
-function percent(ratio: number): string {
-  const value = ratio * 100;
-  return `${value > 0 ? "+" : ""}${fixed(value, Math.abs(value) < 10 && value !== 0 ? 1 : 0)} %`;
 }

@@ -21,6 +21,7 @@ import { verdictBoard } from "./verdictBoard.ts";
 import { budgetLines } from "./why/budgetLines.ts";
 import { componentLines } from "./why/componentLines.ts";
 import { frameLines } from "./why/frameLines.ts";
+import { movingLines } from "./why/movingLines.ts";
 import { synchronousLines } from "./why/synchronousLines.ts";
 
 const millimetres = 1000;
@@ -166,7 +167,7 @@ function auditPart(evaluation: CampaignEvaluation, frame: TextFrame, whole: bool
 }
 
 /**
- * Why the differences are as they are: of what the effector's error is made, how far the frames' uncertainty could move the
+ * Why the differences are as they are: what moves as flown, of what the effector's error is made, how far the frames' uncertainty could move the
  * verdicts, what is in step with the arm, what the counterweights still leave, and whether more runs or more cycles help.
  *
  * @returns lines of at most `frame.width` columns; none where there is nothing to tell
@@ -176,6 +177,7 @@ function whyText(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
   const sentences = (lines: readonly string[]): string[] =>
     lines.flatMap((line) => wrapText(line, width, { first: "", rest: "  " }));
   const parts = [
+    movingLines(evaluation, frame),
     budgetLines(evaluation, frame),
     sentences(frameLines(evaluation)),
     synchronousLines(evaluation, frame),

@@ -8,8 +8,10 @@ import { probabilityText } from "./text/probabilityText.ts";
 import { lengthText } from "./text/sizeText.ts";
 
 /** Stands behind any change of counterweights that is suggested. */
-export const counterweightCaution =
-  "A suggestion, not a verdict: it takes the vehicle's synchronous vectors to follow the counterweights' moment in a straight line, for the blocks flown. Before any change: counterweights mechanically retained (fastened twice, or with a lanyard) and clear of the propellers, the vehicle weighed again and its centre of mass found again after each change, a check of what a jammed or unpowered arm does, the thrust margin at the end of a battery; first hover low with the arm parked, then step up the arm's speed. Local rules, site procedures and licensed practice prevail.";
+/** What to mind before any change of counterweights. */
+export const counterweightSafety =
+  "Before any change: counterweights mechanically retained (fastened twice, or with a lanyard) and clear of the propellers, the vehicle weighed again and its centre of mass found again after each change, a check of what a jammed or unpowered arm does, the thrust margin at the end of a battery; first hover low with the arm parked, then step up the arm's speed. Local rules, site procedures and licensed practice prevail.";
+export const counterweightCaution = `A suggestion, not a verdict: it takes the vehicle's synchronous vectors to follow the counterweights' moment in a straight line, for the blocks flown. ${counterweightSafety}`;
 
 const severalTrajectories =
   "One set of counterweights serves all trajectories: where they ask for different changes, decide beforehand which one matters, and fly them all after a change.";
@@ -29,7 +31,11 @@ type Told = Along & { readonly ci95: readonly [number, number] };
  * @returns none where the evaluation has no imbalance
  */
 export function imbalanceSentences(evaluation: CampaignEvaluation): string[] {
-  const { imbalance } = evaluation.reasons;
+  const { moving } = evaluation.reasons;
+  // where what is left is known from what moves, displacement has nothing to add: mass and controller are in it
+  const imbalance = evaluation.reasons.imbalance.filter(
+    ({ trajectory }) => !moving.some((one) => one.trajectory === trajectory && one.remaining !== null),
+  );
   const suggesting = imbalance.filter((one) => suggested(one).length > 0);
   const trajectories = new Set(suggesting.map(({ trajectory }) => trajectory));
   return [

@@ -29,7 +29,11 @@ export function inventedCell(
     baseline: side("bare", values[0]),
     candidate: side("weighted", values[1]),
     ratio: null,
-    ratio_ci95: null,
+    // ends of the share's interval: a fifth to either side of it
+    ratio_ci95:
+      told.ratio == null
+        ? null
+        : [Math.min(0.8 * told.ratio, 1.2 * told.ratio), Math.max(0.8 * told.ratio, 1.2 * told.ratio)],
     method: "welch",
     se: null,
     df: null,

@@ -39,7 +39,7 @@ async function measure(settings: FlightSettings, seed: number): Promise<Measured
     effects,
   );
   const measures = measureRun(aligned, { vehicle: null, effector: null }, defaultSettings);
-  const extras = measureExtras(aligned, campaign, measures.synchronous, defaultSettings);
+  const extras = measureExtras(aligned, campaign, declaration, measures.synchronous, defaultSettings);
   return { flight, campaign, aligned, measures, extras };
 }
 
@@ -275,12 +275,22 @@ test("without an effector there is no budget and no coherence; without windows t
   const alone = measureExtras(
     { ...aligned, subjects: { vehicle: vehicle! } },
     campaign,
+    campaign.runs[0]!,
     measures.synchronous,
     defaultSettings,
   );
   expect(alone.budget).toBeNull();
   expect(alone.path).toBeNull();
   expect(alone.spectrum!.coherence).toBeNull();
-  const nothing = measureExtras({ ...aligned, hold: null, cycles: [], period: null }, campaign, null, defaultSettings);
-  expect(nothing).toEqual({ path: null, budget: null, allan: null, spectrum: null });
+  expect(alone.moving_missing).toMatch(/travel was not captured/);
+  const still = { ...aligned, hold: null, cycles: [], period: null };
+  const nothing = measureExtras(still, campaign, campaign.runs[0]!, null, defaultSettings);
+  expect(nothing).toEqual({
+    path: null,
+    budget: null,
+    allan: null,
+    spectrum: null,
+    moving: null,
+    moving_missing: null,
+  });
 });

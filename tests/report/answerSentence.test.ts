@@ -36,7 +36,7 @@ test("the answer says where it is steadier and by how much, what does not matter
     }),
   );
   expect(answer(cells)).toBe(
-    `${pair}the vehicle is steadier along x in reach (rms error about 3.6 mm lower, 90 %), and the effector along x and z in reach and along y in orbit (about 1.2 to 2.6 mm lower, 30 to 65 %). No difference that matters (none beyond 1.5 mm): the vehicle along y in both trajectories. Within the noise, so still open: the vehicle along x in orbit and along z in both trajectories; the effector along x and z in orbit and along y in reach.`,
+    `${pair}the vehicle is steadier along x in reach (rms error about 3.6 mm lower, 90 %, interval 72 to 108 %), and the effector along x and z in reach and along y in orbit (about 1.2 to 2.6 mm lower, 30 to 65 %, intervals from 24 to 78 %). No difference that matters (none beyond 1.5 mm): the vehicle along y in both trajectories. Within the noise, so still open: the vehicle along x in orbit and along z in both trajectories; the effector along x and z in orbit and along y in reach.`,
   );
 });
 
@@ -46,11 +46,11 @@ test("what is less steady is said as plainly, in the same sentence", () => {
     by({ "orbit vehicle x": steadier(1), "orbit effector z": worse(2.1) }, alike),
   );
   expect(answer(cells)).toBe(
-    `${pair}the vehicle is steadier along x in orbit (rms error about 1 mm lower, 25 %); but the effector is less steady along z in orbit (about 2.1 mm higher, 53 %). No difference that matters (none beyond 1.5 mm): the vehicle along y and z in orbit; the effector along x and y in orbit.`,
+    `${pair}the vehicle is steadier along x in orbit (rms error about 1 mm lower, 25 %, interval 20 to 30 %); but the effector is less steady along z in orbit (about 2.1 mm higher, 53 %, interval 42 to 63 %). No difference that matters (none beyond 1.5 mm): the vehicle along y and z in orbit; the effector along x and y in orbit.`,
   );
   const onlyWorse = answer(inventedFamily(["orbit"], () => worse(2.1)));
   expect(onlyWorse).toBe(
-    `${pair}the vehicle and the effector are less steady along x, y and z in orbit (rms error about 2.1 mm higher, 53 %).`,
+    `${pair}the vehicle and the effector are less steady along x, y and z in orbit (rms error about 2.1 mm higher, 53 %, intervals from 42 to 63 %).`,
   );
 });
 
@@ -59,10 +59,10 @@ test("steadier everywhere is one short sentence, with the words of the primary m
   const said = (primary: CampaignEvaluation["settings"]["primary"]): string =>
     answer(cells, { settings: { ...inventedEvaluation().settings, primary } });
   const where = `${pair}the vehicle and the effector are steadier along x, y and z in both trajectories`;
-  expect(said("rms")).toBe(`${where} (rms error about 1 mm lower, 25 %).`);
-  expect(said("range")).toBe(`${where} (range of the error about 1 mm lower, 25 %).`);
-  expect(said("sd")).toBe(`${where} (standard deviation of the error about 1 mm lower, 25 %).`);
-  expect(said("synchronous")).toBe(`${where} (synchronous error about 1 mm lower, 25 %).`);
+  expect(said("rms")).toBe(`${where} (rms error about 1 mm lower, 25 %, interval 20 to 30 %).`);
+  expect(said("range")).toBe(`${where} (range of the error about 1 mm lower, 25 %, interval 20 to 30 %).`);
+  expect(said("sd")).toBe(`${where} (standard deviation of the error about 1 mm lower, 25 %, interval 20 to 30 %).`);
+  expect(said("synchronous")).toBe(`${where} (synchronous error about 1 mm lower, 25 %, interval 20 to 30 %).`);
 });
 
 test("where nothing is clear, the question is called open and no effect is not claimed", () => {
@@ -106,11 +106,11 @@ test("without a smallest difference the answer says what cannot be said", () => 
 test("a fragile claim is called fragile in the same breath, with its reason where there is one", () => {
   const thread = { ...steadier(1), fragile: ["leaving out run-3 changes it."] };
   expect(answer(inventedFamily(["orbit"], by({ "orbit vehicle x": thread }, alike)))).toMatch(
-    /\(rms error about 1 mm lower, 25 %; fragile\)\. Fragile \(leaving out run-3 changes it\)\. No difference/,
+    /\(rms error about 1 mm lower, 25 %, interval 20 to 30 %; fragile\)\. Fragile \(leaving out run-3 changes it\)\. No difference/,
   );
   const some = inventedFamily(["orbit"], by({ "orbit vehicle x": thread, "orbit vehicle z": steadier(1) }, alike));
   expect(answer(some)).toContain(
-    "along x and z in orbit (rms error about 1 mm lower, 25 %; in part fragile). Fragile among these: the vehicle along x in orbit (leaving out run-3 changes it).",
+    "along x and z in orbit (rms error about 1 mm lower, 25 %, intervals from 20 to 30 %; in part fragile). Fragile among these: the vehicle along x in orbit (leaving out run-3 changes it).",
   );
   // several reasons, a long one, or one that would sound like another claim stand beneath the board only
   const two = { ...steadier(1), fragile: ["one", "two"] };
@@ -118,7 +118,7 @@ test("a fragile claim is called fragile in the same breath, with its reason wher
   const other = { ...steadier(1), fragile: ['without run-3 it would be "less steady"'] };
   for (const cell of [two, long, other])
     expect(answer([inventedCell(cell)])).toBe(
-      `${pair}the vehicle is steadier along x in orbit (rms error about 1 mm lower, 25 %; fragile).`,
+      `${pair}the vehicle is steadier along x in orbit (rms error about 1 mm lower, 25 %, interval 20 to 30 %; fragile).`,
     );
 });
 
@@ -126,7 +126,7 @@ test("where the brackets tell fragile claims from firm ones, they are not listed
   const thread = { ...steadier(1), fragile: ["one", "two"] };
   const cells = inventedFamily(["orbit"], by({ "orbit vehicle x": steadier(1), "orbit effector y": thread }, alike));
   expect(answer(cells)).toContain(
-    "the vehicle is steadier along x in orbit (rms error about 1 mm lower, 25 %), and the effector along y in orbit (about 1 mm lower, 25 %; fragile). No difference that matters",
+    "the vehicle is steadier along x in orbit (rms error about 1 mm lower, 25 %, interval 20 to 30 %), and the effector along y in orbit (about 1 mm lower, 25 %, interval 20 to 30 %; fragile). No difference that matters",
   );
 });
 
@@ -213,7 +213,7 @@ test("several looks are told", () => {
 test("cells with too few runs are named beside the verdicts of the others", () => {
   const cells = inventedFamily(["orbit", "reach"], ({ trajectory }) => (trajectory === "reach" ? few : steadier(1)));
   expect(answer(cells)).toBe(
-    `${pair}the vehicle and the effector are steadier along x, y and z in orbit (rms error about 1 mm lower, 25 %). Too few runs for a verdict: the vehicle and the effector along x, y and z in reach.`,
+    `${pair}the vehicle and the effector are steadier along x, y and z in orbit (rms error about 1 mm lower, 25 %, intervals from 20 to 30 %). Too few runs for a verdict: the vehicle and the effector along x, y and z in reach.`,
   );
 });
 
@@ -290,7 +290,7 @@ test("with ten trajectories the answer counts them and stays short", () => {
         : {},
   );
   expect(answer(cells)).toBe(
-    `${pair}the vehicle is steadier along x in 8 of 10 trajectories (rms error about 1 mm lower, 25 %). No difference that matters (none beyond 1.5 mm): the vehicle and the effector along y in path-3. Within the noise, so still open: the vehicle along x in path-1 and path-2, along y in 9 of 10 trajectories and along z in all 10 trajectories; the effector along x and z in all 10 trajectories and along y in 9 of 10 trajectories.`,
+    `${pair}the vehicle is steadier along x in 8 of 10 trajectories (rms error about 1 mm lower, 25 %, intervals from 20 to 30 %). No difference that matters (none beyond 1.5 mm): the vehicle and the effector along y in path-3. Within the noise, so still open: the vehicle along x in path-1 and path-2, along y in 9 of 10 trajectories and along z in all 10 trajectories; the effector along x and z in all 10 trajectories and along y in 9 of 10 trajectories.`,
   );
 });
 
@@ -310,18 +310,20 @@ test("two trajectories are named, three are counted", () => {
 test("a change without a share of the baseline, or beyond all measure, is told in millimetres only", () => {
   expect(answer([inventedCell({ ...steadier(1), ratio: null })])).toContain("(rms error about 1 mm lower).");
   expect(answer([inventedCell({ ...worse(50), ratio: 12.5 })])).toContain("(rms error about 50 mm higher).");
-  expect(answer([inventedCell({ ...steadier(0.02), ratio: -0.005 })])).toContain("about 0.02 mm lower, less than 1 %");
+  expect(answer([inventedCell({ ...steadier(0.02), ratio: -0.005 })])).toContain(
+    "about 0.02 mm lower, less than 1 %, interval 0 to 1 %",
+  );
 });
 
 test("amounts are told with no more decimals than the board has", () => {
   const two = [inventedCell({ verdict: "steadier", mm: [-0.084, -0.12, -0.05] })];
   // alone: the board's largest length is 0.12 mm, which it shows with three decimals
-  expect(answer(two)).toContain("(rms error about 0.084 mm lower, 2 %).");
+  expect(answer(two)).toContain("(rms error about 0.084 mm lower, 2 %, interval 2 to 3 %).");
   two.push(inventedCell({ axis: "y", verdict: "steadier", mm: [-6.116, -8, -4] }));
-  expect(answer(two)).toContain("(rms error about 0.08 to 6.12 mm lower, 2 to 153 %).");
+  expect(answer(two)).toContain("(rms error about 0.08 to 6.12 mm lower, 2 to 153 %, intervals from 2 to 183 %).");
   // the board has one decimal from 100 mm on
   two.push(inventedCell({ axis: "z", mm: [20, -150, 190] }));
-  expect(answer(two)).toContain("(rms error about 0.1 to 6.1 mm lower, 2 to 153 %).");
+  expect(answer(two)).toContain("(rms error about 0.1 to 6.1 mm lower, 2 to 153 %, intervals from 2 to 183 %).");
 });
 
 test("configurations of one label are told apart by their keys, wherever they stand side by side", () => {
@@ -356,7 +358,7 @@ test("names are quoted, cut where long, and cannot steer the terminal or end a q
   const cells = inventedFamily(["up. The vehicle is gone"], () => steadier(1));
   const text = answer(cells, { settings: { ...base.settings, configurations } });
   expect(text).toBe(
-    `With "${"w".repeat(47)}…" instead of "say 'hi'\\x1b[2J", the vehicle and the effector are steadier along x, y and z in "up. The vehicle is gone" (rms error about 1 mm lower, 25 %).`,
+    `With "${"w".repeat(47)}…" instead of "say 'hi'\\x1b[2J", the vehicle and the effector are steadier along x, y and z in "up. The vehicle is gone" (rms error about 1 mm lower, 25 %, intervals from 20 to 30 %).`,
   );
 });
 

@@ -52,7 +52,7 @@ export function inventedEvaluation(changes: Partial<CampaignEvaluation> = {}): C
     ],
     cells: [],
     looks: { count: 1, first: null, recorded: true },
-    reasons: { budget: [], frames: [], synchronous: [], imbalance: [], components: [] },
+    reasons: { budget: [], frames: [], synchronous: [], imbalance: [], components: [], moving: [] },
     plan: {
       unit: "m",
       runs_per_configuration: 3,
@@ -139,6 +139,7 @@ export function inventedRun(
     spectrum: null,
     markers: null,
     moving: null,
+    moving_missing: null,
     ...changes,
   };
 }
@@ -146,7 +147,7 @@ export function inventedRun(
 /**
  * One invented cell of the family: vehicle along x in orbit, five runs of each, 4 mm with the arm alone; within the noise.
  *
- * @param wanted.mm  difference and ends of its 95 % interval, millimetres; the ratio is of 4 mm, the 90 % interval 0.8 as wide
+ * @param wanted.mm  difference and ends of its 95 % interval, millimetres; the ratio is of 4 mm, its interval 0.8 to 1.2 of it, the 90 % interval 0.8 as wide
  * @param wanted.n   runs of baseline and candidate
  */
 export function inventedCell(
@@ -154,6 +155,7 @@ export function inventedCell(
 ): Cell {
   const { mm = [-0.5, -1.5, 0.5], n = [5, 5], ...changes } = wanted;
   const difference = mm === null ? null : mm[0] / 1000;
+  const ratio = changes.ratio ?? (difference === null ? null : difference / 0.004);
   const side = (count: number, mean: number): Cell["baseline"] => ({
     n: count,
     mean: count === 0 ? null : mean,
@@ -173,8 +175,8 @@ export function inventedCell(
     baseline: side(n[0], 0.004),
     candidate: side(n[1], 0.004 + (difference ?? 0)),
     difference,
-    ratio: difference === null ? null : difference / 0.004,
-    ratio_ci95: null,
+    ratio,
+    ratio_ci95: ratio === null ? null : [Math.min(0.8 * ratio, 1.2 * ratio), Math.max(0.8 * ratio, 1.2 * ratio)],
     method: "welch",
     se: mm === null ? null : 0.0004,
     df: mm === null ? null : 8,

@@ -1,7 +1,8 @@
 import { type Cell, isUntested } from "../../../src/contract/cell.ts";
 import { inShown } from "../../../src/words/amounts.ts";
 import { joinWords } from "../../../src/words/lists.ts";
-import { decimalsFor, percentText, probabilityText } from "../../app/words.ts";
+import { percentPieces } from "../../../src/words/percent.ts";
+import { decimalsFor, probabilityText } from "../../app/words.ts";
 
 /** Decimals of all differences of a board, in the unit read: what the middle one of its intervals deserves. */
 export function boardDecimals(cells: readonly Cell[]): number {
@@ -16,11 +17,12 @@ export function cellDecimals({ ci95, unit }: Cell, common: number): number {
   return inShown(half, unit) < 0.5 * 10 ** -common ? Math.max(common, decimalsFor(half, unit)) : common;
 }
 
-/** @example cellFacts(cell) // => "−55 %, 4 v 5, p < 0.001" */
+/** @example cellFacts(cell) // => "−55 % (−70 to −38 %), 4 v 5, p < 0.001" */
 export function cellFacts(cell: Cell, family: number): string {
-  const { ratio, baseline, candidate, p_family: familyP, verdict } = cell;
+  const { baseline, candidate, p_family: familyP, verdict } = cell;
   const p = familyP === null || isUntested(verdict) || aloneText(cell, family).includes("(p");
-  return [ratio === null ? "" : percentText(ratio), `${baseline.n} v ${candidate.n}`, p ? "" : probabilityText(familyP)]
+  const share = percentPieces(cell).join(" ").replaceAll("-", "−");
+  return [share, `${baseline.n} v ${candidate.n}`, p ? "" : probabilityText(familyP)]
     .filter((fact) => fact !== "")
     .join(", ");
 }

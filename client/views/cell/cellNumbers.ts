@@ -1,15 +1,8 @@
 import type { Cell } from "../../../src/contract/cell.ts";
 import { unitName } from "../../../src/words/amounts.ts";
+import { percentPieces } from "../../../src/words/percent.ts";
 import { element } from "../../app/element.ts";
-import {
-  amount,
-  intervalText,
-  noValue,
-  percentText,
-  probabilityValue,
-  signedAmount,
-  sizeText,
-} from "../../app/words.ts";
+import { amount, intervalText, noValue, probabilityValue, signedAmount, sizeText } from "../../app/words.ts";
 import { csvText } from "../../figures/csvText.ts";
 import { downloadText, fileName } from "../../figures/download.ts";
 import type { CellLabels } from "./cellWords.ts";
@@ -87,7 +80,13 @@ export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: Cel
     ...side(labels.baseline, cell.baseline),
     ...side(labels.candidate, cell.candidate),
     ["Difference, candidate − baseline", withUnit(signedAmount(cell.difference, cell.unit, decimals)), cell.difference],
-    ["Ratio to the baseline's mean", cell.ratio === null ? "–" : percentText(cell.ratio), cell.ratio],
+    ["Difference over the baseline's mean", percentPieces(cell)[0]?.replace("-", "−") ?? "–", cell.ratio],
+    [
+      "95 % interval of that (Fieller)",
+      percentPieces(cell)[1]?.replaceAll("-", "−") ??
+        "– (the baseline is not distinguished from zero, or there is no spread)",
+      cell.ratio_ci95?.join(" to ") ?? null,
+    ],
     ["95 % interval", interval(cell.ci95), cell.ci95?.join(" to ") ?? null],
     ["90 % interval", interval(cell.ci90), cell.ci90?.join(" to ") ?? null],
     ["Method", cell.method === "blocked" ? "within blocks (linear model)" : "Welch on run values", cell.method],

@@ -3,12 +3,12 @@ import type { CellAnswer } from "../../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
 import { inShown, unitName } from "../../../src/words/amounts.ts";
 import { joinWords } from "../../../src/words/lists.ts";
+import { percentPieces } from "../../../src/words/percent.ts";
 import { measureLabel } from "../../../src/words/places.ts";
 import {
   amount,
   countText,
   intervalText,
-  percentText,
   probabilityText,
   probabilityValue,
   signedAmount,
@@ -35,7 +35,7 @@ export interface CellLabels {
  * @example "The mean rms error is 18.1 mm with “Counterweights fitted” (4 runs) and 20.5 mm with “Arm alone” (5 runs): ..."
  */
 export function measuredText(cell: Cell, { baseline, candidate, decimals, runDecimals }: CellLabels): string {
-  const { difference, ci95, ratio, method } = cell;
+  const { difference, ci95, method } = cell;
   const metric = measureLabel(cell.metric);
   const sides = [[candidate, cell.candidate] as const, [baseline, cell.baseline] as const];
   const had = sides.flatMap(([label, { mean, n }]) =>
@@ -52,7 +52,8 @@ export function measuredText(cell: Cell, { baseline, candidate, decimals, runDec
     method === "blocked" ? " Compared within blocks, so that what shifts from block to block does not count." : "";
   const interval =
     ci95 === null ? "" : `, 95 % interval ${intervalText(ci95, cell.unit, decimals)} ${unitName(cell.unit)}`;
-  const share = ratio === null ? "" : `, ${percentText(ratio)}`;
+  const pieces = percentPieces(cell);
+  const share = pieces.length === 0 ? "" : `, ${pieces.join(" ").replaceAll("-", "−")}`;
   return `${means} Difference: ${signedAmount(difference, cell.unit, decimals)} ${unitName(cell.unit)}${interval}${share}.${within}`;
 }
 

@@ -59,7 +59,7 @@ function trajectoryPart(
     figureFrame(
       {
         name: `${trajectory} balancing ratios`,
-        title: "Balancing ratio per subject, axis and harmonic",
+        title: "Displacement with over without, per subject, axis and harmonic (mass and controller included)",
         caption:
           "Box: ratio; line: 95 % interval; an arrow where the runs set no limit. Left of 1: less in step with the arm. Harmonics with less than a tenth of their subject's largest amplitude are in the second table.",
       },

@@ -189,9 +189,13 @@ function shamFindings(
         ? `no used run with ${labelOf(campaign, declared)} has a number for a cell of the family`
         : `no run with ${labelOf(campaign, declared)} could be used`;
   const mass = added > 0 ? `${labelOf(campaign, heavier)} adds ${gramsText(added)}, and ` : "";
+  // computed is not flown: it takes the controller to answer a heavier vehicle alike
+  const rests = used.some(({ moving }) => moving !== null)
+    ? "what balance and what mass did of a difference is computed from what moves and from the take-off masses (under Why), and was not flown"
+    : "whether the vehicle is steadier because it is balanced or because it is heavier cannot be told";
   return [
     note("sham-missing", {
-      message: `${mass}${why}: whether the vehicle is steadier because it is balanced or because it is heavier cannot be told`,
+      message: `${mass}${why}: ${rests}`,
       evidence: { sham: declared, added_mass: added },
       hint: "fly the same mass at the centre of mass as a third configuration and declare it as `sham`, mechanically retained like the counterweights",
     }),

@@ -4,8 +4,12 @@ import { evaluationSchema } from "../evaluation.ts";
 import { flightDaySchema, planSchema } from "../plan.ts";
 import { reasonsSchema } from "../reasons.ts";
 
-/** `GET /api/reasons`: why the differences are as they are, and in words what is left to balance (a suggestion, with cautions). */
-export const reasonsAnswerSchema = z.strictObject({ reasons: reasonsSchema, imbalance: z.array(z.string()) });
+/** `GET /api/reasons`: why the differences are as they are, and in words what moves as flown and what is left to balance (suggestions, with cautions). */
+export const reasonsAnswerSchema = z.strictObject({
+  reasons: reasonsSchema,
+  moving: z.array(z.string()),
+  imbalance: z.array(z.string()),
+});
 export type ReasonsAnswer = z.infer<typeof reasonsAnswerSchema>;
 
 /** `GET /api/audit`: what else could have made the difference, what was fitted, how often it was looked at. */

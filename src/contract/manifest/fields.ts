@@ -118,6 +118,21 @@ export function count(what: string, most = 100_000) {
   );
 }
 
+/** A number without a unit, such as -1.07. */
+export function pureNumber(what: string) {
+  return field(
+    (found): number => {
+      const isNumber = typeof found === "string" && /^[+-]?(\d+\.?\d*|\.\d+)$/.test(found.trim());
+      if (isNumber) return Number(found);
+      throw new Complaint(`found ${describeFound(found)}, expected ${what}, a number without a unit`, {
+        hint: "such as -1.07",
+        missing: found === undefined || found === null,
+      });
+    },
+    { type: "number" },
+  );
+}
+
 /** A list; `what` in the plural. */
 export function list<S extends z.ZodType>(schema: S, what: string) {
   return z.array(schema, { error: (issue) => `found ${describeFound(issue.input)}, expected a list of ${what}` });

@@ -2,12 +2,12 @@ import * as z from "zod";
 import { list, mapping, optional, text } from "./fields.ts";
 import { acceptField } from "./readAccept.ts";
 import { clockRule, referenceField } from "./readClocks.ts";
-import { configurationField, vehicleField } from "./readConfigurations.ts";
+import { configurationField, partsField, vehicleField } from "./readConfigurations.ts";
 import { frameFields } from "./readFrames.ts";
 import { headerFields, smallestField } from "./readHeader.ts";
 import { signalsField } from "./readSignals.ts";
 import { trajectoryField } from "./readTrajectories.ts";
-import { runSchema } from "./runSchema.ts";
+import { flightSchema, runSchema } from "./runSchema.ts";
 
 export const capturesField = optional(list(text("the path of a static capture"), "paths"));
 export const definitionsField = optional(list(text("the path of a folder of .msg files"), "paths"));
@@ -29,6 +29,10 @@ export const manifestShape = {
   axis_names: headerFields.axis_names,
   configurations: byName(z.union([configurationField, z.null()])).describe("how the vehicle was built, by name"),
   vehicle: optional(vehicleField).describe("masses and rotors, for what the mass costs"),
+  parts: optional(partsField).describe("the mass ledger of what flies in every configuration"),
+  flight: optional(flightSchema).describe(
+    "what held the vehicle besides its thrust, in every run that does not say otherwise",
+  ),
   frames: optional(mapping(frameFields, "the frames")).describe(
     "places and turns measured on the vehicle; what is left out is the identity, and the evaluation says so",
   ),

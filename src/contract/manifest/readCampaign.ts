@@ -7,14 +7,14 @@ import { isPlaceholder } from "./openQuestions.ts";
 import { ProblemList } from "./problems.ts";
 import { readAccept } from "./readAccept.ts";
 import { readClocks } from "./readClocks.ts";
-import { readConfigurations, readVehicle } from "./readConfigurations.ts";
+import { readConfigurations, readParts, readVehicle } from "./readConfigurations.ts";
 import { checkOnboardBlocks, readFrames } from "./readFrames.ts";
 import { readHeader } from "./readHeader.ts";
 import { Reading } from "./reading.ts";
 import { readRuns } from "./readRuns.ts";
 import { readSignals } from "./readSignals.ts";
 import { readTrajectories } from "./readTrajectories.ts";
-import { runShape } from "./runSchema.ts";
+import { flightSchema, runShape } from "./runSchema.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 import { type PlacedTree, readYamlTree } from "./yamlTree.ts";
 
@@ -86,6 +86,8 @@ async function readSections(
   const header = readHeader(reading, root);
   const configurations = readConfigurations(reading, root);
   const vehicle = readVehicle(reading, root);
+  const parts = readParts(reading, root);
+  const flight = reading.read(optional(flightSchema), root.flight, ["flight"]);
   const frames = readFrames(reading, root);
   const before = reading.problems.count;
   const signals = readSignals(reading, root);
@@ -115,6 +117,8 @@ async function readSections(
     ...header,
     configurations,
     vehicle,
+    ...(parts === null ? {} : { parts }),
+    ...(flight === null ? {} : { flight }),
     frames,
     signals,
     clocks,

@@ -49,7 +49,8 @@ function readRun(
   const { id, trajectory, block, span, battery, started, notes, outcome, exclude } = found;
   const configuration = configurationOf(reading, { id, logs, configuration: found.configuration }, { filed, path });
   if (configuration === null) return null;
-  const rest = { takeoffMass: found.takeoff_mass, started, notes, outcome, exclude };
+  const flown = found.flight === null ? {} : { flight: found.flight };
+  const rest = { takeoffMass: found.takeoff_mass, started, notes, outcome, exclude, ...flown };
   return { id, logs, configuration, trajectory, block, span, battery, ...rest };
 }
 

@@ -1,5 +1,5 @@
 import * as z from "zod";
-import type { Span } from "../campaign.ts";
+import type { FlightFacts, Span } from "../campaign.ts";
 import { Complaint } from "./complaint.ts";
 import { choice, field, list, mapping, optional, parseText, quantity, text, withDefault } from "./fields.ts";
 import { parseInstant } from "./instant.ts";
@@ -57,6 +57,19 @@ function parseSpan(found: unknown): Span {
 export const inWords = { type: "string" } as const;
 /** A date and time for JSON Schema. */
 export const dated = { type: "string", examples: ["2025-10-14T08:10:00Z"] } as const;
+/** How a run was flown; in a table of runs the cell says the tether alone. */
+const tether = choice(["none", "slack", "tension"], "whether a tether held the vehicle");
+const freely = mapping(
+  {
+    tether: optional(tether).describe("default none"),
+    contact: optional(field(parseSpan, ends)).describe("when the tool touched something, seconds of the run"),
+  },
+  "how the run was flown",
+);
+export const flightSchema = z
+  .preprocess((found) => (typeof found === "string" ? { tether: found } : found), freely)
+  .transform(({ tether: held, contact }): FlightFacts => ({ tether: held ?? "none", contact }));
+
 const exclude = field((found): string | null => {
   if (found === undefined || found === null || (typeof found === "string" && found.trim() === "")) return null;
   const reason = parseReason(found);
@@ -94,6 +107,9 @@ export const runShape = {
   takeoff_mass: optional(quantity("mass", "positive")).describe("mass at take-off"),
   started: optional(field(parseInstant, dated)).describe("when it was flown; without a zone it is UTC"),
   notes: optional(text("notes")).describe("what a person wrote down"),
+  flight: optional(flightSchema).describe(
+    "what held the vehicle besides its thrust; else as `flight` of the manifest says",
+  ),
   outcome: withDefault(choice(["completed", "aborted"], "how the run ended"), "completed").describe(
     "an aborted run is counted, never judged",
   ),

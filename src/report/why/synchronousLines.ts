@@ -43,7 +43,7 @@ export function synchronousLines(evaluation: CampaignEvaluation, { width }: Text
     ],
   }));
   const caption =
-    "In step with the arm: amplitude of the strongest harmonic of the cycle's rate per axis, mm, as a mean vector over runs; without, with, the balancing ratio (with / without; below 1: less) with its 95 % interval (-?: no upper limit), and p of the difference of the vectors (Hotelling; permutation). Harmonics below a tenth of the largest are left out. Exploratory: no verdicts.";
+    "In step with the arm (displacement: mass and controller included): amplitude of the strongest harmonic of the cycle's rate per axis, mm, as a mean vector over runs; without, with, the balancing ratio (with / without; below 1: less) with its 95 % interval (-?: no upper limit), and p of the difference of the vectors (Hotelling; permutation). Harmonics below a tenth of the largest are left out. Exploratory: no verdicts.";
   return [...wrapText(caption, width), ...textTable(["without", "with", "ratio", "95 %", "p", "p perm."], rows, width)];
 }
 

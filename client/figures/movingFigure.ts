@@ -1,0 +1,106 @@
+import { scaleLinear } from "d3";
+import type { MovingEffect } from "../../src/contract/reasons.ts";
+import { fixed } from "../app/words.ts";
+import { blankDrawing, group, padded } from "./axes.ts";
+import type { Drawing } from "./Figure.ts";
+import { bottomAxis } from "./plainAxis.ts";
+
+const left = 250;
+const top = 16;
+const wide = 640;
+const step = 26;
+
+/** A configuration as its line is named and its runs are marked. */
+export interface MovingName {
+  readonly key: string;
+  readonly label: string;
+  readonly role: "baseline" | "candidate" | "sham" | "other";
+}
+
+/**
+ * Apparent moving mass, one line per axis and configuration: runs as marks, mean with its interval, what the ledger makes as a
+ * diamond, and zero, where all is balanced.
+ */
+export function movingFigure(
+  effects: readonly MovingEffect[],
+  names: readonly MovingName[],
+  options: { readonly label: string },
+): Drawing {
+  const lines = effects.flatMap((effect) =>
+    names.flatMap((name) => {
+      const own = effect.configurations[name.key];
+      return own === undefined ? [] : [{ effect, name, own, factor: effect.unit === "kg" ? 1000 : 100 }];
+    }),
+  );
+  const unit = effects[0]?.unit === "1" ? "% of the whole" : "g";
+  const all = lines.flatMap(({ own, factor }) =>
+    [...own.values, ...(own.ci95 ?? []), ...(own.expected === null ? [] : [own.expected])].map(
+      (value) => factor * value,
+    ),
+  );
+  const domain = padded(Math.min(0, ...all), Math.max(0, ...all));
+  const x = scaleLinear().domain(domain).range([0, wide]);
+  const height = Math.max(1, lines.length) * step;
+  const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
+  svg.classed("run-drawing moving-drawing", true);
+  const panel = group(svg, left, top);
+  panel.node()!.append(bottomAxis({ scale: x, domain, at: height, grid: 0, label: `apparent moving mass, ${unit}` }));
+  panel.append("line").attr("class", "nought").attr("x1", x(0)).attr("x2", x(0)).attr("y2", height);
+  lines.forEach(({ effect, name, own, factor }, row) => {
+    const y = (row + 0.5) * step;
+    panel
+      .append("text")
+      .attr("class", "value")
+      .attr("x", -14)
+      .attr("y", y)
+      .attr("dy", "0.34em")
+      .attr("text-anchor", "end")
+      .text(`${effect.trajectory} ${effect.axis}, ${name.label}`);
+    for (const value of own.values)
+      panel
+        .append("circle")
+        .attr("class", `run ${name.role}`)
+        .attr("cx", x(factor * value))
+        .attr("cy", y)
+        .attr("r", 3.5);
+    if (own.ci95 !== null) {
+      const [a, b] = own.ci95.map((value) => x(factor * value));
+      panel
+        .append("path")
+        .attr("class", "interval")
+        .attr("d", `M${a},${y - 5}v10M${a},${y}H${b}M${b},${y - 5}v10`);
+    }
+    const at = x(factor * own.mean);
+    panel
+      .append("rect")
+      .attr("class", "estimate")
+      .attr("x", at - 4)
+      .attr("y", y - 4)
+      .attr("width", 8)
+      .attr("height", 8);
+    if (own.expected !== null && effect.unit === "kg") {
+      const place = x(factor * own.expected);
+      panel
+        .append("path")
+        .attr("class", "observed")
+        .attr("d", `M${place},${y - 8}l5,8l-5,8l-5,-8z`);
+    }
+  });
+  const round = (value: number): number => Number(fixed(value, 2));
+  return {
+    svg: svg.node()!,
+    table: {
+      columns: ["trajectory", "axis", "configuration", "runs", `mean, ${unit}`, "from", "to", "expected"],
+      rows: lines.map(({ effect, name, own, factor }) => [
+        effect.trajectory,
+        effect.axis,
+        name.label,
+        own.n,
+        round(factor * own.mean),
+        own.ci95 === null ? null : round(factor * own.ci95[0]),
+        own.ci95 === null ? null : round(factor * own.ci95[1]),
+        own.expected === null ? null : round(factor * own.expected),
+      ]),
+    },
+  };
+}

@@ -1,0 +1,73 @@
+import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
+import type { MovingEffect } from "../../../src/contract/reasons.ts";
+import { element } from "../../app/element.ts";
+import { fixed, noValue } from "../../app/words.ts";
+import { figureFrame } from "../../figures/figureFrame.ts";
+import { movingFigure } from "../../figures/movingFigure.ts";
+import { figuresTable } from "../run/figuresTable.ts";
+import { configurationLabel } from "./configurationLabel.ts";
+
+/** What the counterweights did, apart from what their mass did: the service's sentences, and what moves as flown. */
+export function movingPart(
+  campaign: CampaignView,
+  effects: readonly MovingEffect[],
+  sentences: readonly string[],
+): HTMLElement {
+  const head = element("h2", { text: "What the counterweights did, apart from what their mass did" });
+  const words = sentences.map((text) => element("p", { class: "reading", text }));
+  if (effects.length === 0) {
+    const why =
+      "What moves cannot be seen: it takes the vehicle's position and attitude and the tool from one capture, an arm that travels along a horizontal axis, and five cycles or more.";
+    return element("section", {}, [
+      head,
+      ...(words.length > 0 ? words : [element("p", { class: "quiet", text: why })]),
+    ]);
+  }
+  const { baseline, candidate, sham } = campaign;
+  const roles = new Map([
+    [baseline, "baseline" as const],
+    [candidate, "candidate" as const],
+    ...(sham === null ? [] : [[sham, "sham" as const] as const]),
+  ]);
+  const keys = [...new Set([...roles.keys(), ...effects.flatMap(({ configurations }) => Object.keys(configurations))])];
+  const names = keys.map((key) => ({
+    key,
+    label: configurationLabel(campaign, key),
+    role: roles.get(key) ?? ("other" as const),
+  }));
+  return element("section", { class: "why-moving" }, [
+    head,
+    ...words,
+    figureFrame(
+      {
+        name: "apparent moving mass",
+        title: "What moves, as flown",
+        caption:
+          "Apparent moving mass along each horizontal axis of the vehicle: what moves times its travel, over the tool's travel. Zero: balanced; below zero: over-balanced. Dots: runs; box and line: mean with its 95 % interval; diamond: what the declared masses make.",
+      },
+      movingFigure(effects, names, { label: "Apparent moving mass per axis and configuration, with 95 % intervals" }),
+      { level: 3, wide: true },
+    ),
+    budgetTable(effects),
+  ]);
+}
+
+/** What no interval over runs shows. */
+function budgetTable(effects: readonly MovingEffect[]): HTMLElement {
+  const rows = effects.flatMap((effect) =>
+    effect.budget.map(({ what, effect: size, cancels }) => [
+      { text: `${effect.trajectory} ${effect.axis}` },
+      { text: what },
+      { text: effect.unit === "kg" ? `${fixed(1000 * size, 1)} g` : `${fixed(100 * size, 2)} %` },
+      { text: cancels ? "nearly" : "no" },
+    ]),
+  );
+  if (rows.length === 0) return element("p", { class: "quiet", text: noValue });
+  return figuresTable({
+    name: "uncertainty of the moving mass",
+    caption:
+      "By how much the baseline's figure may be off for reasons that no interval over runs shows, and whether that cancels in the share taken away",
+    columns: ["what moves", "if off by", "figure off by", "cancels in the share"],
+    rows,
+  });
+}

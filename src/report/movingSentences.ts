@@ -1,0 +1,141 @@
+import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import type { MovingEffect } from "../contract/reasons.ts";
+import { joinWords } from "../words/lists.ts";
+import { percentRange } from "../words/percent.ts";
+import { counterweightSafety } from "./imbalanceSentences.ts";
+import { quotedConfiguration } from "./runGroups.ts";
+import { shortName } from "./text/nameText.ts";
+import { fixed } from "./text/numberText.ts";
+
+/**
+ * What the counterweights did, apart from what their mass did, in plain words: one paragraph per trajectory and horizontal
+ * axis, then what no figure could be given of, and the cautions where a change is suggested.
+ *
+ * @returns none where no run gives a moving moment
+ */
+export function movingSentences(evaluation: CampaignEvaluation): string[] {
+  const { moving } = evaluation.reasons;
+  if (moving.length === 0) return missingSentences(evaluation);
+  const advice = moving.some(({ remaining }) => remaining !== null && isAdvice(remaining));
+  return [
+    ...moving.map((effect) => `${placeText(effect)}: ${effectText(effect, evaluation)}`),
+    "Along z nothing of this can be said: it would need the thrust. None of this is a verdict.",
+    ...missingSentences(evaluation),
+    ...(advice ? [counterweightSafety] : []),
+  ];
+}
+
+/** "reach, along x" */
+export function placeText({ trajectory, axis, harmonic }: MovingEffect): string {
+  return `${shortName(trajectory)}, along ${axis}${harmonic === 1 ? "" : ` at ${harmonic} times the cycle's rate`}`;
+}
+
+function effectText(effect: MovingEffect, evaluation: CampaignEvaluation): string {
+  const { candidate, baseline } = evaluation.settings;
+  const { configurations, contrasts, unit } = effect;
+  const [with_, without] = [configurations[candidate], configurations[baseline]];
+  const checks = Object.values(configurations).flatMap(({ checks: own }) => own.map(({ message }) => message));
+  const doubts = checks.length === 0 ? "" : ` Look before you trust it: ${[...new Set(checks)].join("; ")}.`;
+  if (with_ === undefined || without === undefined) {
+    const flown = (with_ ?? without)!;
+    const label = quotedConfiguration(evaluation, with_ === undefined ? baseline : candidate);
+    return `with ${label} ${amountText(flown.mean, flown.ci95, unit)} moves; the other configuration has no run that shows it.${doubts}`;
+  }
+  const left = `Left are ${amountText(with_.mean, with_.ci95, unit)} of ${amountText(without.mean, without.ci95, unit)}.`;
+  const parts = [
+    takenText(contrasts[candidate]!.ratio, unit),
+    left,
+    remainingText(effect.remaining),
+    splitText(effect, evaluation),
+    budgetText(effect),
+  ];
+  return `${parts.filter((part) => part !== "").join(" ")}${doubts}`;
+}
+
+/** "as flown, the counterweights took away 79 % (62 to 96 %) of what moves; by their masses and places it should be 85 %." */
+function takenText({ value, ci95, expected }: MovingEffect["contrasts"][string]["ratio"], unit: "kg" | "1"): string {
+  if (unit === "1" && value === null)
+    return "the take-off masses are not declared, so only shares of the whole are known, and no share that was taken away.";
+  const should = expected === null ? "" : `; by their masses and places it should be ${percent(1 - expected)}`;
+  if (value === null || ci95 === null || ci95[0] === null || ci95[1] === null)
+    return `the runs set no limits to the share that the counterweights took away${should}.`;
+  const taken = 1 - value;
+  const range = percentRange([1 - ci95[1], 1 - ci95[0]]);
+  if (taken < 0)
+    return `as flown, the counterweights added ${percent(-taken)} (${percentRange([ci95[0] - 1, ci95[1] - 1])}) to what moves${should}.`;
+  const over = taken > 1 ? `, over-balanced by ${percent(taken - 1)}` : "";
+  return `as flown, the counterweights took away ${percent(taken)} (${range}) of what moves${over}${should}.`;
+}
+
+function remainingText(remaining: MovingEffect["remaining"]): string {
+  if (remaining === null) return "";
+  const { ci95, more, more_ci95: range, why_not: why, per_weight: perWeight, fitted, value } = remaining;
+  if (ci95 !== null && ci95[0] <= 0 && ci95[1] >= 0) return "That is balanced as far as these flights can show.";
+  if (why !== null || more === null || range === null || range[0] === null || range[1] === null)
+    return `Each gram of weight takes away ${fixed(perWeight, 2)} g, ${grams(value)} are left: ${why ?? "the flights set no limits to it"}.`;
+  const heavier = more > 0;
+  const ends = [Math.abs(range[0]), Math.abs(range[1])].sort((a, b) => a - b) as [number, number];
+  return `To take that away, the weights fitted (${grams(fitted)}) would have to be ${grams(Math.abs(more))} ${heavier ? "heavier" : "lighter"} (95 % interval ${grams(ends[0])} to ${grams(ends[1])}) at the same places.`;
+}
+
+const isAdvice = ({ ci95, more }: NonNullable<MovingEffect["remaining"]>): boolean =>
+  more !== null && ci95 !== null && (ci95[0] > 0 || ci95[1] < 0);
+
+/**
+ * What of the vehicle's synchronous difference is balance and what mass, where no sham was flown to show it: displacement goes
+ * with what moves over the mass of the whole, so b (m_b/m_c) (rho - 1) is balance and b (m_b/m_c - 1) is mass, b the baseline's
+ * amplitude and rho the balance ratio.
+ */
+function splitText(
+  { trajectory, axis, harmonic, configurations, contrasts }: MovingEffect,
+  evaluation: CampaignEvaluation,
+): string {
+  const { baseline, candidate, sham } = evaluation.settings;
+  const flown =
+    sham !== null &&
+    evaluation.runs.some((run) => run.used && run.configuration === sham && run.trajectory === trajectory);
+  const effect = evaluation.reasons.synchronous.find(
+    (one) => one.trajectory === trajectory && one.subject === "vehicle" && one.axis === axis && one.k === harmonic,
+  );
+  const [light, heavy] = [configurations[baseline]?.mass ?? null, configurations[candidate]?.mass ?? null];
+  const ratio = contrasts[candidate]?.ratio ?? null;
+  if (flown || effect === undefined || light === null || heavy === null || ratio?.value == null || ratio.ci95 === null)
+    return "";
+  const [low, high] = ratio.ci95;
+  if (low === null || high === null) return "";
+  const b = 1000 * effect.baseline.amplitude;
+  const share = light / heavy;
+  const balance = (rho: number): string => fixed(b * share * (rho - 1), 2);
+  const change = fixed(1000 * (effect.candidate.amplitude - effect.baseline.amplitude), 2);
+  return `Of the vehicle's amplitude in step with the arm (${change} mm by the weights) balance makes ${balance(ratio.value)} mm (${balance(low)} to ${balance(high)} mm) and mass ${fixed(b * (share - 1), 2)} mm: computed from the share and the masses, no sham having been flown.`;
+}
+
+function budgetText({ budget, unit }: MovingEffect): string {
+  const told = budget
+    .filter(({ cancels }) => cancels)
+    .map(({ what, effect }) => `${what}: ${unit === "kg" ? grams(effect) : percent(effect)}`);
+  return told.length === 0
+    ? ""
+    : `The grams may be off besides (${joinWords(told)}); all of that nearly cancels in the share.`;
+}
+
+function missingSentences({ runs }: CampaignEvaluation): string[] {
+  const why = new Map<string, string[]>();
+  for (const { used, id, moving_missing: reason } of runs)
+    if (used && reason !== null) why.set(reason, [...(why.get(reason) ?? []), id]);
+  return [...why].map(([reason, ids]) => {
+    const named = ids.length > 6 ? `${ids.length} runs` : `${ids.length === 1 ? "run" : "runs"} ${joinWords(ids)}`;
+    return `What moves cannot be said of ${named}: ${reason}.`;
+  });
+}
+
+/** "102 g (95 % interval 80 to 124 g)", or as a share of the whole */
+export function amountText(value: number, ci95: readonly [number, number] | null, unit: "kg" | "1"): string {
+  const text = (number: number): string => (unit === "kg" ? fixed(1000 * number, 0) : fixed(100 * number, 1));
+  const name = unit === "kg" ? "g" : "% of the whole";
+  const range = ci95 === null ? "" : ` (95 % interval ${text(ci95[0])} to ${text(ci95[1])})`;
+  return `${text(value)} ${name}${range}`;
+}
+
+const grams = (kilograms: number): string => `${fixed(1000 * kilograms, Math.abs(kilograms) < 0.01 ? 1 : 0)} g`;
+const percent = (share: number): string => `${fixed(100 * share, 0)} %`;

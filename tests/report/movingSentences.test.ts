@@ -1,0 +1,124 @@
+import { describe, expect, test } from "vitest";
+import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
+import { type MovingEffect, movingEffectSchema } from "../../src/contract/reasons.ts";
+import { movingSentences } from "../../src/report/movingSentences.ts";
+import { textFrame } from "../../src/report/text/frame.ts";
+import { whyText } from "../../src/report/whyText.ts";
+import { inventedEvaluation } from "../support/inventedEvaluation.ts";
+
+const side = (mean: number, half: number, expected: number | null, mass: number) => ({
+  n: 4,
+  mean,
+  sd: half / 1.6,
+  ci95: [mean - half, mean + half],
+  imaginary: 0.001,
+  imaginary_ci: [-0.01, 0.01],
+  expected,
+  expected_se: expected === null ? null : 0.003,
+  mass,
+  values: [mean, mean, mean, mean],
+  runs: ["run-1", "run-2", "run-3", "run-4"],
+  checks: [],
+});
+
+/** 680 g move along x without and 102 g with weights of 540 g that take 1.07 g away per gram; invented. */
+function invented(changes: Partial<MovingEffect> = {}): MovingEffect {
+  return movingEffectSchema.parse({
+    trajectory: "reach",
+    axis: "x",
+    harmonic: 1,
+    unit: "kg",
+    configurations: { bare: side(0.68, 0.03, 0.68, 4.6), weighted: side(0.143, 0.05, 0.102, 5.14) },
+    contrasts: {
+      weighted: {
+        difference: { value: -0.537, ci95: [-0.6, -0.47] },
+        ratio: { value: 0.21, ci95: [0.04, 0.38], expected: 0.15 },
+      },
+    },
+    remaining: {
+      value: 0.143,
+      ci95: [0.093, 0.193],
+      per_weight: 1.07,
+      per_weight_ci95: [1.07, 1.07],
+      source: "declared",
+      fitted: 0.54,
+      more: 0.1336,
+      more_ci95: [0.087, 0.18],
+      why_not: null,
+    },
+    budget: [
+      { what: "mass of the whole, 0.5 %", effect: 0.0034, cancels: true },
+      { what: "air and noise of the capture, of the mean over these runs", effect: 0.01, cancels: false },
+    ],
+    ...changes,
+  });
+}
+
+function said(effects: MovingEffect[], changes: Partial<CampaignEvaluation> = {}): string[] {
+  const evaluation = inventedEvaluation(changes);
+  return movingSentences({ ...evaluation, reasons: { ...evaluation.reasons, moving: effects } });
+}
+
+describe("what the counterweights did, in words", () => {
+  test("the share taken away with its interval and what it should be, what is left, and which weight to change", () => {
+    const [first, , ...others] = said([invented()]);
+    expect(first).toBe(
+      "reach, along x: as flown, the counterweights took away 79 % (62 to 96 %) of what moves; by their masses and places it should be 85 %. Left are 143 g (95 % interval 93 to 193) of 680 g (95 % interval 650 to 710). To take that away, the weights fitted (540 g) would have to be 134 g heavier (95 % interval 87 g to 180 g) at the same places. The grams may be off besides (mass of the whole, 0.5 %: 3.4 g); all of that nearly cancels in the share.",
+    );
+    expect(others).toHaveLength(1);
+    expect(others[0]).toMatch(/^Before any change: counterweights mechanically retained/);
+  });
+
+  test("over-balanced, balanced, not acting along an axis, and no limits are four different sentences", () => {
+    const contrast = (value: number, ci95: [number, number] | null): Partial<MovingEffect> => ({
+      contrasts: { weighted: { difference: { value: -0.5, ci95: null }, ratio: { value, ci95, expected: null } } },
+    });
+    expect(said([invented(contrast(-0.15, [-0.3, -0.02]))])[0]).toContain(
+      "took away 115 % (102 to 130 %) of what moves, over-balanced by 15 %.",
+    );
+    expect(said([invented(contrast(0.2, null))])[0]).toContain(
+      "the runs set no limits to the share that the counterweights took away.",
+    );
+    const remaining = invented().remaining!;
+    expect(said([invented({ remaining: { ...remaining, ci95: [-0.02, 0.05] } })])[0]).toContain(
+      "That is balanced as far as these flights can show.",
+    );
+    const idle = {
+      ...remaining,
+      more: null,
+      more_ci95: null,
+      value: 0.598,
+      per_weight: 0.152,
+      why_not: "these weights do not act along it: nothing worth bolting on",
+    };
+    const sentences = said([invented({ remaining: idle })]);
+    expect(sentences[0]).toContain(
+      "Each gram of weight takes away 0.15 g, 598 g are left: these weights do not act along it: nothing worth bolting on.",
+    );
+    // no change is suggested, so no caution
+    expect(sentences.join(" ")).not.toContain("Before any change");
+  });
+
+  test("of runs that show nothing it is said why; and of none at all nothing but that", () => {
+    const base = inventedEvaluation();
+    const runs = base.runs.map((run, i) => ({
+      ...run,
+      moving_missing: i < 2 ? "the vehicle hung on a tether under tension" : null,
+    }));
+    expect(said([], { runs })).toEqual([
+      "What moves cannot be said of runs run-1 and run-2: the vehicle hung on a tether under tension.",
+    ]);
+    expect(said([])).toEqual([]);
+  });
+
+  test("it is said first under Why, and displacement's own suggestion is not said beside it", () => {
+    const evaluation = inventedEvaluation();
+    const lines = whyText(
+      { ...evaluation, reasons: { ...evaluation.reasons, moving: [invented()] } },
+      textFrame({ width: 100, colour: false }),
+    );
+    expect(lines[0]).toBe("Why");
+    expect(lines[1]).toMatch(/^reach, along x: as flown, the counterweights took away 79 %/);
+    expect(lines.join("\n")).toMatch(/Counterweights fitted +4 +143 +93 to 193 +102 +1/);
+  });
+});
