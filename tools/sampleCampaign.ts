@@ -156,10 +156,22 @@ export function samplePlan(flights: readonly SampleFlight[]): CampaignPlan {
     flight: base,
     configurations: {
       bare: { label: "Arm alone" },
-      weighted: { label: "Counterweights fitted", counterweights },
+      weighted: {
+        label: "Counterweights fitted",
+        counterweights: counterweights.map((weight) => ({ ...weight, travel: travelOf() })),
+      },
     },
+    parts: [{ name: "arm", mass: base.arm.movingMass, travel: base.arm.massFraction }],
     trajectories,
     staticCaptures: sampleStatics.map(({ log }) => log),
     runs: flights.map(({ run }) => run),
   };
+}
+
+/** What the weights travel per travel of the tool, to three decimals: together they cancel `balance` of what the arm moves. */
+function travelOf(): Vector3 {
+  const moving = base.arm.movingMass * base.arm.massFraction;
+  const weights = counterweights.reduce((sum, { mass }) => sum + mass, 0);
+  const along = (part: number): number => -Math.round((1000 * part * moving) / weights) / 1000 || 0;
+  return [along(balance[0]), along(balance[1]), along(balance[2])];
 }

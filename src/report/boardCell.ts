@@ -37,7 +37,7 @@ export function boardCell(
   const alone = alonePieces(cell, family);
   const inFull = alone.length > 1;
   const facts = [
-    ...percentPieces(cell),
+    percentPieces(cell).join(" "),
     runs,
     cell.p_family === null || inFull || isUntested(verdict) ? "" : probabilityText(cell.p_family),
   ].filter((fact) => fact !== "");

@@ -31,8 +31,16 @@ export interface CampaignPlan {
   /** frames, topics, clock and vehicle that the flights share */
   readonly flight: FlightSettings;
   readonly configurations: Readonly<
-    Record<string, { readonly label: string; readonly counterweights?: FlightSettings["counterweights"] }>
+    Record<
+      string,
+      {
+        readonly label: string;
+        readonly counterweights?: readonly (FlightSettings["counterweights"][number] & { readonly travel?: Vector3 })[];
+      }
+    >
   >;
+  /** the parts that move; default: none is declared */
+  readonly parts?: readonly { readonly name: string; readonly mass: Kilograms; readonly travel: number }[];
   readonly trajectories: Readonly<Record<string, FlownTrajectory>>;
   readonly staticCaptures?: readonly string[];
   readonly runs: readonly PlannedRun[];
@@ -54,11 +62,20 @@ export function manifestFor(plan: CampaignPlan): string {
     "configurations:",
     ...Object.entries(plan.configurations).map(([name, { label, counterweights = [] }]) => {
       const added = counterweights.reduce((sum, weight) => sum + weight.mass, 0);
-      const weights = counterweights.map(({ mass, at }) => `{ mass: ${grams(mass)}, at: ${vector(at)} }`).join(", ");
+      const weights = counterweights
+        .map(({ mass, at, travel }) => {
+          const moving = travel === undefined ? "" : `, travel: [${travel.map(round).join(", ")}]`;
+          return `{ mass: ${grams(mass)}, at: ${vector(at)}${moving} }`;
+        })
+        .join(", ");
       const facts = added > 0 ? `, added_mass: ${grams(added)}, counterweights: [${weights}]` : "";
       return `  ${name}: { label: ${text(label)}${facts} }`;
     }),
     `vehicle: { mass: ${round(plan.flight.vehicle.mass)} kg, max_thrust: 92 N, rotors: 6, rotor_diameter: 330 mm }`,
+    ...(plan.parts ?? []).map(
+      ({ name, mass, travel }, i) =>
+        `${i === 0 ? "parts:\n" : ""}  - { name: ${text(name)}, mass: ${grams(mass)}, travel: ${round(travel)} }`,
+    ),
     ...framesOf(plan.flight),
     ...signalsOf(plan),
     ...clocksOf(plan),

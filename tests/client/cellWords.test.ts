@@ -48,17 +48,17 @@ const answerOf = (of: Cell, without: readonly [string, Cell["verdict"]][] = []):
 describe("what is said of a cell", () => {
   test("clear of 0 alone, yet not among the family: in place, with both p", () => {
     expect(aloneText(cell, 12)).toBe("clear alone (p 0.013), not among 12 (p 0.12)");
-    expect(cellFacts(cell, 12)).toBe("−20 % (−25 to −16 %), 3 v 3");
+    expect(cellFacts(cell, 12)).toBe("−20 % (−24 to −16 %), 3 v 3");
     expect(aloneText({ ...cell, ci95: [-0.002, 0.001] }, 12)).toBe("");
     expect(aloneText({ ...cell, verdict: "steadier" }, 12)).toBe("");
     expect(cellFacts({ ...cell, verdict: "steadier", p_family: 0.021 }, 12)).toBe(
-      "−20 % (−25 to −16 %), 3 v 3, p 0.021",
+      "−20 % (−24 to −16 %), 3 v 3, p 0.021",
     );
   });
 
   test("the measurement, with both labels, both means and the interval", () => {
     expect(measuredText(cell, labels)).toBe(
-      "The mean rms error is 5.4 mm with “Counterweights fitted” (3 runs) and 6.8 mm with “Arm alone” (3 runs). Difference: −1.4 mm, 95 % interval [−2.3, −0.4] mm, −20 % (−25 to −16 %).",
+      "The mean rms error is 5.4 mm with “Counterweights fitted” (3 runs) and 6.8 mm with “Arm alone” (3 runs). Difference: −1.4 mm, 95 % interval [−2.3, −0.4] mm, −20 % (−24 to −16 %).",
     );
   });
 

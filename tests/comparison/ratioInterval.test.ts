@@ -24,7 +24,6 @@ describe("the share of a baseline, by Fieller", () => {
   // t(0.975, 2)^2 (1/3) / 2^2 = 1.543: the baseline is not distinguished from 0
   test("a baseline of 3, 1, 2 gives no number", () => {
     expect(of(runsOf([3, 1, 2], [1, 1.5, 1.2])).interval).toBeNull();
-    expect(of(runsOf([3, 1.5, 2], [1, 1.5, 1.2])).interval).toBeNull();
     expect(of(runsOf([2.3, 1.7, 2], [1, 1.5, 1.2])).interval).not.toBeNull();
   });
 

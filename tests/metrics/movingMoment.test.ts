@@ -76,8 +76,8 @@ describe("a flight with noise, with gaps, too short", () => {
   const flight = flyPlanar({ ...usual, cycles: 12 });
   const noisy = (seed: number, position: number, attitude: number): ReturnType<typeof movingMoment> => {
     const [place, tilt] = [
-      normalColumn(seed, flight.motion.t.length, position),
-      normalColumn(seed + 1e6, flight.motion.t.length, attitude),
+      normalColumn(seed, flight.motion.t.length, 0, position),
+      normalColumn(seed + 1e6, flight.motion.t.length, 0, attitude),
     ];
     return movingMoment(
       {
@@ -131,7 +131,7 @@ describe("a flight with noise, with gaps, too short", () => {
       qy: new Float64Array(flight.motion.t.length),
     };
     expect(movingMoment(still, flight.cycles, options)).toMatchObject({ x: [], level: ["x"] });
-    const noise = { ...still, qy: normalColumn(5, flight.motion.t.length, 0.001) };
+    const noise = { ...still, qy: normalColumn(5, flight.motion.t.length, 0, 0.001) };
     expect(movingMoment(noise, flight.cycles, options)).toMatchObject({ x: [], level: ["x"] });
   });
 });

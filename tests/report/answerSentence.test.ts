@@ -59,10 +59,12 @@ test("steadier everywhere is one short sentence, with the words of the primary m
   const said = (primary: CampaignEvaluation["settings"]["primary"]): string =>
     answer(cells, { settings: { ...inventedEvaluation().settings, primary } });
   const where = `${pair}the vehicle and the effector are steadier along x, y and z in both trajectories`;
-  expect(said("rms")).toBe(`${where} (rms error about 1 mm lower, 25 %, interval 20 to 30 %).`);
-  expect(said("range")).toBe(`${where} (range of the error about 1 mm lower, 25 %, interval 20 to 30 %).`);
-  expect(said("sd")).toBe(`${where} (standard deviation of the error about 1 mm lower, 25 %, interval 20 to 30 %).`);
-  expect(said("synchronous")).toBe(`${where} (synchronous error about 1 mm lower, 25 %, interval 20 to 30 %).`);
+  expect(said("rms")).toBe(`${where} (rms error about 1 mm lower, 25 %, intervals from 20 to 30 %).`);
+  expect(said("range")).toBe(`${where} (range of the error about 1 mm lower, 25 %, intervals from 20 to 30 %).`);
+  expect(said("sd")).toBe(
+    `${where} (standard deviation of the error about 1 mm lower, 25 %, intervals from 20 to 30 %).`,
+  );
+  expect(said("synchronous")).toBe(`${where} (synchronous error about 1 mm lower, 25 %, intervals from 20 to 30 %).`);
 });
 
 test("where nothing is clear, the question is called open and no effect is not claimed", () => {

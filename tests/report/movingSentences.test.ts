@@ -1,9 +1,8 @@
 import { describe, expect, test } from "vitest";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { type MovingEffect, movingEffectSchema } from "../../src/contract/reasons.ts";
+import { evaluationText } from "../../src/report/evaluationText.ts";
 import { movingSentences } from "../../src/report/movingSentences.ts";
-import { textFrame } from "../../src/report/text/frame.ts";
-import { whyText } from "../../src/report/whyText.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";
 
 const side = (mean: number, half: number, expected: number | null, mass: number) => ({
@@ -113,10 +112,11 @@ describe("what the counterweights did, in words", () => {
 
   test("it is said first under Why, and displacement's own suggestion is not said beside it", () => {
     const evaluation = inventedEvaluation();
-    const lines = whyText(
+    const text = evaluationText(
       { ...evaluation, reasons: { ...evaluation.reasons, moving: [invented()] } },
-      textFrame({ width: 100, colour: false }),
+      { width: 100, colour: false },
     );
+    const lines = text.slice(text.indexOf("\nWhy\n") + 1).split("\n");
     expect(lines[0]).toBe("Why");
     expect(lines[1]).toMatch(/^reach, along x: as flown, the counterweights took away 79 %/);
     expect(lines.join("\n")).toMatch(/Counterweights fitted +4 +143 +93 to 193 +102 +1/);

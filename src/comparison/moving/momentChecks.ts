@@ -2,7 +2,8 @@ import type { Campaign } from "../../contract/campaign.ts";
 import type { MovingEffect } from "../../contract/reasons.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import type { MovingConfiguration } from "./movingEffects.ts";
+
+export type MovingConfiguration = MovingEffect["configurations"][string];
 
 /**
  * What makes an apparent moving mass doubtful. `moment-phase`: what moves is not in step with the arm, which no mass can do.

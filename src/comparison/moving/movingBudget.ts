@@ -1,8 +1,17 @@
 import type { Campaign } from "../../contract/campaign.ts";
+import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { MovingEffect } from "../../contract/reasons.ts";
+import type { MovingEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
 import { standardGravity } from "../../foundation/units.ts";
-import type { MovingRun } from "./movingEffects.ts";
+
+/** A run with what moves along one axis at one harmonic. */
+export interface MovingRun {
+  readonly run: RunEvaluation;
+  readonly figures: NonNullable<MovingEvaluation["x"]>[number];
+  /** apparent moving mass in the unit of its group, real and imaginary part */
+  readonly value: readonly [number, number];
+}
 
 type Phasor = readonly [number, number];
 

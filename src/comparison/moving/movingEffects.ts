@@ -2,7 +2,6 @@ import type { Campaign } from "../../contract/campaign.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import { expectedMovingMass } from "../../contract/ledger.ts";
 import type { MovingEffect } from "../../contract/reasons.ts";
-import type { MovingEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
 import { mean } from "../../numeric/mean.ts";
 import { sampleStandardDeviation } from "../../numeric/sampleStandardDeviation.ts";
@@ -12,19 +11,9 @@ import { estimateDifference } from "../estimateDifference.ts";
 import { groupSums } from "../groupSums.ts";
 import { ratioInterval } from "../ratioInterval.ts";
 import { runValues } from "../runValues.ts";
-import { momentChecks } from "./momentChecks.ts";
-import { movingBudget } from "./movingBudget.ts";
+import { type MovingConfiguration, momentChecks } from "./momentChecks.ts";
+import { type MovingRun, movingBudget } from "./movingBudget.ts";
 import { remainingWeight } from "./remainingWeight.ts";
-
-/** A run with what moves along one axis at one harmonic. */
-export interface MovingRun {
-  readonly run: RunEvaluation;
-  readonly figures: NonNullable<MovingEvaluation["x"]>[number];
-  /** apparent moving mass in the unit of its group, real and imaginary part */
-  readonly value: readonly [number, number];
-}
-
-export type MovingConfiguration = MovingEffect["configurations"][string];
 
 const horizontal = ["x", "y"] as const;
 

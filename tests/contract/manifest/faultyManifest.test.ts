@@ -561,7 +561,7 @@ const faults: readonly Fault[] = [
     to: "Arm alone",
     at: "Arm alone",
     message:
-      /found "Arm alone", expected a configuration: a mapping with the keys label, added_mass, counterweights or runs/,
+      /found "Arm alone", expected a configuration: a mapping with the keys label, added_mass, counterweights, com or runs/,
   },
 ];
 
