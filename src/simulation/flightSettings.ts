@@ -13,6 +13,7 @@ export const defaultFlight: FlightSettings = {
     verticalLoop: { frequency: 1.2, damping: 0.8, integral: 0.5 },
     attitudeLoop: { frequency: 5, damping: 0.8, integral: 0 },
     yawLoop: { frequency: 1, damping: 0.8, integral: 0 },
+    drag: 0,
   },
   arm: {
     movingMass: 0.7,

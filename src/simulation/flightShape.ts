@@ -77,6 +77,8 @@ export interface FlightSettings {
     readonly verticalLoop: Loop;
     readonly attitudeLoop: Loop;
     readonly yawLoop: Loop;
+    /** linear drag on the body's velocity: deceleration over speed, 1/s */
+    readonly drag: number;
   };
   readonly arm: {
     readonly movingMass: Kilograms;

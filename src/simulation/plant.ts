@@ -28,7 +28,7 @@ export interface LinearSystem {
  * The arm acts through masses and motion only, with m its moving mass times `massFraction` and s the tool's travel.
  * Momentum: only outer forces move the common centre of mass, so the body is pushed by -m (1 - balance) s''. Angular
  * momentum: the forces -m s'' of the arm and +m balance s'' of the counterweights act at their own levers. Gravity: the
- * shifted first moment m (1 - balance) s pulls about roll and pitch. Counterweights also add mass and inertia, which the
+ * shifted first moment m (1 - balance) s pulls about roll and pitch. Drag, off by default, slows the body in proportion to its speed. Counterweights also add mass and inertia, which the
  * controller, tuned for the bare vehicle, does not know.
  *
  * Left out, so that the answer stays linear: limits of thrust and moment, motor lag, thrust falling with the battery, products of small angles, the constant moment of the arm at rest (trimmed).
@@ -53,6 +53,7 @@ export function plant(settings: FlightSettings): LinearSystem {
   a[(state.z + 1) * n + state.z + 1] = -lift.rate * heavier;
   a[(state.z + 1) * n + state.z + 2] = -lift.integral * heavier;
   a[(state.z + 2) * n + state.z] = 1;
+  for (const first of [state.x, state.y, state.z]) a[(first + 1) * n + first + 1]! -= vehicle.drag;
   const turn = gains(vehicle.yawLoop);
   const slower = vehicle.inertia[2] / inertia[2];
   a[state.yaw * n + state.yaw + 1] = 1;

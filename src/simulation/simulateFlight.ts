@@ -114,6 +114,8 @@ interface FlightTruth {
   readonly cycles: number;
   /** how long the arm comes after its command, per arm axis alike: for slow motion, and at the cycle rate (phase over angular rate) */
   readonly armDelay: { readonly slow: Seconds; readonly atCycleRate: Seconds };
+  /** apparent moving mass along the body's axes, kg: what moves times its travel over the tool's, less what is balanced */
+  readonly apparentMass: Vector3;
   /** capture noise of body point and tool point, sd per axis, metres */
   readonly noise: { readonly vehicle: Vector3; readonly effector: Vector3 };
   /** response of the error to the arm alone: the twin's harmonics over the cycle window; null for a hold */
@@ -141,6 +143,7 @@ function flightTruth(
     period: timeline.period,
     cycles: timeline.cycles,
     armDelay: armDelay(settings, timeline),
+    apparentMass: apparentMass(settings),
     noise: {
       vehicle: controlPointNoise(settings, "vehicle_pose"),
       effector: controlPointNoise(settings, "effector_pose"),
@@ -170,4 +173,9 @@ function armDelay(settings: FlightSettings, timeline: Timeline): FlightTruth["ar
   const rate = (2 * Math.PI) / timeline.period;
   const phase = Math.atan2(2 * servoDamping * natural * rate, natural * natural - rate * rate);
   return { slow, atCycleRate: transportDelay + phase / rate };
+}
+
+function apparentMass({ arm, balance }: FlightSettings): Vector3 {
+  const whole = arm.movingMass * arm.massFraction;
+  return [whole * (1 - balance[0]), whole * (1 - balance[1]), whole * (1 - balance[2])];
 }

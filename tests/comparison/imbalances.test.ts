@@ -102,6 +102,33 @@ describe("the influence by least squares", () => {
 });
 
 describe("the best moment", () => {
+  // the single-plane example of a balancing tutorial (a vector approach), in exact arithmetic: 7 at 160 degrees as found, 5 at 70
+  // with 100 g: effect sqrt 74 long, 0.0860233 per g. A weight at the same place can only be scaled: the part of 81.3733 g
+  // (35.5377 degrees away) that lies along it, 100 x 49/74 g
+  test("a trial weight of 100 g: its effect, and how much of it at the same place leaves least", () => {
+    const at = (length: number, degrees: number): Float64Array => {
+      const turn = (degrees * Math.PI) / 180;
+      return Float64Array.of(length * Math.cos(turn), length * Math.sin(turn), 0, 0, 0, 0);
+    };
+    const runs = [0, 1].flatMap((setting) =>
+      [0, 1].map(
+        (): InfluenceRun => ({
+          vector: setting === 0 ? at(7, 160) : at(5, 70),
+          setting,
+          place: Float64Array.of(100 * setting),
+          block: 0,
+        }),
+      ),
+    );
+    const fit = imbalanceFit(runs)!;
+    const [re, im] = fit.influence[0]! as unknown as [number, number];
+    expect(Math.hypot(re, im)).toBeCloseTo(0.0860233, 7);
+    expect((Math.atan2(im, re) * 180) / Math.PI).toBeCloseTo(15.5377, 4);
+    const [best] = imbalanceBest(fit, [0], Float64Array.of(0), 0.95)!;
+    expect(best!.value).toBeCloseTo((100 * 49) / 74, 9);
+    expect(best!.value).toBeCloseTo(81.3733 * Math.cos((35.5377 * Math.PI) / 180), 3);
+  });
+
   test("hardly any noise: Goodman's least-squares correction of the mean vectors", () => {
     const still = reachNoise.map(() => 1e-9);
     for (const plant of [reach(1.4, [3, 4]), orbit([3, 3]), plane([2, 3, 3])]) {

@@ -31,7 +31,7 @@ const motley = (): Cell[] =>
 
 // The numbers are those of the cells: 3.6 of 4 mm are 90 %, 0.1 of 4 mm 2.5 %, 2.1 of 4 mm 52.5 %, 1.2 of 4 mm 30 %.
 test("a board at 80 columns: verdict, difference with interval, percent, runs, p, and what must not be missed", () => {
-  expect(board(motley()).slice(0, 17)).toEqual([
+  expect(board(motley()).slice(0, 18)).toEqual([
     "Verdicts",
     'Rms error, "Counterweights fitted" minus "Arm alone", mm with 95 % interval;',
     "negative is steadier. Compared over all runs. Smallest difference that matters:",
@@ -41,13 +41,14 @@ test("a board at 80 columns: verdict, difference with interval, percent, runs, p
     "In orbit",
     "  vehicle  ▼ steadier             = no difference that   ▲ less steady",
     "           -3.60 [-4.51, -2.73]     matters              2.10 [1.20, 3.00]",
-    "           -90 %, 5 v 5,          0.10 [-0.50, 0.70]     +53 %, 5 v 5, p 0.03",
-    "           p < 0.001              +2.5 %, 5 v 5, p 1",
-    "           fragile [1]",
+    "           -90 % (-108 to -72 %), 0.10 [-0.50, 0.70]     +53 % (42 to 63 %),",
+    "           5 v 5, p < 0.001       +2.5 % (2.0 to 3.0 %), 5 v 5, p 0.03",
+    "           fragile [1]            5 v 5, p 1",
     "  effector ~ within the noise     ? too few runs         = no difference that",
     "           -1.20 [-2.00, -0.40]   5 v 2                    matters",
-    "           -30 %, 5 v 5                                  -0.80 [-1.20, -0.40]",
-    "           clear alone (p 0.01),                         -20 %, 5 v 5, p 0.004",
+    "           -30 % (-36 to -24 %),                         -0.80 [-1.20, -0.40]",
+    "           5 v 5                                         -20 % (-24 to -16 %),",
+    "           clear alone (p 0.01),                         5 v 5, p 0.004",
     "           not among 12 (p 0.08)                         clear of 0, yet too",
   ]);
   expect(text(motley())).toContain(`\n${" ".repeat(57)}small to matter\nIn reach\n`);

@@ -16,8 +16,8 @@ export function errorNumbers({ runs, cells, reasons, settings }: CampaignEvaluat
       for (const [key, each] of Object.entries(value)) if (key !== "max_abs") walk(each);
     }
   };
-  for (const { tracking, hold, attitude, synchronous, path, budget } of runs)
-    walk({ tracking, hold, attitude, synchronous, path, budget });
+  for (const { tracking, hold, attitude, synchronous, path, budget, moving } of runs)
+    walk({ tracking, hold, attitude, synchronous, path, budget, moving });
   walk({ cells, reasons });
   return [...found].filter((number) => !chosen.has(number) && !isPartOfPi(Number(number)));
 }
