@@ -25,7 +25,10 @@ export const whyView: View = async (root, { campaign, left }) => {
     }),
     movingPart(campaign, reasons.moving, moving),
     synchronousPart(campaign, reasons.synchronous),
-    imbalancePart(imbalance),
+    imbalancePart(
+      imbalance,
+      reasons.moving.some(({ remaining }) => remaining !== null),
+    ),
     budgetPart(campaign, reasons.budget),
     framesPart(reasons.frames),
     componentsPart(reasons.components),

@@ -70,7 +70,8 @@ function takenText({ value, ci95, expected }: MovingEffect["contrasts"][string][
 function remainingText(remaining: MovingEffect["remaining"]): string {
   if (remaining === null) return "";
   const { ci95, more, more_ci95: range, why_not: why, per_weight: perWeight, fitted, value } = remaining;
-  if (ci95 !== null && ci95[0] <= 0 && ci95[1] >= 0) return "That is balanced as far as these flights can show.";
+  if (ci95 !== null && ci95[0] <= 0 && ci95[1] >= 0)
+    return "That may be balanced: the interval includes zero, and no change is suggested.";
   if (why !== null || more === null || range === null || range[0] === null || range[1] === null)
     return `Each gram of weight takes away ${fixed(perWeight, 2)} g, ${grams(value)} are left: ${why ?? "the flights set no limits to it"}.`;
   const heavier = more > 0;

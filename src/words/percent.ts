@@ -31,5 +31,7 @@ export interface Share {
 export function percentPieces({ ratio, ratio_ci95: interval }: Share): string[] {
   if (ratio === null || interval === null) return [];
   const decimals = Math.abs(ratio) < 0.1 && ratio !== 0 ? 1 : 0;
-  return [`${ratio > 0 ? "+" : ""}${percent(ratio, decimals)} %`, `(${percentRange(interval, decimals)})`];
+  // an interval that reaches far needs no tenths
+  const far = interval.some((end) => end !== null && Math.abs(end) >= 0.1);
+  return [`${ratio > 0 ? "+" : ""}${percent(ratio, decimals)} %`, `(${percentRange(interval, far ? 0 : decimals)})`];
 }

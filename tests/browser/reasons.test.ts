@@ -55,7 +55,7 @@ describeWith(["chromium"], "why, audit and next flights", () => {
   });
 
   test("the frames' reach, the suggestion with its cautions, and the variance components are told", async () => {
-    const { reasons, imbalance } = await dashboard.ask<ReasonsAnswer>("/api/reasons");
+    const { reasons, moving, imbalance } = await dashboard.ask<ReasonsAnswer>("/api/reasons");
     const frames = await rowsOf("The difference at its least and largest with the frames off");
     reasons.frames.forEach((one, k) => {
       const cells = frames[k]!.split("\t");
@@ -66,7 +66,13 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     });
     const words = await dashboard.page.locator(".why-imbalance").innerText();
     for (const sentence of imbalance) expect(words).toContain(sentence);
-    expect(words).toContain("mechanically retained");
+    const moves = await dashboard.page.locator(".why-moving").innerText();
+    for (const sentence of moving) expect(moves).toContain(sentence);
+    expect(moving[0]).toMatch(/^orbit, along y: as flown, the counterweights took away/);
+    expect(await dashboard.page.locator(".moving-drawing circle.run").count()).toBe(
+      reasons.moving.flatMap(({ configurations }) => Object.values(configurations).flatMap(({ values }) => values))
+        .length,
+    );
     const rows = await dashboard.page.locator(".why-components tbody tr").allInnerTexts();
     reasons.components.forEach((one, k) => {
       const cells = rows[k]!.split("\t");

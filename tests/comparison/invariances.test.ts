@@ -114,6 +114,7 @@ describe("what must not matter", () => {
             difference: cell.difference === null ? null : -cell.difference,
             // of the other mean, and of the offsets: compared by hand below
             ratio: null,
+            ratio_ci95: null,
             constant: null,
             ci95: turn(cell.ci95),
             ci90: turn(cell.ci90),
@@ -126,7 +127,7 @@ describe("what must not matter", () => {
         });
         const plain = judge(runs);
         const comparable = (cells: readonly Cell[]): Cell[] =>
-          cells.map((cell) => ({ ...cell, ratio: null, constant: null }));
+          cells.map((cell) => ({ ...cell, ratio: null, ratio_ci95: null, constant: null }));
         expectAlike(comparable(mirrored), comparable(plain));
         const turned = judge(runs, { baseline: "weighted", candidate: "bare" });
         for (const [i, { constant }] of plain.entries()) {
@@ -223,7 +224,10 @@ describe("what must not matter", () => {
         const shifted = runs.map((run) => ({ ...run, value: addedValue(run.value, shift[run.block!]!) }));
         // means, their spread over blocks and the ratio to the baseline's mean are not within blocks
         const within = (cells: readonly Cell[]) =>
-          cells.map(({ baseline, candidate, ratio, ...cell }) => ({ ...cell, n: [baseline.n, candidate.n] }));
+          cells.map(({ baseline, candidate, ratio, ratio_ci95, ...cell }) => ({
+            ...cell,
+            n: [baseline.n, candidate.n],
+          }));
         const found = judge(shifted);
         for (const { method } of found) expect(method).toBe("blocked");
         expectClose(within(found), within(judge(runs)), "cells");

@@ -80,7 +80,7 @@ describe("what the counterweights did, in words", () => {
     );
     const remaining = invented().remaining!;
     expect(said([invented({ remaining: { ...remaining, ci95: [-0.02, 0.05] } })])[0]).toContain(
-      "That is balanced as far as these flights can show.",
+      "That may be balanced: the interval includes zero, and no change is suggested.",
     );
     const idle = {
       ...remaining,

@@ -14,7 +14,7 @@ import { Reading } from "./reading.ts";
 import { readRuns } from "./readRuns.ts";
 import { readSignals } from "./readSignals.ts";
 import { readTrajectories } from "./readTrajectories.ts";
-import { flightSchema, runShape } from "./runSchema.ts";
+import { runShape } from "./runSchema.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 import { type PlacedTree, readYamlTree } from "./yamlTree.ts";
 
@@ -87,7 +87,7 @@ async function readSections(
   const configurations = readConfigurations(reading, root);
   const vehicle = readVehicle(reading, root);
   const parts = readParts(reading, root);
-  const flight = reading.read(optional(flightSchema), root.flight, ["flight"]);
+  const flight = reading.read(manifestShape.flight, root.flight, ["flight"]);
   const frames = readFrames(reading, root);
   const before = reading.problems.count;
   const signals = readSignals(reading, root);

@@ -27,11 +27,11 @@ export function movingLines(evaluation: CampaignEvaluation, { width }: TextFrame
       ],
     })),
   ]);
-  const caption = `Apparent moving mass, ${inGrams ? "g" : "% of the whole"}: what moves, times its travel over the tool's; 0 where balanced, below 0 where over-balanced. Mean over n runs; what the declared masses make; and the part out of step, which no mass makes.`;
+  const caption = `Apparent moving mass, ${inGrams ? "g" : "% of the whole"}: what moves, times its travel over the tool's; 0 where balanced, below 0 where over-balanced. Mean over n runs; what the declared masses make; and, beside it, the part out of step, which no mass makes.`;
   return [
     ...sentences,
     "",
     ...wrapText(caption, width),
-    ...textTable(["n", "moves", "95 %", "expected", "out of step"], rows, width),
+    ...textTable(["n", "moves", "95 %", "expected", "beside"], rows, width),
   ];
 }
