@@ -1,7 +1,7 @@
 import { type CellOutcome, evaluateSetUp, type Judged, outcomesOf } from "./outcome.ts";
 import type { Remembered } from "./remembered.ts";
 import type { WrongSetUp } from "./setUpTable.ts";
-import { type Effect, effects, type SetUp, type Step, soundCampaign } from "./soundCampaign.ts";
+import { type Effect, type SetUp, type Step, soundCampaign } from "./soundCampaign.ts";
 import { type Trial, trials, trueDifferences } from "./trueDifferences.ts";
 
 /** What is told of one cell of one campaign that was set up wrongly. */
@@ -27,7 +27,7 @@ export function properOf(trial: Trial, seed: number, effect: Effect): Promise<Pr
 async function judgeProper(trial: Trial, seed: number, effect: Effect): Promise<Proper> {
   const runs: Remembered = new Map();
   // the baseline flies the same with either effect
-  const known = effect === "none" ? (await properOf(trial, seed, "known")).runs : undefined;
+  const known = effect === "none" ? (await proper.get(`${trial} ${seed} known`))?.runs : undefined;
   const judged = await evaluateSetUp(done(trials[trial].steps, seed, effect), known, runs);
   if (typeof judged === "string") throw new Error(judged);
   return { judged, runs };
@@ -36,11 +36,18 @@ async function judgeProper(trial: Trial, seed: number, effect: Effect): Promise<
 const done = (steps: readonly Step[], seed: number, effect: Effect): SetUp =>
   steps.reduce((setUp, step) => step(setUp), soundCampaign(seed, effect));
 
-/** Both campaigns of a seed, set up wrongly; empty where that is refused. */
-export async function judgeRow({ trial, steps }: WrongSetUp, seed: number): Promise<Finding[]> {
+/** A campaign: the seed of its flights, and whether the weights do something. */
+export type Campaign = readonly [seed: number, effect: Effect];
+
+/** The campaigns, set up wrongly; nothing of one that is refused. */
+export async function judgeRow({ trial, steps }: WrongSetUp, campaigns: readonly Campaign[]): Promise<Finding[]> {
   const findings: Finding[] = [];
-  const found: Remembered = new Map();
-  for (const effect of effects) {
+  let found: Remembered = new Map();
+  let before: number | null = null;
+  for (const [seed, effect] of campaigns) {
+    // the baseline of a seed flies the same with either effect
+    if (seed !== before) found = new Map();
+    before = seed;
     const sound = await properOf(trial, seed, effect);
     const judged = await evaluateSetUp(done(steps, seed, effect), sound.runs, found);
     if (typeof judged !== "string") {
