@@ -128,7 +128,7 @@ function nowhere(): HTMLElement {
   return element("section", {}, [
     element("h1", { text: "There is no such page", tabindex: "-1" }),
     element("p", { text: "The address does not name a cell, a run or a trajectory in a way this page knows." }),
-    element("p", {}, [element("a", { href: "#/", text: "To the first page" })]),
+    element("p", {}, [element("a", { href: "#/", text: "To the answer" })]),
   ]);
 }
 

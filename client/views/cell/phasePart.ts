@@ -26,11 +26,12 @@ export function phasePart({ cell, runs }: CellAnswer, labels: CellLabels, left: 
   const { axis, subject } = cell;
   const used = runs.filter(({ used: counts, role }) => counts && role !== "other");
   if (axis === "norm" || used.every(({ per_cycle: cycles }) => cycles.length === 0)) return place;
-  const say = (text: string): void => place.replaceChildren(element("p", { class: "quiet", role: "status", text }));
+  const say = (text: string, kind = "quiet"): void =>
+    place.replaceChildren(element("p", { class: kind, role: "status", text }));
   const load = async (): Promise<void> => {
     const curves: { role: "baseline" | "candidate" | "sham"; answer: CyclesAnswer }[] = [];
     for (const [k, run] of used.entries()) {
-      say(`Reading the cycles of run ${k + 1} of ${used.length}: ${run.id} …`);
+      say(`Reading the cycles of run ${k + 1} of ${used.length}: ${run.id} …`, "quiet loading");
       const answer = await fetchAnswer<CyclesAnswer>(apiPaths.cycles(run.id), {
         signal: left,
         query: { subject, points },
