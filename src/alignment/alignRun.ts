@@ -149,6 +149,7 @@ function choicesOf({
   setpoint,
   commandRaw,
   command,
+  phase,
   cyclesOf,
   stretch,
   flight,
@@ -159,7 +160,7 @@ function choicesOf({
     "vehicle_setpoint.between": betweenOf(setpoint),
     "vehicle_setpoint.attitude": setpoint.attitude,
     ...(commandRaw === null ? {} : { "effector_command.between": betweenOf(command ?? commandRaw) }),
-    "cycles.from": cyclesOf === commandRaw ? "effector_command" : "vehicle_setpoint",
+    "cycles.from": cyclesOf === commandRaw ? "effector_command" : cyclesOf === phase ? "arm_phase" : "vehicle_setpoint",
     ...(flight === null || stretch === null ? {} : { "cycles.stretch": stretch.words }),
   };
 }

@@ -31,9 +31,9 @@ export function noCommand(evidence: Check["evidence"] = {}): Check {
   return {
     code: "few-cycles",
     severity: "unusable",
-    message: "no cycles: the effector command that shows them is not in the log",
+    message: "no cycles: the effector command (or arm_phase) that shows them is not in the log",
     evidence,
-    hint: "record the effector command; cycles are found from it alone. Where only the vehicle moves, take effector_command out of `signals`",
+    hint: "record the effector command, or declare `arm_phase` (any column that moves with the arm): cycles are found from these alone. Where only the vehicle moves, take both out of `signals`",
   };
 }
 

@@ -66,6 +66,7 @@ export interface FrameFits {
  *
  * Columns by role of the signal (units as in the log; SI for ROS messages):
  *   poses, setpoints, commands, estimates: x y z [qx qy qz qw] [yaw]
+ *   arm_phase: value (of any unit)
  *   vehicle_rate: wx wy wz (rad/s, body frame)
  *   battery: voltage [current] [percentage] [cells]
  *   motors: m0 m1 ...

@@ -4,6 +4,7 @@ export const signalNames = [
   "effector_pose",
   "vehicle_setpoint",
   "effector_command",
+  "arm_phase",
   "vehicle_rate",
   "vehicle_estimate",
   "battery",

@@ -121,7 +121,9 @@ function missingCheck(campaign: Campaign, missing: MissingSignal): Check {
     ? "the run cannot be scored"
     : missing.signal === "effector_pose" || missing.signal === "effector_command"
       ? "effector and arm are not scored"
-      : "what rests on it is left out";
+      : missing.signal === "arm_phase"
+        ? "cycles are not found by it"
+        : "what rests on it is left out";
   return {
     code: "missing-signal",
     severity: required ? "unusable" : power ? "note" : "doubt",

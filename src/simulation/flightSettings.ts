@@ -52,6 +52,7 @@ export const defaultFlight: FlightSettings = {
     effector_pose: "/mocap/tool",
     vehicle_setpoint: "/onboard/hold_point",
     effector_command: "/arm/goal",
+    arm_phase: "/arm/joints",
     vehicle_rate: "/imu",
     vehicle_estimate: "/onboard/state",
     battery: "/battery",

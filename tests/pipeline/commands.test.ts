@@ -134,7 +134,7 @@ test("a logged trajectory is not scored over what the vehicle does where the arm
   expect(checksOf(runs[0]!, "few-cycles")).toMatchObject([
     {
       severity: "unusable",
-      message: expect.stringContaining("the effector command that shows them is not in the log"),
+      message: expect.stringContaining("the effector command (or arm_phase) that shows them is not in the log"),
     },
   ]);
 });

@@ -4,8 +4,12 @@ import type { Check, Evidence } from "../../foundation/checks.ts";
 import { axes } from "../../foundation/signals.ts";
 import { type Waveform, waveformExtent } from "./waveform.ts";
 
-/** Compares a commanded waveform with its declared circle or line: plane or axis, size, period. */
-export function checkShape(wave: Waveform, declared: Trajectory, settings: Settings): Check[] {
+/**
+ * Compares a commanded waveform with its declared circle or line: plane or axis, size, period.
+ *
+ * @param phaseOnly  it is no path in metres: only its period can be held against what is declared
+ */
+export function checkShape(wave: Waveform, declared: Trajectory, settings: Settings, phaseOnly = false): Check[] {
   const tolerance = settings.trajectory_tolerance;
   const problems: string[] = [];
   const evidence: Record<string, string | number> = { declared: declared.shape, found_period_s: wave.period };
@@ -14,6 +18,7 @@ export function checkShape(wave: Waveform, declared: Trajectory, settings: Setti
   if (Math.abs(wave.period / declared.period - 1) > tolerance) {
     problems.push(`period ${declared.period.toFixed(3)} s declared, ${wave.period.toFixed(3)} s commanded`);
   }
+  if (phaseOnly) return problems.length === 0 ? [] : [wrong(problems, evidence)];
   if (declared.shape === "circle") checkCircle(wave, declared, tolerance, problems, evidence);
   else checkLine(wave, declared, tolerance, problems, evidence);
   return problems.length === 0 ? [] : [wrong(problems, evidence)];

@@ -10,7 +10,9 @@ export function cycleExtent(
   wave: Waveform,
 ): { start: number; end: number; ramp: number } {
   const amplitude = Math.SQRT2 * wave.spread;
-  const tolerance = Math.max(5e-4, 0.03 * amplitude);
+  // what is measured has noise
+  const noise = samples.phaseOnly === true ? 4 * wave.residual : 0;
+  const tolerance = Math.max(5e-4, 0.03 * amplitude, noise);
   const away = (i: number, t: number): number => {
     const p = waveformAt(wave, t);
     return Math.sqrt((samples.x[i]! - p[0]) ** 2 + (samples.y[i]! - p[1]) ** 2 + (samples.z[i]! - p[2]) ** 2);
@@ -22,7 +24,7 @@ export function cycleExtent(
   while (first > stretch.from + 1 && !(away(first - 1, samples.t[first - 1]!) > tolerance)) first--;
   while (last < stretch.to && !(away(last + 1, samples.t[last + 1]!) > tolerance)) last++;
   const end = samples.t[last]!;
-  const onset = startOfMotion(samples, stretch, away, tolerance);
+  const onset = startOfMotion(samples, stretch, wave, away, tolerance);
   if (first === stretch.from + 1) return { start: onset ?? samples.t[first]!, end, ramp: 0 };
   const joined = samples.t[first]!;
   const factors = rampFactors(samples, stretch.from + 1, first, wave);
@@ -38,6 +40,7 @@ export function cycleExtent(
 function startOfMotion(
   samples: CommandSamples,
   stretch: MovingStretch,
+  wave: Waveform,
   away: (i: number, t: number) => number,
   tolerance: number,
 ): number | null {
@@ -46,7 +49,8 @@ function startOfMotion(
   const step = moved - samples.t[atRest]!;
   // a first step too small to count was rest to the eye, but is on the waveform's other side: compare with the one before
   const still = atRest > 0 && Number.isFinite(samples.x[atRest - 1]!) ? atRest - 1 : atRest;
-  return passage((t) => away(still, t), [samples.t[atRest]! - 0.5 * step, moved], tolerance);
+  const since = samples.phaseOnly === true ? moved - unseen * wave.period : samples.t[atRest]! - 0.5 * step;
+  return passage((t) => away(still, t), [Math.min(since, samples.t[atRest]! - 0.5 * step), moved], tolerance);
 }
 
 /** How long before the first step that is seen a ramp may have begun, periods: one that grows with the cube of time is slow to show. */

@@ -25,11 +25,13 @@ export function describeCommand(
     [first + 0.6 * length, last - 0.6 * guess],
     [first + 1.2 * guess, first + 0.6 * length],
   ];
+  // what is measured has noise, which the shorter parts fit better and whose period they show worse
+  const enough = samples.phaseOnly === true ? 0.05 : 0.02;
   let best: Waveform | null = null;
   for (const [from, to] of parts) {
     const wave = fitPart(samples, from, to, guess, share);
     if (wave !== null && (best === null || wave.residual / wave.spread < best.residual / best.spread)) best = wave;
-    if (best !== null && best.residual < 0.02 * best.spread) break;
+    if (best !== null && best.residual < enough * best.spread) break;
   }
   return best;
 }

@@ -61,8 +61,10 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
   const { start, end, ramp } = cyclic
     ? cycleExtent(samples, stretch, wave)
     : { start: beginOf(samples, stretch), end: samples.t[stretch.to]!, ramp: 0 };
+  // where a measured motion begins and ends is known less well than a command's
+  const slack = samples.phaseOnly === true ? 0.05 : 1e-3;
   const commandStep = (samples.t[samples.t.length - 1]! - samples.t[0]!) / Math.max(1, samples.t.length - 1);
-  const commanded = Math.max(0, Math.floor((end + commandStep - start) / wave.period + 1e-3));
+  const commanded = Math.max(0, Math.floor((end + commandStep - start) / wave.period + slack));
   const windows: Window[] = [];
   for (let k = 0; k < commanded; k++) {
     const window: Window = [start + k * wave.period, start + (k + 1) * wave.period];
@@ -74,7 +76,7 @@ export function findCycles(samples: CommandSamples, declared: Trajectory, within
     samples.t[stretch.to]! > samples.t[samples.t.length - 1]! - 2 * commandStep ||
     windows.length < commanded;
   const checks = [
-    ...checkShape(wave, declared, settings),
+    ...checkShape(wave, declared, settings, samples.phaseOnly === true),
     ...(startsMoving && declared.shape !== "logged" ? [phaseUnknown(samples.t[stretch.from]!)] : []),
     ...checkCount(declared, { commanded, ramp, recorded: windows.length, cutShort }, settings),
   ];

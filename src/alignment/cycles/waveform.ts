@@ -25,6 +25,8 @@ export interface CommandSamples {
   readonly z: Float64Array;
   /** whether each holds until the next, so that a motion begins where the first that differs comes */
   readonly held?: boolean;
+  /** whether it shows where in its cycle the arm is, and nothing of its path: no metres (`armPhase`) */
+  readonly phaseOnly?: boolean;
 }
 
 /** Least-squares harmonics of samples at a given period. Null where there are too few samples for them. */

@@ -72,20 +72,25 @@ export interface Windowed {
 
 /** The stretches in which the commands move as declared, and in which they rest. Never from the error. */
 export const findWindows: Step<Given & Posed & Setpointed & Commanded & Tracked, Windowed> = (record) => {
-  const { campaign, run, settings, recorded, setpointOnboard, setpoint, commandRaw, command } = record;
+  const { campaign, run, settings, recorded, setpointOnboard, setpoint, commandRaw, command, phase } = record;
   const trajectory = campaign.trajectories[run.trajectory]!;
-  const moving = commandRaw !== null && isMoving(commandRaw) ? commandRaw : setpointOnboard;
+  const arm = commandRaw ?? phase;
+  const moving = arm !== null && isMoving(arm) ? arm : setpointOnboard;
   const cyclesOf = trajectory.shape === "hold" && commandRaw !== null ? commandRaw : moving;
-  const commandLost = campaign.signals.effector_command !== undefined && commandRaw === null;
+  const { effector_command: ofPath, arm_phase: ofPhase } = campaign.signals;
+  const isAsked = ofPath !== undefined || (ofPhase !== undefined && trajectory.shape !== "hold");
+  const commandLost = isAsked && arm === null;
   // a logged trajectory is whatever moves: without the arm's command the vehicle's landing would pass for it
   const lost = commandLost && trajectory.shape === "logged";
-  const resting =
-    trajectory.shape === "logged" && commandRaw !== null && moving !== commandRaw ? restingArm(setpoint, recorded) : [];
+  const resting = trajectory.shape === "logged" && arm !== null && moving !== arm ? restingArm(setpoint, recorded) : [];
   const found = lost
     ? { windows: [], period: trajectory.period, checks: [noCommand()] }
-    : withChecks(resting, findCycles(messagesOf(cyclesOf), trajectory, recorded, settings));
+    : withChecks(
+        resting,
+        findCycles({ ...messagesOf(cyclesOf), phaseOnly: cyclesOf === phase }, trajectory, recorded, settings),
+      );
   const { windows, flight, checks } = inFlight(found, cyclesOf, record);
-  const hold = findHoldWindow(command === null ? [setpoint] : [setpoint, command], recorded, settings);
+  const hold = findHoldWindow([setpoint, ...[command ?? phase].filter((one) => one !== null)], recorded, settings);
   const all: Window | null = windows.length > 0 ? [windows[0]![0], windows.at(-1)![1]] : null;
   return {
     adds: {

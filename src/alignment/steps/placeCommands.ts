@@ -1,6 +1,7 @@
 import type { SignalSource } from "../../contract/campaign.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import type { Window } from "../../foundation/tracks.ts";
+import { armPhase } from "../armPhase.ts";
 import { buildCommandTrack, type CommandTrack } from "../commandTrack.ts";
 import { shapedCommand } from "../cycles/shapedCommand.ts";
 import { transformPoses } from "../frames.ts";
@@ -35,23 +36,35 @@ export interface Commanded {
   readonly commandRaw: CommandTrack | null;
   /** what was commanded, between the messages too; in the capture's world where it is a command in the world */
   readonly command: CommandTrack | null;
+  /** what moves with the arm, where its command in metres is not there; null where there is none, or the arm is declared to rest */
+  readonly phase: CommandTrack | null;
 }
 
-/** What the effector was commanded. */
+/** What the effector was commanded; where that is not known in metres, what moves with it. */
 export const placeCommand: Step<Given & Clocked & Posed, Commanded> = (record) => {
   const { campaign, run, prepared, recorded } = record;
   const frame = campaign.signals.effector_command?.frame ?? "world";
   const logged = commandOf(record, "effector_command");
-  if (logged === null) return { adds: { frame, commandRaw: null, command: null }, checks: [] };
-  if (!logged.x.some(Number.isFinite)) {
-    const messages = prepared.get("effector_command")!.timeline.t.length;
-    return { adds: { frame, commandRaw: null, command: null }, checks: [noPositions(messages)] };
+  if (logged === null || !logged.x.some(Number.isFinite)) {
+    const messages = prepared.get("effector_command")?.timeline.t.length ?? 0;
+    const adds = { frame, commandRaw: null, command: null, phase: phaseOf(record) };
+    return { adds, checks: logged === null ? [] : [noPositions(messages)] };
   }
   const shown = drawn(record, "effector_command", logged);
   const command = frame === "world" ? transformPoses(shown, onboardOf(campaign, run)) : shown;
   const checks = meets(command, recorded) ? [] : [apart(recorded, command, "commands of the effector", campaign)];
-  return { adds: { frame, commandRaw: logged, command }, checks };
+  return { adds: { frame, commandRaw: logged, command, phase: null }, checks };
 };
+
+/** While the arm rests, noise is all that such a column shows: a declared hold is taken at its word. */
+function phaseOf({ campaign, run, prepared, onRun, settings }: Given & Clocked): CommandTrack | null {
+  const signal = prepared.get("arm_phase");
+  const trajectory = campaign.trajectories[run.trajectory]!;
+  if (!signal || signal.timeline.t.length === 0 || trajectory.shape === "hold") return null;
+  const { t, order } = signal.timeline;
+  const declared = campaign.signals.arm_phase?.between ?? null;
+  return armPhase(signal.signal, onRun(signal, t), order, { declared, period: trajectory.period }, settings);
+}
 
 /** A slow command follows its declared shape between two messages, unless the manifest says what it does there. */
 function drawn({ campaign, run, settings }: Given, name: SignalName, track: CommandTrack): CommandTrack {

@@ -17,6 +17,8 @@ const signalWords: Readonly<Record<SignalName, string>> = {
   effector_pose: "where the arm's tool is, by the motion capture",
   vehicle_setpoint: "where the vehicle is asked to be",
   effector_command: "where the tool is asked to be",
+  arm_phase:
+    "any number that moves with the arm, such as a joint's angle: shows windows and cycles where no command in metres does",
   vehicle_rate: "the vehicle's gyro: shows the clocks' offset",
   vehicle_estimate: "where the vehicle reckons to be: shows the clocks' offset, less well",
   battery: "voltage of the vehicle's pack",
@@ -57,7 +59,7 @@ const source = mapping(
     body: optional(text("the name or number of a body in messages that hold several")).describe(
       "the name or number of a body in messages that hold several",
     ),
-    joint: optional(text("the name of a joint")).describe("the name of a joint"),
+    joint: optional(text("the name of a joint")).describe("of arm_phase: which joint of a sensor_msgs/JointState"),
     fields: optional(namedTexts(names.fields)).describe(
       "for a type that is not known: where its numbers stand, such as { x: pose.x, y: pose.y, z: pose.z }",
     ),
@@ -131,6 +133,7 @@ function readSource(reading: Reading, name: SignalName, entry: TextTree): Signal
   const units = readNamedTexts(reading, entry.units, [...path, "units"]);
   const markers = readMarkers(reading, name, entry.markers, [...path, "markers"]);
   checkOrigin(reading, path, found);
+  checkJoint(reading, name, found);
   checkColumns(reading, name, { columns, fields, units });
   const frame = commandFrame(reading, name, found.frame);
   const body = found.body === null ? {} : { body: found.body };
@@ -140,6 +143,9 @@ function readSource(reading: Reading, name: SignalName, entry: TextTree): Signal
 
 /** Signals that have a position, which markers can give. */
 const poses: readonly SignalName[] = ["vehicle_pose", "effector_pose", "vehicle_estimate"];
+
+/** Signals that know no direction in space. */
+const directionless: readonly SignalName[] = ["arm_phase", "battery", "motors"];
 
 /** One marker gives a point, three or more a pose; two fix no attitude. */
 function readMarkers(
@@ -183,7 +189,7 @@ function readAxes(
 ): SignalAxes | null {
   if (found === null) return null;
   const at = [...path, "axes"];
-  if (name === "battery" || name === "motors")
+  if (directionless.includes(name))
     reading.complain(at, `found axes for ${name}, which has no direction`, "leave them out");
   if (frame !== "world" && found.world !== "enu")
     reading.complain(at, `found axes of the world for a command in the frame ${frame}`, "say body: frd instead");
@@ -228,6 +234,28 @@ function checkOrigin(
       "a table has columns",
     );
   }
+}
+
+/** A joint is one number: no place of a tool, but what moves with the arm. */
+function checkJoint(
+  reading: Reading,
+  name: SignalName,
+  { joint, fields }: { joint: string | null; fields: unknown },
+): void {
+  if (joint === null) return;
+  const path = ["signals", name, "joint"];
+  if (name !== "arm_phase")
+    reading.complain(
+      path,
+      `found a joint for ${name}, expected it only for arm_phase: a joint is one number, no place in metres`,
+      "arm_phase: { topic: ..., joint: ... } gives windows, cycles and phase; the effector needs its command in metres",
+    );
+  else if (fields !== null)
+    reading.complain(
+      path,
+      "found joint beside fields, expected one of them",
+      "joint is the name of a joint in a sensor_msgs/JointState; fields say where the number is in other types",
+    );
 }
 
 function checkColumns(

@@ -29,7 +29,9 @@ export function readYamlTree(text: string, file: string): PlacedTree {
     return { line: Math.max(1, line), column: Math.max(1, col) };
   };
   const problems = new ProblemList();
-  for (const { code, message, pos } of [...document.errors, ...document.warnings]) {
+  // what comes after the first fault of the syntax is mostly a consequence of it
+  const faults = document.errors.length > 0 ? document.errors.slice(0, 1) : document.warnings;
+  for (const { code, message, pos } of faults) {
     // how the library reports that its recursion ran out of stack
     if (code === "RESOURCE_EXHAUSTION") throw tooDeep(file, at(pos[0]));
     const tag = code === "TAG_RESOLVE_FAILED";

@@ -126,30 +126,30 @@ function yawUnit(setpoint: Stream | null, vehicle: Body | null): Readonly<Record
 }
 
 /**
- * What is not told apart by motion: battery and motors; and, of a log in which too little was logged to show any, all else.
+ * What motion does not tell apart: joints, battery and motors; and, of a log in which too little was logged to show any, all else.
  *
  * @param isShort  no motion could be read
  */
 function addByName(roles: Map<SignalName, Role>, candidates: readonly Candidate[], isShort: boolean): void {
   const taken = new Set([...roles.values()].map(({ chosen }) => chosen));
-  for (const signal of isShort ? signalNames : (["battery", "motors"] as const)) {
+  for (const signal of isShort ? signalNames : (["arm_phase", "battery", "motors"] as const)) {
     if (roles.has(signal)) continue;
-    const able = candidates.filter(
-      (candidate) => candidate.couldBe.includes(signal) && !taken.has(candidate) && !isJoint(candidate),
-    );
+    // the arm's command in metres shows its phase, too
+    if (signal === "arm_phase" && roles.has("effector_command")) continue;
+    const able = candidates.filter((candidate) => candidate.couldBe.includes(signal) && !taken.has(candidate));
     const speaks = (candidate: Candidate): number => candidate.speaks[signal] ?? 0;
     const [first] = [...able].sort((a, b) => speaks(b) - speaks(a) || b.messages - a.messages);
     if (first === undefined || !(speaks(first) > 0)) continue;
     const parts = signal === "effector_command" ? ["frame: <FRAME>"] : [];
-    roles.set(signal, { chosen: first, also: [], parts, remarks: parts.length > 0 ? [frameWords] : [] });
+    const also = signal === "arm_phase" ? able.flatMap((one) => (one === first ? [] : [one.name])) : [];
+    const remarks = signal === "effector_command" ? [frameWords] : signal === "arm_phase" ? [phaseWords] : [];
+    roles.set(signal, { chosen: first, also, parts, remarks });
     taken.add(first);
   }
 }
 
-/** One number a joint is no place of a tool. */
-function isJoint({ parts }: Candidate): boolean {
-  return parts.includes("joint: <JOINT>");
-}
+const phaseWords =
+  "moves with the arm, in any unit: windows and cycles come from it; the effector is judged only by its command in metres";
 
 /** A topic whose numbers are too large for metres says its unit. */
 function withMillimetres(roles: Roles, streams: readonly Stream[]): Roles {

@@ -120,7 +120,11 @@ export async function lookIntoLog(
     pose === null || (setpoint !== null && (relationOf(pose, setpoint)?.distance ?? Infinity) < flownWithin);
   const up = upOf(pose) ?? (isOneWorld ? upAsked(setpoint) : null);
   const isDown = up === "down" || (roles.get("vehicle_pose")?.chosen?.down ?? false);
-  const command = arm !== null && traitsOf(arm).reach > 1e-3 ? arm : pointOf("vehicle_setpoint");
+  const setpoint = pointOf("vehicle_setpoint");
+  const rests = setpoint !== null && !(traitsOf(setpoint).reach > 1e-3);
+  // what an arm does that only a joint shows, the setpoint of a hover does not tell
+  const other = roles.has("arm_phase") && rests ? null : setpoint;
+  const command = arm !== null && traitsOf(arm).reach > 1e-3 ? arm : other;
   return {
     candidates,
     roles,

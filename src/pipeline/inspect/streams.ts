@@ -51,8 +51,7 @@ export async function readStreams(
 ): Promise<readonly Stream[]> {
   const found: Stream[] = [];
   let waiting = candidates.filter(
-    ({ messages, couldBe, parts }) =>
-      messages >= fewest && couldBe.some((signal) => telling.includes(signal)) && !parts.includes("joint: <JOINT>"),
+    ({ messages, couldBe }) => messages >= fewest && couldBe.some((signal) => telling.includes(signal)),
   );
   while (waiting.length > 0) {
     const slots = new Map<SignalName, Candidate>();

@@ -71,6 +71,8 @@ const bySignal: Readonly<Record<SignalName, Readonly<Record<string, TopicSignal>
   },
   vehicle_setpoint: commands,
   effector_command: commands,
+  // no topic of an autopilot is an arm's by itself: `fields` says which servo drives it
+  arm_phase: {},
   vehicle_rate: rates,
   battery: { battery_status: battery },
   motors: { actuator_motors: channels("control", 12), actuator_outputs: channels("output", 16) },

@@ -3,7 +3,7 @@ import type { MessageDecoder } from "./MessageDecoder.ts";
 import { sameBytes, textAt, type Wire } from "./Wire.ts";
 
 /**
- * Decodes the position of one joint of sensor_msgs/JointState (column `position`; radians, or metres of a slide).
+ * Decodes the position of one joint of sensor_msgs/JointState (column `value`; radians, or metres of a slide).
  *
  * A message without the joint gives no row and is no fault: drivers may report their joints in turn. A joint
  * without a position is NaN. Without a wanted joint the only one there is serves.
@@ -14,7 +14,7 @@ export function jointDecoder(options: { wire: Wire; joint?: string | undefined }
   const others = new Set<string>();
   let joint = options.joint === undefined ? null : encoder.encode(options.joint);
   return {
-    columns: ["position"],
+    columns: ["value"],
     stamped: true,
     decode(view, at, end, table) {
       const namesAt = wire.skipHeader(view, wire.begin(view, at, end), end, table);

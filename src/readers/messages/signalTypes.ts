@@ -102,8 +102,7 @@ const bySignal: Readonly<Record<SignalName, Readonly<Record<string, KnownType>>>
     (typeof commanded)[number],
     typeof poses
   >),
-  effector_pose: { ...poses, ...joints },
-  effector_command: { ...commands, ...joints },
+  arm_phase: joints,
   vehicle_rate: rates,
   battery: {
     "sensor_msgs/BatteryState": {
@@ -153,6 +152,7 @@ const clues: Readonly<Record<SignalName, RegExp>> = {
   effector_pose: /effector|tool|tip|gripper|hand|probe/i,
   vehicle_setpoint: /setpoint|set_point|reference|desired|target|hold/i,
   effector_command: /arm|effector|tool|manipulator|goal|command/i,
+  arm_phase: /joint|servo|arm/i,
   vehicle_rate: /imu|gyro/i,
   vehicle_estimate: /local|estimat|state|odom|fused|onboard/i,
   battery: /batter/i,

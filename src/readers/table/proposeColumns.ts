@@ -9,6 +9,7 @@ const told =
   /^(sp|setpoint|target|ctrltarget|ref|reference|desired|des|cmd|command|commanded|goal|demand|user|defined)$/;
 const arm = /^(tool|effector|ee|tip|gripper|probe|arm|swab|hand)$/;
 const estimated = /^(est|estimate|estimated|state|odom|odometry|ekf|fused|onboard|local)$/;
+const jointWords = /^(joint|servo|shoulder|elbow)\d*$/;
 const timeWords = /^(t|ts|time|timestamp|stamp|sec|secs|seconds|elapsed|clock|epoch|date|datetime)$/;
 /** what counts rows rises as a time does, and serves for one where there is no other */
 const countWords = /^(frame|frames|sample|samples|index|idx|row|count|counter|seq|sequence|id|no|nr|number)$/;
@@ -85,7 +86,16 @@ export function proposeColumns(
   }
   const voltage = names.findIndex((name) => wordsOf(name).some((word) => /^(vbat|voltage|vbatt)$/.test(word)));
   if (voltage >= 0) add("battery", { voltage }, wordsOf(names[voltage]!));
+  const [grouped, moves] = [new Set(groups.flatMap(({ axes }) => Object.values(axes))), stats.map(hasMotion)];
+  for (const [column, name] of names.entries()) {
+    const isOne = moves[column] && !grouped.has(column) && wordsOf(name).some((word) => jointWords.test(word));
+    if (isOne) add("arm_phase", { value: column }, wordsOf(name));
+  }
   return found;
+}
+
+function hasMotion({ lowest, highest, falls }: ColumnStats): boolean {
+  return lowest !== null && lowest !== highest && falls > 0;
 }
 
 /** The quaternion whose words are the same, else those with most words in common. */

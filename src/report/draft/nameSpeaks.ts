@@ -14,6 +14,7 @@ const likelihood: Readonly<Record<SignalName, (name: string) => number>> = {
   effector_pose: (name) => (armWords.test(name) && !commandWords.test(name) ? 3 : -1),
   vehicle_setpoint: (name) => (commandWords.test(name) ? 3 : -1) - (armWords.test(name) ? 3 : 0),
   effector_command: (name) => (armWords.test(name) ? 2 : -1) + (commandWords.test(name) ? 2 : 0),
+  arm_phase: (name) => (armWords.test(name) || /joint|servo/i.test(name) ? 2 : 1),
   // a rate for the controller is filtered, and late by that: the sensor's own shows the clock better
   vehicle_rate: (name) => (/imu|gyro|sensor_combined/i.test(name) ? 2 : /angular_velocity|rates?$/i.test(name) ? 1 : 0),
   vehicle_estimate: (name) =>

@@ -53,7 +53,8 @@ export function signalLines(
   let isAsked = false;
   const axesOf = (signal: SignalName, { down }: SignalDraft): { parts: string[]; remarks: string[] } => {
     // battery and motors have no direction; of a command of the arm only its frame tells what would have to be turned
-    if (!down || ["battery", "motors", "effector_command"].includes(signal)) return { parts: [], remarks: [] };
+    if (!down || ["battery", "motors", "effector_command", "arm_phase"].includes(signal))
+      return { parts: [], remarks: [] };
     if (signal === "vehicle_rate") return { parts: ["axes: { body: frd }"], remarks: [] };
     if (isAsked) return { parts: ["axes: *world"], remarks: [] };
     isAsked = true;
@@ -90,12 +91,18 @@ export function signalLines(
   });
 }
 
+const armWords =
+  "  # where an arm moves: a number that moves with it, such as a joint's angle, serves as arm_phase: { topic: ..., fields: { value: joints.0.angle } }";
+
 /** Only where something is missing that they could give. */
 export function unknownTypes(topics: LogDraft["unknown"], signals: ReadonlyMap<SignalName, Placed>): string[] {
   const unknown = topics.slice(0, 6);
-  if (unknown.length === 0 || needed.every((signal) => signals.has(signal))) return [];
+  if (unknown.length === 0) return [];
+  const showsArm = signals.has("effector_command") || signals.has("arm_phase");
+  if (needed.every((signal) => signals.has(signal))) return showsArm ? [] : [armWords];
   const more = topics.length - unknown.length;
   return [
+    ...(showsArm ? [] : [armWords]),
     "  # types not known by heart serve through fields, such as fields: { x: pose.x, y: pose.y, z: pose.z }:",
     ...unknown.map(({ topic, type }) => `  #   ${oneLine(topic)} (${oneLine(type)})`),
     ...(more > 0 ? [`  #   and ${more} more: counterpoise inspect LOG shows them`] : []),

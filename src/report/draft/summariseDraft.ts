@@ -47,7 +47,8 @@ function lackingSignals(has: (signal: SignalName) => boolean): string[] {
         : "no pose of the vehicle: add the capture's logs",
     );
   if (!has("vehicle_setpoint")) found.push("no setpoint of the vehicle: without it there is no tracking error");
-  if (has("effector_pose") && !has("effector_command")) found.push("no command of the arm: the effector is not judged");
+  if (has("effector_pose") && !has("effector_command"))
+    found.push(`no command of the arm${has("arm_phase") ? " in metres" : ""}: the effector is not judged`);
   if (has("effector_command") && !has("effector_pose")) found.push("no pose of the effector: it is not judged");
   return found;
 }

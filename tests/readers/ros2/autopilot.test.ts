@@ -92,7 +92,7 @@ describe("px4_msgs by the definition in the log, whatever its version", () => {
     expect(instants[1]).toBeCloseTo(5.0103, 9);
   });
 
-  test("a set point that is not a number is not controlled", async () => {
+  test("a setpoint that is not a number is not controlled", async () => {
     const definition = "uint64 timestamp\nfloat32[3] position\nfloat32[3] velocity\nfloat32 yaw\n";
     const body = (x: number, yaw: number): Buffer => cdr(["u64", 5_000_000n], ...f32s(x, 2, 3, 0, 0, 0, yaw));
     const path = await bag("TrajectorySetpoint", definition, [body(1, Number.NaN), body(Number.NaN, 0.5)]);
@@ -107,7 +107,7 @@ describe("px4_msgs by the definition in the log, whatever its version", () => {
     ]);
   });
 
-  test("an older layout of a set point serves by its names", async () => {
+  test("an older layout of a setpoint serves by its names", async () => {
     const path = await bag("TrajectorySetpoint", "uint64 timestamp\nfloat32 x\nfloat32 y\nfloat32 z\nfloat32 yaw\n", [
       cdr(["u64", 1n], ...f32s(1, 2, 3, 0.25)),
     ]);

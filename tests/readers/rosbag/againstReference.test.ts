@@ -22,7 +22,7 @@ const asked: Readonly<Record<string, Omit<SignalRequest, "topic">>> = {
   "/battery": { signal: "battery" },
   "/target": { signal: "vehicle_setpoint" },
   "/trajectory": { signal: "effector_command" },
-  "/joints": { signal: "effector_pose", joint: "elbow" },
+  "/joints": { signal: "arm_phase", joint: "elbow" },
   "/rc": { signal: "motors" },
   "/bare/pose": { signal: "vehicle_pose" },
   "/bare/point": { signal: "effector_command" },

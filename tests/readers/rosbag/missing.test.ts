@@ -246,7 +246,7 @@ function joints(names: readonly string[], positions: readonly number[], i = 0): 
     data: Buffer.concat(data),
   };
 }
-const elbow = { signal: "effector_command", topic: "/arm/joints" } as const;
+const elbow = { signal: "arm_phase", topic: "/arm/joints" } as const;
 
 test("a joint is found by name wherever it stands; without a position it is NaN", async () => {
   const log = [
@@ -255,7 +255,7 @@ test("a joint is found by name wherever it stands; without a position it is NaN"
     joints(["wrist", "elbow"], [5], 2),
   ];
   const { signals } = await read([...log, joints(["wrist"], [6], 3)], { ...elbow, joint: "elbow" });
-  expect(signals.get("effector_command")!.columns).toEqual({ position: Float64Array.of(1, 4, Number.NaN) });
+  expect(signals.get("arm_phase")!.columns).toEqual({ value: Float64Array.of(1, 4, Number.NaN) });
 });
 
 test("a joint that is not there, or not named among several: the joints are listed", async () => {
@@ -263,7 +263,7 @@ test("a joint that is not there, or not named among several: the joints are list
   const wrong = await read(log, { ...elbow, joint: "elbo" });
   expect(wrong.missing[0]).toMatchObject({ reason: "child", hint: "did you mean joint: elbow?" });
   expect((await read(log, elbow)).missing[0]!.message).toMatch(/found 2 joints \(elbow, wrist\), expected one/);
-  expect((await read([joints(["slide"], [7])], elbow)).signals.get("effector_command")!.columns.position).toEqual(
+  expect((await read([joints(["slide"], [7])], elbow)).signals.get("arm_phase")!.columns.value).toEqual(
     Float64Array.of(7),
   );
 });

@@ -67,7 +67,7 @@ def dump(paths, child=None, joint=None):
             found = [s for s in message.transforms if s.child_frame_id.lstrip('/') == wanted]
             rows = [(transform(s.transform), s.header.stamp.to_nsec()) for s in found]
         elif kind == 'sensor_msgs/JointState':
-            rows = [(dict(position=message.position[message.name.index(joint)]), message.header.stamp.to_nsec())] if joint in message.name else []
+            rows = [(dict(value=message.position[message.name.index(joint)]), message.header.stamp.to_nsec())] if joint in message.name else []
         elif kind in RULES:
             rows = [(RULES[kind](message), message.header.stamp.to_nsec() if message._has_header else None)]
         else:
