@@ -24,3 +24,6 @@ export const verdictMeanings: Readonly<Record<Verdict, string>> = {
 
 /** The sign of a configuration's runs in every drawing. */
 export const roleSigns = { baseline: "○", candidate: "◆", sham: "□", other: "×" } as const;
+
+/** How grave a finding is. */
+export const severitySigns = { unusable: "✕", doubt: "▲", note: "○" } as const;

@@ -18,6 +18,15 @@ export function signed(value: number, decimals: number): string {
   return text.startsWith("−") || !/[1-9]/.test(text) ? text : `+${text}`;
 }
 
+/**
+ * A sentence of the program as the pages write it: a true minus sign before a number, and curly quotes around a name.
+ *
+ * @example typeset('"Arm alone" by -1.2 mm') // => "“Arm alone” by −1.2 mm"
+ */
+export function typeset(text: string): string {
+  return text.replace(/(?<![\w.)\]-])-(?=\d)/g, "−").replace(/"([^"]*)"/g, "“$1”");
+}
+
 /** Metres as millimetres, without the unit. */
 export function millimetres(metres: number | null, decimals: number): string {
   return metres === null ? noValue : fixed(metres * 1000, decimals);

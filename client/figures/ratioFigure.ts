@@ -12,8 +12,11 @@ const step = 26;
 /** ratios beyond these are drawn at the edge, with an arrow */
 const edges = [0.05, 5] as const;
 
-/** Balancing ratios on a logarithmic axis, one line each: box, interval, an arrow where an end lies beyond the drawing. */
-export function ratioFigure(effects: readonly SynchronousEffect[], options: { label: string }): Drawing {
+/** Balance ratios on a logarithmic axis, one line each: box, interval, an arrow where an end lies beyond the drawing. */
+export function ratioFigure(
+  effects: readonly SynchronousEffect[],
+  options: { label: string; place: (one: SynchronousEffect) => string },
+): Drawing {
   const height = Math.max(1, effects.length) * step;
   const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
   svg.classed("run-drawing ratio-drawing", true);
@@ -22,7 +25,7 @@ export function ratioFigure(effects: readonly SynchronousEffect[], options: { la
     .range([0, wide])
     .clamp(true);
   const panel = group(svg, left, top);
-  logBottomAxis(group(panel, 0, height), x, { lines: height, label: "balancing ratio: with over without" });
+  logBottomAxis(group(panel, 0, height), x, { lines: height, label: "balance ratio: with over without" });
   panel.append("line").attr("class", "nought").attr("x1", x(1)).attr("x2", x(1)).attr("y2", height);
   effects.forEach((one, row) => {
     const y = (row + 0.5) * step;
@@ -33,7 +36,7 @@ export function ratioFigure(effects: readonly SynchronousEffect[], options: { la
       .attr("y", y)
       .attr("dy", "0.34em")
       .attr("text-anchor", "end")
-      .text(`${one.subject} ${one.axis} ${one.k}×`);
+      .text(options.place(one));
     const { ratio, ratio_ci95: interval } = one;
     if (interval !== null) {
       const [low, high] = interval;
@@ -58,11 +61,11 @@ export function ratioFigure(effects: readonly SynchronousEffect[], options: { la
     svg: svg.node()!,
     table: {
       columns: ["what", "ratio", "from", "to"],
-      rows: effects.map(({ subject, axis, k, ratio, ratio_ci95: interval }) => [
-        `${subject} ${axis} ${k}×`,
-        ratio === null ? null : Number(fixed(ratio, 4)),
-        interval === null ? null : Number(fixed(interval[0], 4)),
-        interval?.[1] == null ? null : Number(fixed(interval[1], 4)),
+      rows: effects.map((one) => [
+        options.place(one),
+        one.ratio === null ? null : Number(fixed(one.ratio, 4)),
+        one.ratio_ci95 === null ? null : Number(fixed(one.ratio_ci95[0], 4)),
+        one.ratio_ci95?.[1] == null ? null : Number(fixed(one.ratio_ci95[1], 4)),
       ]),
     },
   };

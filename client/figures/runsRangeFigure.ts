@@ -14,7 +14,7 @@ const edges = [2, 1000] as const;
 /** Runs needed per cell on one logarithmic axis: for a difference above, for equivalence beneath, and the number planned. */
 export function runsRangeFigure(
   cells: readonly PlanCell[],
-  options: { readonly planned: number; readonly label: string },
+  options: { readonly planned: number; readonly label: string; readonly place: (cell: PlanCell) => string },
 ): Drawing {
   const height = cells.length * step;
   const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
@@ -40,7 +40,7 @@ export function runsRangeFigure(
       .attr("y", y)
       .attr("dy", "0.34em")
       .attr("text-anchor", "end")
-      .text(`${cell.trajectory} ${cell.subject} ${cell.axis}`);
+      .text(options.place(cell));
     const lines = [
       { runs: cell.runs_for_difference, at: y - 5, name: "estimate" },
       { runs: cell.runs_for_equivalence, at: y + 6, name: "run other" },
@@ -65,7 +65,7 @@ export function runsRangeFigure(
         ...["low", "middle", "high"].map((end) => `runs for equivalence, ${end}`),
       ],
       rows: cells.map((cell) => [
-        `${cell.trajectory} ${cell.subject} ${cell.axis}`,
+        options.place(cell),
         ...counted(cell.runs_for_difference),
         ...counted(cell.runs_for_equivalence),
       ]),

@@ -28,7 +28,12 @@ const roles = ["baseline", "candidate"] as const;
  */
 export function synchronousFigure(
   runs: readonly RunVectors[],
-  options: { labels: Readonly<Record<Role, string>>; label: string; ownScales?: boolean },
+  options: {
+    labels: Readonly<Record<Role, string>>;
+    label: string;
+    ownScales?: boolean;
+    axisName?: (axis: Axis) => string;
+  },
 ): Drawing {
   const svg = blankDrawing(width, height, options.label);
   svg.classed("run-drawing", true);
@@ -69,7 +74,7 @@ export function synchronousFigure(
       y: height - radius - 28,
       radius,
       reach: options.ownScales ? reaches[k]! : common,
-      title: axis,
+      title: options.axisName?.(axis) ?? axis,
     });
     for (const role of roles) drawRole(frame, role, runs, axis, means);
   });

@@ -7,9 +7,10 @@ import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import { placeName } from "../app/names.ts";
 import type { View, ViewContext } from "../app/View.ts";
-import { countText } from "../app/words.ts";
+import { countText, typeset } from "../app/words.ts";
 import { boardDecimals } from "./answer/boardFacts.ts";
 import { boardSection } from "./answer/boardSection.ts";
+import { findingsList } from "./answer/findingsList.ts";
 import { runsTable } from "./answer/runsTable.ts";
 
 /** The first screen: the answer in words, the board it rests on, and the runs of the day. */
@@ -28,11 +29,14 @@ export const answerView: View = async (root, context) => {
   root.append(
     element("section", { class: "answer-place", "aria-labelledby": "answer-title" }, [
       element("h1", { id: "answer-title", class: "unseen", tabindex: "-1", text: "The answer" }),
-      ...campaign.answer.map((text, k) => element("p", { class: k === 0 ? "answer" : "answer-more", text })),
+      ...campaign.answer.map((text, k) =>
+        element("p", { class: k === 0 ? "answer" : "answer-more", text: typeset(text) }),
+      ),
       both === "" ? null : element("p", { class: "answer-more both-ways", text: both }),
       unrecorded(context),
     ]),
     boardSection(context, cells, metric),
+    ...[findingsList(runs)].filter((part) => part !== null),
     element("section", { "aria-labelledby": "runs-title" }, [
       element("h2", { id: "runs-title", text: "Runs of the day" }),
       runsTable(campaign, runs, Math.max(1, boardDecimals(family.length > 0 ? family : cells))),

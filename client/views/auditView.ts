@@ -7,10 +7,11 @@ import type { AuditAnswer } from "../../src/contract/api/reasonsAnswers.ts";
 import type { Audit, AuditFinding } from "../../src/contract/audit.ts";
 import { unitName } from "../../src/words/amounts.ts";
 import { looksText, openingText } from "../../src/words/openingText.ts";
+import { axisAt } from "../../src/words/places.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
-import { fixed, intervalText, noValue, probabilityValue, signedAmount } from "../app/words.ts";
+import { fixed, intervalText, noValue, probabilityValue, signedAmount, typeset } from "../app/words.ts";
 import { tableMillimetres } from "../figures/uncertainMillimetres.ts";
 import { configurationsPart } from "./audit/configurationsPart.ts";
 import { orderPart } from "./audit/orderPart.ts";
@@ -55,8 +56,8 @@ function findingsPart(findings: readonly AuditFinding[]): HTMLElement {
       : findings.map(({ code, severity, message, hint }) =>
           element("div", { class: `finding ${severity}` }, [
             element("h3", { text: `${severity === "doubt" ? "▲ Doubt" : "● Note"}: ${code}` }),
-            element("p", { text: message }),
-            element("p", {}, [element("strong", { text: "What to do: " }), hint]),
+            element("p", { text: typeset(message) }),
+            element("p", {}, [element("strong", { text: "What to do: " }), typeset(hint)]),
           ]),
         )),
   ]);
@@ -151,7 +152,7 @@ function shamPart(campaign: CampaignView, sham: Audit["sham"]): HTMLElement | nu
         "runs for the mass",
       ],
       rows: sham.map((one) => [
-        { text: `${one.trajectory} ${one.subject} ${one.axis}` },
+        { text: `${one.trajectory} ${one.subject} ${axisAt(campaign.judged_in, one)}` },
         ...contrast(one.balancing),
         ...contrast(one.mass),
       ]),

@@ -19,6 +19,7 @@ import { runsFigure } from "../figures/runsFigure.ts";
 import { cellNumbers } from "./cell/cellNumbers.ts";
 import {
   type CellLabels,
+  constantTexts,
   equivalenceText,
   flipTexts,
   measuredText,
@@ -69,6 +70,7 @@ export const cellView: View = async (root, context) => {
       part(cell.verdict === null ? "Why no verdict" : "Why this verdict", [verdictText(cell, labels)]),
       cell.verdict === null ? null : part("What would flip it", flipTexts(answer, labels)),
       part("Too small to matter?", [equivalenceText(cell, labels)]),
+      cell.constant === null ? null : part("Offset or spread?", constantTexts(cell, labels)),
     ]),
     phasePart(answer, labels, left),
     cellFigures(answer, labels),

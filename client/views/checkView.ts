@@ -6,6 +6,8 @@ import { element } from "../app/element.ts";
 import { fetchAnswer, sendChange } from "../app/fetchAnswer.ts";
 import { notify } from "../app/notice.ts";
 import type { View } from "../app/View.ts";
+import { typeset } from "../app/words.ts";
+import { findingsList } from "./answer/findingsList.ts";
 import { runsTable } from "./answer/runsTable.ts";
 
 /** The first screen of a blind service: can the campaign be evaluated, what is hidden, and the runs with what is wrong. */
@@ -16,8 +18,11 @@ export const checkView: View = async (root, { campaign, left }) => {
   loading.replaceWith(
     element("section", { class: "answer-place", "aria-labelledby": "check-title" }, [
       element("h1", { id: "check-title", class: "unseen", tabindex: "-1", text: "The check" }),
-      ...campaign.answer.map((text, k) => element("p", { class: k === 0 ? "answer" : "answer-more", text })),
+      ...campaign.answer.map((text, k) =>
+        element("p", { class: k === 0 ? "answer" : "answer-more", text: typeset(text) }),
+      ),
     ]),
+    ...[findingsList(runs)].filter((part) => part !== null),
     element("section", { "aria-labelledby": "runs-title" }, [
       element("h2", { id: "runs-title", text: "Runs" }),
       runsTable(campaign, runs, 1),

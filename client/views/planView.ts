@@ -86,7 +86,7 @@ export const planView: View = async (root, { campaign, place, go, left }) => {
     element("h1", { text: "Next flights", tabindex: "-1" }),
     element("p", { class: "answer-more", text: headline(plan) }),
     planControls(campaign, place, { plan, day }, go),
-    forecastPart(plan),
+    forecastPart(campaign, plan),
     designsPart(plan),
     orderPart(campaign, day, {
       csv: withQuery(apiPaths.export.nextRuns, { ...query, seed: day.seed }),
@@ -128,13 +128,13 @@ function designsPart({ designs, level, family }: Plan): HTMLElement {
     element("h2", { text: "What a design could ever show" }),
     element("p", {
       class: "reading",
-      text: `Dealing out the labels anew within blocks needs no assumption, but gives no p below one over the number of ways (twice that where both configurations have equal numbers). A design that cannot fall below 0.05 leaves every claim fragile. Level of one cell among ${family}: ${fixed(level, 4)}.`,
+      text: `A permutation test within blocks assumes no distribution, but its p is never below one over the number of arrangements (twice that where both configurations have equal numbers). A design that cannot fall below 0.05 leaves every claim fragile. Level of one cell among ${family}: ${fixed(level, 4)}.`,
     }),
     element("details", {}, [
       element("summary", { text: "Least p by runs and blocks" }),
       figuresTable({
         name: "designs",
-        caption: "Least p that dealing out the labels anew could give",
+        caption: "Smallest p that the permutation test could give",
         columns: [
           "runs per configuration",
           "blocks",

@@ -3,6 +3,8 @@ import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
 import { type Axis, axes, type Subject } from "../../src/foundation/signals.ts";
+import { joinWords } from "../../src/words/lists.ts";
+import { axisAt } from "../../src/words/places.ts";
 import { addressOf } from "../app/address.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
@@ -31,6 +33,8 @@ export const synchronousView: View = async (root, { campaign, place, left }) => 
   let ownScales = false;
   const body = element("div", { class: "synchronous-figure" });
 
+  const axisName = (axis: Axis): string => axisAt(campaign.judged_in, { trajectory, subject, axis });
+
   const draw = (): void => {
     const runs = runVectors(evaluation.runs, campaign, { trajectory, subject, harmonic: chosen });
     if (runs.length === 0) {
@@ -50,13 +54,14 @@ export const synchronousView: View = async (root, { campaign, place, left }) => 
           caption: `Each mark is one run's a cos(${chosen === 1 ? "" : chosen}θ + φ): distance from the centre a, angle φ anticlockwise from the right. ${regionSentence(runs, labels)}${ownScales ? " The axes' scales differ." : ""}`,
         },
         synchronousFigure(runs, {
+          axisName,
           labels,
           ownScales,
-          label: `Synchronous vectors of the ${subjectWords[subject]} on ${trajectory}, harmonic ${chosen}: polar plots for x, y and z`,
+          label: `Synchronous vectors of the ${subjectWords[subject]} on ${trajectory}, harmonic ${chosen}: polar plots for ${joinWords(axes.map(axisName))}`,
         }),
         { level: 2, wide: true },
       ),
-      amplitudeTable(runs, labels, { trajectory, subject, harmonic: chosen }),
+      amplitudeTable(runs, labels, { trajectory, subject, harmonic: chosen, axisName }),
     );
   };
 

@@ -30,7 +30,7 @@ export const whyView: View = async (root, { campaign, left }) => {
       reasons.moving.some(({ remaining }) => remaining !== null),
     ),
     budgetPart(campaign, reasons.budget),
-    framesPart(reasons.frames),
-    componentsPart(reasons.components),
+    framesPart(campaign, reasons.frames),
+    componentsPart(campaign, reasons.components),
   );
 };

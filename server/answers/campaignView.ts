@@ -62,6 +62,7 @@ export function viewOfSettings(
     truth: settings.truth,
     axis_names: settings.axis_names,
     signals: settings.signals,
+    judged_in: settings.judged_in,
     common_cycles: settings.common_cycles,
     common_hold: settings.common_hold,
     fitted: made.fitted,

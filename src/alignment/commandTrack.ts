@@ -35,7 +35,7 @@ const stepWidth = 1e-6;
 const forEver = 1e6;
 
 /**
- * The messages of a command without the points that draw its steps: what repeats in it is seen from what was told, not from how
+ * The messages of a command without the points that draw its steps: what repeats in it is seen from what was commanded, not from how
  * long it held. The NaN that end a stretch stay.
  */
 export function messagesOf({ between, t, x, y, z }: CommandTrack): CommandSamples {

@@ -123,7 +123,7 @@ function exchangeCheck({ vehicle, tool, subjects, scored }: FrameFacts, settings
     {
       code: "swap",
       severity: "unusable",
-      message: `vehicle and effector look exchanged: they stand ${size(vehicleError).toFixed(2)} and ${size(effectorError).toFixed(2)} m from where they were told to be, but each stands where the other should`,
+      message: `vehicle and effector look exchanged: they stand ${size(vehicleError).toFixed(2)} and ${size(effectorError).toFixed(2)} m from where they were asked to be, but each stands where the other should`,
       evidence: {
         vehicle_off_m: size(vehicleError),
         effector_off_m: size(effectorError),
@@ -167,7 +167,7 @@ function offsetCheck({ vehicle, subjects, scored }: FrameFacts, settings: Settin
         poses: vehicle.t.length,
         vanishes_as: reading?.name ?? null,
       },
-      hint: "check the axes and origin of the capture against the onboard world (`frames: onboard`, per block where it was set anew), and whether the vehicle got to its setpoint at all",
+      hint: "check the axes and origin of the capture against the onboard world (`frames: onboard`, per block where it was set again), and whether the vehicle got to its setpoint at all",
       touches: { subjects: ["vehicle", "effector"] },
     },
   ];
@@ -197,7 +197,7 @@ function armCheck({ subjects, scored }: FrameFacts, settings: Settings): Check[]
       code: "frame-suspect",
       // no arm of a multirotor is that long
       severity: cause !== null || size(error) >= settings.gross_offset ? "unusable" : "doubt",
-      message: `${arm === null ? "less what the vehicle is off" : "seen from the vehicle"}, the tool stands ${(1e3 * size(error)).toFixed(0)} mm from where the arm was told to be on average${cause === null ? "" : `; ${cause}`}`,
+      message: `${arm === null ? "less what the vehicle is off" : "seen from the vehicle"}, the tool stands ${(1e3 * size(error)).toFixed(0)} mm from where the arm was asked to be on average${cause === null ? "" : `; ${cause}`}`,
       evidence: { off_x_m: error[0], off_y_m: error[1], off_z_m: error[2] },
       hint: "check `tool_point` and `arm_base`, the frame of the effector command, the quaternion order of the effector's pose, and whether the arm moved at all",
       touches: { subjects: ["effector", "arm"] },

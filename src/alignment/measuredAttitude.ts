@@ -69,7 +69,7 @@ export function clockUnseen(clock: string, body: Posed): Check {
   return {
     code: "missing-signal",
     severity: "unusable",
-    message: `the offset of clock ${clock} cannot be told: a gyro shows how the vehicle turns, but ${why(body)}`,
+    message: `the offset of clock ${clock} cannot be found: a gyro shows how the vehicle turns, but ${why(body)}`,
     evidence: { clock, signal, type },
     hint: `${hint}; or join the clocks by the position of vehicle_estimate, or by an \`offset\` that is known`,
   };

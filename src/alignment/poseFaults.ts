@@ -93,7 +93,7 @@ export function screenPoses(raw: PoseTrack, settings: Settings, byReceipt = fals
     "jump",
     lost,
     "poses on the shorter side of a jump from which the track never comes back",
-    "the capture lost the body for another or was calibrated anew; which side is right cannot be told, the longer was kept",
+    "the capture lost the body for another or was calibrated again; which side is right is not known, the longer was kept",
     true,
   );
   const gaps = byReceipt

@@ -50,7 +50,7 @@ export function shiftCheck(signal: string, track: PoseTrack, interval: number, s
           at_s: shift.at,
           ...(k === 0 ? { shift_m: shift.size } : { shift_rad: shift.size }),
         },
-        hint: "a marker that came loose, or a body found anew by other markers: look at the capture; what lies before and after is not one body",
+        hint: "a marker that came loose, or a body found again by other markers: look at the capture; what lies before and after is not one body",
       },
     ];
   });

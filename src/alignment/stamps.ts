@@ -88,7 +88,7 @@ export function buildTimeline(
     checks.push({
       code: "stamp-backward",
       severity: "unusable",
-      message: `the times of ${signal.topic} begin anew after ${again.at} of ${keep.length} rows, ${largestBack.toFixed(2)} s earlier: two stretches bear the same times for ${again.shared.toFixed(2)} s`,
+      message: `the times of ${signal.topic} begin again after ${again.at} of ${keep.length} rows, ${largestBack.toFixed(2)} s earlier: two stretches bear the same times for ${again.shared.toFixed(2)} s`,
       evidence: { topic: signal.topic, rows_before: again.at, step_back_s: largestBack, shared_s: again.shared },
       hint: "two recordings in one table, or parts that each count from their own start: make a log of each recording, with one clock for all its parts",
     });

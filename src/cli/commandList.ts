@@ -70,7 +70,7 @@ export const commands: readonly Command[] = [
     summary: "evaluate a campaign and show it in the browser",
     details: [
       "Serves the dashboard to this machine alone and prints its address. Evaluates",
-      "anew when the manifest or a log changes. Runs are excluded and included in the",
+      "again when the manifest or a log changes. Runs are excluded and included in the",
       "dashboard (kept in exclusions.yaml beside the manifest). Ctrl+C stops it.",
     ],
     options: {

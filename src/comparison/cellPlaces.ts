@@ -1,5 +1,7 @@
+import type { JudgedIn } from "../catalogue/axes.ts";
 import { measureAxes, measureIds, measureOf } from "../catalogue/measures.ts";
 import type { Campaign } from "../contract/campaign.ts";
+import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Subject } from "../foundation/signals.ts";
 import type { CellPlace } from "./cellRuns.ts";
 
@@ -36,4 +38,12 @@ function places(campaign: Campaign, subjects: readonly Subject[]): CellPlace[] {
           .flatMap((subject) => measureAxes(metric).map((axis) => ({ trajectory, subject, axis, metric }))),
       ),
   );
+}
+
+/** In which axes each place is judged: those of the heading where it was taken out of the trajectory's runs; the arm's own are the vehicle's. */
+export function judgedPlaces(
+  runs: readonly Pick<RunEvaluation, "trajectory" | "heading">[],
+): (place: Pick<CellPlace, "subject" | "trajectory">) => JudgedIn {
+  const turned = new Set(runs.filter(({ heading }) => heading?.taken_out != null).map(({ trajectory }) => trajectory));
+  return ({ subject, trajectory }) => (subject === "arm" ? "vehicle" : turned.has(trajectory) ? "heading" : "world");
 }

@@ -6,12 +6,12 @@ import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
+import { constantWords } from "../words/constantWords.ts";
 import { aimOf } from "./cellAim.ts";
 import { cellDoubts } from "./cellDoubts.ts";
-import { exploratoryPlaces, familyPlaces } from "./cellPlaces.ts";
+import { exploratoryPlaces, familyPlaces, judgedPlaces } from "./cellPlaces.ts";
 import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
 import { confoundedTrajectories } from "./confoundedTrajectories.ts";
-import { constantWords } from "./constantFindings.ts";
 import { constantOffset } from "./constantOffset.ts";
 import { couldBePutBack } from "./couldBePutBack.ts";
 import { differenceInterval } from "./differenceInterval.ts";
@@ -60,9 +60,7 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
   const book = new PositionBook();
   const confounded = new Set(confoundedTrajectories(campaign, used).map(({ trajectory }) => trajectory));
 
-  const turned = new Set(all.filter(({ heading }) => heading?.taken_out != null).map(({ trajectory }) => trajectory));
-  const axesOf = ({ subject, trajectory }: CellPlace): JudgedIn =>
-    subject === "arm" ? "vehicle" : turned.has(trajectory) ? "heading" : "world";
+  const axesOf = judgedPlaces(all);
 
   const family = places.map((place, i): Cell => {
     const { test, pFamily, verdict: byNumbers } = judged[i]!;

@@ -1,11 +1,13 @@
+import type { JudgedIn } from "../catalogue/axes.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import type { CellConstant, ConstantRole } from "../contract/cell.ts";
+import type { CellConstant } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { axes, type Subject } from "../foundation/signals.ts";
+import { constantWords } from "../words/constantWords.ts";
 import { placeWords } from "../words/places.ts";
-import { familyPlaces } from "./cellPlaces.ts";
+import { familyPlaces, judgedPlaces } from "./cellPlaces.ts";
 import { type CellPlace, cellRuns } from "./cellRuns.ts";
 import { constantOffset } from "./constantOffset.ts";
 import { judgeFamily } from "./judgeFamily.ts";
@@ -36,16 +38,17 @@ export function constantFindings(
     verdictLimits(settings),
   );
   const checks = new Map<string, Check[]>();
+  const axesOf = judgedPlaces(used);
   for (const [i, place] of places.entries()) {
     const margin = campaign.smallestDifference[place.subject];
     const constant = constantOffset(campaign, used, place, judged[i]!, margin, settings);
-    const check = constant === null ? null : constantCheck(place, constant, settings);
+    const check = constant === null ? null : constantCheck(place, axesOf(place), constant, settings);
     if (check !== null) for (const { id } of found[i]!) checks.set(id, [...(checks.get(id) ?? []), check]);
   }
   return checks;
 }
 
-function constantCheck(place: CellPlace, constant: CellConstant, settings: Settings): Check | null {
+function constantCheck(place: CellPlace, judgedIn: JudgedIn, constant: CellConstant, settings: Settings): Check | null {
   const { trajectory, subject, axis } = place;
   const { role, share, common, step, block_step, sd } = constant;
   const doubted = role !== null && role !== "adds";
@@ -53,7 +56,7 @@ function constantCheck(place: CellPlace, constant: CellConstant, settings: Setti
   return {
     code: "constant-offset",
     severity: doubted ? "doubt" : "note",
-    message: `${trajectory}, ${placeWords(subject, [axis], "world")}: ${constantWords(constant, doubted ? role : "carries")}`,
+    message: `${trajectory}, ${placeWords(subject, [axis], judgedIn)}: ${constantWords(constant, doubted ? role : "carries")}`,
     evidence: {
       trajectory,
       subject,
@@ -75,32 +78,4 @@ function wrongFrames(subject: Subject): string {
   const capture = "`frames: onboard` (per block where the origin was set again)";
   if (subject === "vehicle") return `check ${capture} and \`body_point\`, and whether a marker slipped`;
   return `check \`tool_point\`, \`arm_base\`, ${subject === "arm" ? "" : `${capture}, the setpoint's yaw, `}and whether a marker slipped`;
-}
-
-/** What the offset is to the verdict, as part of a sentence. */
-export function constantWords({ share, common, step, sd }: CellConstant, role: ConstantRole | "carries"): string {
-  const spread =
-    sd === null ? "" : `${millimetres(sd.difference)} mm${sd.p === null ? "" : ` (p ${probability(sd.p)})`}`;
-  const offset = `a constant offset of ${Math.abs(1e3 * common).toFixed(1)} mm`;
-  switch (role) {
-    case "explains":
-      return `the difference is one of constant offset, not of steadiness: the mean error steps by ${millimetres(step)} mm with the configuration, the spread about it by ${spread}`;
-    case "drowns":
-      return `${offset} on average carries ${(100 * share).toFixed(0)} % of the mean square, so that the rms hardly knows of the spread about it, which differs by ${spread}`;
-    case "hides":
-      return `the spread about the mean error differs by ${spread}, which the rms does not show beside an offset that steps by ${millimetres(step)} mm with the configuration`;
-    case "adds":
-      return `most of the difference is one of constant offset: the mean error steps by ${millimetres(step)} mm with the configuration, the spread about it by ${spread}`;
-    case "carries":
-      return `${offset} on average carries ${(100 * share).toFixed(0)} % of the mean square; the spread about it differs by ${spread}`;
-  }
-}
-
-function millimetres(metres: number): string {
-  const value = 1e3 * metres;
-  return `${value < 0 ? "" : "+"}${value.toFixed(1)}`;
-}
-
-function probability(p: number): string {
-  return p < 0.001 ? "below 0.001" : p.toPrecision(2);
 }

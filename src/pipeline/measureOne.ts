@@ -146,7 +146,7 @@ function splitCyclesCheck({ cycles, period, checks }: AlignedRun, settings: Sett
   if (checks.some(({ code }) => code === "few-cycles")) return [];
   const message =
     count === 1
-      ? "one whole cycle: what repeats cannot be told from what does not, so there is no synchronous error"
+      ? "one whole cycle: what repeats cannot be separated from what does not, so there is no synchronous error"
       : `${count} whole cycles: harmonics 1 to ${settings.harmonics} stand close to all else, and their uncertainty rests on ${count - 1} ${count === 2 ? "frequency" : "frequencies"} between them`;
   return [
     {
@@ -198,7 +198,7 @@ function sharedRateCheck(run: AlignedRun, synchronous: RunEvaluation["synchronou
       severity: "doubt",
       message: `the vehicle moves at the rate of the cycles while the arm rests: ${shared.join(", ")}`,
       evidence,
-      hint: "air or controller share the rate: what they do and what the arm does cannot be told apart in the synchronous error; fly the cycles at another rate",
+      hint: "air or controller share the rate: what they do and what the arm does cannot be separated in the synchronous error; fly the cycles at another rate",
     },
   ];
 }

@@ -3,7 +3,7 @@ import type { Audit } from "../contract/audit.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { inShown, unitName } from "../words/amounts.ts";
 import { looksText, openingText } from "../words/openingText.ts";
-import { axisWord } from "../words/places.ts";
+import { axisAt, type JudgedTrajectories } from "../words/places.ts";
 import { auditFindings } from "./audit/auditFindings.ts";
 import { auditFitted } from "./audit/auditFitted.ts";
 import { auditLetters, type LetteredConfiguration } from "./audit/auditLetters.ts";
@@ -40,7 +40,7 @@ function auditOrderText(
   const from = [...new Set(order.map((own) => sources[own.source]))].join("; ");
   const source = `Used runs, a bar between blocks; ${from}. How much later: in flights of any kind, taken as the verdicts take their difference.`;
   const unit = unitName(measureOf(evaluation.settings.primary).unit);
-  const rows = order.flatMap(driftRows);
+  const rows = order.flatMap((own) => driftRows(own, evaluation.settings.judged_in));
   const table =
     rows.length === 0
       ? []
@@ -85,7 +85,7 @@ function fakedSentence(
   return `${letterOf(late)} comes ${fixed(Math.abs(later), 2)} flights later than ${letterOf(early)}: ${drift} would fake ${fixed(Math.abs(faked) * 100, 1)} %`;
 }
 
-function driftRows({ trajectory, drift }: Order): TableRow[] {
+function driftRows({ trajectory, drift }: Order, judged: JudgedTrajectories): TableRow[] {
   if (drift.length === 0) return [];
   const { unit } = measureOf(drift[0]!.metric);
   const shown = (value: number): number => inShown(value, unit);
@@ -95,7 +95,7 @@ function driftRows({ trajectory, drift }: Order): TableRow[] {
   return [
     { words: shortName(trajectory) },
     ...drift.map(({ subject, axis, slope, slope_ci95: interval, p, faked }) => ({
-      label: `  ${subject} ${axis}`,
+      label: `  ${subject} ${axisAt(judged, { trajectory, subject, axis })}`,
       cells: [
         text(slope),
         text(interval?.[0]),
@@ -175,7 +175,7 @@ function auditSham(
     ...audit.sham
       .filter((row) => row.trajectory === trajectory)
       .map(({ subject, axis, values, balancing, mass }) => ({
-        label: `  ${subject} ${axisWord(axis, "world")}`,
+        label: `  ${subject} ${axisAt(settings.judged_in, { trajectory, subject, axis })}`,
         cells: [
           String(values.length),
           text(balancing.difference),

@@ -9,7 +9,7 @@ const withoutBlock = "no block";
 const mostBlocks = 2;
 
 /**
- * Where days and configurations cannot be told apart, from the check `confounded` of the used runs: no block holds both
+ * Where days and configurations cannot be separated, from the check `confounded` of the used runs: no block holds both
  * configurations, or a single one does and the runs of the others enter the difference too. That nothing differs may be the
  * days' doing as well as that something does.
  *

@@ -74,10 +74,12 @@ function findingText(one: Imbalance, evaluation: CampaignEvaluation): string {
   const p = one.influence_p;
   const told = one.remaining.along.filter(isTold);
   if (p === null)
-    return `the counterweights' influence on the vehicle cannot be told from ${basis}, so no change is suggested.`;
+    return `the counterweights' influence on the vehicle cannot be found from ${basis}, so no change is suggested.`;
   if (told.length === 0) {
     const why =
-      p < (settings.thresholds.imbalance_level ?? 0.05) ? "cannot be told for any one direction" : "is not told from 0";
+      p < (settings.thresholds.imbalance_level ?? 0.05)
+        ? "is not known for any one direction"
+        : "is not distinguished from 0";
     return `the counterweights' influence on the vehicle ${why} by ${basis} (${probabilityText(p)}), so no change is suggested.`;
   }
   const label = quotedConfiguration(evaluation, settings.candidate);
@@ -85,7 +87,7 @@ function findingText(one: Imbalance, evaluation: CampaignEvaluation): string {
   const silent =
     untold.length === 0
       ? ""
-      : ` Along ${joinWords(untold.map(directionText))} the influence is not told from 0, and nothing is suggested.`;
+      : ` Along ${joinWords(untold.map(directionText))} the influence is not distinguished from 0, and nothing is suggested.`;
   if (suggested(one).length === 0) {
     const missing = joinWords(told.map((along) => `${rangeText(along)} along ${directionOf(one, along)}`));
     return `no change is suggested: an influence-coefficient calculation from ${basis} puts what ${label} lacks at ${missing} of the counterweights' frame (95 % interval), which includes no change.${silent}`;

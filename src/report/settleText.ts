@@ -105,7 +105,8 @@ function trajectoryLine(cells: readonly Cell[], evaluation: CampaignEvaluation):
       `${placeText(few)}: at least ${least} runs per configuration for any verdict, five or more tell something`,
     );
   const silent = cells.length - known.length - few.length;
-  if (silent > 0) parts.push(`${silent} ${silent === 1 ? "cell" : "cells"} for which the runs needed cannot be told`);
+  if (silent > 0)
+    parts.push(`${silent} ${silent === 1 ? "cell" : "cells"} for which the number of runs needed is not known`);
   const used = countsText(cells.map(({ baseline, candidate }) => [baseline.n, candidate.n]));
   const strays = cells.some((cell) => hasStrays(cell, evaluation))
     ? `, of which only ${countsText(cells.map(entering))} stand in blocks that hold both; fly both in every block`
@@ -156,7 +157,7 @@ function missingLine(family: readonly Cell[]): string[] {
   const missing = new Set(family.filter((cell) => cell.smallest_difference === null).map(({ subject }) => subject));
   if (missing.size === 0) return [];
   return [
-    `No smallest difference is declared for the ${joinWords([...missing])}: neither "no difference that matters" nor the runs needed can be had. Declare the smallest change that would matter to your work, such as \`smallest_difference: 1.5 mm\` or \`{ vehicle: 2 mm, effector: 1 mm }\`, in the manifest; from the task, not from these results.`,
+    `No smallest difference is declared for the ${joinWords([...missing])}: neither "no difference that matters" nor the number of runs needed can be given. Declare the smallest change that would matter to your work, such as \`smallest_difference: 1.5 mm\` or \`{ vehicle: 2 mm, effector: 1 mm }\`, in the manifest; from the task, not from these results.`,
   ];
 }
 

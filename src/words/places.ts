@@ -13,6 +13,25 @@ export function axisWord(axis: CellAxis, judgedIn: JudgedIn): string {
   return judgedIn === "heading" || axis === "norm" ? inHeading[axis] : axis;
 }
 
+/** The axes in which the errors of each trajectory are judged, by its name. */
+export type JudgedTrajectories = Readonly<Record<string, { readonly axes: JudgedIn }>>;
+
+/** The axes in which a place is judged: the arm's own are the vehicle's, whichever way it faces. */
+export function judgedAt(
+  judged: JudgedTrajectories,
+  { trajectory, subject }: { readonly trajectory: string; readonly subject: Subject },
+): JudgedIn {
+  return subject === "arm" ? "vehicle" : (judged[trajectory]?.axes ?? "world");
+}
+
+/** An axis of a place as a table names it: "y", or "left". */
+export function axisAt(
+  judged: JudgedTrajectories,
+  place: { readonly trajectory: string; readonly subject: Subject; readonly axis: CellAxis },
+): string {
+  return axisWord(place.axis, judgedAt(judged, place));
+}
+
 /**
  * An axis of the world with what the manifest calls it.
  *

@@ -155,7 +155,7 @@ test("times of a table that begin anew are two recordings, whose rows no order c
   const [check] = build(table(at)).checks;
   expect(check).toMatchObject({ code: "stamp-backward", severity: "unusable", evidence: { rows_before: 900 } });
   expect(check!.evidence.shared_s).toBeCloseTo(9, 1);
-  expect(check!.message).toContain("begin anew after 900 of 2900 rows");
+  expect(check!.message).toContain("begin again after 900 of 2900 rows");
 });
 
 test("so are those that begin anew to the same instants", () => {

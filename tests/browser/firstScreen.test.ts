@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, expect, test } from "vitest";
+import { typeset } from "../../client/app/words.ts";
 import type { CampaignAnswer } from "../../src/contract/api/campaignAnswer.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { describeWith } from "../support/available.ts";
@@ -19,7 +20,7 @@ describeWith(["chromium"], "the first screen", () => {
   test("the sentence claims what the family's verdicts say and no more", async () => {
     const { campaign } = await dashboard.ask<CampaignAnswer>("/api/campaign");
     const shown = await dashboard.page.locator(".answer, .answer-more").allInnerTexts();
-    expect(shown).toEqual(campaign!.answer);
+    expect(shown).toEqual(campaign!.answer.map(typeset));
     const family = evaluation.cells.filter(({ in_family }) => in_family);
     // a part of the answer, from its first words to the end of that sentence
     const said = (start: RegExp): string => shown.find((text) => start.test(text)) ?? "";

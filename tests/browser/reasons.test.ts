@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, expect, test } from "vitest";
+import { typeset } from "../../client/app/words.ts";
 import type { AuditAnswer, PlanAnswer, ReasonsAnswer } from "../../src/contract/api/reasonsAnswers.ts";
 import { describeWith } from "../support/available.ts";
 import { type Dashboard, drawn, openDashboard, visit } from "./openDashboard.ts";
@@ -38,7 +39,7 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     }
   });
 
-  test("balancing ratios, amplitudes and p are those of the evaluation, the small harmonics folded away", async () => {
+  test("balance ratios, amplitudes and p are those of the evaluation, the small harmonics folded away", async () => {
     await open("#/why", "Why");
     const { reasons } = await dashboard.ask<ReasonsAnswer>("/api/reasons");
     for (const folded of await dashboard.page.getByText(/^The \d+ smaller harmonics$/).all()) await folded.click();
@@ -87,8 +88,8 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     const { audit, fitted } = await dashboard.ask<AuditAnswer>("/api/audit");
     const findings = await dashboard.page.locator(".finding").allInnerTexts();
     audit.findings.forEach(({ message, hint }, k) => {
-      expect(findings[k]).toContain(message);
-      expect(findings[k]).toContain(hint);
+      expect(findings[k]).toContain(typeset(message));
+      expect(findings[k]).toContain(typeset(hint));
     });
     for (const { trajectory, sequence, faked } of audit.order) {
       const marks = dashboard.page.getByRole("list", { name: `Order flown in ${trajectory}` }).locator("li");

@@ -99,7 +99,7 @@ describeWith(["chromium"], "what explains a run's error, on its page", () => {
     await page.getByText("Coherence of the vehicle's error").first().waitFor();
     expect(await page.locator(".run-budget").count()).toBe(0);
     expect(await page.locator(".run-standard-path").count()).toBe(0);
-    // the vehicle's set point rests: no path
+    // the vehicle's setpoint rests: no path
     await page.getByText("The command of the vehicle stands still, or gives no path that could be followed.").waitFor();
   });
 

@@ -34,8 +34,8 @@ const start = 1_700_000_000;
 const dt = 10_000_000;
 
 /**
- * A made log of 2 s: the capture's poses at 100 Hz, stamped 130 ms before receipt, with 0.5 s missing after 1 s; the set point
- * at 10 Hz, stamped 2 ms before receipt, with one stamp zero, one twice and one backward; a gyro like the set point at 100 Hz.
+ * A made log of 2 s: the capture's poses at 100 Hz, stamped 130 ms before receipt, with 0.5 s missing after 1 s; the setpoint
+ * at 10 Hz, stamped 2 ms before receipt, with one stamp zero, one twice and one backward; a gyro like the setpoint at 100 Hz.
  */
 function madeMessages(): BagMessage[] {
   const messages: BagMessage[] = [];
@@ -282,11 +282,11 @@ describeWith(["open-logs"], "inspect on the open ROS 1 bags", () => {
     }
   });
 
-  test("the zero stamps of a set point are seen, and its clock told from the capture's", async () => {
+  test("the zero stamps of a setpoint are seen, and its clock told from the capture's", async () => {
     const bag = bags().find((path) => path.endsWith("exp_1_2_1_W0_1.bag"))!;
     const { topics, clocks } = await inspection(bag);
     const setpoint = topics.find(({ topic }) => topic.endsWith("/setpoint_position/local"))!;
-    // SOURCE.md beside the bag: set points with zero stamps
+    // SOURCE.md beside the bag: setpoints with zero stamps
     expect(setpoint.stamps?.zero).toBe(setpoint.messages);
     const pose = topics.find(({ topic }) => topic.endsWith("/vision_pose/pose"))!;
     expect(pose.clock).not.toBe(setpoint.clock);

@@ -1,7 +1,14 @@
 import { describe, expect, test } from "vitest";
 import { aloneText, cellFacts, cellRemark } from "../../client/views/answer/boardFacts.ts";
 import { withExclusions } from "../../client/views/answerView.ts";
-import { type CellLabels, equivalenceText, flipTexts, measuredText } from "../../client/views/cell/cellWords.ts";
+import { numberRows } from "../../client/views/cell/cellNumbers.ts";
+import {
+  type CellLabels,
+  constantTexts,
+  equivalenceText,
+  flipTexts,
+  measuredText,
+} from "../../client/views/cell/cellWords.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { RunRow } from "../../src/contract/api/runAnswers.ts";
 import type { Cell } from "../../src/contract/cell.ts";
@@ -71,7 +78,7 @@ describe("what is said of a cell", () => {
     };
     const text = measuredText(none, labels);
     expect(text).toBe(
-      "The mean rms error is 6.8 mm with “Arm alone” (3 runs). There is no run with “Counterweights fitted” that counts and has this measure. So no difference can be had.",
+      "The mean rms error is 6.8 mm with “Arm alone” (3 runs). There is no run with “Counterweights fitted” that counts and has this measure. So there is no difference to show.",
     );
   });
 
@@ -99,7 +106,7 @@ describe("what is said of a cell", () => {
       labels,
     );
     expect(texts[0]).toBe("Without any one of flight-02 and flight-09 it would be “within the noise”.");
-    expect(texts.at(-1)).toBe("It ceases to be a claim where p among the family reaches 0.05; it is 0.021.");
+    expect(texts.at(-1)).toBe("It is no longer a claim where p among the family reaches 0.05; it is 0.021.");
     const firm = flipTexts(
       answerOf(
         steadier,
@@ -142,4 +149,28 @@ describe("both ways: with and without a person's exclusions", () => {
       "With flight-01 put back, which a person excluded, 1 verdict would be another: orbit, vehicle along y would be “steadier” instead of “within the noise”.",
     );
   });
+});
+
+test("the constant offset of a cell, and what the spread about it says, in words", () => {
+  const constant = {
+    share: 0.62,
+    common: 0.0123,
+    step: 0.009,
+    step_ci95: [0.008, 0.01] as [number, number],
+    block_step: 0.002,
+    sd: { difference: -0.0004, ci95: [-0.0009, 0.0001] as [number, number], p: 0.012 },
+    synchronous: { difference: -0.0001, ci95: null, p: null },
+    role: "explains" as const,
+  };
+  expect(constantTexts({ ...cell, constant }, labels)).toEqual([
+    "The difference is one of constant offset, not of steadiness: the mean error steps by +9.0 mm with the configuration, the spread about it by −0.4 mm (p 0.012). A constant offset carries 62 % of the mean square.",
+    "The mean error steps by +9.0 mm with the configuration, 95 % interval [+8.0, +10.0] mm.",
+    "Between blocks the mean error steps by up to 2.0 mm.",
+    "No offset enters the part that is in step with the arm: it differs by −0.1 mm.",
+  ]);
+  expect(constantTexts(cell, labels)).toEqual([]);
+  const none = { ...constant, share: 0, role: null };
+  expect(constantTexts({ ...cell, constant: none }, labels)[0]).toMatch(/^The runs have no offset in common/);
+  const numbers = numberRows({ ...cell, constant }, labels);
+  expect(numbers).toContainEqual(["Step of the mean error, candidate − baseline", "+9.0 mm", 0.009]);
 });

@@ -11,10 +11,17 @@ import {
   probabilityValue,
   signed,
   signedMillimetres,
+  typeset,
 } from "../../client/app/words.ts";
 import { joinWords } from "../../src/words/lists.ts";
 
 describe("numbers as a person reads them", () => {
+  test("in a sentence of the program minus signs and quotes are those of the pages; names keep their hyphens", () => {
+    expect(typeset('"Arm alone": -1.2 mm [-2, -0.4] in flight-03, 5-6 runs of 2026-05-04')).toBe(
+      "“Arm alone”: −1.2 mm [−2, −0.4] in flight-03, 5-6 runs of 2026-05-04",
+    );
+  });
+
   test("carry a true minus sign and never a minus before nothing", () => {
     expect(fixed(-1.75, 1)).toBe("−1.8");
     expect(fixed(-0.04, 1)).toBe("0.0");

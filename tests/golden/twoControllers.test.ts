@@ -3,7 +3,9 @@ import { basename, dirname, join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { axes } from "../../src/foundation/signals.ts";
+import { diskEffects } from "../../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
+import { inspectFolder } from "../../src/pipeline/inspectFolder.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
 import { describeWith, openLogs } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
@@ -85,5 +87,35 @@ describeWith(["open-logs", "scipy"], "eleven public flights under two controller
     const { difference, constant } = cells[2]!;
     expect(difference!).toBeGreaterThan(0.03);
     expect(constant!.sd!.difference).toBeLessThan(-0.02);
+  });
+
+  test("begun from the draft, with its questions answered, it gives numpy's difference along z, and claims nothing else", async () => {
+    const folder = join(openLogs(), "csv", "two-controllers");
+    const { manifest } = await inspectFolder(folder);
+    const answered = manifest.replace("<BASELINE>", "a").replace("<CANDIDATE>", "b").replace("<LENGTH>", "10 mm");
+    expect(answered.replace(/ {5}# .*$/gm, "")).not.toMatch(/<[A-Z_]+>/);
+    const path = join(folder, "campaign.yaml");
+    const drafted = await evaluateCampaign(path, {
+      effects: {
+        ...diskEffects,
+        readText: async (wanted) => (wanted === path ? answered : diskEffects.readText(wanted)),
+        size: async (wanted) => (wanted === path ? answered.length : diskEffects.size(wanted)),
+        sha256: async (wanted) => (wanted === path ? "0".repeat(64) : diskEffects.sha256(wanted)),
+        writeAtomically: async () => undefined,
+      },
+      look: false,
+    });
+    expect(drafted.runs.map(({ used }) => used)).toEqual(Array(11).fill(true));
+    const meanOf = (runs: Expected["runs"]): number => runs.reduce((sum, { rms }) => sum + rms[2]!, 0) / runs.length;
+    const truth = meanOf(expected.runs.slice(6)) - meanOf(expected.runs.slice(0, 6));
+    // the candidate's rms along z is larger by 42 mm
+    expect(truth).toBeCloseTo(0.042, 3);
+    const cell = drafted.cells.find(({ in_family, axis }) => in_family && axis === "z")!;
+    // the draft has the gyro show the capture's clock, which one recorder wrote: 30 ms off at most, at some 0.1 m/s along z
+    expect(Math.abs(cell.difference! - truth)).toBeLessThan(0.003);
+    expect(cell.ci95![0]).toBeGreaterThan(0);
+    // against the truth nothing may be claimed
+    for (const { in_family, verdict } of drafted.cells)
+      if (in_family) expect(["less steady", "doubted"]).toContain(verdict);
   });
 });

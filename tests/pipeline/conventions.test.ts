@@ -99,12 +99,12 @@ describe("commanded against measured direction", () => {
   test("a command of the arm with y reversed: no turn can explain it", async () => {
     const run = await fly({ effector_command: ({ y }) => ({ y: minus(y) }) });
     expect(run.used).toBe(false);
-    expect(suspicions(run).join("\n")).toMatch(/the arm does not move where it was told to go.*y reads -y.*mirrored/);
+    expect(suspicions(run).join("\n")).toMatch(/the arm does not move where it was asked to go.*y reads -y.*mirrored/);
   });
 
   test("a command of the arm in x and y instead of y and z", async () => {
     const run = await fly({ effector_command: ({ x, y, z }) => ({ x: y!, y: z!, z: x! }) });
-    expect(suspicions(run).join("\n")).toMatch(/the arm does not move where it was told to go/);
+    expect(suspicions(run).join("\n")).toMatch(/the arm does not move where it was asked to go/);
   });
 });
 

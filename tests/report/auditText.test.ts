@@ -96,6 +96,7 @@ function evaluation(changes: Partial<CampaignEvaluation> = {}): CampaignEvaluati
     settings: {
       primary: "rms",
       thresholds: { audit_drift_per_run: 0.02 },
+      judged_in: {},
       baseline: "bare",
       candidate: "weighted",
       sham: "ballast",
@@ -149,6 +150,15 @@ test("the whole audit: letters, blocks, order, masses, sham, looks and what was 
   expect(flowing).toContain("Looked at 3 times, first on 2026-11-27");
   expect(flowing).toContain("tool point: [0, 0, -45] mm (declared in the manifest)");
   expect(flowing).toContain("clock mocap: in 2 runs; moved results by up to 46.7 mm");
+});
+
+test("drift and sham of errors that are judged in the heading stand under forward, left and up", () => {
+  const one = evaluation();
+  const judged_in = { orbit: { axes: "heading" as const, apart: 1.5, declared: false } };
+  const text = auditText({ ...one, settings: { ...one.settings, judged_in } }, frame()).join("\n");
+  expect(text).toMatch(/ {2}vehicle forward +0\.200/);
+  expect(text).toMatch(/ {2}effector up +2 +-1\.23/);
+  expect(text).not.toMatch(/ {2}(?:vehicle x|effector z) /);
 });
 
 test("the order is told by letters, with a bar between blocks", () => {

@@ -79,19 +79,19 @@ describe("an influence that is not told", () => {
   const none = { value: 0, se: null, ci95: null };
   test("from 0", () => {
     expect(sentences(invented({ influence_p: 0.21 }, none))).toEqual([
-      "orbit, 1st harmonic: the counterweights' influence on the vehicle is not told from 0 by 2 settings of 5 and 4 runs (p 0.21), so no change is suggested.",
+      "orbit, 1st harmonic: the counterweights' influence on the vehicle is not distinguished from 0 by 2 settings of 5 and 4 runs (p 0.21), so no change is suggested.",
     ]);
   });
 
   test("for want of runs", () => {
     expect(sentences(invented({ influence_p: null }, none))).toEqual([
-      "orbit, 1st harmonic: the counterweights' influence on the vehicle cannot be told from 2 settings of 5 and 4 runs, so no change is suggested.",
+      "orbit, 1st harmonic: the counterweights' influence on the vehicle cannot be found from 2 settings of 5 and 4 runs, so no change is suggested.",
     ]);
   });
 
   test("for any one direction", () => {
     expect(sentences(invented({}, none))[0]).toContain(
-      "cannot be told for any one direction by 2 settings of 5 and 4 runs (p < 0.001)",
+      "is not known for any one direction by 2 settings of 5 and 4 runs (p < 0.001)",
     );
   });
 });
@@ -125,7 +125,9 @@ test("two directions: each with its own finding", () => {
   expect(told).not.toContain("for example");
   const [silent] = sentences(two({ value: 0, se: null, ci95: null }));
   expect(silent).toContain("for example by 86 g more");
-  expect(silent).toContain("Along (0.00, 0.00, 1.00) the influence is not told from 0, and nothing is suggested.");
+  expect(silent).toContain(
+    "Along (0.00, 0.00, 1.00) the influence is not distinguished from 0, and nothing is suggested.",
+  );
 });
 
 test("cautions stand once, whatever is suggested; trajectories that ask for different things get a word", () => {

@@ -11,7 +11,12 @@ const runs = inventedRuns(
 const campaign = inventedCampaign(runs);
 const made = (own = campaign) => planOf(own, { runs, cells: compareCampaign(own, runs, defaultSettings) }, { seed: 5 });
 const { plan, day } = made();
-const page = planCardsPage(plan, day, { title: "Tank wall", trajectories: { orbit: "circle in yz" }, sham: null });
+const page = planCardsPage(plan, day, {
+  title: "Tank wall",
+  trajectories: { orbit: "circle in yz" },
+  sham: null,
+  judged: {},
+});
 const cards = page.split('<article class="card">').slice(1);
 const flights = day.cards.filter(({ kind }) => kind === "flight");
 
@@ -76,6 +81,7 @@ test("names in a page are text, whatever they hold", () => {
   const found = planCardsPage({ because: evil }, dayOfEvil, {
     title: `${evil}${turned}`,
     trajectories: { orbit: evil },
+    judged: {},
     sham: evil,
   });
   expect(found).not.toMatch(/<script|<img|onerror='/);

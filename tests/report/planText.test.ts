@@ -19,7 +19,7 @@ const runs = inventedRuns(
   })),
 );
 const frame = { width: 80, style: textStyle(false) };
-const names = { title: "Tank wall", trajectories: { orbit: "circle in yz, radius 60 mm" }, sham: null };
+const names = { title: "Tank wall", trajectories: { orbit: "circle in yz, radius 60 mm" }, sham: null, judged: {} };
 
 function planned(own: Campaign, flown: readonly RunEvaluation[], wish: PlanWishes = { seed: 5 }) {
   return planOf(own, { runs: [...flown], cells: compareCampaign(own, flown, defaultSettings) }, wish);
@@ -78,6 +78,13 @@ test("the text tells what is to be flown, and what it makes with what was flown"
   expect(words).toContain("the 10 per configuration that they make with the 4 flown before");
   expect(words).toContain("What 10 runs per configuration can show");
   expect(words).toContain("The order: 12 flights");
+});
+
+test("errors judged in the heading are forward, left and up in the table", () => {
+  const inHeading = { ...names, judged: { orbit: { axes: "heading" as const } } };
+  const words = planText(plan, day, inHeading, frame).join("\n");
+  expect(words).toMatch(/^ {2}vehicle forward .*\n {2}vehicle left .*\n {2}vehicle up /m);
+  expect(words).not.toMatch(/^ {2}vehicle [xyz] /m);
 });
 
 test("a count above 999 is told as more than 999", () => {
@@ -144,7 +151,7 @@ test("names that no table holds, or that would steer a terminal, are told in lin
     },
   });
   const made = planned(own, runs);
-  const hostile = { title: steer, trajectories: { orbit: `${steer}]0;x` }, sham: null };
+  const hostile = { title: steer, trajectories: { orbit: `${steer}]0;x` }, sham: null, judged: {} };
   const text = planText({ ...made.plan, because: `${steer}[31m` }, made.day, hostile, frame);
   expect(text.join("\n")).not.toContain(steer);
   for (const line of text) expect(line.length).toBeLessThanOrEqual(80);

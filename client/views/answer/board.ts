@@ -67,7 +67,7 @@ function boardCell(cell: Cell, { campaign, scale, decimals: common, numbered }: 
         cellSketch(cell, scale, noiseFloor(campaign, cell)),
         element("span", { class: "cell-numbers" }, [
           difference === null
-            ? element("span", { class: "quiet", text: "no difference can be had" })
+            ? element("span", { class: "quiet", text: "no difference to show" })
             : element("span", {}, [
                 element("data", {
                   class: "difference",

@@ -8,7 +8,7 @@ import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
 import { labelOf, placeName } from "../../app/names.ts";
 import type { ViewContext } from "../../app/View.ts";
-import { sizeText } from "../../app/words.ts";
+import { sizeText, typeset } from "../../app/words.ts";
 import { boardPicture } from "../../figures/boardPicture.ts";
 import { fileName } from "../../figures/download.ts";
 import { savePng, saveSvg } from "../../figures/saveDrawing.ts";
@@ -83,7 +83,7 @@ function boardNotes(numbered: ReadonlyMap<Cell, number>): HTMLElement | null {
     "ol",
     { class: "notes small", "aria-label": "Remarks on single cells" },
     [...numbered.keys()].map((cell) =>
-      element("li", {}, [element("span", { text: `${placeName(cell)}: ${cellRemark(cell)?.text ?? ""}.` })]),
+      element("li", {}, [element("span", { text: `${placeName(cell)}: ${typeset(cellRemark(cell)?.text ?? "")}.` })]),
     ),
   );
 }

@@ -34,7 +34,7 @@ const severities = ["unusable", "doubt", "note"] as const;
 /** The worst of a run's checks, counted, with their codes; "none" without any. */
 export function checksText(checks: RunRow["checks"]): string {
   for (const severity of severities) {
-    const found = checks.filter((check) => check.severity === severity);
+    const found = checks.filter((check) => check.severity === severity && check.accepted_because === null);
     if (found.length === 0) continue;
     const codes = [...new Set(found.map(({ code }) => code))].join(", ");
     const word = severity === "unusable" || found.length === 1 ? severity : `${severity}s`;

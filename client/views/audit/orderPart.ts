@@ -2,6 +2,7 @@ import { measureOf } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Audit } from "../../../src/contract/audit.ts";
 import { unitName } from "../../../src/words/amounts.ts";
+import { axisAt } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { roleSigns } from "../../app/verdictSigns.ts";
 import { fixed, intervalText, noValue, probabilityValue, signed, signedAmount } from "../../app/words.ts";
@@ -40,7 +41,7 @@ export function orderPart(campaign: CampaignView, orders: Audit["order"]): HTMLE
         ),
         element("p", { class: "quiet small", text: `${legend(campaign, order.sequence)}; ${sources[order.source]}.` }),
         element("p", { text: fakedText(campaign, order) }),
-        order.drift.length === 0 ? null : driftTable(order),
+        order.drift.length === 0 ? null : driftTable(campaign, order),
       ]),
     ),
   ]);
@@ -55,12 +56,12 @@ function legend(campaign: CampaignView, sequence: readonly string[]): string {
 }
 
 function fakedText(campaign: CampaignView, { later, faked }: Audit["order"][number]): string {
-  if (later === null || faked === null) return "How much later one was flown than the other cannot be told.";
+  if (later === null || faked === null) return "Only one configuration was flown here: neither comes later.";
   const label = configurationLabel(campaign, campaign.candidate);
   return `${label} was flown ${fixed(Math.abs(later), 2)} places ${later < 0 ? "earlier" : "later"} on average; a steady drift of 2 % a run would fake a difference of ${fixed(100 * Math.abs(faked), 1)} %.`;
 }
 
-function driftTable({ trajectory, drift }: Audit["order"][number]): HTMLElement {
+function driftTable(campaign: CampaignView, { trajectory, drift }: Audit["order"][number]): HTMLElement {
   const si = measureOf(drift[0]?.metric ?? "rms").unit;
   const unit = unitName(si);
   return figuresTable({
@@ -69,7 +70,7 @@ function driftTable({ trajectory, drift }: Audit["order"][number]): HTMLElement 
     columns: ["cell", `${unit} a run`, "95 % interval", "% a run", "p", `faked, ${unit}`],
     fileColumns: ["cell", `${si} a run`, `95 % interval, ${unit}`, "share a run", "p", `faked, ${si}`],
     rows: drift.map((one) => [
-      { text: `${one.subject} ${one.axis}` },
+      { text: `${one.subject} ${axisAt(campaign.judged_in, { ...one, trajectory })}` },
       numberCell(one.slope, (value) => signedAmount(value, si, 3)),
       { text: one.slope_ci95 === null ? noValue : intervalText(one.slope_ci95, si, 3) },
       numberCell(one.slope_share, (share) => signed(100 * share, 1)),

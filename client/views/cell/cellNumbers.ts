@@ -58,6 +58,25 @@ export function cellNumbers(cell: Cell, labels: CellLabels): HTMLElement {
   ]);
 }
 
+/** The constant offset, and the same comparison without it. */
+function constantRows({ constant, unit }: Cell, withUnit: (text: string) => string, decimals: number): Row[] {
+  if (constant === null) return [];
+  const length = (name: string, value: number | null | undefined): Row => [
+    name,
+    withUnit(signedAmount(value ?? null, unit, decimals)),
+    value ?? null,
+  ];
+  return [
+    ["Share of the mean square that is a constant offset", `${(100 * constant.share).toFixed(0)} %`, constant.share],
+    length("Mean error over all runs", constant.common),
+    length("Step of the mean error, candidate − baseline", constant.step),
+    length("Largest step of the mean error between blocks", constant.block_step),
+    length("Difference of the standard deviation", constant.sd?.difference),
+    ["p of that difference alone", probabilityValue(constant.sd?.p ?? null), constant.sd?.p ?? null],
+    length("Difference of the synchronous error", constant.synchronous?.difference),
+  ];
+}
+
 /** The rows of that table: what it is, as read, as stored. */
 export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: CellLabels): Row[] {
   const more = Math.min(3, decimals + 1);
@@ -107,6 +126,7 @@ export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: Cel
       pair === null ? "–" : withUnit(amount(pair.limit, cell.unit, decimals)),
       pair?.limit ?? null,
     ],
+    ...constantRows(cell, withUnit, decimals),
     [
       "Runs needed per configuration",
       needed === null ? "–" : `${needed.middle} (${needed.low} to ${needed.high})`,

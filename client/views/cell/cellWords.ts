@@ -2,17 +2,20 @@ import type { MeasureUnit } from "../../../src/catalogue/measures.ts";
 import type { CellAnswer } from "../../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
 import { inShown, unitName } from "../../../src/words/amounts.ts";
+import { constantWords } from "../../../src/words/constantWords.ts";
 import { joinWords } from "../../../src/words/lists.ts";
 import { percentPieces } from "../../../src/words/percent.ts";
 import { measureLabel } from "../../../src/words/places.ts";
 import {
   amount,
   countText,
+  fixed,
   intervalText,
   probabilityText,
   probabilityValue,
   signedAmount,
   sizeText,
+  typeset,
 } from "../../app/words.ts";
 
 /** What the words about a cell need beside it. */
@@ -47,7 +50,7 @@ export function measuredText(cell: Cell, { baseline, candidate, decimals, runDec
     mean === null ? [`There is no run with “${label}” that counts and has this measure.`] : [],
   );
   const means = [...(had.length === 0 ? [] : [`The mean ${metric} is ${had.join(" and ")}.`]), ...without].join(" ");
-  if (difference === null) return `${means} So no difference can be had.`;
+  if (difference === null) return `${means} So there is no difference to show.`;
   const within =
     method === "blocked" ? " Compared within blocks, so that what shifts from block to block does not count." : "";
   const interval =
@@ -72,7 +75,7 @@ export function verdictText(cell: Cell, { family, familyError }: CellLabels): st
     case "no difference that matters":
       return `Called “${verdict}” because the 90 % interval lies inside the smallest difference that matters.`;
     case "within the noise":
-      return `Called “${verdict}”: ${among === "" ? "p cannot be had" : `${among} is not below ${familyError}`}, and the 90 % interval does not lie inside the smallest difference. That is an open question, not an absent effect.`;
+      return `Called “${verdict}”: ${among === "" ? "p cannot be computed" : `${among} is not below ${familyError}`}, and the 90 % interval does not lie inside the smallest difference. That is an open question, not an absent effect.`;
     case "too few runs":
       return `Called “${verdict}”: ${cell.baseline.n} v ${cell.candidate.n} runs, and a verdict needs at least three of each.`;
     case "no spread":
@@ -116,6 +119,38 @@ function apart(interval: readonly [number, number], limit: number, unit: Measure
   return [least, least + 1, least + 2].find((decimals) => decimals >= 3 || clear(decimals)) ?? 3;
 }
 
+/** A share of the mean square that is not worth a word. */
+const leastShare = 0.01;
+
+/**
+ * What the mean errors of the runs have in common, and what is left of the difference about it; none where the measure knows of no
+ * constant offset.
+ */
+export function constantTexts({ constant, unit }: Cell, { decimals }: CellLabels): string[] {
+  if (constant === null) return [];
+  const { share, role, step, step_ci95: ci95, block_step: block, synchronous } = constant;
+  const length = (metres: number): string => `${signedAmount(metres, unit, decimals)} ${unitName(unit)}`;
+  const isSaid = role === null || role === "drowns";
+  const texts = [
+    role === null && share < leastShare
+      ? "The runs have no offset in common that is more than chance: what the rms shows is spread."
+      : `${sentence(typeset(constantWords(constant, role ?? "carries")))}${isSaid ? "" : ` A constant offset carries ${percent(share)} of the mean square.`}`,
+  ];
+  if (ci95 !== null)
+    texts.push(
+      `The mean error steps by ${length(step)} with the configuration, 95 % interval ${intervalText(ci95, unit, decimals)} ${unitName(unit)}.`,
+    );
+  if (block !== null)
+    texts.push(`Between blocks the mean error steps by up to ${length(Math.abs(block)).replace("+", "")}.`);
+  if (synchronous !== null) {
+    const p = synchronous.p === null ? "" : ` (${probabilityText(synchronous.p)})`;
+    texts.push(
+      `No offset enters the part that is in step with the arm: it differs by ${length(synchronous.difference)}${p}.`,
+    );
+  }
+  return texts;
+}
+
 /** What would change the verdict, one sentence each: single runs, exclusions, and how near the limits are. */
 export function flipTexts({ cell, leave_one_out: without, all_runs: all }: CellAnswer, labels: CellLabels): string[] {
   const { verdict, p_family: p } = cell;
@@ -139,11 +174,11 @@ export function flipTexts({ cell, leave_one_out: without, all_runs: all }: CellA
   if (others.size === 0 && without.length > 0) {
     texts.push(`No single run decides it: without any one of the ${without.length} runs it stays “${verdict}”.`);
   }
-  // what is not about single runs: those are told above, run by run
+  // what is not about single runs: those stand above, run by run
   texts.push(
     ...cell.fragile
       .filter((reason) => !reason.startsWith("without ") && !reason.startsWith("with the runs put back"))
-      .map(sentence),
+      .map((reason) => sentence(typeset(reason))),
   );
   if (all !== null && all.verdict !== null) {
     texts.push(
@@ -156,7 +191,7 @@ export function flipTexts({ cell, leave_one_out: without, all_runs: all }: CellA
     const claim = verdict !== "within the noise";
     texts.push(
       claim
-        ? `It ceases to be a claim where p among the family reaches ${labels.familyError}; it is ${probabilityValue(p)}.`
+        ? `It is no longer a claim where p among the family reaches ${labels.familyError}; it is ${probabilityValue(p)}.`
         : `It becomes a claim where p among the family falls below ${labels.familyError}; it is ${probabilityValue(p)}.`,
     );
   }
@@ -180,10 +215,17 @@ export function permutationText(permutation: NonNullable<CellAnswer["permutation
   const { arrangements, exact, p, p_least: least, extreme } = permutation;
   const counted = extreme.reduce((sum, count) => sum + count, 0);
   const all = exact
-    ? `all ${arrangements} ways to hand these labels to these runs (within blocks)`
-    : `a seeded sample of ${arrangements} ways to hand these labels to these runs (within blocks)`;
-  const best = least === null ? "" : ` These runs could never give a p below ${probabilityValue(least)}.`;
+    ? `all ${arrangements} ways to assign these labels to these runs (within blocks)`
+    : `a seeded sample of ${arrangements} ways to assign these labels to these runs (within blocks)`;
+  const best =
+    least === null
+      ? ""
+      : ` The smallest p these runs could give is ${probabilityValue(least).replace("< ", "below ")}.`;
   return `Of ${all}, ${counted} ${counted === 1 ? "gives" : "give"} a difference at least as far from 0 as the one flown (dark): ${probabilityText(p)}, free of any assumption about the scatter's shape.${best}`;
+}
+
+function percent(share: number): string {
+  return `${fixed(100 * share, 0)} %`;
 }
 
 function sentence(text: string): string {

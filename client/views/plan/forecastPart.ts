@@ -1,5 +1,7 @@
+import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Plan, PlanCell } from "../../../src/contract/plan.ts";
 import { inShown, unitName } from "../../../src/words/amounts.ts";
+import { axisAt } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { amount, fixed, noValue, sizeText } from "../../app/words.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
@@ -10,7 +12,8 @@ import { figuresTable, type TableCell } from "../run/figuresTable.ts";
 const mostRuns = 999;
 
 /** What the planned number of runs could show, and what it would take, per cell; over plausible spreads where none is known. */
-export function forecastPart(plan: Plan): HTMLElement {
+export function forecastPart(campaign: CampaignView, plan: Plan): HTMLElement {
+  const place = (cell: PlanCell): string => `${cell.trajectory} ${cell.subject} ${axisAt(campaign.judged_in, cell)}`;
   const { cells, assumed } = plan;
   const known = cells.filter(({ runs_for_difference: runs }) => runs !== null);
   return element("section", { class: "plan-forecast" }, [
@@ -28,6 +31,7 @@ export function forecastPart(plan: Plan): HTMLElement {
             caption: `Filled: to show a difference of the smallest size; open: to show that there is none as large. Line: low to high end of the scatter's uncertainty. Upright line: the ${plan.runs_per_configuration} planned in all.`,
           },
           runsRangeFigure(known, {
+            place,
             planned: plan.runs_per_configuration,
             label: "Runs per configuration needed per cell, for a difference and for equivalence",
           }),
@@ -37,12 +41,12 @@ export function forecastPart(plan: Plan): HTMLElement {
       ? element("p", {
           text: "The scatter between runs is not known: no configuration was flown twice under like conditions.",
         })
-      : cellTable(plan),
+      : cellTable(plan, place),
     assumed.length === 0 ? null : assumedTable(plan),
   ]);
 }
 
-function cellTable(plan: Plan): HTMLElement {
+function cellTable(plan: Plan, place: (cell: PlanCell) => string): HTMLElement {
   return figuresTable({
     name: "plan per cell",
     caption: "Per cell",
@@ -57,7 +61,7 @@ function cellTable(plan: Plan): HTMLElement {
       "runs to show there is none",
     ],
     rows: plan.cells.map((cell) => [
-      { text: placeText(cell) },
+      { text: place(cell) },
       { text: cell.verdict ?? noValue },
       { text: `${cell.flown.baseline} v ${cell.flown.candidate}` },
       {
@@ -93,10 +97,6 @@ function assumedTable(plan: Plan): HTMLElement {
       { text: row.runs_for_equivalence === null ? noValue : countText(row.runs_for_equivalence.middle) },
     ]),
   });
-}
-
-export function placeText({ trajectory, subject, axis }: Pick<PlanCell, "trajectory" | "subject" | "axis">): string {
-  return `${trajectory} ${subject} ${axis}`;
 }
 
 function amounts({ low, middle, high }: PlanCell["half_width"], unit: Plan["unit"]): TableCell {

@@ -16,7 +16,7 @@ export function orderPart(
     element("h2", { text: "An order to fly it in" }),
     element("p", {
       class: "reading",
-      text: `${flights} flights in ${day.blocks === 1 ? "one block" : `${day.blocks} blocks`}, ${refits} of them after a refit; drawn by lot and mirrored, so that a steady drift of the day cancels out: ${laterText(campaign, day)}. Least p by dealing out the labels: ${probabilityText(day.p_least)}. A/A pair: two baseline flights with the arm taken off and put back between them; what they differ by is what no difference looks like.`,
+      text: `${flights} flights in ${day.blocks === 1 ? "one block" : `${day.blocks} blocks`}, ${refits} of them after a refit; drawn by lot and mirrored, so that a steady drift of the day cancels out: ${laterText(campaign, day)}. Smallest p a permutation test could give: ${probabilityText(day.p_least)}. A/A pair: two baseline flights with the arm taken off and put back between them; what they differ by is what no difference looks like.`,
     }),
     element("p", { class: "no-print" }, [
       "Take along: ",

@@ -1,4 +1,4 @@
-import { axes, type Subject } from "../../../src/foundation/signals.ts";
+import { type Axis, axes, type Subject } from "../../../src/foundation/signals.ts";
 import { roleSigns } from "../../app/verdictSigns.ts";
 import { millimetres } from "../../app/words.ts";
 import { meansOf, type RunVectors } from "../../figures/synchronousFigure.ts";
@@ -11,7 +11,12 @@ type Role = "baseline" | "candidate";
 export function amplitudeTable(
   runs: readonly RunVectors[],
   labels: Readonly<Record<Role, string>>,
-  { trajectory, subject, harmonic }: { trajectory: string; subject: Subject; harmonic: number },
+  {
+    trajectory,
+    subject,
+    harmonic,
+    axisName,
+  }: { trajectory: string; subject: Subject; harmonic: number; axisName: (axis: Axis) => string },
 ): HTMLElement {
   const cells = (vector: readonly [number, number]): TableCell[] => {
     const phase = degreesText(Math.atan2(vector[1], vector[0]));
@@ -30,7 +35,7 @@ export function amplitudeTable(
   return figuresTable({
     name: `${trajectory} ${subject} harmonic ${harmonic} amplitudes`,
     caption: `Amplitude and phase, harmonic ${harmonic}; a mean is that of the vectors, not of their lengths`,
-    columns: ["run", "configuration", ...axes.flatMap((axis) => [`${axis}, mm`, `${axis} phase`])],
+    columns: ["run", "configuration", ...axes.flatMap((axis) => [`${axisName(axis)}, mm`, `${axisName(axis)} phase`])],
     fileColumns: [
       "run",
       "configuration",

@@ -18,7 +18,7 @@ export function budgetSection({ run, subject }: RunPage): HTMLElement | null {
       element("h2", { text: title }),
       element("p", {
         class: "quiet",
-        text: "A budget takes both bodies, a set point and a window that can be scored.",
+        text: "A budget takes both bodies, a setpoint and a window that can be scored.",
       }),
     ]);
   }
@@ -31,7 +31,7 @@ export function budgetSection({ run, subject }: RunPage): HTMLElement | null {
       {
         name: `${run.id} effector error budget`,
         title,
-        caption: `Three vectors that add up to the error: where the vehicle is off, its tilt times the reach of the arm, and the arm's own error; shares of the mean square in the ${budget.window === "cycles" ? "cycle window" : "hold window"}. To the left of nought: a part that makes up for another.${first === null ? "" : ` Most comes from: ${partWords[first]}.`}`,
+        caption: `Three vectors that add up to the error: where the vehicle is off, its tilt times the reach of the arm, and the arm's own error; shares of the mean square in the ${budget.window === "cycles" ? "cycle window" : "hold window"}. To the left of zero: a part that makes up for another.${first === null ? "" : ` Most comes from: ${partWords[first]}.`}`,
       },
       budgetFigure(budget, { label: `Shares of vehicle, tilt and arm in the end effector's error, run ${run.id}` }),
       { level: 2, wide: true },

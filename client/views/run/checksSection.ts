@@ -1,10 +1,10 @@
 import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
 import { element } from "../../app/element.ts";
-import { fixed } from "../../app/words.ts";
+import { severitySigns } from "../../app/verdictSigns.ts";
+import { fixed, typeset } from "../../app/words.ts";
 
 type Check = RunEvaluation["checks"][number];
 
-const signs = { unusable: "✕", doubt: "▲", note: "○" } as const;
 const meanings = {
   unusable: "the run leaves the verdicts",
   doubt: "look before you trust",
@@ -23,15 +23,17 @@ export function checksSection(checks: readonly Check[]): HTMLElement {
   ]);
 }
 
-function card({ code, severity, message, evidence, hint }: Check): HTMLElement {
+function card({ code, severity, message, evidence, hint, accepted_because: because }: Check): HTMLElement {
   return element("article", { class: `check-card ${severity}` }, [
     element("h3", {}, [
-      element("span", { class: "check-sign", "aria-hidden": "true", text: signs[severity] }),
+      element("span", { class: "check-sign", "aria-hidden": "true", text: severitySigns[severity] }),
       ` ${severity}: ${code} `,
       element("span", { class: "quiet", text: `(${meanings[severity]})` }),
     ]),
-    element("p", { text: message }),
-    element("p", {}, [element("strong", { text: "What to do: " }), hint]),
+    element("p", { text: typeset(message) }),
+    because === null
+      ? element("p", {}, [element("strong", { text: "What to do: " }), typeset(hint)])
+      : element("p", {}, [element("strong", { text: "Taken as it is: " }), `“${because}”`]),
     Object.keys(evidence).length === 0
       ? null
       : element("details", {}, [

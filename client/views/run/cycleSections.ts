@@ -50,7 +50,7 @@ export function vectorSection(page: RunPage): HTMLElement {
 }
 
 function noCycles({ run, trajectory }: RunPage): string {
-  if (run.windows.cycles.length === 1) return "One cycle only: what repeats cannot be told from what does not.";
+  if (run.windows.cycles.length === 1) return "One cycle only: what repeats cannot be separated from what does not.";
   if (trajectory?.shape === "hold") return "This trajectory holds still: it has no cycles.";
   return "No whole cycles were found in this run; the checks say why.";
 }

@@ -24,7 +24,8 @@ export function runHeadline(page: RunPage, other: string | null): HTMLElement {
     ["Started", run.started === null ? null : `${instantText(run.started)} UTC`],
     ["Battery", run.battery],
     ["Take-off mass", run.takeoff_mass === null ? null : `${fixed(run.takeoff_mass, 3)} kg`],
-    ["Outcome", run.outcome],
+    // of a flight whose log cannot be read nobody knows more than what was declared
+    ["Outcome", run.checks.some(({ code }) => code === "log-unreadable") ? "the log cannot be read" : run.outcome],
     [run.log.length === 1 ? "Log" : "Logs", run.log.join(", ")],
     ["Notes", run.notes],
   ];

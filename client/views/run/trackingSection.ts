@@ -12,7 +12,7 @@ export function trackingSection(page: RunPage): HTMLElement {
     const figures = run.tracking[window]?.[subject];
     if (figures === undefined) return null;
     const { delay } = figures;
-    const late = delay === null ? "response delay not to be had" : `response delay ${fixed(1e3 * delay, 0)} ms`;
+    const late = delay === null ? "response delay not known" : `response delay ${fixed(1e3 * delay, 0)} ms`;
     const where = window === "cycles" ? `Over the ${run.windows.cycles.length} cycles` : "Over the hold window";
     return errorFiguresTable(figures, {
       name: `${run.id} ${subject} ${window}`,

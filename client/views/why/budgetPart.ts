@@ -17,7 +17,7 @@ export function budgetPart(campaign: CampaignView, budgets: readonly Configurati
       head,
       element("p", {
         class: "quiet",
-        text: "No used run has both bodies, a set point and a window that can be scored.",
+        text: "No used run has both bodies, a setpoint and a window that can be scored.",
       }),
     ]);
   }
@@ -26,7 +26,7 @@ export function budgetPart(campaign: CampaignView, budgets: readonly Configurati
     head,
     element("p", {
       class: "reading",
-      text: "The error is the sum of three vectors: where the vehicle is off its set point, its tilt times the reach of the arm, and the arm's own error. Counterweights act on the first two. Shares of the mean square; to the left of nought: a part that makes up for another.",
+      text: "The error is the sum of three vectors: where the vehicle is off its setpoint, its tilt times the reach of the arm, and the arm's own error. Counterweights act on the first two. Shares of the mean square; left of zero: a part that makes up for another.",
     }),
     ...trajectories.map((trajectory) => {
       const own = budgets.filter((one) => one.trajectory === trajectory);

@@ -1,17 +1,19 @@
+import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Components } from "../../../src/contract/reasons.ts";
+import { axisAt } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { fixed, millimetres, noValue } from "../../app/words.ts";
 import { figuresTable, numberCell } from "../run/figuresTable.ts";
 
 /** How much of the scatter lies between runs and between cycles, and what would narrow the intervals. */
-export function componentsPart(components: readonly Components[]): HTMLElement {
+export function componentsPart(campaign: CampaignView, components: readonly Components[]): HTMLElement {
   const head = element("h2", { text: "More runs, or longer runs?" });
   if (components.length === 0) {
     return element("section", {}, [
       head,
       element("p", {
         class: "quiet",
-        text: "It cannot be told: that takes runs that repeat one another, with at least two cycles each.",
+        text: "This takes runs that repeat one another, with at least two cycles each.",
       }),
     ]);
   }
@@ -57,7 +59,7 @@ export function componentsPart(components: readonly Components[]): HTMLElement {
         "helps",
       ],
       rows: components.map((one) => [
-        { text: `${one.trajectory} ${one.subject} ${one.axis}` },
+        { text: `${one.trajectory} ${one.subject} ${axisAt(campaign.judged_in, one)}` },
         numberCell(one.between_runs, mm),
         {
           text:

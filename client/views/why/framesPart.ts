@@ -1,10 +1,12 @@
+import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { FrameEffect } from "../../../src/contract/reasons.ts";
+import { axisAt } from "../../../src/words/places.ts";
 import { element } from "../../app/element.ts";
 import { fixed, lengthText, millimetres, probabilityValue, signedMillimetres } from "../../app/words.ts";
 import { figuresTable, numberCell } from "../run/figuresTable.ts";
 
 /** How far tool point and arm base, off by their uncertainty, could move the effector's verdicts. */
-export function framesPart(frames: readonly FrameEffect[]): HTMLElement {
+export function framesPart(campaign: CampaignView, frames: readonly FrameEffect[]): HTMLElement {
   const head = element("h2", { text: "If tool point and arm base were elsewhere" });
   const [first] = frames;
   if (first === undefined) {
@@ -12,11 +14,12 @@ export function framesPart(frames: readonly FrameEffect[]): HTMLElement {
       head,
       element("p", {
         class: "quiet",
-        text: "Nothing to tell: the family has no cell of the end effector with a difference in rms or sd.",
+        text: "Nothing to show: the family has no cell of the end effector with a difference in rms or sd.",
       }),
     ]);
   }
   const { length, angle } = first.uncertainty;
+  const axisOf = (one: FrameEffect): string => axisAt(campaign.judged_in, { ...one, subject: "effector" });
   const moved = frames.filter((one) => others(one) !== null).length;
   const mm = (metres: number): string => signedMillimetres(metres, 2);
   return element("section", { class: "why-frames" }, [
@@ -51,7 +54,7 @@ export function framesPart(frames: readonly FrameEffect[]): HTMLElement {
       ],
       rows: frames.map((one) => [
         { text: one.trajectory },
-        { text: one.axis },
+        { text: axisOf(one) },
         numberCell(one.difference, mm),
         numberCell(one.worst, (metres) => millimetres(metres, 2)),
         numberCell(one.lowest.difference, mm),
@@ -63,7 +66,7 @@ export function framesPart(frames: readonly FrameEffect[]): HTMLElement {
     }),
     element("p", {
       class: "quiet small",
-      text: `p among the family at the ends: ${frames.map((one) => `${one.trajectory} ${one.axis} ${probabilityValue(one.lowest.p_family)} and ${probabilityValue(one.highest.p_family)}`).join("; ")}.`,
+      text: `p among the family at the ends: ${frames.map((one) => `${one.trajectory} ${axisOf(one)} ${probabilityValue(one.lowest.p_family)} and ${probabilityValue(one.highest.p_family)}`).join("; ")}.`,
     }),
   ]);
 }

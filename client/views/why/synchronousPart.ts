@@ -1,6 +1,7 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { SynchronousEffect } from "../../../src/contract/reasons.ts";
 import { joinWords } from "../../../src/words/lists.ts";
+import { axisAt } from "../../../src/words/places.ts";
 import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
 import { fixed, millimetres, noValue, probabilityValue } from "../../app/words.ts";
@@ -28,9 +29,9 @@ export function synchronousPart(campaign: CampaignView, effects: readonly Synchr
     head,
     element("p", {
       class: "reading",
-      text: `Counterweights can act on the part of the error that repeats with the arm's cycle. Per axis and harmonic it is a vector (length and phase); compared are the mean vectors over runs. Balancing ratio: length with ${fitted} over that with ${without}; 1 changes nothing, 0 takes all of it away. Two p, of each comparison alone: Hotelling's test of the vectors, and dealing out the labels anew; with so many comparisons a few small p are no surprise.`,
+      text: `Counterweights can act on the part of the error that repeats with the arm's cycle. Per axis and harmonic it is a vector (length and phase); compared are the mean vectors over runs. Displacement ratio: length with ${fitted} over that with ${without}; 1 changes nothing, 0 takes all of it away. Each comparison has two p values of its own: Hotelling's test of the vectors, and a permutation test. Among so many comparisons a few small p are expected.`,
     }),
-    ...trajectories.map((trajectory) => trajectoryPart(trajectory, effects, [without, fitted])),
+    ...trajectories.map((trajectory) => trajectoryPart(campaign, trajectory, effects)),
     element("p", { class: "no-print" }, [
       "The vectors of every run: ",
       ...trajectories.flatMap((trajectory, k) => [
@@ -46,32 +47,35 @@ export function synchronousPart(campaign: CampaignView, effects: readonly Synchr
 }
 
 function trajectoryPart(
+  campaign: CampaignView,
   trajectory: string,
   effects: readonly SynchronousEffect[],
-  [without, fitted]: readonly [string, string],
 ): HTMLElement {
+  const place: Placing = (one) => `${one.subject} ${axisAt(campaign.judged_in, one)} ${one.k}×`;
+  const table = (caption: string, shown: readonly SynchronousEffect[]): HTMLElement =>
+    effectTable(campaign, caption, shown, place);
   const own = effects.filter((one) => one.trajectory === trajectory);
   const main = own.filter((one) => larger(one) >= worthALine * largestOf(own, one));
   const rest = own.filter((one) => !main.includes(one));
   return element("div", {}, [
     element("h3", { text: `In ${trajectory}` }),
-    element("p", { text: sentence(main) }),
+    element("p", { text: sentence(main, place) }),
     figureFrame(
       {
-        name: `${trajectory} balancing ratios`,
+        name: `${trajectory} displacement ratios`,
         title: "Displacement with over without, per subject, axis and harmonic (mass and controller included)",
         caption:
-          "Box: ratio; line: 95 % interval; an arrow where the runs set no limit. Left of 1: less in step with the arm. Harmonics with less than a tenth of their subject's largest amplitude are in the second table.",
+          "Box: ratio; line: 95 % interval; an arrow where the runs set no limit. Left of 1: less in step with the arm. Harmonics below a tenth of their subject's largest amplitude are in the second table.",
       },
-      ratioFigure(main, { label: `Balancing ratios in ${trajectory}, with 95 % intervals` }),
+      ratioFigure(main, { place, label: `Displacement ratios in ${trajectory}, with 95 % intervals` }),
       { level: 4, wide: true },
     ),
-    effectTable(`Amplitudes and tests, ${trajectory}`, main, [without, fitted]),
+    table(`Amplitudes and tests, ${trajectory}`, main),
     rest.length === 0
       ? null
       : element("details", {}, [
           element("summary", { text: `The ${rest.length} smaller harmonics` }),
-          effectTable(`Smaller harmonics, ${trajectory}`, rest, [without, fitted]),
+          table(`Smaller harmonics, ${trajectory}`, rest),
         ]),
   ]);
 }
@@ -83,28 +87,31 @@ function largestOf(own: readonly SynchronousEffect[], { subject }: SynchronousEf
   return Math.max(...own.filter((one) => one.subject === subject).map(larger));
 }
 
-const place = ({ subject, axis, k }: SynchronousEffect): string => `${subject} ${axis} ${k}×`;
+/** Where a harmonic stands, in words. */
+type Placing = (one: SynchronousEffect) => string;
 
-/** Which ratios leave 1 out, in words. */
-function sentence(effects: readonly SynchronousEffect[]): string {
-  const told = (clear: (interval: readonly [number, number | null]) => boolean): string[] =>
+/** Which ratios are clearly below or above 1, in words. */
+function sentence(effects: readonly SynchronousEffect[], place: Placing): string {
+  const clearOf = (clear: (interval: readonly [number, number | null]) => boolean): string[] =>
     effects.filter(({ ratio_ci95: interval }) => interval !== null && clear(interval)).map(place);
-  const less = told(([, high]) => high !== null && high < 1);
-  const more = told(([low]) => low > 1);
+  const less = clearOf(([, high]) => high !== null && high < 1);
+  const more = clearOf(([low]) => low > 1);
   const parts = [
     less.length === 0 ? "" : `smaller: ${joinWords(less)}`,
     more.length === 0 ? "" : `larger: ${joinWords(more)}`,
   ].filter((part) => part !== "");
   return parts.length === 0
-    ? "No ratio's interval leaves out 1."
-    : `Ratios whose own interval leaves out 1: ${parts.join("; ")}.`;
+    ? "No ratio is clearly below or above 1: every 95 % interval includes 1."
+    : `Clearly below or above 1, each by its own 95 % interval: ${parts.join("; ")}.`;
 }
 
 function effectTable(
+  campaign: CampaignView,
   caption: string,
   effects: readonly SynchronousEffect[],
-  [without, fitted]: readonly [string, string],
+  place: Placing,
 ): HTMLElement {
+  const [without, fitted] = [campaign.baseline, campaign.candidate].map((name) => configurationLabel(campaign, name));
   const mm = (metres: number): string => millimetres(metres, 2);
   const p = (value: number | undefined): TableCell => ({ text: probabilityValue(value ?? null), value: value ?? null });
   return figuresTable({
@@ -117,7 +124,7 @@ function effectTable(
       "ratio",
       "95 % interval",
       "p Hotelling",
-      "p dealt anew",
+      "p permutation",
       "least p",
     ],
     fileColumns: [

@@ -109,7 +109,7 @@ export function estimateClock(
     return refuse({
       code: "clock-ambiguous",
       severity: "unusable",
-      message: `the offset of clock ${name} cannot be told: another offset explains the motion nearly as well (second peak ${(100 * coarse.secondPeakRatio).toFixed(1)} % of the first)`,
+      message: `the offset of clock ${name} cannot be found: another offset explains the motion nearly as well (second peak ${(100 * coarse.secondPeakRatio).toFixed(1)} % of the first)`,
       evidence: {
         clock: name,
         second_peak_ratio: coarse.secondPeakRatio,

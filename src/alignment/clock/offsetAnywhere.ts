@@ -147,7 +147,7 @@ export function offsetAnywhere(
   const grid = (sight: MotionSight) => gridRates(sight, settings.clock_grid, smoothing);
   const found = searchOverlaps(grid(that), grid(reference), { overlap: settings.clock_overlap, smoothing });
   if (found !== null && found.ahead >= settings.clock_log_likelihood) return { offset: found.offset, check: null };
-  const unknown = `the offset of clock ${clock} cannot be told: both logs count from their own start, and`;
+  const unknown = `the offset of clock ${clock} cannot be found: both logs count from their own start, and`;
   const what = `${signals[0]} and ${signals[1]}`;
   return {
     offset: null,

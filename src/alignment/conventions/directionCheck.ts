@@ -61,7 +61,7 @@ export function directionCheck(
     {
       code: "frame-suspect",
       severity: "unusable",
-      message: `the ${subject} does not move where it was told to go: ${(100 * Math.min(1, straight)).toFixed(0)} % of the motion is unexplained, but with the command's axes read otherwise (${readingText(best.reading)}) only ${(100 * best.left).toFixed(1)} %${mirrored ? "; such axes are mirrored (left-handed): no turn can do that" : ""}`,
+      message: `the ${subject} does not move where it was asked to go: ${(100 * Math.min(1, straight)).toFixed(0)} % of the motion is unexplained, but with the command's axes read otherwise (${readingText(best.reading)}) only ${(100 * best.left).toFixed(1)} %${mirrored ? "; such axes are mirrored (left-handed): no turn can do that" : ""}`,
       evidence: {
         subject,
         unexplained: straight,

@@ -192,7 +192,7 @@ function shamFindings(
   // computed is not flown: it takes the controller to answer a heavier vehicle alike
   const rests = used.some(({ moving }) => moving !== null)
     ? "what balance and what mass did of a difference is computed from what moves and from the take-off masses (under Why), and was not flown"
-    : "whether the vehicle is steadier because it is balanced or because it is heavier cannot be told";
+    : "whether the vehicle is steadier because it is balanced or because it is heavier is not known";
   return [
     note("sham-missing", {
       message: `${mass}${why}: ${rests}`,

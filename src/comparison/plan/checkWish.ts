@@ -24,7 +24,7 @@ export function checkWish({
   if (runs !== undefined && blocks !== undefined && blocks > runs) {
     refuse(
       `found ${blocks} blocks for ${runs} runs per configuration, expected at most as many blocks as runs`,
-      "every block has to fly every configuration, else blocks and configurations cannot be told apart",
+      "every block has to fly every configuration, else blocks and configurations cannot be separated",
     );
   }
 }

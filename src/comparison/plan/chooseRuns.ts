@@ -1,6 +1,7 @@
 import type { Campaign } from "../../contract/campaign.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { Settings } from "../../contract/settings.ts";
+import { axisWord } from "../../words/places.ts";
 import type { FlownCell } from "./flownCell.ts";
 import { leastAttainable } from "./leastAttainable.ts";
 import { spreadOverBlocks } from "./spreadOverBlocks.ts";
@@ -159,8 +160,8 @@ function listed(needs: readonly { cell: FlownCell; runs: number }[]): string {
   return shown.length === 1 ? shown[0]! : `${shown.slice(0, -1).join(", ")} and ${shown.at(-1)}`;
 }
 
-function nameOf({ described: { trajectory, subject, axis } }: FlownCell): string {
-  return `${trajectory} ${subject} ${axis}`;
+function nameOf({ described: { trajectory, subject, axis }, judgedIn }: FlownCell): string {
+  return `${trajectory} ${subject} ${axisWord(axis, judgedIn)}`;
 }
 
 function count(runs: number): string {

@@ -1,3 +1,4 @@
+import type { JudgedIn } from "../../catalogue/axes.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
@@ -15,6 +16,7 @@ export interface FlownCell {
     PlanCell,
     "trajectory" | "subject" | "axis" | "metric" | "verdict" | "smallest_difference" | "flown"
   >;
+  readonly judgedIn: JudgedIn;
   /** null where no run repeats another, or all are alike */
   readonly spread: PlannedSpread | null;
   readonly needed: RunsForecast;
@@ -59,6 +61,7 @@ export function flownCell(
       smallest_difference: margin,
       flown: { baseline: found.length - candidates, candidate: candidates },
     },
+    judgedIn: judged?.judged_in ?? "world",
     spread,
     needed:
       spread === null ? unknown : runsForecast(spread, margin, { level, settings, known: judged?.runs_needed ?? null }),

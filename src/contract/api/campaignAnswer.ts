@@ -68,6 +68,7 @@ export const campaignAnswerSchema = z.strictObject({
       truth: settings.truth,
       axis_names: settings.axis_names,
       signals: settings.signals,
+      judged_in: settings.judged_in,
       common_cycles: settings.common_cycles,
       common_hold: settings.common_hold,
       fitted: evaluationSchema.shape.fitted,

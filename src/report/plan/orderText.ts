@@ -30,7 +30,7 @@ export function orderText(day: FlightDay, names: PlanNames, { width, style }: Te
     ]),
     ...sentences([
       ...day.trajectories.map((name) => `${plainText(trajectoryInWords(name, names))}.`),
-      `Refit: take the arm off and mount it anew as the configuration has it, with or without counterweights, ${countOf(refits, "time")} in all. A/A: the two baseline flights that show what no difference looks like. No.: which flight on the pack.`,
+      `Refit: take the arm off and mount it again as the configuration has it, with or without counterweights, ${countOf(refits, "time")} in all. A/A: the two baseline flights that show what no difference looks like. No.: which flight on the pack.`,
       driftSentence(day),
       "No. 1 asks for a pack freshly charged; fly each on the pack named, so that every configuration gets packs equally full. Keep to the order. A flight that fails is noted and kept, not quietly flown again. The same seed gives the same order.",
     ]),

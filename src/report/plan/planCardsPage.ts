@@ -47,7 +47,7 @@ function testCard(card: TestCard, day: FlightDay, names: PlanNames): string {
 
 function flightCard(card: TestCard, day: FlightDay, names: PlanNames): string {
   const refit = card.refit
-    ? `<p class="refit">Refit before this flight: take the arm off and mount it anew as this configuration has it, with or without counterweights; weigh again. First hover low with the arm parked.</p>`
+    ? `<p class="refit">Refit before this flight: take the arm off and mount it again as this configuration has it, with or without counterweights; weigh again. First hover low with the arm parked.</p>`
     : "<p>No refit: leave the arm as it is.</p>";
   const pair = card.pair
     ? "<p>One of the A/A pair: two baseline flights that show what no difference looks like.</p>"

@@ -1,5 +1,6 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { FlightDay } from "../../contract/plan.ts";
+import type { JudgedTrajectories } from "../../words/places.ts";
 
 /** What a reader of a plan is told beside its figures. */
 export interface PlanNames {
@@ -8,12 +9,14 @@ export interface PlanNames {
   readonly trajectories: Readonly<Record<string, string>>;
   /** label of the sham that the campaign declares; null where it declares none */
   readonly sham: string | null;
+  /** axes in which the errors are judged, by trajectory */
+  readonly judged: JudgedTrajectories;
 }
 
 /** The names of an evaluated campaign. */
 export function planNames({ title, settings }: Pick<CampaignEvaluation, "title" | "settings">): PlanNames {
-  const { sham, configurations, trajectories } = settings;
-  return { title, trajectories, sham: sham === null ? null : (configurations[sham]?.label ?? sham) };
+  const { sham, configurations, trajectories, judged_in: judged } = settings;
+  return { title, trajectories, sham: sham === null ? null : (configurations[sham]?.label ?? sham), judged };
 }
 
 /** A trajectory's name, with its description where there is one. */

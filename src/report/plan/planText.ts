@@ -1,6 +1,6 @@
 import type { FlightDay, Plan, PlanCell } from "../../contract/plan.ts";
 import { inShown, unitName } from "../../words/amounts.ts";
-import { axisWord } from "../../words/places.ts";
+import { axisAt, type JudgedTrajectories } from "../../words/places.ts";
 import type { TextFrame } from "../text/frame.ts";
 import { quotedName, shortName } from "../text/nameText.ts";
 import { decimalsFor, fixed, noValue } from "../text/numberText.ts";
@@ -24,13 +24,17 @@ const heads = ["half-width", "detectable", "difference", "equivalence"];
  * What a plan can show: per cell, and over assumed spreads where the spread is not known yet. In the unit of the
  * measure, and runs per configuration.
  */
-function planFigures(plan: Plan, frame: TextFrame): string[] {
-  const tables = [cellsTable(plan, frame), assumedTable(plan, frame)].filter((lines) => lines.length > 0);
+function planFigures(plan: Plan, { judged }: Pick<PlanNames, "judged">, frame: TextFrame): string[] {
+  const tables = [cellsTable(plan, judged, frame), assumedTable(plan, frame)].filter((lines) => lines.length > 0);
   if (tables.length === 0) return [];
   return [...tables.flatMap((lines, index) => (index === 0 ? lines : ["", ...lines])), ...legend(plan, frame)];
 }
 
-function cellsTable({ cells, unit, runs_per_configuration: runs }: Plan, frame: TextFrame): string[] {
+function cellsTable(
+  { cells, unit, runs_per_configuration: runs }: Plan,
+  judged: JudgedTrajectories,
+  frame: TextFrame,
+): string[] {
   if (cells.length === 0) return [];
   const decimals = decimalsFor(cells.map(({ detectable }) => inShown(detectable.middle, unit)));
   const rows = [...new Set(cells.map(({ trajectory }) => trajectory))].flatMap((trajectory): TableRow[] => [
@@ -38,7 +42,7 @@ function cellsTable({ cells, unit, runs_per_configuration: runs }: Plan, frame: 
     ...cells
       .filter((cell) => cell.trajectory === trajectory)
       .map((cell) => ({
-        label: `  ${cell.subject} ${axisWord(cell.axis, "world")}`,
+        label: `  ${cell.subject} ${axisAt(judged, cell)}`,
         cells: [fixed(inShown(pooled(cell), unit), decimals), ...figures(cell, unit, decimals)],
       })),
   ]);
@@ -104,7 +108,7 @@ function legend({ cells, assumed }: Plan, { width }: TextFrame): string[] {
 
 /** designs this many runs away from what is to be flown are shown */
 const nearby = 1;
-/** arrangements from here on are told in powers of ten */
+/** arrangements from here on are shown in powers of ten */
 const mostCounted = 100_000;
 
 /**
@@ -116,7 +120,7 @@ const mostCounted = 100_000;
 export function planText(plan: Plan, day: FlightDay, names: PlanNames, frame: TextFrame): string[] {
   const sections = [
     takesText(plan, day, names, frame),
-    planFigures(plan, frame),
+    planFigures(plan, names, frame),
     designsText(plan, frame),
     orderText(day, names, frame),
     cautionText(frame),
@@ -158,8 +162,8 @@ function shamSentence({ configurations }: FlightDay, { sham }: PlanNames): strin
   const flown = configurations.some(({ role }) => role === "sham");
   return [
     flown
-      ? `${quotedName(sham)} is flown too, as often as the others: it tells the effect of balancing from that of the mass.`
-      : `The campaign declares a sham, ${quotedName(sham)}, which tells the effect of balancing from that of the mass: it is not in this order; --sham puts it in.`,
+      ? `${quotedName(sham)} is flown too, as often as the others: it separates the effect of balancing from that of the mass.`
+      : `The campaign declares a sham, ${quotedName(sham)}, which separates the effect of balancing from that of the mass: it is not in this order; --sham puts it in.`,
   ];
 }
 

@@ -23,7 +23,7 @@ export function budgetLines(evaluation: CampaignEvaluation, { width }: TextFrame
     cells: cellsOf(one, decimals),
   }));
   const caption =
-    "Of what the effector's error is made: rms, mm, and the share of each part in its mean square. Vehicle: its distance from the set point; tilt: its attitude times the arm's reach; arm: the arm's own error. A share below 0 means that this part makes up for another.";
+    "Of what the effector's error is made: rms, mm, and the share of each part in its mean square. Vehicle: its distance from the setpoint; tilt: its attitude times the arm's reach; arm: the arm's own error. A share below 0 means that this part makes up for another.";
   return [...wrapText(caption, width), ...textTable(["rms", "vehicle", "tilt", "arm"], rows, width)];
 }
 

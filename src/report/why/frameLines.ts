@@ -1,21 +1,24 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { FrameEffect } from "../../contract/reasons.ts";
 import { joinWords } from "../../words/lists.ts";
+import { alongText, judgedAt } from "../../words/places.ts";
 import { shortName } from "../text/nameText.ts";
 import { fixed } from "../text/numberText.ts";
 import { lengthText } from "../text/sizeText.ts";
 
 /** Whether the effector's verdicts would stand if tool point and arm base were off by their uncertainty, in sentences. */
-export function frameLines({ reasons }: CampaignEvaluation): string[] {
+export function frameLines({ reasons, settings }: CampaignEvaluation): string[] {
   const { frames } = reasons;
   const [first] = frames;
   if (first === undefined) return [];
   const { length, angle } = first.uncertainty;
+  const along = ({ trajectory, axis }: FrameEffect): string =>
+    alongText([axis], judgedAt(settings.judged_in, { trajectory, subject: "effector" }));
   const off = `If tool point and arm base were off by up to ${lengthText(length)} and ${fixed((angle * 180) / Math.PI, 1)}° on every axis at once, the same in every run`;
   const moved = frames.filter((one) => changes(one).length > 0);
   const farthest = frames.reduce((most, one) => (one.worst > most.worst ? one : most), first);
   const stands = moved.length > 0 && !moved.includes(farthest) ? ", where the verdict stands" : "";
-  const reach = `the difference moves by ${lengthText(farthest.worst)} at most (${shortName(farthest.trajectory)}, along ${farthest.axis}${stands})`;
+  const reach = `the difference moves by ${lengthText(farthest.worst)} at most (${shortName(farthest.trajectory)}, ${along(farthest)}${stands})`;
   if (moved.length === 0) {
     const all =
       frames.length === 1
@@ -27,7 +30,7 @@ export function frameLines({ reasons }: CampaignEvaluation): string[] {
     `${off}, at least ${moved.length} of ${frames.length} effector verdicts could be others; ${reach}:`,
     ...moved.map(
       (one) =>
-        `- ${shortName(one.trajectory)}, effector along ${one.axis}: "${one.verdict}" could be ${joinWords(changes(one).map((verdict) => `"${verdict}"`))} (moves by up to ${lengthText(one.worst)}, most by ${parameterWords(one.largest.parameter)}).`,
+        `- ${shortName(one.trajectory)}, effector ${along(one)}: "${one.verdict}" could be ${joinWords(changes(one).map((verdict) => `"${verdict}"`))} (moves by up to ${lengthText(one.worst)}, most by ${parameterWords(one.largest.parameter)}).`,
     ),
   ];
 }

@@ -1,6 +1,7 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { SynchronousEffect } from "../../contract/reasons.ts";
 import { axes } from "../../foundation/signals.ts";
+import { axisAt } from "../../words/places.ts";
 import type { TextFrame } from "../text/frame.ts";
 import { decimalsFor, fixed, noValue } from "../text/numberText.ts";
 import { plainText } from "../text/plainText.ts";
@@ -13,11 +14,11 @@ const worthALine = 0.1;
 
 /**
  * What the counterweights do to the part of the error that is in step with the arm: per trajectory, subject and axis the
- * harmonic that stands out in the baseline, with its balancing ratio.
+ * harmonic that stands out in the baseline, with its displacement ratio.
  */
 export function synchronousLines(evaluation: CampaignEvaluation, { width }: TextFrame): string[] {
   const judged = evaluation.reasons.synchronous.filter(({ subject }) => subject !== "arm");
-  const told = groupsOf(judged).flatMap((group) => {
+  const shown = groupsOf(judged).flatMap((group) => {
     const least = worthALine * Math.max(...group.map(larger));
     return axes.flatMap((axis) => {
       const own = group.filter((one) => one.axis === axis);
@@ -26,10 +27,10 @@ export function synchronousLines(evaluation: CampaignEvaluation, { width }: Text
       return larger(first) >= least ? [first] : [];
     });
   });
-  if (told.length === 0) return [];
-  const decimals = decimalsFor(told.map((one) => larger(one) * 1000));
-  const rows = told.map((one) => ({
-    label: `${plainText(one.trajectory)} ${one.subject} ${one.axis} ${one.k}x`,
+  if (shown.length === 0) return [];
+  const decimals = decimalsFor(shown.map((one) => larger(one) * 1000));
+  const rows = shown.map((one) => ({
+    label: `${plainText(one.trajectory)} ${one.subject} ${axisAt(evaluation.settings.judged_in, one)} ${one.k}x`,
     cells: [
       fixed(one.baseline.amplitude * 1000, decimals),
       fixed(one.candidate.amplitude * 1000, decimals),
@@ -43,7 +44,7 @@ export function synchronousLines(evaluation: CampaignEvaluation, { width }: Text
     ],
   }));
   const caption =
-    "In step with the arm (displacement: mass and controller included): amplitude of the strongest harmonic of the cycle's rate per axis, mm, as a mean vector over runs; without, with, the balancing ratio (with / without; below 1: less) with its 95 % interval (-?: no upper limit), and p of the difference of the vectors (Hotelling; permutation). Harmonics below a tenth of the largest are left out. Exploratory: no verdicts.";
+    "In step with the arm (displacement: mass and controller included): amplitude of the strongest harmonic of the cycle's rate per axis, mm, as a mean vector over runs; without, with, the displacement ratio (with / without; below 1: less) with its 95 % interval (-?: no upper limit), and p of the difference of the vectors (Hotelling; permutation). Harmonics below a tenth of the largest are left out. Exploratory: no verdicts.";
   return [...wrapText(caption, width), ...textTable(["without", "with", "ratio", "95 %", "p", "p perm."], rows, width)];
 }
 
