@@ -114,15 +114,14 @@ export async function lookIntoLog(
   const arm = pointOf("effector_command");
   const loggedOf = (signal: SignalName): PointTrack | null =>
     logged.find(({ candidate }) => candidate === roles.get(signal)?.chosen)?.point ?? null;
-  const [pose, setpoint] = [loggedOf("vehicle_pose"), loggedOf("vehicle_setpoint")];
+  const [pose, asked] = [loggedOf("vehicle_pose"), loggedOf("vehicle_setpoint")];
   // an estimate may be reset on the ground; what the vehicle was asked for in the same world is not
-  const isOneWorld =
-    pose === null || (setpoint !== null && (relationOf(pose, setpoint)?.distance ?? Infinity) < flownWithin);
-  const up = upOf(pose) ?? (isOneWorld ? upAsked(setpoint) : null);
+  const isOneWorld = pose === null || (asked !== null && (relationOf(pose, asked)?.distance ?? Infinity) < flownWithin);
+  const up = upOf(pose) ?? (isOneWorld ? upAsked(asked) : null);
   const isDown = up === "down" || (roles.get("vehicle_pose")?.chosen?.down ?? false);
   const setpoint = pointOf("vehicle_setpoint");
   const rests = setpoint !== null && !(traitsOf(setpoint).reach > 1e-3);
-  // what an arm does that only a joint shows, the setpoint of a hover does not tell
+  // what an arm does that only a joint shows, the setpoint of a hover does not show
   const other = roles.has("arm_phase") && rests ? null : setpoint;
   const command = arm !== null && traitsOf(arm).reach > 1e-3 ? arm : other;
   return {
