@@ -12,7 +12,7 @@ const step = 26;
 /** ratios beyond these are drawn at the edge, with an arrow */
 const edges = [0.05, 5] as const;
 
-/** Balance ratios on a logarithmic axis, one line each: box, interval, an arrow where an end lies beyond the drawing. */
+/** Displacement ratios on a logarithmic axis, one line each: box, interval, an arrow where an end lies beyond the drawing. */
 export function ratioFigure(
   effects: readonly SynchronousEffect[],
   options: { label: string; place: (one: SynchronousEffect) => string },
@@ -25,7 +25,7 @@ export function ratioFigure(
     .range([0, wide])
     .clamp(true);
   const panel = group(svg, left, top);
-  logBottomAxis(group(panel, 0, height), x, { lines: height, label: "balance ratio: with over without" });
+  logBottomAxis(group(panel, 0, height), x, { lines: height, label: "displacement ratio: with over without" });
   panel.append("line").attr("class", "nought").attr("x1", x(1)).attr("x2", x(1)).attr("y2", height);
   effects.forEach((one, row) => {
     const y = (row + 0.5) * step;

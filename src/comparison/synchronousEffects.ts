@@ -13,7 +13,7 @@ import { vectorPermutation } from "./synchronous/vectorPermutation.ts";
 
 /**
  * The synchronous error compared as what it is, a vector: per trajectory, subject, axis and harmonic the mean over runs of
- * (cos, sin), baseline against candidate, with Hotelling's T^2, its permutation, and the balance ratio of the lengths.
+ * (cos, sin), baseline against candidate, with Hotelling's T^2, its permutation, and the displacement ratio, that of the lengths.
  *
  * A mean of vectors forgives what a mean of amplitudes does not: noise without a phase averages out. The run is the unit.
  * Exploratory: shown, without a verdict and without a correction for their number.

@@ -107,7 +107,7 @@ export const synchronousEffectSchema = z.strictObject({
     })
     .nullable()
     .describe("null with too few runs"),
-  ratio: plain.nullable().describe("balance ratio |candidate| / |baseline|"),
+  ratio: plain.nullable().describe("displacement ratio |candidate| / |baseline|"),
   ratio_ci95: z
     .tuple([plain, plain.nullable()])
     .nullable()

@@ -39,7 +39,7 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     }
   });
 
-  test("balance ratios, amplitudes and p are those of the evaluation, the small harmonics folded away", async () => {
+  test("displacement ratios, amplitudes and p are those of the evaluation, the small harmonics folded away", async () => {
     await open("#/why", "Why");
     const { reasons } = await dashboard.ask<ReasonsAnswer>("/api/reasons");
     for (const folded of await dashboard.page.getByText(/^The \d+ smaller harmonics$/).all()) await folded.click();
