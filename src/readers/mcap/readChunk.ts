@@ -1,16 +1,12 @@
-import * as zlib from "node:zlib";
-import { LogError } from "../../foundation/errors.ts";
-import { codecFor, largestChunk, sizeFault } from "../messages/codecs.ts";
+import { crc32 } from "node:zlib";
+import { unpackRecords, walkWindows } from "../messages/chunkRecords.ts";
 import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import type { McapChunk } from "./mcapLayout.ts";
 import type { Pass } from "./Pass.ts";
 import { type ChunkHead, chunkHeadOf, headBytes, opcode, readHead } from "./records.ts";
-import { type RecordVisitor, type WalkState, walkRecords } from "./walkRecords.ts";
+import { type McapWalk, type RecordVisitor, walkRecords } from "./walkRecords.ts";
 
-/** Windows on unpacked records, bytes: small after something long was stepped over, large in a dense stretch. */
-const smallWindow = 1 << 14;
-const largeWindow = 1 << 18;
 /** Unpacked chunks up to this length are read whole and held against their checksum; recorders write about 1 MB. */
 const wholeChunk = 1 << 22;
 /** Longer than any chunk's own fields, bytes. */
@@ -41,12 +37,12 @@ export async function readChunk(
   pass: Pass,
   chunk: Pick<McapChunk, "kind" | "position" | "length" | "available">,
   visitor: RecordVisitor,
-  state: WalkState,
+  state: McapWalk,
 ): Promise<boolean> {
   const { file } = pass;
   if (chunk.kind === "loose") {
     const length = Math.min(chunk.available ?? chunk.length, file.bytes - chunk.position);
-    walkWindows(pass, { position: chunk.position, length, loose: true }, visitor, state);
+    walkUnpacked(pass, { position: chunk.position, length, loose: true }, visitor, state);
     return true;
   }
   const { bytes, packed: length, size, crc, compression } = readChunkHead(file, chunk.position);
@@ -59,65 +55,38 @@ export async function readChunk(
       walkRecords(whole, 0, length, state, visitor);
       return fits(whole, crc);
     }
-    walkWindows(
-      pass,
-      { position, length: Math.min(length, chunk.available ?? length, there), loose: false },
-      visitor,
-      state,
-    );
+    const stretch = { position, length: Math.min(length, chunk.available ?? length), loose: false };
+    walkUnpacked(pass, stretch, visitor, state);
     return true;
   }
-  const known = knownCompressions.includes(compression) ? codecFor(compression) : null;
-  const codec = await (known ?? unknownCompression(file, compression));
-  if (length > there) throw new RecordDamage("the file ends within it");
-  const fault = sizeFault(compression, length, size);
-  if (fault !== null) throw new RecordDamage(fault);
-  pass.unpack(size);
-  const packed = pass.take(length);
-  file.readInto(packed, position, length);
-  let records: Uint8Array;
-  try {
-    records = await codec(packed, size, pass.scratch);
-  } catch {
-    throw new RecordDamage(`its ${compression} data cannot be unpacked`);
-  }
-  if (records.length !== size) throw new RecordDamage(`unpacked to ${records.length} bytes, expected ${size}`);
+  const records = await unpackRecords(pass, { compression, position, length, size }, packings, (size) =>
+    pass.unpack(size),
+  );
   walkRecords(records, 0, size, state, visitor);
   return fits(records, crc);
 }
 
-const knownCompressions: readonly string[] = ["lz4", "zstd"];
+const packings = {
+  names: ["lz4", "zstd"],
+  words: "none, lz4 or zstd",
+  hint: "write the file again with one of these",
+};
 
-/** Whether bytes fit a checksum; 0 stands for none. Node before 20.15 has no fast way to tell: taken as fitting. */
+/** Whether bytes fit a checksum; 0 stands for none. */
 export function fits(bytes: Uint8Array, crc: number): boolean {
-  return crc === 0 || typeof zlib.crc32 !== "function" || zlib.crc32(bytes) === crc;
+  return crc === 0 || crc32(bytes) === crc;
 }
 
-function walkWindows(
+function walkUnpacked(
   pass: Pass,
   stretch: { position: number; length: number; loose: boolean },
   visitor: RecordVisitor,
-  state: WalkState,
+  state: McapWalk,
 ): void {
-  const { position, length, loose } = stretch;
-  let window = smallWindow;
-  while (state.next < length && !state.stopped) {
-    const from = state.next;
-    if (state.needed > largestChunk) throw new RecordDamage(`a record of ${state.needed} bytes`);
-    const wanted = Math.min(Math.max(window, state.needed), length - from);
-    const bytes = pass.take(wanted);
-    if (pass.file.readInto(bytes, position + from, wanted) < wanted) throw new RecordDamage("the file ends within it");
-    walkRecords(bytes, from, length, state, visitor, { loose });
-    const jumped = state.next > from + wanted;
-    window = jumped ? smallWindow : Math.min(largeWindow, window * 4);
-  }
-}
-
-function unknownCompression(file: LogFile, compression: string): never {
-  if (!/^[a-z][a-z0-9]+$/.test(compression)) throw new RecordDamage("the name of its compression is none");
-  throw new LogError(
-    "log-unreadable",
-    `found a chunk packed with "${compression}", expected none, ${knownCompressions.join(" or ")}`,
-    { place: file.path, hint: "write the file again with one of these" },
-  );
+  const { file, scratch } = pass;
+  const { loose } = stretch;
+  walkWindows({ file, scratch, state }, stretch, (window, from, total) => {
+    walkRecords(window, from, total, state, visitor, { loose });
+    return !state.stopped;
+  });
 }

@@ -1,5 +1,5 @@
+import { damageAt, type WalkState } from "../messages/chunkRecords.ts";
 import type { MessageTarget } from "../messages/LogPart.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
 import { headBytes, messageHeadBytes, opcode } from "./records.ts";
 
 /** What a walk over records meets. */
@@ -12,21 +12,14 @@ export interface RecordVisitor {
   readonly described?: (op: number, bytes: Uint8Array) => void;
 }
 
-/** Where a walk stands. Positions count from the start of the records. */
-export interface WalkState {
-  /** where the next record starts, or the damaged one; may lie beyond the window where a long record was stepped over */
-  next: number;
-  /** bytes from `next` that must be in the window to go on; 0: any */
-  needed: number;
-  /** messages met so far, wanted or not */
-  messages: number;
+export interface McapWalk extends WalkState {
   /** messages handed to targets */
   handed: number;
   /** whether a record was met that cannot be in a stretch outside of chunks: the stretch ends before it */
   stopped: boolean;
 }
 
-export function newWalk(): WalkState {
+export function newWalk(): McapWalk {
   return { next: 0, needed: 0, messages: 0, handed: 0, stopped: false };
 }
 
@@ -50,14 +43,14 @@ export function walkRecords(
   window: Uint8Array,
   from: number,
   total: number,
-  state: WalkState,
+  state: McapWalk,
   visitor: RecordVisitor,
   options: { loose: boolean } = { loose: false },
 ): void {
   const view = new DataView(window.buffer, window.byteOffset, window.length);
   const size = window.length;
   const chunkEnd = total - from;
-  const { targets, seen, described } = visitor;
+  const walk: Walk = { window, view, from, state, visitor };
   let at = state.next - from;
   let needed = 0;
   while (at < size) {
@@ -75,46 +68,51 @@ export function walkRecords(
     }
     const length = view.getUint32(at + 1, true) + view.getUint32(at + 5, true) * 4_294_967_296;
     const recordEnd = dataAt + length;
-    if (recordEnd > chunkEnd)
-      throw damageAt(
-        state,
-        from + at,
-        `a record of ${length} bytes reaches beyond its ${options.loose ? "file" : "chunk"}`,
-      );
-    if (op === opcode.message) {
-      if (length < messageHeadBytes) throw damageAt(state, from + at, `a message record of ${length} bytes`);
-      if (dataAt + messageHeadBytes > size) {
-        needed = headBytes + messageHeadBytes;
-        break;
-      }
-      const channel = view.getUint16(dataAt, true);
-      const target = targets.get(channel);
-      if (recordEnd > size && target !== undefined) {
-        needed = recordEnd - at;
-        break;
-      }
-      const low = view.getUint32(dataAt + 6, true);
-      const high = view.getUint32(dataAt + 10, true);
-      state.messages++;
-      if (seen !== undefined) seen(channel, high, low);
-      if (target !== undefined) {
-        state.handed++;
-        target(high, low, view, dataAt + messageHeadBytes, recordEnd);
-      }
-    } else if (described !== undefined && (op === opcode.schema || op === opcode.channel)) {
-      if (recordEnd > size) {
-        needed = recordEnd - at;
-        break;
-      }
-      described(op, window.subarray(dataAt, recordEnd));
+    if (recordEnd > chunkEnd) {
+      const place = options.loose ? "file" : "chunk";
+      throw damageAt(state, from + at, `a record of ${length} bytes reaches beyond its ${place}`);
     }
+    needed = op === opcode.message ? takeMessage(walk, at, recordEnd) : takeDescription(walk, op, at, recordEnd);
+    if (needed > 0) break;
     at = recordEnd;
   }
   state.next = from + at;
   state.needed = needed;
 }
 
-function damageAt(state: WalkState, position: number, words: string): RecordDamage {
-  state.next = position;
-  return new RecordDamage(words);
+interface Walk {
+  readonly window: Uint8Array;
+  readonly view: DataView;
+  /** position of the window's first byte */
+  readonly from: number;
+  readonly state: McapWalk;
+  readonly visitor: RecordVisitor;
+}
+
+/** Hands on the message whose record lies at [at, recordEnd). @returns bytes from `at` that the window lacks; 0: it was taken */
+function takeMessage({ view, from, state, visitor }: Walk, at: number, recordEnd: number): number {
+  const dataAt = at + headBytes;
+  const bodyAt = dataAt + messageHeadBytes;
+  if (recordEnd < bodyAt) throw damageAt(state, from + at, `a message record of ${recordEnd - dataAt} bytes`);
+  if (bodyAt > view.byteLength) return headBytes + messageHeadBytes;
+  const channel = view.getUint16(dataAt, true);
+  const target = visitor.targets.get(channel);
+  if (recordEnd > view.byteLength && target !== undefined) return recordEnd - at;
+  const low = view.getUint32(dataAt + 6, true);
+  const high = view.getUint32(dataAt + 10, true);
+  state.messages++;
+  visitor.seen?.(channel, high, low);
+  if (target !== undefined) {
+    state.handed++;
+    target(high, low, view, bodyAt, recordEnd);
+  }
+  return 0;
+}
+
+/** The same for a schema or a channel; a record of another kind is stepped over. */
+function takeDescription({ window, visitor }: Walk, op: number, at: number, recordEnd: number): number {
+  if (visitor.described === undefined || (op !== opcode.schema && op !== opcode.channel)) return 0;
+  if (recordEnd > window.length) return recordEnd - at;
+  visitor.described(op, window.subarray(at + headBytes, recordEnd));
+  return 0;
 }

@@ -1,11 +1,10 @@
-import { LogError } from "../../foundation/errors.ts";
-import { codecFor, sizeFault } from "../messages/codecs.ts";
+import { unpackRecords, type WalkState, walkWindows } from "../messages/chunkRecords.ts";
 import type { LogFile } from "../messages/LogFile.ts";
 import { RecordDamage } from "../messages/RecordDamage.ts";
 import type { Scratch } from "../messages/Scratch.ts";
 import type { BagChunk } from "./bagLayout.ts";
 import { opcode, readRecordHeader, textField, uint32Field } from "./recordHeader.ts";
-import { type RecordVisitor, type WalkState, walkRecords } from "./walkRecords.ts";
+import { type RecordVisitor, walkRecords } from "./walkRecords.ts";
 
 /** The header of a chunk: where its data lie and how they are packed. */
 export interface ChunkHeader {
@@ -16,11 +15,11 @@ export interface ChunkHeader {
   readonly dataLength: number;
 }
 
-/** Windows on uncompressed data, bytes: small after something long was stepped over, large in a dense stretch. */
-const smallWindow = 1 << 14;
-const largeWindow = 1 << 18;
-
-const knownCompressions: readonly string[] = ["none", "lz4", "bz2"];
+const packings = {
+  names: ["lz4", "bz2"],
+  words: "none, lz4, bz2",
+  hint: "unpack the bag with the tool that recorded it",
+};
 
 /** Reads a chunk's header; null where there is no chunk at this position. */
 export function readChunkHeader(file: LogFile, position: number): ChunkHeader | null {
@@ -58,53 +57,14 @@ export async function readChunk(
   const header = readChunkHeader(file, chunk.position);
   if (header === null) throw new RecordDamage("no chunk where the index says there is one");
   const { compression, size, dataPosition, dataLength } = header;
-  if (compression === "none") {
-    walkWindows(file, dataPosition, Math.min(dataLength, chunk.available ?? dataLength), scratch, visitor, state);
-    return;
+  const place = { position: dataPosition, length: Math.min(dataLength, chunk.available ?? dataLength) };
+  if (compression === "none")
+    walkWindows({ file, scratch, state }, place, (window, from, total) => {
+      walkRecords(window, from, total, state, visitor);
+      return true;
+    });
+  else {
+    const packed = { compression, position: dataPosition, length: dataLength, size };
+    walkRecords(await unpackRecords({ file, scratch }, packed, packings), 0, size, state, visitor);
   }
-  const known = knownCompressions.includes(compression) ? codecFor(compression) : null;
-  const codec = await (known ?? unknownCompression(file, compression));
-  if (dataPosition + dataLength > file.bytes) throw new RecordDamage("the file ends within it");
-  const fault = sizeFault(compression, dataLength, size);
-  if (fault !== null) throw new RecordDamage(fault);
-  const packed = scratch.take(dataLength);
-  file.readInto(packed, dataPosition, dataLength);
-  let data: Uint8Array;
-  try {
-    data = await codec(packed, size, scratch);
-  } catch {
-    throw new RecordDamage(`its ${compression} data cannot be unpacked`);
-  }
-  if (data.length !== size) throw new RecordDamage(`unpacked to ${data.length} bytes, expected ${size}`);
-  walkRecords(data, 0, size, state, visitor);
-}
-
-function walkWindows(
-  file: LogFile,
-  position: number,
-  length: number,
-  scratch: Scratch,
-  visitor: RecordVisitor,
-  state: WalkState,
-): void {
-  const total = Math.min(length, file.bytes - position);
-  let window = smallWindow;
-  while (state.next < total) {
-    const from = state.next;
-    const wanted = Math.min(Math.max(window, state.needed), total - from);
-    const bytes = scratch.take(wanted);
-    if (file.readInto(bytes, position + from, wanted) < wanted) throw new RecordDamage("the file ends within it");
-    walkRecords(bytes, from, total, state, visitor);
-    const jumped = state.next > from + wanted;
-    window = jumped ? smallWindow : Math.min(largeWindow, window * 4);
-  }
-}
-
-function unknownCompression(file: LogFile, compression: string): never {
-  if (!/^[a-z][a-z0-9]+$/.test(compression)) throw new RecordDamage("the name of its compression is none");
-  throw new LogError(
-    "log-unreadable",
-    `found a chunk packed with "${compression}", expected ${knownCompressions.join(", ")}`,
-    { place: file.path, hint: "unpack the bag with the tool that recorded it" },
-  );
 }

@@ -1,5 +1,5 @@
+import { damageAt, type WalkState } from "../messages/chunkRecords.ts";
 import type { MessageTarget } from "../messages/LogPart.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
 import { opcode } from "./recordHeader.ts";
 
 /** What a walk over records meets. */
@@ -10,16 +10,6 @@ export interface RecordVisitor {
   readonly seen?: (connection: number, sec: number, nsec: number) => void;
   /** called for every connection record with its whole bytes */
   readonly connection?: (record: Uint8Array) => void;
-}
-
-/** Where a walk stands. Positions count from the start of the chunk's data. */
-export interface WalkState {
-  /** where the next record starts, or the damaged one; may lie beyond the window where a long record was stepped over */
-  next: number;
-  /** bytes from `next` that must be in the window to go on; 0: any */
-  needed: number;
-  /** messages met so far, wanted or not */
-  messages: number;
 }
 
 /** The first four letters of a field's name as a little-endian word; of "op=" there are three, and the kind follows. */
@@ -49,8 +39,8 @@ export function walkRecords(
   const size = window.length;
   const chunkEnd = total - from;
   // Nearly every header has its fields where the one before had them: looked for there first.
-  const usual = { length: -1, op: 0, connection: 0, time: 0 };
-  const { targets, seen } = visitor;
+  const usual: FieldPlaces = { length: -1, op: 0, connection: 0, time: 0 };
+  const walk: Walk = { window, view, state, visitor };
   let at = state.next - from;
   let needed = 0;
   while (at < size) {
@@ -70,46 +60,75 @@ export function walkRecords(
     const recordEnd = dataAt + view.getUint32(dataAt - 4, true);
     if (recordEnd > chunkEnd)
       throw damageAt(state, from + at, `a record of ${recordEnd - at} bytes reaches beyond its chunk`);
-    const isUsual =
-      headerLength === usual.length &&
-      view.getUint32(at + usual.op, true) === 4 &&
-      view.getUint32(at + usual.op + 4, true) === messageOp &&
-      view.getUint32(at + usual.connection, true) === 9 &&
-      view.getUint32(at + usual.connection + 4, true) === connectionName &&
-      view.getUint32(at + usual.time, true) === 13 &&
-      view.getUint32(at + usual.time + 4, true) === timeName;
+    const isUsual = headerLength === usual.length && isMessage(view, at, usual);
     const op = isUsual ? opcode.message : findFields(view, at, headerLength, usual);
-    if (op === null) throw damageAt(state, from + at, "a record header that is none");
-    if (op === opcode.message) {
-      const connection = view.getUint32(at + usual.connection + 9, true);
-      const sec = view.getUint32(at + usual.time + 9, true);
-      const nsec = view.getUint32(at + usual.time + 13, true);
-      const target = targets.get(connection);
-      if (recordEnd > size && target !== undefined) {
-        needed = recordEnd - at;
-        break;
-      }
-      state.messages++;
-      if (seen !== undefined) seen(connection, sec, nsec);
-      target?.(sec, nsec, view, dataAt, recordEnd);
-    } else if (op === opcode.connection) {
-      if (visitor.connection !== undefined) {
-        if (recordEnd > size) {
-          needed = recordEnd - at;
-          break;
-        }
-        visitor.connection(window.subarray(at, recordEnd));
-      }
-    } else throw damageAt(state, from + at, `a record of kind ${op} inside a chunk`);
+    if (op === opcode.message) needed = takeMessage(walk, usual, at, dataAt, recordEnd);
+    else if (op === opcode.connection) needed = takeConnection(walk, at, recordEnd);
+    else
+      throw damageAt(
+        state,
+        from + at,
+        op === null ? "a record header that is none" : `a record of kind ${op} inside a chunk`,
+      );
+    if (needed > 0) break;
     at = recordEnd;
   }
   state.next = from + at;
   state.needed = needed;
 }
 
-function damageAt(state: WalkState, position: number, words: string): RecordDamage {
-  state.next = position;
-  return new RecordDamage(words);
+interface Walk {
+  readonly window: Uint8Array;
+  readonly view: DataView;
+  readonly state: WalkState;
+  readonly visitor: RecordVisitor;
+}
+
+/** Where the fields of a record header stand, from the record's start; `length` of the header: -1 where they are not known. */
+interface FieldPlaces {
+  length: number;
+  op: number;
+  connection: number;
+  time: number;
+}
+
+/** Whether the header at `at` has a message's fields at these places. */
+function isMessage(view: DataView, at: number, { op, connection, time }: FieldPlaces): boolean {
+  return (
+    view.getUint32(at + op, true) === 4 &&
+    view.getUint32(at + op + 4, true) === messageOp &&
+    view.getUint32(at + connection, true) === 9 &&
+    view.getUint32(at + connection + 4, true) === connectionName &&
+    view.getUint32(at + time, true) === 13 &&
+    view.getUint32(at + time + 4, true) === timeName
+  );
+}
+
+/** Hands on the message whose record lies at [at, recordEnd). @returns bytes from `at` that the window lacks; 0: it was taken */
+function takeMessage(
+  { view, state, visitor }: Walk,
+  places: FieldPlaces,
+  at: number,
+  dataAt: number,
+  recordEnd: number,
+): number {
+  const connection = view.getUint32(at + places.connection + 9, true);
+  const sec = view.getUint32(at + places.time + 9, true);
+  const nsec = view.getUint32(at + places.time + 13, true);
+  const target = visitor.targets.get(connection);
+  if (recordEnd > view.byteLength && target !== undefined) return recordEnd - at;
+  state.messages++;
+  visitor.seen?.(connection, sec, nsec);
+  target?.(sec, nsec, view, dataAt, recordEnd);
+  return 0;
+}
+
+/** The same for the record of a connection. */
+function takeConnection({ window, visitor }: Walk, at: number, recordEnd: number): number {
+  if (visitor.connection === undefined) return 0;
+  if (recordEnd > window.length) return recordEnd - at;
+  visitor.connection(window.subarray(at, recordEnd));
+  return 0;
 }
 
 /**
@@ -117,12 +136,7 @@ function damageAt(state: WalkState, position: number, words: string): RecordDama
  *
  * @returns the kind of record; null where the header names none, or a message without its connection and time
  */
-function findFields(
-  view: DataView,
-  at: number,
-  headerLength: number,
-  places: { length: number; op: number; connection: number; time: number },
-): number | null {
+function findFields(view: DataView, at: number, headerLength: number, places: FieldPlaces): number | null {
   const end = at + 4 + headerLength;
   let op: number | null = null;
   let found = 0;
