@@ -57,17 +57,7 @@ export function buildTimeline(
   const zero = useHeader ? signal.zeroStamps : 0;
   if (zero > 0) checks.push(zeroDropped(signal, n));
   const strange = n - keep.length - zero;
-  if (strange > 0) {
-    // only the first message or two, and all after them: values from before the recording
-    const stale = strange <= firstMessages && keep[0] === n - keep.length;
-    checks.push({
-      code: "stamp-epoch",
-      severity: keep.length < 0.9 * n ? "unusable" : stale ? "note" : "doubt",
-      message: `${strange} of ${n} stamps of ${signal.topic} lie in another epoch than the rest; those messages were dropped${stale ? ": a recorder that starts writes the last value there was, however old" : ""}`,
-      evidence: { topic: signal.topic, dropped: strange, messages: n },
-      hint: "look for a clock that was set during the recording, or use `stamp: log` for this signal",
-    });
-  }
+  if (strange > 0) checks.push(strangeDropped(signal, strange, keep, n));
   if (useHeader && n > 0 && Math.abs(distance) > 86_400) checks.push(otherEpoch(signal, distance, ownClock));
   const { order, backward, largestBack } = sortedOrder(column.seconds, keep);
   const setBack = useHeader && largestBack > 0.5 ? clockStep(header, signal.received, keep) : 0;
@@ -76,31 +66,7 @@ export function buildTimeline(
     signal.stamped === signal.received && largestBack > 0.5 && backward <= 0.01 * n
       ? sharedStretch(column.seconds, keep)
       : { shared: 0, at: 0 };
-  if (setBack < -0.5 * largestBack && largestBack > 0.5) {
-    checks.push({
-      code: "stamp-backward",
-      severity: "unusable",
-      message: `the clock of ${signal.topic} was set back by ${(-setBack).toFixed(2)} s during the recording: two stretches bear the same stamps`,
-      evidence: { topic: signal.topic, step_s: setBack, backward_stamps: backward, messages: n },
-      hint: "do not let the clock be disciplined in flight; or use `stamp: log` for this signal, with the delays that brings",
-    });
-  } else if (again.shared > 0.5) {
-    checks.push({
-      code: "stamp-backward",
-      severity: "unusable",
-      message: `the times of ${signal.topic} begin again after ${again.at} of ${keep.length} rows, ${largestBack.toFixed(2)} s earlier: two stretches bear the same times for ${again.shared.toFixed(2)} s`,
-      evidence: { topic: signal.topic, rows_before: again.at, step_back_s: largestBack, shared_s: again.shared },
-      hint: "two recordings in one table, or parts that each count from their own start: make a log of each recording, with one clock for all its parts",
-    });
-  } else if (backward > 0) {
-    checks.push({
-      code: "stamp-backward",
-      severity: largestBack > 1 || backward > 0.01 * n ? "doubt" : "note",
-      message: `${backward} stamps of ${signal.topic} are earlier than the one before, by up to ${largestBack.toFixed(3)} s; the messages were put in order`,
-      evidence: { topic: signal.topic, count: backward, largest_step_back_s: largestBack, messages: n },
-      hint: "a network that reorders packets does this by milliseconds; seconds mean a clock that was set back",
-    });
-  }
+  if (backward > 0) checks.push(backwardCheck(signal, { backward, largestBack, setBack, again, kept: keep.length, n }));
   if (useHeader && signal.stamped !== signal.received) {
     const step = setWithin(header, signal.received, keep, settings);
     if (step !== null && checks.every(({ severity }) => severity !== "unusable")) checks.push(wasSet(signal, step));
@@ -154,6 +120,56 @@ function wasSet({ topic }: RecordedSignal, { size, at, usual }: SetWithin): Chec
     message: `stamps of ${topic} step by ${size.toFixed(2)} s against the time of receipt, ${at.toFixed(1)} s after the recording's start, and stay there (else the two lie within ${usual.toFixed(3)} s of each other): its clock or the recorder's was set ${size > 0 ? "forward" : "back"} within the run`,
     evidence: { topic, step_s: size, at_s: at, usual_spread_s: usual },
     hint: "let no time service step a clock during a flight; cut the run by `span`, before or after the step",
+  };
+}
+
+function strangeDropped({ topic }: RecordedSignal, strange: number, keep: Uint32Array, n: number): Check {
+  // only the first message or two, and all after them: values from before the recording
+  const stale = strange <= firstMessages && keep[0] === n - keep.length;
+  return {
+    code: "stamp-epoch",
+    severity: keep.length < 0.9 * n ? "unusable" : stale ? "note" : "doubt",
+    message: `${strange} of ${n} stamps of ${topic} lie in another epoch than the rest; those messages were dropped${stale ? ": a recorder that starts writes the last value there was, however old" : ""}`,
+    evidence: { topic, dropped: strange, messages: n },
+    hint: "look for a clock that was set during the recording, or use `stamp: log` for this signal",
+  };
+}
+
+/** Of stamps that go back: a clock that was set, a table of two recordings, or packets in another order. */
+function backwardCheck(
+  { topic }: RecordedSignal,
+  facts: {
+    readonly backward: number;
+    readonly largestBack: number;
+    readonly setBack: number;
+    readonly again: { readonly shared: number; readonly at: number };
+    readonly kept: number;
+    readonly n: number;
+  },
+): Check {
+  const { backward, largestBack, setBack, again, kept, n } = facts;
+  if (setBack < -0.5 * largestBack && largestBack > 0.5)
+    return {
+      code: "stamp-backward",
+      severity: "unusable",
+      message: `the clock of ${topic} was set back by ${(-setBack).toFixed(2)} s during the recording: two stretches bear the same stamps`,
+      evidence: { topic, step_s: setBack, backward_stamps: backward, messages: n },
+      hint: "do not let the clock be disciplined in flight; or use `stamp: log` for this signal, with the delays that brings",
+    };
+  if (again.shared > 0.5)
+    return {
+      code: "stamp-backward",
+      severity: "unusable",
+      message: `the times of ${topic} begin again after ${again.at} of ${kept} rows, ${largestBack.toFixed(2)} s earlier: two stretches bear the same times for ${again.shared.toFixed(2)} s`,
+      evidence: { topic, rows_before: again.at, step_back_s: largestBack, shared_s: again.shared },
+      hint: "two recordings in one table, or parts that each count from their own start: make a log of each recording, with one clock for all its parts",
+    };
+  return {
+    code: "stamp-backward",
+    severity: largestBack > 1 || backward > 0.01 * n ? "doubt" : "note",
+    message: `${backward} stamps of ${topic} are earlier than the one before, by up to ${largestBack.toFixed(3)} s; the messages were put in order`,
+    evidence: { topic, count: backward, largest_step_back_s: largestBack, messages: n },
+    hint: "a network that reorders packets does this by milliseconds; seconds mean a clock that was set back",
   };
 }
 

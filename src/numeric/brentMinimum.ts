@@ -13,6 +13,7 @@ const golden = 0.5 * (3 - Math.sqrt(5));
  * @source R. P. Brent, Algorithms for Minimization without Derivatives (1973), ch. 5
  * @example brentMinimum((x) => (x - 2) ** 2, 0, 5, 1e-9) // => 2
  */
+// biome-ignore lint/complexity/noExcessiveCognitiveComplexity: published as one loop over six points, and read beside the book so
 export function brentMinimum(cost: (x: number) => number, from: number, to: number, tolerance: number): number {
   // no two points are looked at that lie closer together, nor so close that they round to one
   const apart = Math.max(tolerance / 4, 4 * Number.EPSILON * Math.max(Math.abs(from), Math.abs(to)), Number.MIN_VALUE);
@@ -45,15 +46,15 @@ export function brentMinimum(cost: (x: number) => number, from: number, to: numb
     if (Math.abs(step) < apart) step = step > 0 ? apart : -apart;
     const next = best + step;
     const atNext = cost(next);
-    if (atNext <= atBest) {
-      if (next < best) b = best;
-      else a = best;
+    const isBetter = atNext <= atBest;
+    // the better of the two stays within the bracket, the other becomes its end
+    if (isBetter === next < best) b = isBetter ? best : next;
+    else a = isBetter ? best : next;
+    if (isBetter) {
       [third, second, best] = [second, best, next];
       [atThird, atSecond, atBest] = [atSecond, atBest, atNext];
       continue;
     }
-    if (next < best) a = next;
-    else b = next;
     if (atNext <= atSecond || second === best) {
       [third, second] = [second, next];
       [atThird, atSecond] = [atSecond, atNext];

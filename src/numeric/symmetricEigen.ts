@@ -20,39 +20,37 @@ export function symmetricEigen(matrix: readonly (readonly number[])[]): {
   const v: number[][] = Array.from({ length: size }, (_, i) => Array.from({ length: size }, (_, j) => Number(i === j)));
   // converges quadratically: six sweeps are plenty
   for (let sweep = 0; sweep < 20; sweep++) {
-    let off = 0;
-    let all = 0;
-    for (let i = 0; i < size; i++)
-      for (let j = 0; j < size; j++) {
-        all += m[i]![j]! * m[i]![j]!;
-        if (i !== j) off += m[i]![j]! * m[i]![j]!;
-      }
-    if (!(off > 1e-32 * all)) break;
-    for (let p = 0; p < size; p++)
-      for (let q = p + 1; q < size; q++) {
-        const apq = m[p]![q]!;
-        if (apq === 0) continue;
-        const theta = (m[q]![q]! - m[p]![p]!) / (2 * apq);
-        const t = (theta >= 0 ? 1 : -1) / (Math.abs(theta) + Math.sqrt(theta * theta + 1));
-        const c = 1 / Math.sqrt(t * t + 1);
-        const s = t * c;
-        for (let k = 0; k < size; k++) {
-          const kp = m[k]![p]!;
-          const kq = m[k]![q]!;
-          m[k]![p] = c * kp - s * kq;
-          m[k]![q] = s * kp + c * kq;
-        }
-        for (let k = 0; k < size; k++) {
-          const pk = m[p]![k]!;
-          const qk = m[q]![k]!;
-          m[p]![k] = c * pk - s * qk;
-          m[q]![k] = s * pk + c * qk;
-          const vp = v[p]![k]!;
-          const vq = v[q]![k]!;
-          v[p]![k] = c * vp - s * vq;
-          v[q]![k] = s * vp + c * vq;
-        }
-      }
+    if (isDiagonal(m)) break;
+    for (let p = 0; p < size; p++) for (let q = p + 1; q < size; q++) rotate(m, v, p, q);
   }
   return { values: m.map((row, k) => row[k]!), vectors: v };
+}
+
+/** To the last digit of its largest elements. */
+function isDiagonal(m: readonly number[][]): boolean {
+  let off = 0;
+  let all = 0;
+  for (const [i, row] of m.entries())
+    for (const [j, value] of row.entries()) {
+      all += value * value;
+      if (i !== j) off += value * value;
+    }
+  return !(off > 1e-32 * all);
+}
+
+/** Turns rows and columns p and q of the matrix so that their element vanishes, and the vectors with them. */
+function rotate(m: number[][], v: number[][], p: number, q: number): void {
+  const apq = m[p]![q]!;
+  if (apq === 0) return;
+  const theta = (m[q]![q]! - m[p]![p]!) / (2 * apq);
+  const t = (theta >= 0 ? 1 : -1) / (Math.abs(theta) + Math.sqrt(theta * theta + 1));
+  const c = 1 / Math.sqrt(t * t + 1);
+  const s = t * c;
+  for (const row of m) [row[p], row[q]] = [c * row[p]! - s * row[q]!, s * row[p]! + c * row[q]!];
+  for (const rows of [m, v])
+    for (let k = 0; k < m.length; k++) {
+      const [pk, qk] = [rows[p]![k]!, rows[q]![k]!];
+      rows[p]![k] = c * pk - s * qk;
+      rows[q]![k] = s * pk + c * qk;
+    }
 }

@@ -6,6 +6,7 @@ import type { NoiseFigures } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
+import type { Recording } from "../foundation/recording.ts";
 import { type Axis, axes } from "../foundation/signals.ts";
 import type { PointTrack } from "../foundation/tracks.ts";
 import { type AxisNoise, flightNoise, staticNoise } from "../metrics/measurementNoise.ts";
@@ -42,21 +43,10 @@ export async function readStaticCaptures(
         requests,
         definitionsOf(campaign, manifestPath),
       );
-      // the vehicle comes first, and tells how the axes of both are meant
-      let bodyUp: BodyUp | null = null;
-      for (const name of bodies) {
-        const signal = recording.signals.get(name);
-        if (!signal) continue;
-        const prepared: PreparedSignal = prepareSignal(campaign, captureRun, signal, settings, bodyUp);
-        if (name === "vehicle_pose") bodyUp = prepared.bodyUp;
-        const { poses } = prepared;
-        if (poses === null || poses.t.length < 10) continue;
-        const body: Body = name === "vehicle_pose" ? "vehicle" : "effector";
-        const point = body === "vehicle" ? campaign.frames.bodyPoint : campaign.frames.toolPoint;
-        const track = pointOnBody(poses, point);
+      for (const [name, track] of bodyTracks(campaign, recording, settings)) {
         const spread = largestSpread(track);
         if (spread > settings.static_spread) checks.push(notStatic(file, name, spread));
-        else tracks[body].push(track);
+        else tracks[name === "vehicle_pose" ? "vehicle" : "effector"].push(track);
       }
       if (recording.missing.length > 0)
         checks.push(incomplete(file, recording.missing[0]!.message, recording.missing[0]!.hint));
@@ -76,6 +66,28 @@ export async function readStaticCaptures(
     return found.some((noise) => noise === null) ? null : { x: found[0]!, y: found[1]!, z: found[2]! };
   };
   return { vehicle: pool("vehicle"), effector: pool("effector"), checks };
+}
+
+/** Where the control points of the bodies in a capture were. */
+function bodyTracks(
+  campaign: Campaign,
+  { signals }: Recording,
+  settings: Settings,
+): ["vehicle_pose" | "effector_pose", PointTrack][] {
+  const tracks: ["vehicle_pose" | "effector_pose", PointTrack][] = [];
+  // the vehicle comes first, and tells how the axes of both are meant
+  let bodyUp: BodyUp | null = null;
+  for (const name of ["vehicle_pose", "effector_pose"] as const) {
+    const signal = signals.get(name);
+    if (!signal) continue;
+    const prepared: PreparedSignal = prepareSignal(campaign, captureRun, signal, settings, bodyUp);
+    if (name === "vehicle_pose") bodyUp = prepared.bodyUp;
+    const { poses } = prepared;
+    const { bodyPoint, toolPoint } = campaign.frames;
+    if (poses !== null && poses.t.length >= 10)
+      tracks.push([name, pointOnBody(poses, name === "vehicle_pose" ? bodyPoint : toolPoint)]);
+  }
+  return tracks;
 }
 
 /** Noise of both bodies seen in one flight. */

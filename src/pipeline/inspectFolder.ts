@@ -1,3 +1,4 @@
+import type { Dirent } from "node:fs";
 import { readdir, stat } from "node:fs/promises";
 import { basename, join, resolve } from "node:path";
 import type { FolderInspection } from "../contract/inspection.ts";
@@ -40,13 +41,10 @@ export async function logsIn(folder: string): Promise<{ paths: string[]; others:
     for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name, "en", { numeric: true }))) {
       if (entry.name.startsWith(".") || entry.name === "node_modules") continue;
       const path = join(within, entry.name);
-      const kind = entry.isSymbolicLink() ? await kindOfLink(join(folder, path)) : entry;
-      if (kind === null) skipped.push({ path, why: "a link that leads nowhere" });
-      else if (kind.isDirectory()) {
-        if (kind !== entry) skipped.push({ path, why: "a link to a folder" });
-        else if (depth < deepest) await walk(path, depth + 1);
-        else skipped.push({ path, why: `a folder more than ${deepest} deep` });
-      } else if (!kind.isFile() || notLogs.test(entry.name)) others++;
+      const kind = await kindOf(entry, join(folder, path), depth);
+      if (kind === "folder") await walk(path, depth + 1);
+      else if (kind === "no log") others++;
+      else if (kind !== "log") skipped.push({ path, why: kind.why });
       else if (paths.length < mostFiles) paths.push(path);
       else skipped.push({ path, why: `more than ${mostFiles} files` });
     }
@@ -55,8 +53,17 @@ export async function logsIn(folder: string): Promise<{ paths: string[]; others:
   return { paths, others, skipped };
 }
 
-async function kindOfLink(path: string) {
-  return stat(path).catch(() => null);
+/** What an entry of a folder is; with `why`: what is not looked into. */
+async function kindOf(
+  entry: Dirent,
+  path: string,
+  depth: number,
+): Promise<"folder" | "log" | "no log" | { readonly why: string }> {
+  const kind = entry.isSymbolicLink() ? await stat(path).catch(() => null) : entry;
+  if (kind === null) return { why: "a link that leads nowhere" };
+  if (!kind.isDirectory()) return kind.isFile() && !notLogs.test(entry.name) ? "log" : "no log";
+  if (kind !== entry) return { why: "a link to a folder" };
+  return depth < deepest ? "folder" : { why: `a folder more than ${deepest} deep` };
 }
 
 /**

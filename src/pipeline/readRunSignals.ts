@@ -2,7 +2,7 @@ import type { Campaign, RunDeclaration, SignalSource } from "../contract/campaig
 import { spanOf } from "../contract/spanOf.ts";
 import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
-import type { MissingSignal, RecordedSignal, SignalRequest } from "../foundation/recording.ts";
+import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import { extent } from "../numeric/extent.ts";
 import { dropoutText } from "../report/text/dropoutText.ts";
@@ -66,18 +66,10 @@ export async function readRunSignals(
       parameters ??= recording.parameters ?? null;
       for (const [name, signal] of recording.signals) {
         const endless = endlessSignal(signal);
-        if (endless !== null) {
-          checks.push(missingCheck(campaign, endless));
-          continue;
-        }
-        signals.set(name, signal);
-        if (signal.notes !== undefined && signal.notes.length > 0) checks.push(takenForGranted(signal));
-        checks.push(...markerChecks(signal, campaign.signals[name]?.markers ?? {}));
+        if (endless === null) signals.set(name, signal);
+        checks.push(...(endless === null ? signalChecks(campaign, name, signal) : [missingCheck(campaign, endless)]));
       }
-      for (const missing of recording.missing) checks.push(missingCheck(campaign, missing));
-      if (recording.recovered !== null) checks.push(recoveredCheck(parts, recording.format, recording.recovered));
-      for (const check of recording.checks ?? []) checks.push(ofLog(parts, check));
-      if (recording.dropouts !== undefined) checks.push(dropoutCheck(parts, recording.dropouts));
+      checks.push(...recordingChecks(campaign, parts, recording));
     } catch (error) {
       if (!(error instanceof CounterpoiseError)) throw error;
       checks.push(unreadable(parts, error));
@@ -89,6 +81,22 @@ export async function readRunSignals(
 /** Where the definitions lie that the logs do not hold, as a reader is given them. */
 export function definitionsOf({ definitions = [] }: Campaign, manifestPath: string): { definitions?: string[] } {
   return definitions.length === 0 ? {} : { definitions: definitions.map((path) => besideManifest(manifestPath, path)) };
+}
+
+function signalChecks(campaign: Campaign, name: SignalName, signal: RecordedSignal): Check[] {
+  const granted = signal.notes !== undefined && signal.notes.length > 0 ? [takenForGranted(signal)] : [];
+  return [...granted, ...markerChecks(signal, campaign.signals[name]?.markers ?? {})];
+}
+
+/** What a log as a whole gives rise to. */
+function recordingChecks(campaign: Campaign, parts: readonly string[], recording: Recording): Check[] {
+  const { missing, recovered, format, checks = [], dropouts } = recording;
+  return [
+    ...missing.map((each) => missingCheck(campaign, each)),
+    ...(recovered === null ? [] : [recoveredCheck(parts, format, recovered)]),
+    ...checks.map((check) => ofLog(parts, check)),
+    ...(dropouts === undefined ? [] : [dropoutCheck(parts, dropouts)]),
+  ];
 }
 
 /** The requests that go to one log of a run; key "" is the only log. */

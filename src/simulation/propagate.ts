@@ -60,7 +60,8 @@ export function propagate(
   { count, skip = 0, onto }: { readonly count: number; readonly skip?: number; readonly onto?: Float64Array },
 ): Float64Array {
   const { states: n, inputs: m } = stepper;
-  const { rows, start, column, factor } = livePart(stepper, inputs);
+  const terms = livePart(stepper, inputs);
+  const { rows } = terms;
   const result = onto ? onto.slice() : new Float64Array(count * n);
   const live = inputs.flatMap((input, place) => (input === null ? [] : [{ input, place }]));
   // [state, input now, input next]
@@ -77,11 +78,7 @@ export function propagate(
         if (now !== 0 || then !== 0) resting = false;
       }
       if (resting) continue;
-      for (let r = 0, k = 0; r < rows.length; r++) {
-        let sum = 0;
-        for (const end = start[r + 1]!; k < end; k++) sum += factor[k]! * vector[column[k]!]!;
-        next[r] = sum;
-      }
+      multiplySparse(terms, vector, next);
       for (let r = 0; r < rows.length; r++) vector[rows[r]!] = next[r]!;
     }
     if (step < skip) continue;
@@ -89,6 +86,19 @@ export function propagate(
     for (let r = 0; r < rows.length; r++) result[here + rows[r]!]! += next[r]!;
   }
   return result;
+}
+
+/** Each row of a sparse matrix times a vector, into `next`. */
+function multiplySparse(
+  { start, column, factor }: Pick<Stepper, "start" | "column" | "factor">,
+  vector: Float64Array,
+  next: Float64Array,
+): void {
+  for (let row = 0, k = 0; row + 1 < start.length; row++) {
+    let sum = 0;
+    for (const end = start[row + 1]!; k < end; k++) sum += factor[k]! * vector[column[k]!]!;
+    next[row] = sum;
+  }
 }
 
 /** Only the states that the given inputs reach, and the terms that carry something. */

@@ -51,12 +51,7 @@ export function gyroCheck(
   // an axis about which little turns may be reversed without a sign of it in the sum
   const reversed = straight.sums === null ? null : reversedAxes(straight.sums, settings);
   if (straight.found > settings.gyro_agreement && reversed === null) return [];
-  let best = { found: 0, reading: axisReadings[0]! };
-  for (const sums of found)
-    for (const reading of axisReadings.slice(1)) {
-      const agreed = agreement(sums, reading);
-      if (agreed > best.found + 1e-3) best = { found: agreed, reading };
-    }
+  let best = bestReading(found);
   // an angle between two readings is told better as a turn
   const turn = straight.found > settings.gyro_agreement ? null : turnedSight(gyro, captured, 0, search);
   if (turn !== null && turn.agreement > best.found + 0.05) return [turnedCheck(turn, topic)];
@@ -115,6 +110,17 @@ function turnedCheck(turn: TurnedSight, topic: string): Check {
     evidence: { topic, agreement: turn.straight, agreement_if_turned: turn.agreement, angle_deg: turn.angle },
     hint: "look at how the autopilot is mounted, at how the marker body was defined and at `axes`; nothing was turned",
   };
+}
+
+/** The reading of the axes, other than as they are, by which both agree best at any shift. */
+function bestReading(found: readonly CountedSums[]): { found: number; reading: AxisReading } {
+  let best = { found: 0, reading: axisReadings[0]! };
+  for (const sums of found)
+    for (const reading of axisReadings.slice(1)) {
+      const agreed = agreement(sums, reading);
+      if (agreed > best.found + 1e-3) best = { found: agreed, reading };
+    }
+  return best;
 }
 
 /** Sums over `n` points. */

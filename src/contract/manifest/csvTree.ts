@@ -124,28 +124,17 @@ function cellPositions(text: string, file: string): Position[][] {
   while (offset < text.length) {
     const row: Position[] = [];
     rows.push(row);
-    for (;;) {
+    for (let isLast = false; !isLast; ) {
       const position = { line, column: offset - lineStart + 1 };
       row.push(position);
-      if (text[offset] === '"') {
-        const end = closingQuote(text, offset);
-        if (end < 0) {
-          throw stopAt(
-            "csv-syntax",
-            { file, position },
-            "found a quote that is never closed, expected a closing one",
-            'write a quote inside a text as ""',
-          );
-        }
-        for (let at = text.indexOf("\n", offset); at >= 0 && at < end; at = text.indexOf("\n", at + 1)) {
-          line++;
-          lineStart = at + 1;
-        }
-        offset = end + 1;
+      const end = endOfCell(text, offset, { file, position });
+      // within quotes a cell may go over several lines
+      for (let at = text.indexOf("\n", offset); at >= 0 && at < end; at = text.indexOf("\n", at + 1)) {
+        line++;
+        lineStart = at + 1;
       }
-      while (offset < text.length && !",\r\n".includes(text[offset]!)) offset++;
-      if (text[offset] !== ",") break;
-      offset++;
+      isLast = text[end] !== ",";
+      offset = isLast ? end : end + 1;
     }
     if (text[offset] === "\r") offset++;
     if (text[offset] === "\n") offset++;
@@ -153,6 +142,23 @@ function cellPositions(text: string, file: string): Position[][] {
     lineStart = offset;
   }
   return rows;
+}
+
+/** Offset of what ends the cell that begins at `from`: a comma, a line's end or the text's. */
+function endOfCell(text: string, from: number, place: { file: string; position: Position }): number {
+  let end = from;
+  if (text[from] === '"') {
+    end = closingQuote(text, from) + 1;
+    if (end === 0)
+      throw stopAt(
+        "csv-syntax",
+        place,
+        "found a quote that is never closed, expected a closing one",
+        'write a quote inside a text as ""',
+      );
+  }
+  while (end < text.length && !",\r\n".includes(text[end]!)) end++;
+  return end;
 }
 
 /** Offset of the quote that closes the one at `start`, or -1. */

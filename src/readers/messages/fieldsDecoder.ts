@@ -4,6 +4,8 @@ import type { DecoderFault, MessageDecoder } from "./MessageDecoder.ts";
 import type { Wire } from "./Wire.ts";
 import { type Definition, definitionsOf, rootOf, wholeMessages } from "./wholeMessages.ts";
 
+type Leaf = Definition["definitions"][number];
+
 /** A step on the way to a number: a field's name or a place in an array. */
 type Step = string | number;
 
@@ -109,15 +111,13 @@ function partsOf(definition: Definition): Definition["definitions"] {
 /** What is wrong with a path, in words; null where it leads to a number. */
 function faultOfPath(steps: readonly Step[], root: Definition, definitions: readonly Definition[]): string | null {
   let definition: Definition | undefined = root;
-  let leaf: Definition["definitions"][number] | null = null;
-  for (let i = 0; i < steps.length; i++) {
-    const step = steps[i]!;
-    if (typeof step === "number") {
-      if (leaf?.isArray !== true || typeof steps[i - 1] === "number") return `no array before element ${step}`;
-      continue;
-    }
-    if (leaf?.isArray === true && typeof steps[i - 1] !== "number") return `an array at ${leaf.name}`;
-    if (leaf !== null && leaf.isComplex !== true) return `no part "${step}" in ${leaf.type} ${leaf.name}`;
+  let leaf: Leaf | null = null;
+  let before: Step | null = null;
+  for (const step of steps) {
+    const fault = faultOfStep(step, before, leaf);
+    if (fault !== null) return fault;
+    before = step;
+    if (typeof step === "number") continue;
     leaf = definition === undefined ? null : (partsOf(definition).find((field) => field.name === step) ?? null);
     if (leaf === null) return `no field "${step}"`;
     const next: string = leaf.type;
@@ -126,6 +126,14 @@ function faultOfPath(steps: readonly Step[], root: Definition, definitions: read
   if (leaf === null || leaf.isComplex === true) return "a group of fields";
   if (leaf.type === "string" || leaf.type === "wstring") return "text";
   return leaf.isArray === true && typeof steps.at(-1) !== "number" ? "an array without an element" : null;
+}
+
+/** Why a step cannot be taken from the field that the steps before it led to (null: from the message itself). */
+function faultOfStep(step: Step, before: Step | null, leaf: Leaf | null): string | null {
+  const isElement = typeof before === "number";
+  if (typeof step === "number") return leaf?.isArray !== true || isElement ? `no array before element ${step}` : null;
+  if (leaf?.isArray === true && !isElement) return `an array at ${leaf.name}`;
+  return leaf !== null && leaf.isComplex !== true ? `no part "${step}" in ${leaf.type} ${leaf.name}` : null;
 }
 
 /** The most paths that are listed: a type that holds itself has no end of them. */

@@ -20,6 +20,7 @@ const wellFormed = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
  * @param point    the byte of the decimal mark: "." or ","
  * @returns NaN for an empty cell, a written NaN and any other text; `isText` tells them apart
  */
+// biome-ignore lint/complexity/noExcessiveCognitiveComplexity: one pass over the digits, whose parts would share eight variables
 export function readDecimal(bytes: Uint8Array, from: number, to: number, point: number): number {
   let at = from;
   let negative = false;

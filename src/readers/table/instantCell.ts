@@ -39,12 +39,17 @@ export function readInstant(
   if (at < to) fromDouble(readDecimal(bytes, from, to, point), power, into);
   if (at < to || count === 0) return;
   const whole = (before < 0 ? count : before) - power;
-  let sec = 0;
-  for (let k = 0; k < whole; k++) sec = sec * 10 + (k < count ? digits[k]! : 0);
-  let nsec = 0;
-  for (let k = whole; k < whole + 9; k++) nsec = nsec * 10 + (k >= 0 && k < count ? digits[k]! : 0);
-  if (whole + 9 >= 0 && whole + 9 < count && digits[whole + 9]! >= 5) nsec++;
+  const sec = digitsFrom(0, whole, count);
+  const roundUp = whole + 9 >= 0 && whole + 9 < count && digits[whole + 9]! >= 5;
+  const nsec = digitsFrom(whole, whole + 9, count) + (roundUp ? 1 : 0);
   put(into, negative ? -sec : sec, negative ? -nsec : nsec);
+}
+
+/** The whole number that digits [from, to) of `count` write; those that are not there are 0. */
+function digitsFrom(from: number, to: number, count: number): number {
+  let value = 0;
+  for (let k = from; k < to; k++) value = value * 10 + (k >= 0 && k < count ? digits[k]! : 0);
+  return value;
 }
 
 function fromDouble(value: number, power: number, into: Instant): void {

@@ -48,16 +48,7 @@ async function readTables(
   requests: readonly SignalRequest[],
   span: readonly [number, number] | null,
 ): Promise<Recording> {
-  const lost: MissingSignal[] = [];
-  const plans: Plan[][] = [];
-  for (const request of requests) {
-    const found = tables.map((table) => planFor(request, table));
-    const fault = found.find((plan) => "reason" in plan);
-    const uneven = fault === undefined ? otherUnits(request, found as Plan[], tables) : null;
-    if (fault !== undefined) lost.push(fault as MissingSignal);
-    else if (uneven !== null) lost.push(uneven);
-    else plans.push(found as Plan[]);
-  }
+  const { plans, lost } = plansFor(requests, tables);
   const read: TabularRows[] = [];
   for (const [k, table] of tables.entries()) read.push(await table.read(wantedColumns(plans.map((plan) => plan[k]!))));
   const notes = read.flatMap((rows, k) =>
@@ -97,6 +88,24 @@ async function readTables(
     end,
     recovered: notes.length === 0 ? null : [...new Set(notes)].join("; "),
   };
+}
+
+/** By which columns of each table the signals are read, and what cannot be. */
+function plansFor(
+  requests: readonly SignalRequest[],
+  tables: readonly Tabular[],
+): { plans: Plan[][]; lost: MissingSignal[] } {
+  const lost: MissingSignal[] = [];
+  const plans: Plan[][] = [];
+  for (const request of requests) {
+    const found = tables.map((table) => planFor(request, table));
+    const fault = found.find((plan) => "reason" in plan);
+    const uneven = fault === undefined ? otherUnits(request, found as Plan[], tables) : null;
+    if (fault !== undefined) lost.push(fault as MissingSignal);
+    else if (uneven !== null) lost.push(uneven);
+    else plans.push(found as Plan[]);
+  }
+  return { plans, lost };
 }
 
 function wantedColumns(plans: readonly Plan[]): Map<number, ColumnKind> {

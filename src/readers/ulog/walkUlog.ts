@@ -58,70 +58,16 @@ export function walkUlog(path: string, { onSubscription }: WalkOptions): UlogFac
   const file = new LogFile(path);
   try {
     const { version, start } = readHeader(file);
-    const formats = new Formats();
-    const parameters = new Map<string, number>();
-    const targets = new Map<number, { target: DataTarget; size: number }>();
+    const found = new Collected(path, onSubscription);
+    const { passed, stretches, isCut } = walkMessages(file, found);
     const notes: string[] = [];
-    const text = new TextDecoder();
-    let [dropouts, lostMilliseconds, wrongSize, passed, stretches, dataSeen] = [0, 0, 0, 0, 0, false];
-    let appended: number[] = [];
-    const textAt = (view: DataView, from: number, to: number): string =>
-      text.decode(new Uint8Array(view.buffer, view.byteOffset + from, Math.max(0, to - from)));
-    const take = (kind: number, view: DataView, at: number, end: number): void => {
-      if (kind === kindD) {
-        dataSeen = true;
-        if (end - at < 2) return;
-        const wanted = targets.get(view.getUint16(at, true));
-        if (wanted === undefined) return;
-        if (end - at - 2 < wanted.size) wrongSize++;
-        else wanted.target(view, at + 2, end);
-      } else if (kind === kindF) formats.add(textAt(view, at, end));
-      else if (kind === kindP) {
-        const found = parameterAt(view, at, end, textAt);
-        // what is set in flight is not what the flight began with
-        if (found !== null && !dataSeen && !parameters.has(found.name)) parameters.set(found.name, found.value);
-      } else if (kind === kindA && end - at > 3) {
-        const format = textAt(view, at + 3, end);
-        const instance = view.getUint8(at);
-        const topic = instance === 0 ? format : `${format}/${instance}`;
-        const size = formats.sizeOf(format);
-        const id = view.getUint16(at + 1, true);
-        targets.delete(id);
-        // a format that is lost or cannot be followed does not hide the topic: its messages are counted
-        const target = onSubscription({ topic, format }, formats);
-        if (target !== null) targets.set(id, { target, size: size ?? 0 });
-      } else if (kind === kindR && end - at >= 2) targets.delete(view.getUint16(at, true));
-      else if (kind === kindO && end - at >= 2) {
-        dropouts++;
-        lostMilliseconds += view.getUint16(at, true);
-      } else if (kind === kindB && end - at >= 16) appended = flagsAt(view, at, end, path);
-    };
-    // flags come first, if at all; what they say of appended data parts the file
-    const cursor = new UlogCursor(file);
-    let at = headerLength;
-    let limit = file.bytes;
-    while (at < file.bytes) {
-      const next = cursor.message(at, limit);
-      if (next === null) {
-        const found = cursor.resume(at + 1, limit) ?? (limit < file.bytes ? limit : null);
-        const skipped = (found ?? file.bytes) - at;
-        if (limit >= file.bytes || skipped >= 3) {
-          passed += skipped;
-          stretches++;
-        }
-        at = found ?? file.bytes;
-      } else {
-        take(cursor.kind, cursor.view, cursor.from, cursor.to);
-        at = next;
-      }
-      limit = Math.min(file.bytes, appended.find((offset) => offset > at) ?? file.bytes);
-    }
     if (passed > 0)
       notes.push(
-        `${passed} byte(s) in ${stretches} place(s) are no messages${stretches === 1 && limit === file.bytes ? ": the log was cut short there, or damaged" : ""}`,
+        `${passed} byte(s) in ${stretches} place(s) are no messages${isCut ? ": the log was cut short there, or damaged" : ""}`,
       );
-    if (wrongSize > 0) notes.push(`${wrongSize} message(s) are shorter than their format: left out`);
+    if (found.wrongSize > 0) notes.push(`${found.wrongSize} message(s) are shorter than their format: left out`);
     if (version > 1) notes.push(`it is of version ${version}; versions 0 and 1 are known`);
+    const { formats, parameters, dropouts, lostMilliseconds } = found;
     return {
       path,
       bytes: file.bytes,
@@ -134,6 +80,97 @@ export function walkUlog(path: string, { onSubscription }: WalkOptions): UlogFac
     };
   } finally {
     file.close();
+  }
+}
+
+/** Hands all messages on; what are none is passed over. `isCut`: nothing else followed the one stretch that was. */
+function walkMessages(file: LogFile, found: Collected): { passed: number; stretches: number; isCut: boolean } {
+  const cursor = new UlogCursor(file);
+  let [passed, stretches] = [0, 0];
+  // flags come first, if at all; what they say of appended data parts the file
+  let limit = file.bytes;
+  for (let at = headerLength; at < file.bytes; ) {
+    const next = cursor.message(at, limit);
+    if (next === null) {
+      const resumed = cursor.resume(at + 1, limit) ?? (limit < file.bytes ? limit : null);
+      const skipped = (resumed ?? file.bytes) - at;
+      if (limit >= file.bytes || skipped >= 3) {
+        passed += skipped;
+        stretches++;
+      }
+      at = resumed ?? file.bytes;
+    } else {
+      found.take(cursor.kind, cursor.view, cursor.from, cursor.to);
+      at = next;
+    }
+    limit = Math.min(file.bytes, found.appended.find((offset) => offset > at) ?? file.bytes);
+  }
+  return { passed, stretches, isCut: stretches === 1 && limit === file.bytes };
+}
+
+/** What the messages of a log have said so far. */
+class Collected {
+  readonly formats = new Formats();
+  readonly parameters = new Map<string, number>();
+  dropouts = 0;
+  lostMilliseconds = 0;
+  /** data messages that are shorter than their format */
+  wrongSize = 0;
+  /** offsets of data that were appended */
+  appended: readonly number[] = [];
+  readonly #path: string;
+  readonly #onSubscription: WalkOptions["onSubscription"];
+  readonly #targets = new Map<number, { target: DataTarget; size: number }>();
+  readonly #text = new TextDecoder();
+  #dataSeen = false;
+
+  constructor(path: string, onSubscription: WalkOptions["onSubscription"]) {
+    this.#path = path;
+    this.#onSubscription = onSubscription;
+  }
+
+  take(kind: number, view: DataView, at: number, end: number): void {
+    if (kind === kindD) this.#data(view, at, end);
+    else if (kind === kindF) this.formats.add(this.#textAt(view, at, end));
+    else if (kind === kindP) this.#parameter(view, at, end);
+    else if (kind === kindA && end - at > 3) this.#subscription(view, at, end);
+    else if (kind === kindR && end - at >= 2) this.#targets.delete(view.getUint16(at, true));
+    else if (kind === kindO && end - at >= 2) {
+      this.dropouts++;
+      this.lostMilliseconds += view.getUint16(at, true);
+    } else if (kind === kindB && end - at >= 16) this.appended = flagsAt(view, at, end, this.#path);
+  }
+
+  #data(view: DataView, at: number, end: number): void {
+    this.#dataSeen = true;
+    if (end - at < 2) return;
+    const wanted = this.#targets.get(view.getUint16(at, true));
+    if (wanted === undefined) return;
+    if (end - at - 2 < wanted.size) this.wrongSize++;
+    else wanted.target(view, at + 2, end);
+  }
+
+  #parameter(view: DataView, at: number, end: number): void {
+    const found = parameterAt(view, at, end, (each, from, to) => this.#textAt(each, from, to));
+    // what is set in flight is not what the flight began with
+    if (found !== null && !this.#dataSeen && !this.parameters.has(found.name))
+      this.parameters.set(found.name, found.value);
+  }
+
+  #subscription(view: DataView, at: number, end: number): void {
+    const format = this.#textAt(view, at + 3, end);
+    const instance = view.getUint8(at);
+    const topic = instance === 0 ? format : `${format}/${instance}`;
+    const size = this.formats.sizeOf(format);
+    const id = view.getUint16(at + 1, true);
+    this.#targets.delete(id);
+    // a format that is lost or cannot be followed does not hide the topic: its messages are counted
+    const target = this.#onSubscription({ topic, format }, this.formats);
+    if (target !== null) this.#targets.set(id, { target, size: size ?? 0 });
+  }
+
+  #textAt(view: DataView, from: number, to: number): string {
+    return this.#text.decode(new Uint8Array(view.buffer, view.byteOffset + from, Math.max(0, to - from)));
   }
 }
 

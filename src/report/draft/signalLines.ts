@@ -66,14 +66,7 @@ export function signalLines(
   return signalNames.flatMap((signal) => {
     const found = signals.get(signal);
     if (found === undefined) {
-      if (!needed.includes(signal)) return [];
-      const isReckoned = signal === "vehicle_pose" && signals.has("vehicle_estimate");
-      const clock = clocks === null ? "" : `, clock: ${signal === "vehicle_pose" ? capture : onboard}`;
-      return [
-        asColumns
-          ? `  ${signal}: { columns: { t: "<COLUMN>", x: "<COLUMN>", "y": "<COLUMN>", z: "<COLUMN>" }, units: { t: <UNIT>, position: <UNIT> }${clock} }     # needed; no names of columns tell which they are`
-          : `  ${signal}: { topic: <TOPIC>${clock} }     # needed; ${isReckoned ? "the only pose here is what the vehicle reckons itself, by which it cannot be judged: add the capture's log" : isPoints ? "a point file holds none: it stands in an onboard log" : "nothing of a known type seems to be it"}`,
-      ];
+      return needed.includes(signal) ? [askedLine(signal, signals, clocks, { asColumns, isPoints })] : [];
     }
     const axes = axesOf(signal, found);
     // without a pose of the tool the command gives the phase of the cycle alone, whatever frame it counts in
@@ -93,6 +86,25 @@ export function signalLines(
 
 const armWords =
   "  # where an arm moves: a number that moves with it, such as a joint's angle, serves as arm_phase: { topic: ..., fields: { value: joints.0.angle } }";
+
+/** The line of a signal that is needed and that nothing seems to be. */
+function askedLine(
+  signal: SignalName,
+  signals: ReadonlyMap<SignalName, Placed>,
+  clocks: ReadonlyMap<SignalName, string> | null,
+  { asColumns, isPoints }: { readonly asColumns: boolean; readonly isPoints: boolean },
+): string {
+  const clock = clocks === null ? "" : `, clock: ${signal === "vehicle_pose" ? capture : onboard}`;
+  if (asColumns)
+    return `  ${signal}: { columns: { t: "<COLUMN>", x: "<COLUMN>", "y": "<COLUMN>", z: "<COLUMN>" }, units: { t: <UNIT>, position: <UNIT> }${clock} }     # needed; no names of columns tell which they are`;
+  const isReckoned = signal === "vehicle_pose" && signals.has("vehicle_estimate");
+  const why = isReckoned
+    ? "the only pose here is what the vehicle reckons itself, by which it cannot be judged: add the capture's log"
+    : isPoints
+      ? "a point file holds none: it stands in an onboard log"
+      : "nothing of a known type seems to be it";
+  return `  ${signal}: { topic: <TOPIC>${clock} }     # needed; ${why}`;
+}
 
 /** Only where something is missing that they could give. */
 export function unknownTypes(topics: LogDraft["unknown"], signals: ReadonlyMap<SignalName, Placed>): string[] {

@@ -13,16 +13,11 @@ const headerLength = 28;
  */
 export function originalPages(journal: LogFile, pageSize: number): StandIns {
   const without = (note: string | null): StandIns => ({ pages: new Map(), size: null, note });
-  const first = headerAt(journal, 0);
   if (journal.bytes === 0 || journal.slice(0, 1)[0] === 0) return without(null);
-  const sector = first?.getUint32(20) ?? 0;
-  if (first === null || sector < 32 || (sector & (sector - 1)) !== 0)
-    return without(
-      `the rollback journal beside it cannot be read (${first === null ? "it does not begin as one" : `sectors of ${sector} bytes`}): rows of a transaction that was not finished may be left in it`,
-    );
-  // older versions left the page size out
-  if (first.getUint32(24) !== 0 && first.getUint32(24) !== pageSize)
-    return without("a rollback journal lies beside it that does not belong to it: it was left out");
+  const first = headerAt(journal, 0);
+  const fault = faultOf(first, pageSize);
+  if (first === null || fault !== null) return without(fault);
+  const sector = first.getUint32(20);
   const size = first.getUint32(16);
   const pages = new Map<number, number>();
   const recordLength = pageSize + 8;
@@ -36,18 +31,31 @@ export function originalPages(journal: LogFile, pageSize: number): StandIns {
     const count = told === 0xffffffff ? whole : told;
     for (let k = 0; k < count && lost === 0; k++, at += recordLength) {
       const page = k < whole ? soundPage(journal.slice(at, recordLength), head.getUint32(12)) : null;
-      if (page === null) lost = told === 0xffffffff ? 1 : count - k;
+      // how many it meant to write is known only where it counts them
+      if (page === null) lost = count === told ? count - k : 1;
       else if (page <= size && !pages.has(page)) pages.set(page, at + 4);
     }
     at = Math.ceil(at / sector) * sector;
   }
-  const undone = `the recorder did not finish its last transaction, which was undone: ${pages.size} page(s) come from the rollback journal beside it`;
-  return {
-    pages,
-    size,
-    note:
-      lost === 0 ? undone : `${undone}, but at least ${lost} more of it cannot be read: half-written rows may be left`,
-  };
+  return { pages, size, note: undoneNote(pages.size, lost) };
+}
+
+function undoneNote(pages: number, lost: number): string {
+  const undone = `the recorder did not finish its last transaction, which was undone: ${pages} page(s) come from the rollback journal beside it`;
+  return lost === 0
+    ? undone
+    : `${undone}, but at least ${lost} more of it cannot be read: half-written rows may be left`;
+}
+
+/** Why a journal is not used, in words. */
+function faultOf(first: DataView | null, pageSize: number): string | null {
+  const sector = first?.getUint32(20) ?? 0;
+  if (first === null || sector < 32 || (sector & (sector - 1)) !== 0)
+    return `the rollback journal beside it cannot be read (${first === null ? "it does not begin as one" : `sectors of ${sector} bytes`}): rows of a transaction that was not finished may be left in it`;
+  // older versions left the page size out
+  return first.getUint32(24) === 0 || first.getUint32(24) === pageSize
+    ? null
+    : "a rollback journal lies beside it that does not belong to it: it was left out";
 }
 
 function headerAt(journal: LogFile, at: number): DataView | null {

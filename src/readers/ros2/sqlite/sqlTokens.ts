@@ -20,40 +20,47 @@ const numberPart = /[\w.]/;
  */
 export function sqlTokens(sql: string): Token[] {
   const tokens: Token[] = [];
-  const upTo = (mark: string, from: number): number => {
-    const found = sql.indexOf(mark, from);
-    return found < 0 ? sql.length : found + mark.length;
-  };
-  const spanOf = (part: RegExp, from: number): number => {
-    let end = from;
-    while (end < sql.length && part.test(sql[end]!)) end++;
-    return end;
-  };
   for (let at = 0; at < sql.length; ) {
-    const sign = sql[at]!;
-    if (blanks.includes(sign)) at++;
-    else if (sql.startsWith("--", at)) at = upTo("\n", at);
-    else if (sql.startsWith("/*", at)) at = upTo("*/", at + 2);
-    else if (closing[sign] !== undefined) {
-      const end = quoteEnd(sql, at);
-      const inner = sql.slice(at + 1, end - 1);
-      // within its quotes a quote is doubled; brackets have no such rule
-      const text = sign === "[" ? inner : inner.replaceAll(sign + sign, sign);
-      tokens.push({ kind: sign === "'" ? "text" : "name", text });
-      at = end;
-    } else if ((sign === "x" || sign === "X") && sql[at + 1] === "'") {
-      const end = quoteEnd(sql, at + 1);
-      tokens.push({ kind: "blob", text: sql.slice(at + 2, end - 1) });
-      at = end;
-    } else {
-      const isNumber = digit.test(sign) || (sign === "." && digit.test(sql[at + 1] ?? ""));
-      const kind = isNumber ? "number" : wordStart.test(sign) ? "word" : "sign";
-      const end = kind === "sign" ? at + 1 : spanOf(isNumber ? numberPart : wordPart, at);
-      tokens.push({ kind, text: sql.slice(at, end) });
+    const behind = behindBlank(sql, at);
+    if (behind > at) at = behind;
+    else {
+      const { end, ...token } = tokenAt(sql, at);
+      tokens.push(token);
       at = end;
     }
   }
   return tokens;
+}
+
+/** The character after the blank or the comment that begins at `at`; `at` where neither does. */
+function behindBlank(sql: string, at: number): number {
+  if (blanks.includes(sql[at]!)) return at + 1;
+  const mark = sql.startsWith("--", at) ? "\n" : sql.startsWith("/*", at) ? "*/" : null;
+  if (mark === null) return at;
+  const found = sql.indexOf(mark, mark === "\n" ? at : at + 2);
+  return found < 0 ? sql.length : found + mark.length;
+}
+
+/** The piece that begins at `at`, and the character after it. */
+function tokenAt(sql: string, at: number): Token & { readonly end: number } {
+  const sign = sql[at]!;
+  if (closing[sign] !== undefined) {
+    const end = quoteEnd(sql, at);
+    const inner = sql.slice(at + 1, end - 1);
+    // within its quotes a quote is doubled; brackets have no such rule
+    const text = sign === "[" ? inner : inner.replaceAll(sign + sign, sign);
+    return { kind: sign === "'" ? "text" : "name", text, end };
+  }
+  if ((sign === "x" || sign === "X") && sql[at + 1] === "'") {
+    const end = quoteEnd(sql, at + 1);
+    return { kind: "blob", text: sql.slice(at + 2, end - 1), end };
+  }
+  const isNumber = digit.test(sign) || (sign === "." && digit.test(sql[at + 1] ?? ""));
+  const kind = isNumber ? "number" : wordStart.test(sign) ? "word" : "sign";
+  let end = at + 1;
+  const part = isNumber ? numberPart : wordPart;
+  if (kind !== "sign") while (end < sql.length && part.test(sql[end]!)) end++;
+  return { kind, text: sql.slice(at, end), end };
 }
 
 /** The character after the quote that closes the one at `at`. */
