@@ -2,7 +2,7 @@ import { basename } from "node:path";
 import type { Stretch } from "../src/alignment/logged/commonStretch.ts";
 import type { Campaign } from "../src/contract/campaign.ts";
 import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
-import { defaultSettings } from "../src/contract/settings.ts";
+import { settingsFor } from "../src/contract/settings.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
 import { alignOneRun } from "../src/pipeline/alignOneRun.ts";
 import { answerQuestions, askManifest } from "../src/pipeline/answerQuestions.ts";
@@ -128,7 +128,7 @@ function tracesOfRuns(
     // what was decided over all runs of the trajectory is not to be seen in one
     const stretch: Stretch = { window: first && last ? [first[0], last[1]] : null, checks: [], words: "" };
     const judgeIn = settings.judged_in[declaration.trajectory]!.axes;
-    const job = { campaign, declaration, manifestPath, settings: defaultSettings, stretch, judgeIn };
+    const job = { campaign, declaration, manifestPath, settings: settingsFor(campaign), stretch, judgeIn };
     return kept.get(await runKey(job, stamp), async () => tracesOf((await alignOneRun(job, disk)).aligned));
   };
 }

@@ -25,6 +25,7 @@ export const auditCodes = [
   "many-looks",
   "sham-missing",
   "settings-apart",
+  "thresholds-set",
   "accepted",
   "accept-open",
 ] as const;

@@ -1,4 +1,5 @@
 import type { MeasureId } from "../catalogue/measures.ts";
+import type { LabThreshold } from "../catalogue/thresholds.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import type { SignalName } from "../foundation/signals.ts";
 import type {
@@ -49,6 +50,8 @@ export interface Campaign {
   readonly runs: readonly RunDeclaration[];
   /** findings that a person takes as they are */
   readonly accept: readonly Acceptance[];
+  /** thresholds that the lab sets itself, SI; all others are the usual ones */
+  readonly thresholds: Readonly<Partial<Record<LabThreshold, number>>>;
 }
 
 export interface Acceptance {

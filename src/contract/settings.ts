@@ -1,3 +1,5 @@
+import type { Campaign } from "./campaign.ts";
+
 /**
  * Every threshold and choice the evaluation rests on, in SI units. They are written to `settings` in
  * evaluation.json, so that a reader can see what a finding means. House values unless a source is named.
@@ -375,5 +377,10 @@ export const defaultSettings = {
   plan_flights_per_pack: 4,
   plan_most_flights: 500,
 } as const;
+
+/** The settings of a campaign: the usual ones, but for the thresholds that its manifest sets. */
+export function settingsFor({ thresholds }: Pick<Campaign, "thresholds">, usual: Settings = defaultSettings): Settings {
+  return { ...usual, ...thresholds };
+}
 
 export type Settings = { readonly [K in keyof typeof defaultSettings]: number };

@@ -24,11 +24,11 @@ export function verdictsSeen(cells: CampaignEvaluation["cells"]): boolean {
 /**
  * What a look rests on. Another one it is where the used runs change (their logs' content, not their names), how they are filed
  * (configuration, trajectory, block), the measure with its tolerance, the smallest difference, the axes judged in, the family,
- * frames, signals, clocks, trajectories or what is accepted; never where a title, a label, a note or a reason does.
+ * frames, signals, clocks, trajectories, thresholds or what is accepted; never where a title, a label, a note or a reason does.
  */
 export function lookAt({ campaign, runs, inputs, manifest }: LookedAt, at: Date): Look {
   const { baseline, candidate, sham, primary, smallestDifference, tolerance, judgeIn } = campaign;
-  const { frames, signals, clocks, trajectories, accept } = campaign;
+  const { frames, signals, clocks, trajectories, accept, thresholds } = campaign;
   const roles = new Map([
     [baseline, "baseline"],
     [candidate, "candidate"],
@@ -61,6 +61,7 @@ export function lookAt({ campaign, runs, inputs, manifest }: LookedAt, at: Date)
       tolerance,
       judgeIn,
       accept: accept.length === 0 ? null : accept.map(({ because: _, ...taken }) => taken),
+      thresholds: Object.keys(thresholds).length === 0 ? null : thresholds,
     }),
   ];
   return {

@@ -1,6 +1,6 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { defaultSettings, type Settings } from "../contract/settings.ts";
+import { type Settings, settingsFor } from "../contract/settings.ts";
 import { ManifestError } from "../foundation/errors.ts";
 import { definitionFiles } from "../readers/messages/definitionFolders.ts";
 import { deviations, readStaticCaptures } from "./captureNoise.ts";
@@ -49,10 +49,10 @@ export interface MeasuredCampaign extends GradedRuns {
  */
 export async function measureCampaign(manifestPath: string, options: JourneyOptions = {}): Promise<MeasuredCampaign> {
   const effects = options.effects ?? diskEffects;
-  const settings = options.settings ?? defaultSettings;
   const tell = (done: number, run: string, stage: Progress["stage"], total = campaign.runs.length): void =>
     options.onProgress?.({ done, total, run, stage });
   const { campaign, texts } = options.loaded ?? (await loadCampaign(manifestPath, effects));
+  const settings = settingsFor(campaign, options.settings);
   tell(0, "", "captures");
   await refuseMissingCaptures(campaign, manifestPath, effects);
   const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);

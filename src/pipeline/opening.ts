@@ -16,6 +16,7 @@ const parts = {
   tolerance: "the tolerance",
   judgeIn: "the axes judged in",
   accept: "accepted findings",
+  thresholds: "the thresholds",
 } as const;
 
 /** How things stand when the answer is seen for the first time: sums of the files, fingerprints of the set-up, exclusions. */

@@ -3,7 +3,7 @@ import { planCampaign } from "../comparison/plan/planCampaign.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { FlightDay, Plan } from "../contract/plan.ts";
-import { defaultSettings, type Settings } from "../contract/settings.ts";
+import { type Settings, settingsFor } from "../contract/settings.ts";
 import { diskEffects, type Effects } from "./effects.ts";
 import { evaluateCampaign } from "./evaluateCampaign.ts";
 import { loadCampaign } from "./loadCampaign.ts";
@@ -43,10 +43,15 @@ export async function planFlights(
     onProgress?: (event: Progress) => void;
   } = {},
 ): Promise<Planned & { readonly evaluation: CampaignEvaluation }> {
-  const { wish = {}, effects = diskEffects, settings = defaultSettings, ...rest } = options;
+  const { wish = {}, effects = diskEffects, settings, ...rest } = options;
   const { campaign } = await loadCampaign(manifestPath, effects);
-  const evaluation = await evaluateCampaign(manifestPath, { ...rest, effects, settings, look: false });
-  return { ...planOf(campaign, evaluation, wish, settings), evaluation };
+  const evaluation = await evaluateCampaign(manifestPath, {
+    ...rest,
+    effects,
+    ...(settings === undefined ? {} : { settings }),
+    look: false,
+  });
+  return { ...planOf(campaign, evaluation, wish, settingsFor(campaign, settings)), evaluation };
 }
 
 /**
@@ -59,7 +64,7 @@ export function planOf(
   campaign: Campaign,
   { runs, cells }: Pick<CampaignEvaluation, "runs" | "cells">,
   { runs: runsToFly, blocks, sham = false, seed }: PlanWishes = {},
-  settings: Settings = defaultSettings,
+  settings: Settings = settingsFor(campaign),
 ): Planned {
   const plan = planCampaign(campaign, runs, cells, settings, {
     ...(runsToFly === undefined ? {} : { runsToFly }),

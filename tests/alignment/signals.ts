@@ -135,6 +135,7 @@ export function campaign(changes: Partial<Campaign> = {}): Campaign {
     clocks: { reference: null, others: {} },
     trajectories: {},
     accept: [],
+    thresholds: {},
     staticCaptures: [],
     runs: [],
     ...changes,

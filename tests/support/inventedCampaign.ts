@@ -119,6 +119,7 @@ export function inventedCampaign(
       [...new Set(["orbit", ...runs.map((run) => run.trajectory)])].map((name) => [name, trajectory]),
     ),
     accept: [],
+    thresholds: {},
     staticCaptures: [],
     runs: runs.map(
       (run): RunDeclaration => ({

@@ -1,8 +1,9 @@
+import { labThresholdNames, thresholdText } from "../../catalogue/thresholds.ts";
 import type { Audit, AuditFinding } from "../../contract/audit.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
-import type { Settings } from "../../contract/settings.ts";
+import { defaultSettings, type Settings } from "../../contract/settings.ts";
 import { acceptFindings } from "./acceptFindings.ts";
 import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
 import { auditOrder } from "./auditOrder.ts";
@@ -38,6 +39,27 @@ function lookFindings({ settings }: AuditedCampaign, count: number): AuditFindin
   return [count >= settings.audit_many_looks ? doubt("many-looks", words) : note("many-looks", words)];
 }
 
+/** `thresholds-set`: what counts as a sound run was set by the manifest, not as it usually is. */
+function thresholdFindings({ campaign }: AuditedCampaign): AuditFinding[] {
+  const set = labThresholdNames.flatMap((name) => {
+    const value = campaign.thresholds[name];
+    return value === undefined || value === defaultSettings[name]
+      ? []
+      : [{ name, value, usual: defaultSettings[name] }];
+  });
+  if (set.length === 0) return [];
+  const words = set.map(
+    ({ name, value, usual }) => `${name} ${thresholdText(name, value)} (usually ${thresholdText(name, usual)})`,
+  );
+  return [
+    note("thresholds-set", {
+      message: `the manifest sets ${set.length === 1 ? "a threshold" : `${set.length} thresholds`}: ${words.join(", ")}`,
+      evidence: Object.fromEntries(set.map(({ name, value, usual }) => [name, [value, usual]])),
+      hint: "say why beside the verdict, and whether it was set before the answer was seen",
+    }),
+  ];
+}
+
 /**
  * What else than the counterweights could have made the difference: blocks, order and drift, battery, mass, lost runs, valid
  * samples, looks, and with a sham what the mass alone does. It looks at the runs as filed and as used; verdicts are not changed.
@@ -63,6 +85,7 @@ export function auditCampaign(
     ...layout.flown,
     ...driftFindings(audited, tables.order),
     ...layout.carried,
+    ...thresholdFindings(audited),
     ...acceptFindings(audited),
     ...lookFindings(audited, looks.count),
   ];
@@ -82,7 +105,12 @@ export function auditDesign(
 ): Audit {
   const audited = auditedRuns(campaign, runs, [], settings);
   const { layout, blocks, configurations, parameters: differing } = auditTables(audited, parameters);
-  const findings = doubtsFirst([...layout.flown, ...layout.carried, ...acceptFindings(audited, "met")]);
+  const findings = doubtsFirst([
+    ...layout.flown,
+    ...layout.carried,
+    ...thresholdFindings(audited),
+    ...acceptFindings(audited, "met"),
+  ]);
   return {
     blocks,
     order: [],

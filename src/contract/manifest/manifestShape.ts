@@ -6,6 +6,7 @@ import { configurationField, partsField, vehicleField } from "./readConfiguratio
 import { frameFields } from "./readFrames.ts";
 import { headerFields, smallestField } from "./readHeader.ts";
 import { signalsField } from "./readSignals.ts";
+import { thresholdsField } from "./readThresholds.ts";
 import { trajectoryField } from "./readTrajectories.ts";
 import { flightSchema, runSchema } from "./runSchema.ts";
 
@@ -49,4 +50,5 @@ export const manifestShape = {
     .union([text("the path of a table"), list(runSchema, "runs")])
     .describe("the runs, or the path of a table of them such as runs.csv"),
   accept: acceptField.describe("findings that are taken as they are, each with its reason"),
+  thresholds: thresholdsField.describe("thresholds that hang on the lab's arena, vehicle, arm or scales"),
 };

@@ -29,6 +29,7 @@ const dimensions = {
   },
   speed: { si: "m/s", phrase: "a speed such as 0.25 m/s", units: ["m/s", "mm/s", "cm/s", "km/h"], limit: 1000 },
   force: { si: "N", phrase: "a force such as 92 N", units: ["N", "mN", "kN", "lbf", "kgf", "newton"], limit: 1e5 },
+  voltage: { si: "V", phrase: "a voltage such as 3.5 V", units: ["V", "mV", "volt"], limit: 1000 },
   angle: { si: "rad", phrase: "an angle such as 90 deg", units: ["deg", "rad", "mrad", "degree"], limit: 100 },
 } as const satisfies Record<string, DimensionFacts>;
 
@@ -52,7 +53,7 @@ const quantityShape = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)$/s;
  * @param found      as written, such as "60 mm", "0.25 m/s", "-137 ms"; a space before the unit is optional
  * @param dimension  what kind of quantity the place needs
  * @param options.sign  `any` (default), `positive`, or `not-negative`
- * @returns metres, kilograms, seconds, metres per second, newtons or radians
+ * @returns metres, kilograms, seconds, metres per second, newtons, volts or radians
  * @throws Complaint  nothing; no text; no number in front; a bare number; an unknown unit; a unit of another
  *   dimension; a value that is not finite or beyond any flight arena; a sign that makes no sense
  */

@@ -13,6 +13,7 @@ import { readHeader } from "./readHeader.ts";
 import { Reading } from "./reading.ts";
 import { readRuns } from "./readRuns.ts";
 import { readSignals } from "./readSignals.ts";
+import { readThresholds } from "./readThresholds.ts";
 import { readTrajectories } from "./readTrajectories.ts";
 import { runShape } from "./runSchema.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
@@ -111,6 +112,7 @@ async function readSections(
   });
   const declared = runs.map(({ run }) => run);
   if (runsSound && declared.length > 0) checkOnboardBlocks(reading, frames, declared);
+  const thresholds = readThresholds(reading, root);
   const accept = readAccept(reading, root, runsSound ? declared.map(({ id }) => id) : null);
   if (header === null) return null;
   return {
@@ -127,6 +129,7 @@ async function readSections(
     ...(definitions === null ? {} : { definitions }),
     runs: declared,
     accept,
+    thresholds,
   };
 }
 

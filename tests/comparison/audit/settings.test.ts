@@ -1,7 +1,8 @@
 import { expect, test } from "vitest";
 import { auditCampaign } from "../../../src/comparison/audit/auditCampaign.ts";
 import { auditSchema } from "../../../src/contract/audit.ts";
-import { defaultSettings } from "../../../src/contract/settings.ts";
+import type { Campaign } from "../../../src/contract/campaign.ts";
+import { defaultSettings, settingsFor } from "../../../src/contract/settings.ts";
 import { inventedCampaign } from "../../support/inventedCampaign.ts";
 import { findingsOf, flownRuns, letters } from "./auditedRuns.ts";
 
@@ -51,4 +52,23 @@ test("equal settings, and logs that keep none, say nothing", () => {
       "settings-apart",
     ),
   ).toEqual([]);
+});
+
+test("each threshold that the manifest sets is named with the usual one; set as usual, it is not", () => {
+  const runs = flownRuns(letters("ABBA ABBA"));
+  const findings = (thresholds: Campaign["thresholds"]) => {
+    const campaign = { ...inventedCampaign(runs), thresholds };
+    const audit = auditCampaign(campaign, runs, [], { count: 1 }, settingsFor(campaign));
+    return findingsOf(auditSchema.parse(JSON.parse(JSON.stringify(audit))), "thresholds-set");
+  };
+  const [finding, ...others] = findings({ valid_fraction: 0.8, static_spread: 0.008, jump_speed: 3 });
+  expect(others).toEqual([]);
+  expect(finding).toMatchObject({
+    severity: "note",
+    evidence: { valid_fraction: [0.8, 0.9], static_spread: [0.008, 0.005] },
+  });
+  expect(finding!.message).toBe(
+    "the manifest sets 2 thresholds: valid_fraction 80 % (usually 90 %), static_spread 8 mm (usually 5 mm)",
+  );
+  expect(findings({ valid_fraction: 0.9 })).toEqual([]);
 });

@@ -27,6 +27,7 @@ test("the specification's example becomes a campaign in SI with every default fi
     judgeIn: null,
     axisNames: { x: null, y: null, z: null },
     accept: [],
+    thresholds: {},
     configurations: {
       bare: { label: "Arm alone", addedMass: null, counterweights: [] },
       weighted: {
