@@ -1,3 +1,4 @@
+import { logFormats } from "../catalogue/logFormats.ts";
 import type { Campaign, RunDeclaration, SignalSource } from "../contract/campaign.ts";
 import { spanOf } from "../contract/spanOf.ts";
 import type { Check } from "../foundation/checks.ts";
@@ -163,7 +164,7 @@ function recoveredCheck(parts: readonly string[], format: string, recovered: str
     message: `${parts.join(", ")}: ${recovered}`,
     evidence: { log: parts.join(", ") },
     hint:
-      format === "table"
+      format === logFormats.table.name
         ? "look at these rows; the end of the run is missing where the table was cut"
         : "the recorder was not closed properly; the end of the run may be missing",
   };

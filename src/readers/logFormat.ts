@@ -1,18 +1,6 @@
 import { closeSync, openSync, readSync, statSync } from "node:fs";
+import { type LogFormat, logFormats } from "../catalogue/logFormats.ts";
 import { LogError } from "../foundation/errors.ts";
-
-/** Formats that can be read. */
-export type LogFormat = "rosbag1" | "mcap" | "ros2" | "ulog" | "parquet" | "c3d" | "table";
-
-const names: Readonly<Record<LogFormat, string>> = {
-  rosbag1: "ROS 1 bags",
-  mcap: "MCAP files",
-  ros2: "ROS 2 bags (the folder, or one of its files)",
-  ulog: "ULog files",
-  parquet: "Parquet files",
-  c3d: "C3D files",
-  table: "tables as text (CSV and the like)",
-};
 
 /** What the files of each format start with, read as Latin-1. */
 const beginnings: readonly { readonly format: LogFormat; readonly start: RegExp }[] = [
@@ -45,7 +33,9 @@ export function logFormat(path: string): LogFormat {
   if (known !== undefined) return known.format;
   if (first.length > 0 && isText(first)) return "table";
   if (isPointFile(first)) return "c3d";
-  const supported = Object.values(names).join(", ");
+  const supported = Object.values(logFormats)
+    .map(({ plural }) => plural)
+    .join(", ");
   if (first.length === 0)
     throw new LogError("log-unreadable", `found an empty file (0 bytes), expected a log: ${supported}`, {
       place: path,

@@ -1,5 +1,5 @@
+import type { LogFormat } from "../catalogue/logFormats.ts";
 import type { LogReader } from "./LogReader.ts";
-import type { LogFormat } from "./logFormat.ts";
 
 /** Each reader is loaded when a log needs it. */
 const readers: Readonly<Record<LogFormat, () => Promise<LogReader>>> = {

@@ -1,3 +1,4 @@
+import { logKind } from "../../catalogue/logFormats.ts";
 import type { LogDraft } from "../../report/draft/CampaignSketch.ts";
 import { withWorldDown } from "../../report/draft/draftSignals.ts";
 import { captureWords } from "../../report/draft/nameSpeaks.ts";
@@ -167,11 +168,11 @@ function draftOfPairs(
 }
 
 function isTable(found: FoundLog | undefined): boolean {
-  return found?.log.format === "table" || found?.log.format === "Parquet";
+  return logKind(found?.log.format) === "table";
 }
 
 function isPoints(found: FoundLog | undefined): boolean {
-  return found?.log.format === "C3D";
+  return logKind(found?.log.format) === "points";
 }
 
 /** As most take-offs show it. */

@@ -1,3 +1,4 @@
+import { logKind } from "../../catalogue/logFormats.ts";
 import type { SignalName } from "../../foundation/signals.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import type { FoundLog } from "./foundLog.ts";
@@ -51,7 +52,7 @@ export function logKinds(found: readonly FoundLog[]): LogKind[] {
 
 /** Logs of messages are read alike whatever holds them: of equal topics they are of one kind. */
 export function familyOf({ log: { format } }: FoundLog): string {
-  return format === "ROS 1 bag" || format === "ROS 2 bag" || format === "MCAP" ? "messages" : (format ?? "");
+  return logKind(format) === "messages" ? "messages" : (format ?? "");
 }
 
 export function hasSignal({ layout }: LogKind, signal: SignalName): boolean {

@@ -1,4 +1,5 @@
 import { commandShape } from "../../alignment/cycles/commandShape.ts";
+import { logKind } from "../../catalogue/logFormats.ts";
 import type { Span } from "../../contract/campaign.ts";
 import type { CommandShape, LogInspection } from "../../contract/inspection.ts";
 import { defaultSettings } from "../../contract/settings.ts";
@@ -144,7 +145,8 @@ export async function lookIntoLog(
  * commanded, for what was commanded was flown. An autopilot's log is that of a flight.
  */
 function isStill(format: string, roles: Roles, streams: readonly Stream[]): boolean {
-  if (format === "ULog" || format === "C3D") return false;
+  const kind = logKind(format);
+  if (kind === "autopilot" || kind === "points") return false;
   if (roles.has("vehicle_setpoint") || roles.has("effector_command")) return false;
   const bodies = streams.flatMap(({ point }) => (point === null ? [] : [point]));
   if (bodies.length === 0) return false;

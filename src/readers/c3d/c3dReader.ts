@@ -1,3 +1,4 @@
+import { logFormats } from "../../catalogue/logFormats.ts";
 import type { BodyProposal, LogSurvey } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import { rotateVector } from "../../numeric/quaternion/rotateVector.ts";
@@ -118,7 +119,7 @@ function survey(path: string): LogSurvey {
   const length = lengthUnit(unit);
   return {
     file: path,
-    format: "C3D",
+    format: logFormats.c3d.name,
     bytes: file.bytes,
     compression: [],
     start: frames === 0 ? null : 0n,

@@ -1,3 +1,4 @@
+import { logFormats } from "../../catalogue/logFormats.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
@@ -34,7 +35,7 @@ export async function readC3d(
   }
   return {
     files: paths,
-    format: "C3D",
+    format: logFormats.c3d.name,
     signals,
     missing: lost,
     start: 0n,

@@ -5,6 +5,7 @@ import {
   parquetRead,
   type SchemaElement,
 } from "hyparquet";
+import { logFormats } from "../../catalogue/logFormats.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogFile.ts";
 import type { ReadColumn } from "../table/ColumnSink.ts";
@@ -102,7 +103,7 @@ export async function parquetTable(path: string): Promise<Tabular> {
     return {
       path,
       bytes: file.bytes,
-      format: "Parquet",
+      format: logFormats.parquet.name,
       compression: codecsOf(metadata).map((codec) => (codec === "UNCOMPRESSED" ? "none" : codec.toLowerCase())),
       names: leaves,
       units,

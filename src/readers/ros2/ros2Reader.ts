@@ -1,4 +1,5 @@
 import { statSync } from "node:fs";
+import { logFormats } from "../../catalogue/logFormats.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { mcapPart } from "../mcap/mcapPart.ts";
 import { joinedPart } from "../messages/joinedPart.ts";
@@ -11,7 +12,7 @@ import { db3Part } from "./db3Part.ts";
 import { unpackedFile } from "./unpackedFile.ts";
 
 /** Reads ROS 2 bags: the folder, or one of its files. Received: the storage's own time of each message. */
-export const ros2Reader = messageReader(ros2Part, "ROS 2 bag");
+export const ros2Reader = messageReader(ros2Part, logFormats.ros2.name);
 
 /**
  * A ROS 2 bag as a part of a log: its folder, with or without metadata.yaml, or one of its files.

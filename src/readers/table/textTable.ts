@@ -1,3 +1,4 @@
+import { logFormats } from "../../catalogue/logFormats.ts";
 import { type ColumnKind, ColumnSink, type ReadColumn } from "./ColumnSink.ts";
 import { ColumnFigures, type ColumnStats } from "./ColumnStats.ts";
 import { isText, readDecimal } from "./decimal.ts";
@@ -19,7 +20,7 @@ export async function textTable(path: string): Promise<Tabular> {
   return {
     path,
     bytes: file.bytes,
-    format: "table",
+    format: logFormats.table.name,
     compression: [],
     names: layout.names,
     units: layout.units,

@@ -1,3 +1,4 @@
+import { logFormats } from "../../catalogue/logFormats.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { likelyName, nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
@@ -98,7 +99,7 @@ function recordingOf(facts: UlogFacts, jobs: readonly Job[], topics: readonly st
   }
   return {
     files: [facts.path],
-    format: "ULog",
+    format: logFormats.ulog.name,
     signals,
     missing: lost,
     start,

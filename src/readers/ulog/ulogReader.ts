@@ -1,3 +1,4 @@
+import { logFormats } from "../../catalogue/logFormats.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { nearestNames } from "../../foundation/nearest.ts";
 import type { LogSurvey, TopicSurvey } from "../../foundation/recording.ts";
@@ -62,7 +63,7 @@ function surveyUlog(path: string): LogSurvey {
     .sort((a, b) => (a.topic < b.topic ? -1 : 1));
   return {
     file: path,
-    format: "ULog",
+    format: logFormats.ulog.name,
     bytes: facts.bytes,
     compression: [],
     start: BigInt(facts.start) * 1000n,

@@ -1,3 +1,4 @@
+import { logKind } from "../../catalogue/logFormats.ts";
 import type { LogInspection, TopicInspection } from "../../contract/inspection.ts";
 import type { ColumnProposal, SignalRequest } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
@@ -37,7 +38,7 @@ export function candidatesOf(found: Found): Candidate[] {
   const { format, topics, table, points } = found;
   if (points !== null) return ofMarkers(points);
   if (table !== null) return table.proposals.map((proposal, order) => ofColumns(proposal, order, found));
-  const isUlog = format === "ULog";
+  const isUlog = logKind(format) === "autopilot";
   return topics
     .filter(({ messages, could_be }) => messages > 0 && could_be.length > 0)
     .flatMap((topic) => ofTopic(topic, isUlog));
