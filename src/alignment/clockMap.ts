@@ -5,7 +5,7 @@ import type { SignalName } from "../foundation/signals.ts";
 import { type ClockEstimate, estimateClock, type OffsetCovariance } from "./clock/estimateClock.ts";
 import type { Stamped } from "./clock/expectedOffset.ts";
 import { offsetAnywhere } from "./clock/offsetAnywhere.ts";
-import { placeOf } from "./clock/placeOf.ts";
+import { searchPlace } from "./clock/searchPlace.ts";
 import { sightKind, sightsOf, type TimedSignal, unturned, yawAlone } from "./clock/sights.ts";
 import { clockUnseen } from "./measuredAttitude.ts";
 import { meanLateness } from "./receiptGaps.ts";
@@ -110,7 +110,7 @@ function fromMotion(
   );
   const what = { clock: name, signals: rule.pair, epochs };
   const found = offsetAnywhere(...sights, what, settings);
-  const place = placeOf(rule, stampedOf(campaign, that), stampedOf(campaign, reference), what, found, settings);
+  const place = searchPlace(rule, stampedOf(campaign, that), stampedOf(campaign, reference), what, found, settings);
   if ("code" in place) return lost(place);
   const { estimate, covariance, checks } = estimateClock(name, kind, ...sights, { ...place, ...what }, settings);
   if (estimate === null) return { ...linearMap(0n, Number.NaN, 0), estimate: null, covariance: null, checks };

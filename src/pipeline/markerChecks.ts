@@ -1,7 +1,7 @@
 import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { turnAxes } from "../numeric/turnAxes.ts";
+import { fittedTurns } from "../numeric/fittedTurns.ts";
 import { allowedMisfit, bodySize, misfitCheck } from "./markerMisfit.ts";
 import { worstStretch } from "./worstStretch.ts";
 
@@ -70,7 +70,7 @@ function turnCheck(
 }
 
 function holdOf(set: readonly number[], labels: readonly string[], body: readonly Vector3[], size: number): Hold {
-  const { spread } = turnAxes(set.flatMap((k) => body[k]!)).axes[0];
+  const { spread } = fittedTurns(set.flatMap((k) => body[k]!)).axes[0];
   return { labels: set.map((k) => labels[k]!), spread, amplification: size / spread };
 }
 

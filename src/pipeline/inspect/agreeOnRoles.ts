@@ -1,5 +1,5 @@
 import type { SignalName } from "../../foundation/signals.ts";
-import { type Candidate, placeOf } from "../../report/draft/candidates.ts";
+import { type Candidate, sourceText } from "../../report/draft/candidates.ts";
 import type { RoleDraft } from "../../report/draft/draftSignals.ts";
 import { type FoundLog, withSignals } from "./foundLog.ts";
 import { familyOf } from "./logKinds.ts";
@@ -25,9 +25,9 @@ export function agreeOnRoles(found: readonly FoundLog[]): { logs: readonly Found
     for (const [signal, votes] of usual.get(familyOf(one))!) {
       const own = roles.get(signal);
       const [best, second] = votes;
-      if (best === undefined || own === undefined || (own.chosen !== null && placeOf(own.chosen) === best.place))
+      if (best === undefined || own === undefined || (own.chosen !== null && sourceText(own.chosen) === best.place))
         continue;
-      const candidate = one.candidates.find((each) => placeOf(each) === best.place && each.couldBe.includes(signal));
+      const candidate = one.candidates.find((each) => sourceText(each) === best.place && each.couldBe.includes(signal));
       if (candidate === undefined || best.count < 2 * (second?.count ?? 0) || best.count < 2) continue;
       roles.set(signal, { ...best.role, chosen: candidate });
       if (own?.chosen) differing.push(`${own.chosen.name} shows the ${signal} here`);
@@ -51,7 +51,7 @@ function votesOf(logs: readonly FoundLog[]): ReadonlyMap<SignalName, readonly Vo
   for (const { roles } of logs)
     for (const [signal, role] of roles) {
       if (role.chosen === null) continue;
-      const place = placeOf(role.chosen);
+      const place = sourceText(role.chosen);
       const known = votes.get(signal) ?? [];
       votes.set(signal, known);
       const same = known.find((vote) => vote.place === place);

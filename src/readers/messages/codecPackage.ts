@@ -14,19 +14,19 @@ export type CodecName = keyof typeof packages;
 const load = createRequire(import.meta.url);
 
 /** In the built program the codecs lie among its parts, so that it runs without node_modules; see tools/build.mjs. */
-function placeOf(name: CodecName): string {
+function codecFile(name: CodecName): string {
   const built = fileURLToPath(new URL(`./codecs/${name}.cjs`, import.meta.url));
   return existsSync(built) ? built : load.resolve(packages[name]);
 }
 
 /** A codec's package, loaded when it is first needed. */
 export function codecPackage(name: CodecName): unknown {
-  return load(placeOf(name));
+  return load(codecFile(name));
 }
 
 /** The package loaded once more, with a memory of its own. */
 export function freshCodecPackage(name: CodecName): unknown {
-  const place = placeOf(name);
+  const place = codecFile(name);
   const before = load.cache[place];
   delete load.cache[place];
   const fresh = load(place);

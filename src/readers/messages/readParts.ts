@@ -37,13 +37,13 @@ export async function readParts(
   try {
     for (const path of paths) parts.push(await options.open(path));
     refuseTwice(paths);
-    return { ...(await readSignals(parts, requests, options.span ?? null)), format: options.format };
+    return { ...(await signalsOfParts(parts, requests, options.span ?? null)), format: options.format };
   } finally {
     for (const part of parts) part.close();
   }
 }
 
-async function readSignals(
+async function signalsOfParts(
   parts: readonly LogPart[],
   requests: readonly SignalRequest[],
   span: Span | null,

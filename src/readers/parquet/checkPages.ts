@@ -73,13 +73,13 @@ function checkFirstForm(
   let at = 0;
   if (optional) {
     const length = new DataView(page.buffer, page.byteOffset, page.byteLength).getUint32(0, true);
-    checkRuns(page, 4, values, 1);
+    checkHybridRuns(page, 4, values, 1);
     present = countOnes(page, 4, values);
     at = 4 + length;
   }
   if (!hasRuns(encoding)) return;
-  if (meta.type === "BOOLEAN") checkRuns(page, at + 4, present, 1);
-  else if ((page[at] ?? 0) > 0) checkRuns(page, at + 1, present, page[at]!);
+  if (meta.type === "BOOLEAN") checkHybridRuns(page, at + 4, present, 1);
+  else if ((page[at] ?? 0) > 0) checkHybridRuns(page, at + 1, present, page[at]!);
 }
 
 /** Levels stand uncompressed before the values; their lengths and the number of blanks are in the header. */
@@ -93,13 +93,13 @@ function checkSecondForm(
   const levels = second.repetition_levels_byte_length + second.definition_levels_byte_length;
   if (!(blanks >= 0 && blanks <= values)) throw new Error(`a page claims ${blanks} blanks of ${values} values`);
   if (!(levels >= 0 && levels <= body.byteLength)) throw new Error(`a page claims ${levels} bytes of levels`);
-  if (optional) checkRuns(body, second.repetition_levels_byte_length, values, 1);
+  if (optional) checkHybridRuns(body, second.repetition_levels_byte_length, values, 1);
   const length = header.uncompressed_page_size - levels;
   if (!hasRuns(encoding) || length === 0) return;
   const rest = body.subarray(levels);
   const page = packed === false ? rest : decompressPage(rest, length, meta.codec, compressors);
-  if (meta.type === "BOOLEAN") checkRuns(page, 4, values - blanks, 1);
-  else checkRuns(page, 1, values - blanks, page[0] ?? 0);
+  if (meta.type === "BOOLEAN") checkHybridRuns(page, 4, values - blanks, 1);
+  else checkHybridRuns(page, 1, values - blanks, page[0] ?? 0);
 }
 
 /** A run of equal values, or of values packed by bits in groups of eight. */
@@ -119,7 +119,7 @@ interface Run {
  * @param width   bits of a value
  * @throws Error  a run claims more
  */
-function checkRuns(bytes: Uint8Array, from: number, values: number, width: number): void {
+function checkHybridRuns(bytes: Uint8Array, from: number, values: number, width: number): void {
   eachRun(bytes, from, values, width, ({ count, packed }, seen) => {
     const left = values - seen;
     if (count > left && (!packed || (width === 0 && count >= left + 8)))

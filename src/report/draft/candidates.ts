@@ -166,7 +166,7 @@ export function draftOf(
   const remarks = candidate.remarks.filter((remark) => isAsked || remark !== unitWords);
   return {
     signal,
-    place: placeOf(candidate),
+    place: sourceText(candidate),
     parts,
     remarks: [...(more.remarks ?? []), ...remarks].map(oneLine),
     down: candidate.down,
@@ -179,7 +179,7 @@ export function draftOf(
  * Where a candidate stands in its log. The unit of lengths is part of it, for a table in millimetres is no part of a campaign in
  * metres; where a body's markers are is measured again in every file, so that their labels alone say which they are.
  */
-export function placeOf({ parts, name, request, type }: Candidate): string {
+export function sourceText({ parts, name, request, type }: Candidate): string {
   if (type === "markers") return `markers: ${name}`;
   const { columns, units } = request;
   if (columns === undefined) return parts.filter((part) => !part.startsWith("joint:")).join(", ");

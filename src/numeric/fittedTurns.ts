@@ -9,7 +9,7 @@ export interface TurnAxis {
 }
 
 /** What points fix of a body's attitude. */
-export interface TurnAxes {
+export interface FittedTurns {
   readonly centre: Vector3;
   /** at right angles, the one about which the points fix the turn worst first */
   readonly axes: readonly [TurnAxis, TurnAxis, TurnAxis];
@@ -24,7 +24,7 @@ export interface TurnAxes {
  * @source J. M. Fitzpatrick, J. B. West, C. R. Maurer, Predicting error in rigid-body point-based registration, IEEE Trans.
  *   Med. Imaging 17 (1998) 694-702: to first order in the noise
  */
-export function turnAxes(points: ArrayLike<number>): TurnAxes {
+export function fittedTurns(points: ArrayLike<number>): FittedTurns {
   const n = Math.floor(points.length / 3);
   const centre: [number, number, number] = [0, 0, 0];
   for (let i = 0; i < 3 * n; i++) centre[i % 3]! += points[i]! / n;

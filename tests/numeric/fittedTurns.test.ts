@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { turnAxes } from "../../src/numeric/turnAxes.ts";
+import { fittedTurns } from "../../src/numeric/fittedTurns.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 
@@ -7,7 +7,7 @@ test("a flat triangle: base 2, height h, fixes the turn about its base by h sqrt
   // by hand: the centre is at h/3; distances from the line along the base h/3, h/3 and 2h/3, squared and summed 2/3 h^2;
   // from the one along the height 1, 1, 0: 2; from the one across both: the sum of the two
   for (const h of [1, 0.1, 1e-3, 1e-6]) {
-    const { centre, axes } = turnAxes([-1, 0, 5, 1, 0, 5, 0, h, 5]);
+    const { centre, axes } = fittedTurns([-1, 0, 5, 1, 0, 5, 0, h, 5]);
     expect(centre).toEqual([expect.closeTo(0, 15), expect.closeTo(h / 3, 15), expect.closeTo(5, 14)]);
     expect(axes[0].spread / (h * Math.sqrt(2 / 3))).toBeCloseTo(1, 9);
     expect(axes[1].spread).toBeCloseTo(Math.SQRT2, 12);
@@ -17,10 +17,10 @@ test("a flat triangle: base 2, height h, fixes the turn about its base by h sqrt
 });
 
 test("points on one line fix no turn about it", () => {
-  expect(turnAxes([0, 0, 0, 1, 1, 1, 3, 3, 3]).axes[0].spread).toBeLessThan(1e-15);
+  expect(fittedTurns([0, 0, 0, 1, 1, 1, 3, 3, 3]).axes[0].spread).toBeLessThan(1e-15);
 });
 
-describeWith(["scipy"], "turnAxes against scipy", () => {
+describeWith(["scipy"], "fittedTurns against scipy", () => {
   test("spreads are the roots of numpy's principal moments; noise turns scipy's fit as foretold", () => {
     const noise = 1e-4;
     const bodies = [
@@ -52,7 +52,7 @@ print(json.dumps(answers))
       { bodies, noise },
     );
     expected.forEach(({ spreads, turns }, k) => {
-      const { axes } = turnAxes(bodies[k]!);
+      const { axes } = fittedTurns(bodies[k]!);
       spreads.forEach((spread, i) => {
         expect(axes[i]!.spread).toBeCloseTo(spread, 9);
         // a standard deviation of 6000 has the relative standard error 1 / sqrt(12000) = 0.9 %: four of them

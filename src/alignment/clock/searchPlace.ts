@@ -21,7 +21,7 @@ export type Place = Omit<OffsetSearch, keyof SearchedClocks>;
  * @param found  what the search over all overlaps tells
  * @returns a check where no place can be named
  */
-export function placeOf(
+export function searchPlace(
   rule: Extract<ClockRule, { kind: "same-motion" }>,
   that: Stamped,
   reference: Stamped,
