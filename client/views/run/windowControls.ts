@@ -42,6 +42,15 @@ export function windowControls(options: {
     });
   const [from, to] = [field("window-from"), field("window-to")];
   const wrong = element("p", { id: "window-wrong", class: "wrong", role: "alert" });
+  const showFault = (fault: { readonly field: string; readonly wrong: string } | null): void => {
+    wrong.textContent = fault?.wrong ?? "";
+    for (const [name, input] of [["from", from] as const, ["to", to] as const]) {
+      input.toggleAttribute("aria-invalid", false);
+      if (fault?.field !== name) continue;
+      input.setAttribute("aria-invalid", "true");
+      input.focus();
+    }
+  };
   const button = (text: string, click: () => void): HTMLButtonElement =>
     element("button", { type: "button", text, on: { click } });
   const zoom = button("Zoom to window", options.zoom);
@@ -51,27 +60,7 @@ export function windowControls(options: {
     window === null ? null : button(text, () => options.mark(window));
   const first = cycles[0];
   const last = cycles[cycles.length - 1];
-  const slider = element("input", {
-    id: "read-at",
-    type: "range",
-    step: "any",
-    on: {
-      input: () => slider.setAttribute("aria-valuetext", options.read(Number(slider.value))),
-      focus: () => slider.setAttribute("aria-valuetext", options.read(Number(slider.value))),
-      blur: () => void options.read(Number.NaN),
-      keydown: (event) => step(event),
-    },
-  });
-
-  function step(event: KeyboardEvent): void {
-    const turn = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -20, PageUp: 20 }[event.key];
-    if (turn === undefined) return;
-    event.preventDefault();
-    const [low, high] = [Number(slider.min), Number(slider.max)];
-    slider.value = String(Number(slider.value) + (turn * (high - low)) / 400);
-    slider.setAttribute("aria-valuetext", options.read(Number(slider.value)));
-  }
-
+  const slider = readSlider(options.read);
   const form = element(
     "form",
     {
@@ -82,15 +71,7 @@ export function windowControls(options: {
         submit: (event) => {
           event.preventDefault();
           const typed = readWindow(from.value, to.value, extent);
-          const fault = "wrong" in typed ? typed : null;
-          wrong.textContent = fault?.wrong ?? "";
-          for (const [name, input] of [["from", from] as const, ["to", to] as const]) {
-            input.toggleAttribute("aria-invalid", false);
-            if (fault?.field === name) {
-              input.setAttribute("aria-invalid", "true");
-              input.focus();
-            }
-          }
+          showFault("wrong" in typed ? typed : null);
           if ("window" in typed) options.mark(typed.window);
         },
       },
@@ -137,4 +118,28 @@ export function windowControls(options: {
       slider.setAttribute("aria-valuetext", windowText(shown));
     },
   };
+}
+
+/** The slider that reads the drawing by keyboard: arrows go 400 steps over what is shown, pages 20 at a time. */
+function readSlider(read: (t: number) => string): HTMLInputElement {
+  const say = (): void => slider.setAttribute("aria-valuetext", read(Number(slider.value)));
+  const slider: HTMLInputElement = element("input", {
+    id: "read-at",
+    type: "range",
+    step: "any",
+    on: {
+      input: say,
+      focus: say,
+      blur: () => void read(Number.NaN),
+      keydown: (event: KeyboardEvent) => {
+        const turn = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -20, PageUp: 20 }[event.key];
+        if (turn === undefined) return;
+        event.preventDefault();
+        const [low, high] = [Number(slider.min), Number(slider.max)];
+        slider.value = String(Number(slider.value) + (turn * (high - low)) / 400);
+        say();
+      },
+    },
+  });
+  return slider;
 }
