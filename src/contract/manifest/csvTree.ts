@@ -1,4 +1,5 @@
 import { csvParseRows } from "d3-dsv";
+import { closingQuote } from "../../foundation/closingQuote.ts";
 import { likelyName } from "../../foundation/nearest.ts";
 import { cleanText } from "./cleanText.ts";
 import { listed } from "./fields.ts";
@@ -148,7 +149,7 @@ function cellPositions(text: string, file: string): Position[][] {
 function endOfCell(text: string, from: number, place: { file: string; position: Position }): number {
   let end = from;
   if (text[from] === '"') {
-    end = closingQuote(text, from) + 1;
+    end = closingQuote(text, from + 1) + 1;
     if (end === 0)
       throw stopAt(
         "csv-syntax",
@@ -159,12 +160,4 @@ function endOfCell(text: string, from: number, place: { file: string; position: 
   }
   while (end < text.length && !",\r\n".includes(text[end]!)) end++;
   return end;
-}
-
-/** Offset of the quote that closes the one at `start`, or -1. */
-function closingQuote(text: string, start: number): number {
-  for (let at = text.indexOf('"', start + 1); at >= 0; at = text.indexOf('"', at + 2)) {
-    if (text[at + 1] !== '"') return at;
-  }
-  return -1;
 }

@@ -1,3 +1,4 @@
+import { closingQuote } from "../../foundation/closingQuote.ts";
 import type { TableLayout } from "./TableLayout.ts";
 
 type Cut = Pick<TableLayout, "separator" | "brackets">;
@@ -33,13 +34,6 @@ export function splitLine(line: string, { separator, brackets }: Cut): string[] 
     from = to + 1;
   }
   return cells;
-}
-
-/** Where the quote that was opened before `from` is closed; a doubled one is a quote within the text. */
-function closingQuote(text: string, from: number): number {
-  let at = text.indexOf('"', from);
-  while (at >= 0 && text[at + 1] === '"') at = text.indexOf('"', at + 2);
-  return at;
 }
 
 function unquoted(cell: string): string {

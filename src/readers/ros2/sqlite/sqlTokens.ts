@@ -1,3 +1,5 @@
+import { closingQuote } from "../../../foundation/closingQuote.ts";
+
 /** A piece of a statement: a bare word, a quoted name, a text or blob literal, a number, or a sign of one character. */
 export interface Token {
   readonly kind: "word" | "name" | "text" | "blob" | "number" | "sign";
@@ -63,14 +65,10 @@ function tokenAt(sql: string, at: number): Token & { readonly end: number } {
   return { kind, text: sql.slice(at, end), end };
 }
 
-/** The character after the quote that closes the one at `at`. */
+/** The character after the quote that closes the one at `at`; beyond the end where none does. */
 function quoteEnd(sql: string, at: number): number {
   const close = closing[sql[at]!]!;
-  let end = at + 1;
-  for (;;) {
-    const found = sql.indexOf(close, end);
-    if (found < 0) return sql.length + 1;
-    if (close === "]" || sql[found + 1] !== close) return found + 1;
-    end = found + 2;
-  }
+  // brackets are not doubled
+  const found = close === "]" ? sql.indexOf(close, at + 1) : closingQuote(sql, at + 1, close);
+  return found < 0 ? sql.length + 1 : found + 1;
 }
