@@ -120,3 +120,15 @@ export function leftAxis(parent: Group, scale: Scale, look: AxisLook = {}): Grou
   }
   return axis;
 }
+
+/** What a row of a drawing is of, left of its panel. */
+export function rowLabel(panel: Group, y: number, text: string): void {
+  panel
+    .append("text")
+    .attr("class", "value")
+    .attr("x", -14)
+    .attr("y", y)
+    .attr("dy", "0.34em")
+    .attr("text-anchor", "end")
+    .text(text);
+}

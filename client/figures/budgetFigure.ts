@@ -1,7 +1,7 @@
 import { scaleLinear } from "d3";
 import type { BudgetEvaluation } from "../../src/contract/runExtras.ts";
 import { fixed } from "../app/words.ts";
-import { blankDrawing, bottomAxis, drawingId, group } from "./axes.ts";
+import { blankDrawing, bottomAxis, drawingId, group, rowLabel } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
@@ -37,14 +37,11 @@ export function budgetFigure(budget: Budget, options: { label: string }): Drawin
   const panel = group(svg, left, top);
   channels.forEach((channel, row) => {
     const y = row * step;
-    panel
-      .append("text")
-      .attr("class", "value")
-      .attr("x", -12)
-      .attr("y", y + barHeight / 2)
-      .attr("dy", "0.34em")
-      .attr("text-anchor", "end")
-      .text(`${channel === "norm" ? "all axes" : channel}, ${fixed(1e3 * budget[channel].rms, 2)} mm`);
+    rowLabel(
+      panel,
+      y + barHeight / 2,
+      `${channel === "norm" ? "all axes" : channel}, ${fixed(1e3 * budget[channel].rms, 2)} mm`,
+    );
     const own = budget[channel].shares;
     if (own !== null) drawBar(group(panel, 0, y), own, x, fills);
   });

@@ -18,6 +18,14 @@ export function logScale(values: Iterable<number>, range: readonly [number, numb
     .range([...range]);
 }
 
+/** A logarithmic scale between two edges; what lies beyond is drawn at them. */
+export function edgedScale(edges: readonly [number, number], width: number): LogScale {
+  return scaleLog()
+    .domain([...edges])
+    .range([0, width])
+    .clamp(true);
+}
+
 /**
  * Round values of a logarithmic axis: 1, 2 and 5 of every decade; of many decades 1 alone.
  *

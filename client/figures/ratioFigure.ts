@@ -1,9 +1,8 @@
-import { scaleLog } from "d3";
 import type { SynchronousEffect } from "../../src/contract/reasons.ts";
 import { fixed } from "../app/words.ts";
-import { blankDrawing, group } from "./axes.ts";
+import { blankDrawing, group, rowLabel } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
-import { logBottomAxis } from "./logAxes.ts";
+import { edgedScale, logBottomAxis } from "./logAxes.ts";
 
 const left = 150;
 const top = 16;
@@ -20,23 +19,13 @@ export function ratioFigure(
   const height = Math.max(1, effects.length) * step;
   const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
   svg.classed("run-drawing ratio-drawing", true);
-  const x = scaleLog()
-    .domain([...edges])
-    .range([0, wide])
-    .clamp(true);
+  const x = edgedScale(edges, wide);
   const panel = group(svg, left, top);
   logBottomAxis(group(panel, 0, height), x, { lines: height, label: "displacement ratio: with over without" });
   panel.append("line").attr("class", "nought").attr("x1", x(1)).attr("x2", x(1)).attr("y2", height);
   effects.forEach((one, row) => {
     const y = (row + 0.5) * step;
-    panel
-      .append("text")
-      .attr("class", "value")
-      .attr("x", -14)
-      .attr("y", y)
-      .attr("dy", "0.34em")
-      .attr("text-anchor", "end")
-      .text(options.place(one));
+    rowLabel(panel, y, options.place(one));
     const { ratio, ratio_ci95: interval } = one;
     if (interval !== null) {
       const [low, high] = interval;

@@ -1,8 +1,7 @@
-import { scaleLog } from "d3";
 import type { PlanCell } from "../../src/contract/plan.ts";
-import { blankDrawing, group } from "./axes.ts";
+import { blankDrawing, group, rowLabel } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
-import { logBottomAxis } from "./logAxes.ts";
+import { edgedScale, logBottomAxis } from "./logAxes.ts";
 
 const left = 170;
 const top = 14;
@@ -19,10 +18,7 @@ export function runsRangeFigure(
   const height = cells.length * step;
   const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
   svg.classed("run-drawing", true);
-  const x = scaleLog()
-    .domain([...edges])
-    .range([0, wide])
-    .clamp(true);
+  const x = edgedScale(edges, wide);
   const panel = group(svg, left, top);
   logBottomAxis(group(panel, 0, height), x, { lines: height, label: "runs per configuration" });
   panel
@@ -33,14 +29,7 @@ export function runsRangeFigure(
     .attr("y2", height);
   cells.forEach((cell, row) => {
     const y = (row + 0.5) * step;
-    panel
-      .append("text")
-      .attr("class", "value")
-      .attr("x", -14)
-      .attr("y", y)
-      .attr("dy", "0.34em")
-      .attr("text-anchor", "end")
-      .text(options.place(cell));
+    rowLabel(panel, y, options.place(cell));
     const lines = [
       { runs: cell.runs_for_difference, at: y - 5, name: "estimate" },
       { runs: cell.runs_for_equivalence, at: y + 6, name: "run other" },
