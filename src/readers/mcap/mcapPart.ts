@@ -6,7 +6,7 @@ import { timeRange } from "../messages/timeRange.ts";
 import { firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
 import { openMcap } from "./openMcap.ts";
 import { Pass } from "./Pass.ts";
-import { readChunk } from "./readChunk.ts";
+import { type Checksum, readChunk } from "./readChunk.ts";
 import { channelOf, opcode, schemaOf } from "./records.ts";
 import { newWalk, type RecordVisitor } from "./walkRecords.ts";
 
@@ -25,6 +25,7 @@ export async function mcapPart(path: string): Promise<LogPart> {
 
 function partOf(path: string, layout: McapLayout): LogPart {
   const { file, chunks, connections, counts, notes } = layout;
+  const unverified = new Set<number>();
   const messagesOf = (ids: ReadonlySet<number>, wanted?: Wanted): number => {
     let sum = 0;
     for (const id of ids) {
@@ -43,7 +44,8 @@ function partOf(path: string, layout: McapLayout): LogPart {
       [...new Set(chunks.map(({ compression }) => (compression === "" ? "none" : compression)))].sort(),
     messagesOf,
     rangeOf: (ids) => timeRange(chunks.flatMap(({ channels }) => [...ids].flatMap((id) => channels.get(id) ?? []))),
-    readMessages: (targets, wanted) => readMessages(layout, targets, wanted),
+    readMessages: (targets, wanted) => readMessages(layout, targets, unverified, wanted),
+    unverified: () => unverified.size,
     clock: clockOfWords,
     publication: (start) => {
       const clock = clockOfWords(start);
@@ -58,12 +60,14 @@ function partOf(path: string, layout: McapLayout): LogPart {
  * Hands the messages of the wanted channels to their targets, in the order of the file, chunk by chunk.
  * Chunks without a wanted message are not read.
  *
+ * @param unverified  takes the positions of the chunks that could not be held against their checksum
  * @returns what could not be read, in words
  * @throws LogError  code `log-unreadable`: a chunk is packed in a way that is not known
  */
 async function readMessages(
   layout: McapLayout,
   targets: ReadonlyMap<number, MessageTarget>,
+  unverified: Set<number>,
   wanted?: Wanted,
 ): Promise<readonly string[]> {
   const pass = new Pass(layout.file);
@@ -76,9 +80,10 @@ async function readMessages(
     const { visitor, contradictions } = targetsOf(chunk);
     const state = newWalk();
     let reason = "its messages are fewer than the index says";
-    let sound = true;
+    let checksum: Checksum = "fits";
     try {
-      sound = await readChunk(pass, chunk, visitor, state);
+      checksum = await readChunk(pass, chunk, visitor, state);
+      if (checksum === "not held") unverified.add(chunk.position);
     } catch (cause) {
       if (!(cause instanceof RecordDamage)) throw cause;
       reason = cause.message;
@@ -94,7 +99,7 @@ async function readMessages(
       notes.push(
         `the chunk at byte ${chunk.position} gave ${state.handed} message(s) where the index says ${expected}${why}`,
       );
-    } else if (!sound)
+    } else if (checksum === "differs")
       notes.push(
         `the chunk at byte ${chunk.position} does not match its checksum: its ${state.messages} message(s) are read as they are`,
       );

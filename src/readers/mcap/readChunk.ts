@@ -12,6 +12,9 @@ const wholeChunk = 1 << 22;
 /** Longer than any chunk's own fields, bytes. */
 const longestHead = 256;
 
+/** What a chunk's checksum says of it; `not held`: too long, or cut, to be held against it. */
+export type Checksum = "fits" | "differs" | "not held";
+
 /** A chunk's own fields. @throws RecordDamage  no chunk there, or fields that cannot be */
 export function readChunkHead(file: LogFile, position: number): ChunkHead {
   const bytes = file.slice(position, longestHead);
@@ -28,7 +31,7 @@ export function readChunkHead(file: LogFile, position: number): ChunkHead {
  * What is not packed is read in windows where it is long, and what nobody wants is stepped over unread. Memory: one
  * window, or one chunk packed and unpacked.
  *
- * @returns whether the chunk's checksum fits; true where it has none or is too long to be held against it
+ * @returns `fits` also where the chunk has no checksum
  * @throws RecordDamage  the chunk is not there, cannot be unpacked, or holds what cannot be; `state` tells how many
  *                       messages were met before
  * @throws LogError      code `log-unreadable`: packed in a way that is not known
@@ -38,12 +41,12 @@ export async function readChunk(
   chunk: Pick<McapChunk, "kind" | "position" | "length" | "available">,
   visitor: RecordVisitor,
   state: McapWalk,
-): Promise<boolean> {
+): Promise<Checksum> {
   const { file } = pass;
   if (chunk.kind === "loose") {
     const length = Math.min(chunk.available ?? chunk.length, file.bytes - chunk.position);
     walkUnpacked(pass, { position: chunk.position, length, loose: true }, visitor, state);
-    return true;
+    return "fits";
   }
   const { bytes, packed: length, size, crc, compression } = readChunkHead(file, chunk.position);
   const position = chunk.position + headBytes + bytes;
@@ -53,17 +56,17 @@ export async function readChunk(
       const whole = pass.take(length);
       file.readInto(whole, position, length);
       walkRecords(whole, 0, length, state, visitor);
-      return fits(whole, crc);
+      return fits(whole, crc) ? "fits" : "differs";
     }
     const stretch = { position, length: Math.min(length, chunk.available ?? length), loose: false };
     walkUnpacked(pass, stretch, visitor, state);
-    return true;
+    return crc === 0 ? "fits" : "not held";
   }
   const records = await unpackRecords(pass, { compression, position, length, size }, packings, (size) =>
     pass.unpack(size),
   );
   walkRecords(records, 0, size, state, visitor);
-  return fits(records, crc);
+  return fits(records, crc) ? "fits" : "differs";
 }
 
 const packings = {

@@ -45,6 +45,8 @@ export interface LogPart {
    * @returns what could not be read, in words
    */
   readMessages(targets: ReadonlyMap<number, MessageTarget>, wanted?: Wanted): Promise<readonly string[]>;
+  /** chunks read so far that have a checksum and could not be held against it; absent where the format has none */
+  unverified?(): number;
   /** seconds from `start` to the instant of two words, rounded once */
   clock(start: Nanoseconds): (first: number, second: number) => number;
   /**

@@ -46,6 +46,7 @@ export function joinedPart(path: string, parts: readonly LogPart[], notes: reado
       }
       return found;
     },
+    unverified: () => parts.reduce((sum, part) => sum + (part.unverified?.() ?? 0), 0),
     // all storages of a bag keep nanoseconds in two words
     clock: parts[0]!.clock,
     ...(parts.every((part) => part.publication !== undefined) ? { publication: parts[0]!.publication! } : {}),

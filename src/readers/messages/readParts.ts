@@ -1,4 +1,5 @@
 import { realpathSync } from "node:fs";
+import type { Check } from "../../foundation/checks.ts";
 import { LogError } from "../../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/signals.ts";
@@ -93,7 +94,22 @@ async function signalsOfParts(
     start,
     end,
     recovered: notes.length === 0 ? null : notes.join("; "),
+    ...unverified(parts),
   };
+}
+
+/** Damage that a checksum would have shown is not seen where a chunk could not be held against it. */
+function unverified(parts: readonly LogPart[]): Pick<Recording, "checks"> {
+  const count = parts.reduce((sum, part) => sum + (part.unverified?.() ?? 0), 0);
+  if (count === 0) return {};
+  const check: Check = {
+    code: "recovered",
+    severity: "note",
+    message: `${count} chunk(s) could not be held against their checksum, for they are too long or cut: they were read as they are`,
+    evidence: { chunks: count },
+    hint: "record in chunks of about 1 MB, or packed",
+  };
+  return { checks: [check] };
 }
 
 /** For each connection of a part: sets the receipt time in the tables it serves, and decodes. */

@@ -203,6 +203,16 @@ describe("damage within a closed file costs what is damaged, and is told", () =>
     );
   });
 
+  test("a chunk that is too long to be held against its checksum is read as it is, and that is said", async () => {
+    const image = { ...cdrPoses(1)[0]!, topic: "/camera", data: Buffer.alloc(5 << 20) };
+    const whole = await read(await buildMcap([...cdrPoses(40), image], { chunkSize: 16 << 20 }));
+    expect(x(whole)).toEqual([...counted(40)]);
+    expect(whole.recovered).toBeNull();
+    expect(whole.checks).toMatchObject([{ code: "recovered", severity: "note", evidence: { chunks: 1 } }]);
+    // in chunks as recorders write them there is nothing to say
+    expect((await read(await buildMcap(cdrPoses(40)))).checks).toBeUndefined();
+  });
+
   for (const compression of ["lz4", "zstd"] as const)
     test(`a damaged ${compression} frame loses its chunk, the chunks behind it are kept`, async () => {
       const bytes = await buildMcap(cdrPoses(40), { compression });
