@@ -3,11 +3,12 @@ import { type ColumnKind, ColumnSink, type ReadColumn } from "./ColumnSink.ts";
 import { ColumnFigures, type ColumnStats } from "./ColumnStats.ts";
 import { isText, readDecimal } from "./decimal.ts";
 import { readDate } from "./instantCell.ts";
+import type { CellSink } from "./LineWalk.ts";
 import { type OpenTable, openTable } from "./openTable.ts";
 import { splitLine } from "./splitLine.ts";
 import type { TableLayout } from "./TableLayout.ts";
 import type { Tabular } from "./Tabular.ts";
-import { type CellSink, type RowCount, walkRows } from "./walkRows.ts";
+import { type RowCount, walkRows } from "./walkRows.ts";
 
 /**
  * A table written as text, opened.

@@ -5,7 +5,8 @@ import type { SignalRequest } from "../../../src/foundation/recording.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
 import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { findLayout } from "../../../src/readers/table/findLayout.ts";
-import { type CellSink, walkRows } from "../../../src/readers/table/walkRows.ts";
+import type { CellSink } from "../../../src/readers/table/LineWalk.ts";
+import { walkRows } from "../../../src/readers/table/walkRows.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 
 /** Tables that can be read wrongly without a word; the values expected are those that the text was made of. */
