@@ -5,7 +5,7 @@ type Cut = Pick<TableLayout, "separator" | "brackets">;
 
 /**
  * The cells of one line, as text without the blanks and quotes around them. For headings and samples; the rows are
- * walked byte by byte in `readRows`, by the same rules.
+ * walked byte by byte in `walkRows`, by the same rules.
  */
 export function splitLine(line: string, { separator, brackets }: Cut): string[] {
   const cells: string[] = [];
