@@ -200,3 +200,26 @@ function chunkInfo(
     Buffer.concat(counts),
   );
 }
+
+/** What a definition ends with that holds a header and poses, as recorders write it. */
+export const headerAndPose = `================================================================================
+MSG: std_msgs/Header
+uint32 seq
+time stamp
+string frame_id
+================================================================================
+MSG: geometry_msgs/Pose
+geometry_msgs/Point position
+geometry_msgs/Quaternion orientation
+================================================================================
+MSG: geometry_msgs/Point
+float64 x
+float64 y
+float64 z
+================================================================================
+MSG: geometry_msgs/Quaternion
+float64 x
+float64 y
+float64 z
+float64 w
+`;

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { inspectLog } from "../../../src/pipeline/inspectLog.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
-import { type BagMessage, f64s, header, str, u32, writeBag } from "../../support/writeBag.ts";
+import { type BagMessage, f64s, header, headerAndPose, str, u32, writeBag } from "../../support/writeBag.ts";
 import { flightMessages } from "../flightBag.ts";
 import { shortFlight } from "../shortCampaign.ts";
 
@@ -16,11 +16,6 @@ const definition = `Header header
 uint32 frame
 Thing[] seen
 ================================================================================
-MSG: std_msgs/Header
-uint32 seq
-time stamp
-string frame_id
-================================================================================
 MSG: lab_msgs/Thing
 string label
 float32 error
@@ -31,22 +26,7 @@ MSG: geometry_msgs/Vector3
 float64 x
 float64 y
 float64 z
-================================================================================
-MSG: geometry_msgs/Pose
-geometry_msgs/Point position
-geometry_msgs/Quaternion orientation
-================================================================================
-MSG: geometry_msgs/Point
-float64 x
-float64 y
-float64 z
-================================================================================
-MSG: geometry_msgs/Quaternion
-float64 x
-float64 y
-float64 z
-float64 w
-`;
+${headerAndPose}`;
 
 const flight = shortFlight(41);
 const log = join(folder, "all.bag");

@@ -1,34 +1,20 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
-import type { RecordedSignal, Recording, SignalRequest } from "../../../src/foundation/recording.ts";
+import type { RecordedSignal, Recording } from "../../../src/foundation/recording.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
 import { readStamps } from "../../../src/readers/readStamps.ts";
 import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { describeWith } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
 import { writeBag } from "../../support/writeBag.ts";
+import { asked as askedOfBags } from "../rosbag/asked.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 import { buildMcap } from "./buildMcap.ts";
 
-/** Each topic as the signals it can serve; sums as in src/readers/messages/signalTypes.ts. */
-const asked: Readonly<Record<string, Omit<SignalRequest, "topic">>> = {
-  "/pose": { signal: "vehicle_pose" },
-  "/pose_cov": { signal: "vehicle_estimate" },
-  "/transform": { signal: "effector_pose" },
-  "/point": { signal: "effector_command" },
-  "/vector": { signal: "vehicle_setpoint" },
-  "/odometry": { signal: "vehicle_estimate" },
-  "/tf": { signal: "effector_pose", child: "tool" },
-  "/imu": { signal: "vehicle_rate" },
-  "/battery": { signal: "battery" },
-  "/target": { signal: "vehicle_setpoint" },
-  "/trajectory": { signal: "effector_command" },
-  "/joints": { signal: "arm_phase", joint: "elbow" },
-  "/rc": { signal: "motors" },
-  "/bare/pose": { signal: "vehicle_pose" },
-  "/bare/point": { signal: "effector_command" },
-};
+/** Topics of the reference bag that are not written here. */
+const left: readonly string[] = ["/tf_static", "/bare/vector", "/bare/transform"];
+const asked = Object.entries(askedOfBags).filter(([topic]) => !left.includes(topic));
 
 interface Made {
   readonly topic: string;
@@ -42,7 +28,7 @@ interface Made {
 async function readAll(path: string): Promise<{ signals: Map<string, RecordedSignal>; recordings: Recording[] }> {
   const signals = new Map<string, RecordedSignal>();
   const recordings: Recording[] = [];
-  for (const [topic, request] of Object.entries(asked)) {
+  for (const [topic, request] of asked) {
     const recording = await readLog([path], [{ ...request, topic }]);
     expect({ topic, missing: recording.missing, recovered: recording.recovered }).toEqual({
       topic,
@@ -173,8 +159,8 @@ describeWith(["rosbag"], "the same messages give the same columns from an MCAP f
         })),
       ),
     );
-    const found = await readStamps(path, Object.keys(asked));
-    for (const [topic, request] of Object.entries(asked)) {
+    const found = await readStamps(path, asked.map(([topic]) => topic));
+    for (const [topic, request] of asked) {
       if (topic === "/tf" || topic === "/joints") continue;
       const signal = (await readLog([bag], [{ ...request, topic }])).signals.get(request.signal)!;
       const stamps = found.topics.get(topic)!;

@@ -1,34 +1,13 @@
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
-import type { RecordedSignal, SignalRequest } from "../../../src/foundation/recording.ts";
+import type { RecordedSignal } from "../../../src/foundation/recording.ts";
 import type { SignalName } from "../../../src/foundation/signals.ts";
 import { rosbagReader } from "../../../src/readers/rosbag/rosbagReader.ts";
 import { describeWith, missing, openLogs } from "../../support/available.ts";
+import { asked } from "./asked.ts";
 import { type Reference, readWithReference, writeWithReference } from "./reference.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";
-
-/** Which signal a topic of the reference bag is asked for as, with what else the request must say. */
-const asked: Readonly<Record<string, Omit<SignalRequest, "topic">>> = {
-  "/pose": { signal: "vehicle_pose" },
-  "/pose_cov": { signal: "vehicle_estimate" },
-  "/transform": { signal: "effector_pose" },
-  "/point": { signal: "effector_command" },
-  "/vector": { signal: "vehicle_setpoint" },
-  "/odometry": { signal: "vehicle_estimate" },
-  "/tf": { signal: "effector_pose", child: "tool" },
-  "/tf_static": { signal: "vehicle_pose", child: "/base" },
-  "/imu": { signal: "vehicle_rate" },
-  "/battery": { signal: "battery" },
-  "/target": { signal: "vehicle_setpoint" },
-  "/trajectory": { signal: "effector_command" },
-  "/joints": { signal: "arm_phase", joint: "elbow" },
-  "/rc": { signal: "motors" },
-  "/bare/pose": { signal: "vehicle_pose" },
-  "/bare/point": { signal: "effector_command" },
-  "/bare/vector": { signal: "vehicle_setpoint" },
-  "/bare/transform": { signal: "vehicle_estimate" },
-};
 
 function base64(values: Float64Array): string {
   return Buffer.from(values.buffer, values.byteOffset, values.byteLength).toString("base64");

@@ -4,7 +4,18 @@ import type { Recording } from "../../../src/foundation/recording.ts";
 import { readLog } from "../../../src/readers/readLog.ts";
 import { describeWith, missing as lacking, openLogs } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
-import { type BagMessage, f32s, f64s, header, str, u8, u16s, u32, writeBag } from "../../support/writeBag.ts";
+import {
+  type BagMessage,
+  f32s,
+  f64s,
+  header,
+  headerAndPose,
+  str,
+  u8,
+  u16s,
+  u32,
+  writeBag,
+} from "../../support/writeBag.ts";
 import { start } from "./poses.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";
 
@@ -25,27 +36,7 @@ geometry_msgs/Pose tip
 float32[] force
 uint16[4] motors
 geometry_msgs/Point[] path
-================================================================================
-MSG: std_msgs/Header
-uint32 seq
-time stamp
-string frame_id
-================================================================================
-MSG: geometry_msgs/Pose
-geometry_msgs/Point position
-geometry_msgs/Quaternion orientation
-================================================================================
-MSG: geometry_msgs/Point
-float64 x
-float64 y
-float64 z
-================================================================================
-MSG: geometry_msgs/Quaternion
-float64 x
-float64 y
-float64 z
-float64 w
-`;
+${headerAndPose}`;
 
 function report(i: number): BagMessage {
   const count = Buffer.alloc(8);
