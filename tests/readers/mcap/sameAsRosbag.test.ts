@@ -159,7 +159,10 @@ describeWith(["rosbag"], "the same messages give the same columns from an MCAP f
         })),
       ),
     );
-    const found = await readStamps(path, asked.map(([topic]) => topic));
+    const found = await readStamps(
+      path,
+      asked.map(([topic]) => topic),
+    );
     for (const [topic, request] of asked) {
       if (topic === "/tf" || topic === "/joints") continue;
       const signal = (await readLog([bag], [{ ...request, topic }])).signals.get(request.signal)!;
