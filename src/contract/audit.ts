@@ -1,4 +1,5 @@
 import * as z from "zod";
+import { auditCodes } from "../catalogue/auditFindings.ts";
 import { cellAxes, measureIds } from "../catalogue/measures.ts";
 import { subjects } from "../foundation/signals.ts";
 import { asPrimary, counted, interval, kilograms, plain, radians } from "./quantities.ts";
@@ -8,27 +9,6 @@ import { asPrimary, counted, interval, kilograms, plain, radians } from "./quant
  * every number finite, what is not known is null. What was fitted and how often it was looked at stand in `fitted` and
  * `looks`.
  */
-
-export const auditCodes = [
-  "separate-blocks",
-  "one-block",
-  "uneven-blocks",
-  "order-drift",
-  "order-unknown",
-  "drift-seen",
-  "battery-apart",
-  "mass-unknown",
-  "mass-apart",
-  "exclusions-apart",
-  "aborts-apart",
-  "valid-apart",
-  "many-looks",
-  "sham-missing",
-  "settings-apart",
-  "thresholds-set",
-  "accepted",
-  "accept-open",
-] as const;
 
 const finding = z.strictObject({
   code: z.enum(auditCodes).describe("what was found"),
@@ -185,4 +165,3 @@ export const auditSchema = z.strictObject({
 
 export type Audit = z.infer<typeof auditSchema>;
 export type AuditFinding = z.infer<typeof finding>;
-export type AuditCode = (typeof auditCodes)[number];

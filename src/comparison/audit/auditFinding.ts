@@ -1,4 +1,5 @@
-import type { AuditCode, AuditFinding } from "../../contract/audit.ts";
+import type { AuditCodeOf } from "../../catalogue/auditFindings.ts";
+import type { AuditFinding } from "../../contract/audit.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
@@ -20,12 +21,12 @@ export interface AuditedCampaign {
 export type FindingWords = Omit<AuditFinding, "code" | "severity">;
 
 /** A reviewer will ask. */
-export function doubt(code: AuditCode, words: FindingWords): AuditFinding {
+export function doubt(code: AuditCodeOf<"doubt">, words: FindingWords): AuditFinding {
   return { code, severity: "doubt", ...words };
 }
 
 /** Worth knowing. */
-export function note(code: AuditCode, words: FindingWords): AuditFinding {
+export function note(code: AuditCodeOf<"note">, words: FindingWords): AuditFinding {
   return { code, severity: "note", ...words };
 }
 

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
-import type { Audit, AuditCode, AuditFinding } from "../../../src/contract/audit.ts";
+import type { AuditCode } from "../../../src/catalogue/auditFindings.ts";
+import type { Audit, AuditFinding } from "../../../src/contract/audit.ts";
 import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
 import { checkEvaluation } from "../../../src/pipeline/checkEvaluation.ts";
 import { describeWith } from "../../support/available.ts";

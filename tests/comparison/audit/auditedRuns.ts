@@ -1,6 +1,7 @@
+import type { AuditCode } from "../../../src/catalogue/auditFindings.ts";
 import { auditCampaign } from "../../../src/comparison/audit/auditCampaign.ts";
 import { compareCampaign } from "../../../src/comparison/compareCampaign.ts";
-import { type Audit, type AuditCode, type AuditFinding, auditSchema } from "../../../src/contract/audit.ts";
+import { type Audit, type AuditFinding, auditSchema } from "../../../src/contract/audit.ts";
 import type { Campaign } from "../../../src/contract/campaign.ts";
 import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../../src/contract/settings.ts";
