@@ -15,7 +15,7 @@ export const auditFindings = {
   },
   "order-unknown": {
     grave: "either",
-    what: "the order of the flights is not known, or is told in two ways that differ",
+    what: "the order of the flights is not known, or is given in two ways that differ",
   },
   "drift-seen": {
     grave: "either",
