@@ -43,25 +43,30 @@ export function placeAt(address: string): Place | null {
   const asked = new URLSearchParams(query);
   const parts = path.split("/").map(decoded);
   if (parts.includes(null)) return null;
-  const [page, name = "", subject, axis, metric, ...rest] = parts as string[];
-  if (rest.length > 0) return null;
-  if (page === "" && parts.length === 1) {
-    const wanted = asked.get("metric");
-    return wanted === null || isMetric(wanted) ? { page: "answer", metric: wanted } : null;
+  const [page = "", ...names] = parts as string[];
+  return names.length === 0 ? wholePage(page, asked) : namedPlace(page, names, asked);
+}
+
+/** The place of a page that is about no name. */
+function wholePage(page: string, asked: URLSearchParams): Place | null {
+  if (page === "setup" || page === "check" || page === "why" || page === "audit") return { page };
+  if (page === "plan") return { page, ...wishIn(asked) };
+  const wanted = asked.get("metric");
+  return page === "" && (wanted === null || isMetric(wanted)) ? { page: "answer", metric: wanted } : null;
+}
+
+/** The place of a page that is about a run, two runs, a trajectory or a cell. */
+function namedPlace(page: string, names: readonly string[], asked: URLSearchParams): Place | null {
+  if (names[0] === "") return null;
+  if (page === "compare" && names.length === 3) {
+    const [first, second, subject] = names as [string, string, string];
+    return second === "" || !isSubject(subject) ? null : { page, first, second, subject };
   }
-  if (parts.length === 1 && (page === "setup" || page === "check" || page === "why" || page === "audit"))
-    return { page };
-  if (parts.length === 1 && page === "plan") return { page, ...wishIn(asked) };
-  if (page === "compare" && parts.length === 4) {
-    const [first, second, of] = [name, subject ?? "", axis];
-    return first === "" || second === "" || !isSubject(of) ? null : { page, first, second, subject: of };
-  }
-  if (name === "" || !isSubject(subject)) return null;
-  if (page === "cell") {
-    if (!isAxis(axis) || !isMetric(metric)) return null;
-    return { page, trajectory: name, subject, axis, metric };
-  }
-  if (parts.length !== 3) return null;
+  const [name, subject, axis, metric] = names as [string, ...string[]];
+  if (!isSubject(subject)) return null;
+  if (page === "cell" && names.length === 4)
+    return isAxis(axis) && isMetric(metric) ? { page, trajectory: name, subject, axis, metric } : null;
+  if (names.length !== 2) return null;
   if (page === "run") return { page, run: name, subject, window: windowIn(asked) };
   return page === "synchronous" ? { page, trajectory: name, subject } : null;
 }
