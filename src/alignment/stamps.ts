@@ -73,15 +73,7 @@ export function buildTimeline(
   }
   const unique = dropEqual(column.seconds, order);
   const duplicates = order.length - unique.length;
-  if (duplicates > 0) {
-    checks.push({
-      code: "stamp-duplicate",
-      severity: duplicates > 0.01 * n ? "doubt" : "note",
-      message: `${duplicates} messages of ${signal.topic} repeat the stamp before them; the first of each was kept`,
-      evidence: { topic: signal.topic, count: duplicates, messages: n },
-      hint: "a driver that publishes the same frame twice, or two publishers on one topic",
-    });
-  }
+  if (duplicates > 0) checks.push(repeated(signal, duplicates, n));
   const t = gather(column.seconds, unique);
   return {
     timeline: {
@@ -98,6 +90,16 @@ export function buildTimeline(
 
 /** How many messages at a recording's start may be older than it without being a doubt. */
 const firstMessages = 2;
+
+function repeated({ topic }: RecordedSignal, duplicates: number, n: number): Check {
+  return {
+    code: "stamp-duplicate",
+    severity: duplicates > 0.01 * n ? "doubt" : "note",
+    message: `${duplicates} messages of ${topic} repeat the stamp before them; the first of each was kept`,
+    evidence: { topic, count: duplicates, messages: n },
+    hint: "a driver that publishes the same frame twice, or two publishers on one topic",
+  };
+}
 
 function logStampsUsed(signal: RecordedSignal, n: number): Check {
   const reason =
