@@ -58,9 +58,7 @@ export function measureRun(
     const interval = run.intervals[subject === "effector" ? "effector" : "vehicle"]!;
     if (run.scored !== null) valid[subject] = validFraction(track.t, interval, run.scored, settings.gap_intervals);
     if (window !== null) {
-      // of a logged trajectory what is scored alone: take-off and landing are flown otherwise
-      const asked = run.flight === null ? track : cutTo(track, window, settings);
-      const delay = delayOf(asked, noiseOf(subject, noise), settings);
+      const delay = delayOf(askedIn(run, track, window, settings), noiseOf(subject, noise), settings);
       const figures = trackingIn(track, window, run.cycles, delay);
       if (figures !== null) {
         cycles[subject] = figures;
@@ -131,6 +129,11 @@ function noiseOf(subject: Subject, noise: { vehicle: BodyNoise | null; effector:
 }
 
 type Asked = Pick<SubjectTrack, "t" | "measured" | "command">;
+
+/** What a delay is looked for in: of a logged trajectory what is scored alone, for take-off and landing are flown otherwise. */
+function askedIn(run: AlignedRun, track: SubjectTrack, window: Window, settings: Settings): Asked {
+  return run.flight === null ? track : cutTo(track, window, settings);
+}
 
 /** The motion within a window, with the command that any delay looked for can have answered. */
 function cutTo({ t, measured, command }: SubjectTrack, [from, to]: Window, settings: Settings): Asked {
