@@ -86,7 +86,7 @@ describe.each([
     const lost = await fly({ vehicle_pose: change }, {});
     expect(lost.used).toBe(false);
     const message = lost.checks.find(({ severity }) => severity === "unusable")!.message;
-    expect(message).toContain("the offset of clock mocap cannot be told: a gyro shows how the vehicle turns");
+    expect(message).toContain("the offset of clock mocap cannot be found: a gyro shows how the vehicle turns");
     expect(message).toContain(words);
   });
 });

@@ -30,7 +30,7 @@ Your flights are not these: in calmer air a clock is harder to find, with a nois
 |---|---|---|---|---|---|
 ${found.join("\n")}
 
-These checks estimate nothing: what they say stands in the log or the manifest. They have no share to count.
+These checks have no share counted here: what they say stands in the log or the manifest, or is about what moves and not about an error.
 
 | check | what it does | false alarms |
 |---|---|---|

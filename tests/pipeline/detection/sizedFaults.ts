@@ -218,5 +218,7 @@ export const notCounted: Readonly<Partial<Record<CheckCode, string>>> = {
   sag: "a voltage, compared with a limit",
   "at-noise": "a ratio of two figures that the run shows",
   confounded: "read off the manifest",
+  "moment-phase": "of what moves, no error: counted with the campaigns of `tests/comparison`",
+  "moment-too-large": "what seems to move, compared with the declared masses",
   "heading-apart": "mean headings, compared with a limit; a capture knows them to a fraction of a degree",
 };
