@@ -24,7 +24,7 @@ describeWith(["chromium"], "the first screen", () => {
     const family = evaluation.cells.filter(({ in_family }) => in_family);
     // a part of the answer, from its first words to the end of that sentence
     const said = (start: RegExp): string => shown.find((text) => start.test(text)) ?? "";
-    const claims = said(/^With "Counterweights fitted" instead of "Arm alone"/).replace(/\(.*?\)/g, "");
+    const claims = said(/^With “Counterweights fitted” instead of “Arm alone”/).replace(/\(.*?\)/g, "");
     expect(claims).not.toBe("");
     expect(placesIn(claims)).toEqual(placesOf(family, "steadier"));
     expect(placesIn(said(/^No difference that matters/).replace(/\(.*?\)/g, ""))).toEqual(
