@@ -73,7 +73,7 @@ function remainingText(remaining: MovingEffect["remaining"]): string {
   if (ci95 !== null && ci95[0] <= 0 && ci95[1] >= 0)
     return "That may be balanced: the interval includes zero, and no change is suggested.";
   if (why !== null || more === null || range === null || range[0] === null || range[1] === null)
-    return `Each gram of weight takes away ${fixed(perWeight, 2)} g, ${grams(value)} are left: ${why ?? "the flights set no limits to it"}.`;
+    return `Each gram of weight takes away ${fixed(perWeight, 2)} g, and ${grams(value)} are left: ${why ?? "the flights set no limits to it"}.`;
   const heavier = more > 0;
   const ends = [Math.abs(range[0]), Math.abs(range[1])].sort((a, b) => a - b) as [number, number];
   return `To take that away, the weights fitted (${grams(fitted)}) would have to be ${grams(Math.abs(more))} ${heavier ? "heavier" : "lighter"} (95 % interval ${grams(ends[0])} to ${grams(ends[1])}) at the same places.`;
@@ -112,12 +112,12 @@ function splitText(
 }
 
 function budgetText({ budget, unit }: MovingEffect): string {
-  const told = budget
+  const cancelling = budget
     .filter(({ cancels }) => cancels)
     .map(({ what, effect }) => `${what}: ${unit === "kg" ? grams(effect) : percent(effect)}`);
-  return told.length === 0
+  return cancelling.length === 0
     ? ""
-    : `The grams may be off besides (${joinWords(told)}); all of that nearly cancels in the share.`;
+    : `The grams may be off besides (${joinWords(cancelling)}); all of that nearly cancels in the share.`;
 }
 
 function missingSentences({ runs }: CampaignEvaluation): string[] {

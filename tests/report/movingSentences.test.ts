@@ -88,11 +88,11 @@ describe("what the counterweights did, in words", () => {
       more_ci95: null,
       value: 0.598,
       per_weight: 0.152,
-      why_not: "these weights do not act along it: nothing worth bolting on",
+      why_not: "these weights hardly act along this axis, and no reasonable weight would take the rest away",
     };
     const sentences = said([invented({ remaining: idle })]);
     expect(sentences[0]).toContain(
-      "Each gram of weight takes away 0.15 g, 598 g are left: these weights do not act along it: nothing worth bolting on.",
+      "Each gram of weight takes away 0.15 g, and 598 g are left: these weights hardly act along this axis, and no reasonable weight would take the rest away.",
     );
     // no change is suggested, so no caution
     expect(sentences.join(" ")).not.toContain("Before any change");

@@ -2,7 +2,7 @@ import type { Campaign } from "../../contract/campaign.ts";
 import { weightsOf } from "../../contract/ledger.ts";
 import type { MovingEffect } from "../../contract/reasons.ts";
 
-/** More than this share of what is fitted, and the weights do not act along the axis: nothing worth bolting on. */
+/** More than this share of what is fitted, and the weights hardly act along the axis. */
 const worthFitting = 0.5;
 
 /**
@@ -37,7 +37,7 @@ export function remainingWeight(
     !clear || perWeight <= 0 || more === null
       ? "these weights are not seen to take anything away along it"
       : Math.abs(more) > worthFitting * fitted
-        ? "these weights do not act along it: nothing worth bolting on"
+        ? "these weights hardly act along this axis, and no reasonable weight would take the rest away"
         : range === null
           ? "the flights set no limits to it"
           : null;
