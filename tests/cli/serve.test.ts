@@ -16,7 +16,8 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { createService } from "../../server/createService.ts";
 import { serve } from "../../src/cli/commands/serve.ts";
 import { runCli } from "../../src/cli/runCli.ts";
-import { memoryWorld } from "../server/support.ts";
+import { shortManifest } from "../pipeline/shortCampaign.ts";
+import { memoryWorld, runs } from "../server/support.ts";
 import { capturedTerminal } from "./captured.ts";
 
 const root = resolve(import.meta.dirname, "../..");
@@ -34,12 +35,12 @@ const input = (port: string | null, manifest = folder) => ({
 });
 
 /** Serves a campaign in memory until it is told to stop. */
-function serving(port: string) {
+function serving(port: string, world = memoryWorld()) {
   const terminal = capturedTerminal();
   let stop = (): void => undefined;
   let cutOff = false;
   const ended = serve(input(port), terminal, {
-    createService: () => createService("campaign.yaml", memoryWorld().effects),
+    createService: () => createService("campaign.yaml", world.effects),
     toldToStop: () =>
       new Promise((done) => {
         stop = done;
@@ -70,6 +71,24 @@ describe("counterpoise serve", () => {
     expect(terminal.stderr()).toBe("");
     expect(wasCutOff()).toBe(false);
     await expect(fetch(`${address}/api/campaign`)).rejects.toThrow();
+  });
+
+  test("a draft that asks for something is no fault: how much it asks for is said, once, and where to answer", async () => {
+    const draft = shortManifest(runs).replace(/smallest_difference: .*/, "smallest_difference: <LENGTH>");
+    expect(draft).toContain("<LENGTH>");
+    const { ended, shown, stop, terminal } = serving("0", memoryWorld(draft));
+    await shown(/^The manifest still asks for one thing: answer on the page Set-up, or in the file\.$/m);
+    stop();
+    expect(await ended).toBe(0);
+    expect(terminal.stderr()).toBe("");
+  });
+
+  test("a manifest that is wrong without asking for anything is a fault", async () => {
+    const wrong = shortManifest(runs).replace(/smallest_difference: .*/, "smallest_difference: 3 kg");
+    const { ended, shown, stop } = serving("0", memoryWorld(wrong));
+    await shown(/^counterpoise: the evaluation failed: .*smallest_difference/m);
+    stop();
+    expect(await ended).toBe(0);
   });
 
   test("a port that is taken is said, and the next free one is used", async () => {

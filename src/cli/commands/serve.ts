@@ -121,12 +121,30 @@ function tellProgress(service: Service, terminal: Terminal): void {
         `${service.blind ? "Checked" : "Evaluated"}: ${runs.filter(({ used }) => used).length} of ${runs.length} runs used.\n`,
       );
     } else if (now.status === "failed" && before.status !== "failed" && now.error !== null) {
-      const { message, place, hint } = now.error;
-      terminal.err(`counterpoise: the ${now.blind ? "check" : "evaluation"} failed: ${plainText(message)}\n`);
-      if (place !== undefined && !message.includes(place)) terminal.err(`  place: ${plainText(place)}\n`);
-      if (hint !== undefined && !message.includes(hint)) terminal.err(`  hint: ${plainText(hint)}\n`);
+      void sayFailure(service, now.blind ? "check" : "evaluation", now.error, terminal);
     }
     before = now;
   };
   service.subscribe({ state, end: line.clear });
+}
+
+/** An unfinished draft is no fault: its questions are asked on the page, and need not be listed here as well. */
+async function sayFailure(
+  service: Service,
+  what: string,
+  { message, place, hint }: NonNullable<ServiceState["error"]>,
+  terminal: Terminal,
+): Promise<void> {
+  const open = await service.questions().then(
+    ({ questions }) => questions.length,
+    () => 0,
+  );
+  if (open > 0) {
+    const things = open === 1 ? "one thing" : `${open} things`;
+    terminal.out(`The manifest still asks for ${things}: answer on the page Set-up, or in the file.\n`);
+    return;
+  }
+  terminal.err(`counterpoise: the ${what} failed: ${plainText(message)}\n`);
+  if (place !== undefined && !message.includes(place)) terminal.err(`  place: ${plainText(place)}\n`);
+  if (hint !== undefined && !message.includes(hint)) terminal.err(`  hint: ${plainText(hint)}\n`);
 }
