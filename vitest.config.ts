@@ -32,7 +32,7 @@ export default defineConfig({
     hookTimeout: 120_000,
     pool: "threads",
     maxWorkers: 2,
-    // the modules hold no state that a test changes: loading them anew for each file took longer than many of the files
+    // the modules hold no state that a test changes: loading them again for each file took longer than many of the files
     isolate: false,
     sequence: { sequencer: DearestFirst },
     reporters: counts ? ["default", ["json", { outputFile: counts }]] : ["default"],

@@ -59,11 +59,11 @@ export interface Service {
   /** @throws CounterpoiseError  codes `unknown-run`, `not-evaluated`, `log-unreadable` */
   readonly traces: (run: string) => Promise<RunTraces>;
   readonly exclusions: () => Promise<readonly Exclusion[]>;
-  /** Writes exclusions.yaml, then evaluates anew; resolves once it is written. */
+  /** Writes exclusions.yaml, then evaluates again; resolves once it is written. */
   readonly decide: (change: ExclusionChange) => Promise<readonly Exclusion[]>;
   /** What the manifest leaves open. */
   readonly questions: () => Promise<AskedManifest>;
-  /** Writes answers into the manifest, then reads it anew; resolves once they are written. */
+  /** Writes answers into the manifest, then reads it again; resolves once they are written. */
   readonly answer: (given: {
     readonly stamp: string;
     readonly answers: readonly GivenAnswer[];

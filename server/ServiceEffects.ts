@@ -14,7 +14,7 @@ export interface ServiceEffects {
   readonly every: Every;
   readonly evaluateCampaign: typeof evaluateCampaign;
   readonly checkCampaign: typeof checkCampaign;
-  /** chosen anew for every evaluation */
+  /** chosen again for every evaluation */
   readonly measureRuns: MeasureRuns;
 }
 

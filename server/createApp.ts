@@ -21,7 +21,7 @@ import { checkChange, checkHost, checkSite, noStore, safeHeaders } from "./secur
 /**
  * The built dashboard: the files of its folder, the page at `/`. Nothing outside the folder is ever opened.
  *
- * @param folder  looked at anew for every request: it may be built while the service runs
+ * @param folder  looked at again for every request: it may be built while the service runs
  */
 export function clientFiles(folder: string): Router {
   return (
@@ -93,7 +93,7 @@ const statuses: Readonly<Record<string, number>> = {
   "not-built": 503,
 };
 
-/** Faults of the files on the disk, told while a change was asked for: in conflict with what is there. */
+/** Faults of the files on the disk, reported while a change was asked for: in conflict with what is there. */
 const ofTheFiles = /^(manifest|yaml|csv|exclusions?|runs|looks)-/;
 
 /** The status of an answer that carries this fault. */
@@ -117,7 +117,7 @@ export interface AppOptions {
   readonly onFault?: (error: unknown) => void;
 }
 
-/** The application: who may ask, what is answered, how faults are told. Opens no socket. */
+/** The application: who may ask, what is answered, how faults are reported. Opens no socket. */
 export function createApp(service: Service, options: AppOptions): Express {
   const reply = createReply({ validate: options.validate ?? true });
   const app = express();

@@ -31,7 +31,7 @@ function statusLine(): StatusLine {
     line,
     show: (words) => {
       const now = words === null ? "" : [words.kind, words.text, ...words.details].join("\n");
-      // said anew only where it changed: it is read out
+      // said again only where it changed: it is read out
       if (now === shown) return;
       shown = now;
       line.dataset.kind = words?.kind ?? "";

@@ -26,7 +26,7 @@ export function themeSwitch(): HTMLElement {
       },
     },
   });
-  // without a choice the page follows the system, and so does the switch; a header drawn anew takes the place of the old
+  // without a choice the page follows the system, and so does the switch; a header drawn again takes the place of the old
   watching.abort();
   watching = new AbortController();
   matchMedia("(prefers-color-scheme: dark)").addEventListener(

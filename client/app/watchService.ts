@@ -7,7 +7,7 @@ const again = 3000;
 const name = "counterpoise-service";
 const asks = "what is the state?";
 
-interface Told {
+interface Stated {
   readonly state: (state: ServiceState) => void;
   readonly connected: (connected: boolean) => void;
 }
@@ -20,20 +20,20 @@ type News = ServiceState | null;
  * all its tabs share one stream of events: the tab that holds a lock listens, and tells the others. When it is left, the stream is
  * closed and the lock goes to the next.
  */
-export function watchService(told: Told): void {
-  let leave = follow(told);
+export function watchService(stated: Stated): void {
+  let leave = follow(stated);
   window.addEventListener("pagehide", () => leave());
   // a page that comes back from the browser's cache was not loaded again
   window.addEventListener("pageshow", ({ persisted }) => {
-    if (persisted) leave = follow(told);
+    if (persisted) leave = follow(stated);
   });
 }
 
-function follow(told: Told): () => void {
+function follow(stated: Stated): () => void {
   const left = new AbortController();
   const hear = (news: News): void => {
-    told.connected(news !== null);
-    if (news !== null) told.state(news);
+    stated.connected(news !== null);
+    if (news !== null) stated.state(news);
   };
   if (!("locks" in navigator)) {
     listen(hear, left.signal);

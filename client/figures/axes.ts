@@ -34,7 +34,7 @@ export function tickTexts(values: readonly number[]): string[] {
   return values.map((value) => fixed(value, decimals));
 }
 
-/** A stretch of error with room above and below, nought always in sight; metres. */
+/** A stretch of error with room above and below, zero always in sight; metres. */
 export function padded(low: number, high: number): [number, number] {
   const [a, b] = [Math.min(0, low), Math.max(0, high)];
   const room = 0.06 * (b - a) || 1e-3;

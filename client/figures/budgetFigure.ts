@@ -47,7 +47,7 @@ export function budgetFigure(budget: Budget, options: { label: string }): Drawin
   });
   const foot = channels.length * step - step + barHeight + 10;
   bottomAxis(group(panel, 0, foot), x, { per: 100, ticks: 6, label: "share of the mean square, %" });
-  panel.append("line").attr("class", "nought").attr("x1", x(0)).attr("x2", x(0)).attr("y1", -4).attr("y2", foot);
+  panel.append("line").attr("class", "zero").attr("x1", x(0)).attr("x2", x(0)).attr("y1", -4).attr("y2", foot);
   drawLegend(group(panel, x(0), -16, "legend"), fills);
   return { svg: svg.node()!, table: tableOf(budget) };
 }

@@ -66,7 +66,7 @@ export function comparisonFigure(
       values: [0, 90, 180, 270, 360],
       ...(k === 0 ? { silent: true } : { label: "cycle phase, degrees" }),
     });
-    panel.append("line").attr("class", "nought").attr("x2", inner).attr("y1", y(0)).attr("y2", y(0));
+    panel.append("line").attr("class", "zero").attr("x2", inner).attr("y1", y(0)).attr("y2", y(0));
     const clip = drawingId("compared");
     panel.append("clipPath").attr("id", clip).append("rect").attr("width", inner).attr("height", height);
     const inside = panel.append("g").attr("clip-path", `url(#${clip})`) as unknown as Group;

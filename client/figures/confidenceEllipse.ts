@@ -28,7 +28,7 @@ export function confidenceEllipse([a, b, c]: Covariance, squaredRadius: number):
   };
 }
 
-/** Squared distance of a vector from nought in units of its covariance; infinite for a covariance without area. */
+/** Squared distance of a vector from zero in units of its covariance; infinite for a covariance without area. */
 export function squaredDistance([u, v]: readonly [number, number], [a, b, c]: Covariance): number {
   const determinant = a * c - b * b;
   if (!(determinant > 0)) return u === 0 && v === 0 ? 0 : Number.POSITIVE_INFINITY;

@@ -45,7 +45,7 @@ export function hoverFigure(
   leftAxis(panel, y, { per: 1e3, ticks: 6, lines: size, label: "y error, mm" });
   panel
     .append("path")
-    .attr("class", "nought")
+    .attr("class", "zero")
     .attr("d", `M${x(0)},0v${size}M0,${y(0)}h${size}`);
   panel
     .append("path")

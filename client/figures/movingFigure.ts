@@ -45,7 +45,7 @@ export function movingFigure(
   svg.classed("run-drawing moving-drawing", true);
   const panel = group(svg, left, top);
   panel.node()!.append(bottomAxis({ scale: x, domain, at: height, grid: 0, label: `apparent moving mass, ${unit}` }));
-  panel.append("line").attr("class", "nought").attr("x1", x(0)).attr("x2", x(0)).attr("y2", height);
+  panel.append("line").attr("class", "zero").attr("x1", x(0)).attr("x2", x(0)).attr("y2", height);
   lines.forEach(({ effect, name, own, factor }, row) => {
     const y = (row + 0.5) * step;
     panel

@@ -64,7 +64,7 @@ export function phaseFigure(answer: CyclesAnswer, options: { tone: Tone; label: 
       silent: k > 0,
     });
     bottomAxis(group(panel, 0, panelHeight), x, { values: [0, 90, 180, 270, 360], label: "cycle phase, degrees" });
-    panel.append("line").attr("class", "nought").attr("x2", panelWidth).attr("y1", y(0)).attr("y2", y(0));
+    panel.append("line").attr("class", "zero").attr("x2", panelWidth).attr("y1", y(0)).attr("y2", y(0));
     const lineOf = (values: readonly (number | null)[]): string =>
       brokenLine(values.map((value, bin) => (value === null ? null : [x(degrees[bin]!), y(value)])));
     for (const cycle of answer.cycles) panel.append("path").attr("class", "curve thin").attr("d", lineOf(cycle[axis]));

@@ -22,7 +22,7 @@ export function ratioFigure(
   const x = edgedScale(edges, wide);
   const panel = group(svg, left, top);
   logBottomAxis(group(panel, 0, height), x, { lines: height, label: "displacement ratio: with over without" });
-  panel.append("line").attr("class", "nought").attr("x1", x(1)).attr("x2", x(1)).attr("y2", height);
+  panel.append("line").attr("class", "zero").attr("x1", x(1)).attr("x2", x(1)).attr("y2", height);
   effects.forEach((one, row) => {
     const y = (row + 0.5) * step;
     rowLabel(panel, y, options.place(one));

@@ -81,7 +81,7 @@ export function timeSeriesFigure(series: SeriesAnswer, options: TimeSeriesOption
     drawWindows(panel, x, options);
     drawNoise(panel, y, options.noise?.[axis] ?? null, inner);
     leftAxis(panel, y, { per: 1e3, ticks: 4, lines: inner, label: `${axisLabel(axis, options.names)} error, mm` });
-    panel.append("line").attr("class", "nought").attr("x2", inner).attr("y1", y(0)).attr("y2", y(0));
+    panel.append("line").attr("class", "zero").attr("x2", inner).attr("y1", y(0)).attr("y2", y(0));
     const { bands, lines } = bandPaths(series.stretches, axis, x, y);
     const curves = panel.append("g").attr("clip-path", `url(#${clip})`);
     curves.append("path").attr("class", "band-curve").attr("d", bands);

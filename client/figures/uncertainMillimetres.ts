@@ -3,7 +3,7 @@ import { decimalsFor, fixed } from "../app/words.ts";
 /**
  * Metres as "0.74 ± 0.57" millimetres, both to the digits that the uncertainty warrants.
  *
- * @param error  standard error, metres; null or nought: the value alone, to hundredths
+ * @param error  standard error, metres; null or zero: the value alone, to hundredths
  */
 export function uncertainMillimetres(value: number, error: number | null): string {
   if (error === null || !(error > 0)) return fixed(1e3 * value, 2);

@@ -21,7 +21,7 @@ export interface ClockMap {
 }
 
 /**
- * Maps of all clocks of a run. A clock that cannot be told has `estimate` null and an `unusable` check.
+ * Maps of all clocks of a run. A clock that cannot be found has `estimate` null and an `unusable` check.
  *
  * @param runEpoch  the run's epoch on the reference clock
  */

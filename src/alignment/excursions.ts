@@ -25,7 +25,7 @@ export interface Jumps {
 /**
  * Cuts the track at impossible steps and drops the pieces that do not continue what came before; single poses that stand
  * aside of both neighbours go as well. Where the pose never comes back, the longer part stays: which of the two is right
- * cannot be told from one body alone.
+ * cannot be distinguished from one body alone.
  *
  * @param dropped  1: a pose that is out already
  */
@@ -141,7 +141,7 @@ function excursionAfter(
     if (!exit || raw.t[kept[startOf(next)]!]! - raw.t[end]! >= settings.jump_one_sided) return null;
   }
   if (comesBack) return { from: at, to: startOf(next), at, comesBack, next };
-  // which of the two parts is right cannot be told: the longer stays
+  // which of the two parts is right is not known: the longer stays
   return at < kept.length - at
     ? { from: 0, to: at, at, comesBack, next: p + 1 }
     : { from: at, to: kept.length, at, comesBack, next: null };

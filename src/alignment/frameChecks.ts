@@ -47,7 +47,7 @@ function unitCause(measured: Vector3, asked: Vector3): string | null {
 }
 
 /**
- * Checks of axes, handedness and roles against physics: a hovering vehicle is level, and stands where it was told to.
+ * Checks of axes, handedness and roles against physics: a hovering vehicle is level, and stands where it was commanded.
  * Nothing is turned on suspicion; what looks wrong is said.
  */
 export function frameChecks(facts: FrameFacts, settings: Settings): Check[] {

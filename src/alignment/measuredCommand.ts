@@ -13,7 +13,7 @@ import { samplePoints } from "./sampleTrack.ts";
 const pathSmoothing = 0.1;
 /** A setpoint that the vehicle follows is ahead of it; one that was measured may be as old as an estimator's filter makes it, seconds. */
 const oldest = 0.3;
-/** What a hover shows of its motion beneath an estimate's noise, 0 to 1: no clock is told by it, only whose motion it is. */
+/** What a hover shows of its motion beneath an estimate's noise, 0 to 1: no clock is found by it, only whose motion it is. */
 const agreed = 0.5;
 
 /**
@@ -59,7 +59,7 @@ export function measuredCommand(
       severity: "doubt",
       message: `the setpoint looks measured, not commanded: from message to message it is rough by ${(1e3 * rough).toFixed(2)} mm, and the vehicle makes the same motion ${when}${how}`,
       evidence: { signal: "vehicle_setpoint", rough_m: rough, left_m: left, apart_s: apart, apart_se_s: standardError },
-      hint: "look whether vehicle_setpoint is read from an estimate or from the capture: its topic or columns have to be what the vehicle was told",
+      hint: "look whether vehicle_setpoint is read from an estimate or from the capture: its topic or columns have to be what the vehicle was commanded",
     },
   ];
 }

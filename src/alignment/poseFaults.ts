@@ -15,7 +15,7 @@ export interface Fault {
   readonly stretches: readonly (readonly [number, number])[];
   readonly detail: string;
   readonly hint: string;
-  /** which samples are the false ones cannot be told */
+  /** which samples are the false ones is not known */
   readonly unsure?: boolean;
 }
 

@@ -8,7 +8,7 @@ export interface Gap {
 /** How long a stretch tells the least delay of receipt, seconds: many times what a network holds messages back. */
 const floorSeconds = 1;
 
-/** Over how long the rate is told, seconds: delays at both ends then count for little. */
+/** Over how long the rate is reported, seconds: delays at both ends then count for little. */
 const rateSeconds = 5;
 
 /** A loss stands out of what the least delay does by itself by so many of its standard deviations. */

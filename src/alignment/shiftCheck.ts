@@ -5,7 +5,7 @@ import { median } from "../numeric/median.ts";
 
 /**
  * Whether a pose was somewhere else from one sample to the next and stayed there: a marker that moved on the body, or a body
- * found anew by other markers. Such a step may be far slower than what no body can do, and yet no body does it: it would have
+ * found again by other markers. Such a step may be far slower than what no body can do, and yet no body does it: it would have
  * to start and stop within one sample.
  *
  * A step counts where it stands out from the steps on either side, which a change of speed does not, and where what follows

@@ -8,7 +8,7 @@ export interface OptionDeclaration {
   readonly help: string;
 }
 
-/** What a command was told: options by name and what else stood on the line. */
+/** What a command was reported: options by name and what else stood on the line. */
 export interface CommandInput {
   readonly flags: ReadonlySet<string>;
   readonly values: ReadonlyMap<string, string>;

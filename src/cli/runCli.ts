@@ -141,7 +141,7 @@ function namesOf(commands: readonly Command[]): string[] {
   return commands.map(({ name }) => name);
 }
 
-/** What is told of a fault, and the exit code it gives. */
+/** What is said of a fault, and the exit code it gives. */
 interface FaultReport {
   readonly text: string;
   readonly code: 2 | 3;
@@ -156,12 +156,12 @@ interface FaultReport {
 function faultText(error: unknown, { debug }: { debug: boolean }): FaultReport {
   if (isMendable(error)) {
     const [first = "", ...more] = error.message.split("\n").map(printable);
-    const told = [first, ...more].join("\n");
+    const stated = [first, ...more].join("\n");
     const lines = [`counterpoise: ${first}`, ...more.map((line) => `  ${line}`)];
     // the problems of a manifest bring their places and hints along
-    if (error.place !== null && !told.includes(printable(error.place)))
+    if (error.place !== null && !stated.includes(printable(error.place)))
       lines.push(`  place: ${printable(error.place)}`);
-    if (error.hint !== null && !told.includes(printable(error.hint))) lines.push(`  hint: ${printable(error.hint)}`);
+    if (error.hint !== null && !stated.includes(printable(error.hint))) lines.push(`  hint: ${printable(error.hint)}`);
     return { text: `${lines.join("\n")}\n`, code: 2 };
   }
   const said = error instanceof Error ? `${error.name}: ${error.message}` : String(error);

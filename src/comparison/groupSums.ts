@@ -30,7 +30,7 @@ export function groupSums({ values, candidate, block, blocks }: RunValues): Grou
   return { count, mean, squares };
 }
 
-/** The sums without the run at `index`: its own group is summed anew, the others stay. */
+/** The sums without the run at `index`: its own group is summed again, the others stay. */
 export function groupSumsWithout(sums: GroupSums, runs: RunValues, index: number): GroupSums {
   const { values, candidate, block } = runs;
   const group = 2 * block[index]! + candidate[index]!;

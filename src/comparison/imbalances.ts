@@ -25,7 +25,7 @@ type Thresholds = Pick<
  * the second only where its influence is clear (p below `imbalance_second_level`): it comes from the arm's geometry and is
  * small, and a suggestion for each would be two answers to one question.
  *
- * Along a direction in which the influence is not told from 0 nothing is suggested: `best` stays at the candidate's setting,
+ * Along a direction in which the influence is not distinguished from 0 nothing is suggested: `best` stays at the candidate's setting,
  * `value` is 0 without error and interval.
  *
  * @param runs  of the whole campaign; those not used are left out
@@ -73,12 +73,12 @@ function imbalanceOf(
   if (fit === null) return null;
 
   const p = imbalanceTest(fit, null);
-  const isTold = (value: number | null): boolean => value !== null && value < thresholds.imbalance_level;
-  const told = isTold(p)
-    ? [...directions.keys()].filter((j) => directions.length === 1 || isTold(imbalanceTest(fit, j)))
+  const isDistinguished = (value: number | null): boolean => value !== null && value < thresholds.imbalance_level;
+  const stated = isDistinguished(p)
+    ? [...directions.keys()].filter((j) => directions.length === 1 || isDistinguished(imbalanceTest(fit, j)))
     : [];
   const along =
-    imbalanceBest(fit, told, there, thresholds.interval_level) ??
+    imbalanceBest(fit, stated, there, thresholds.interval_level) ??
     imbalanceBest(fit, [], there, thresholds.interval_level)!;
   const best = there.map((value, j) => value + along[j]!.value);
   const moment = sumAlong(directions, along);

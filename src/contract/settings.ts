@@ -236,7 +236,7 @@ export const defaultSettings = {
   harmonic_neighbours: 8,
   /** seconds after the start of the cycles that are left out where that uncertainty is taken: the start-up is no noise */
   harmonic_settle: 2.5,
-  /** shared-rate: chance of one false alarm in a run; smallest share of the amplitude in the cycles that is told */
+  /** shared-rate: chance of one false alarm in a run; smallest share of the amplitude in the cycles that is reported */
   shared_rate_p: 1e-3,
   shared_rate_share: 0.2,
   /**
@@ -344,8 +344,8 @@ export const defaultSettings = {
   /** audit, looks: from this many on a reviewer will ask */
   audit_many_looks: 5,
   /**
-   * imbalance: moments of counterweights are told apart from this share of the largest; fewer runs than this are no setting;
-   * the influence is told from 0 below this p; the second harmonic is shown below this one
+   * imbalance: moments of counterweights are distinguished from this share of the largest; fewer runs than this are no setting;
+   * the influence is distinguished from 0 below this p; the second harmonic is shown below this one
    */
   imbalance_moment_share: 0.05,
   imbalance_runs: 2,

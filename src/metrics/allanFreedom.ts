@@ -9,7 +9,7 @@ const leastMeans = 30;
 /**
  * Kind of noise about an averaging time, from the lag-one autocorrelation r of neighbouring means: for differenced
  * power-law noise r / (1 + r) is -a / 2 where that is below 1/4; else the means are differenced and 2 is taken off a.
- * An r within two standard errors of nought is white: few means must not pass for the blue noise that knows more. What
+ * An r within two standard errors of zero is white: few means must not pass for the blue noise that knows more. What
  * had to be differenced twice is steeper than a random walk, though a little white noise in it looks blue by then.
  *
  * @param sums  running sums of the readings, n + 1 numbers

@@ -22,7 +22,7 @@ export interface Contour {
  *
  * Only the part of the path commanded within `window` seconds of the sample counts, so that a path that crosses itself,
  * or runs to and fro on one line, is not mixed up with itself: a quarter of the period keeps half-cycles apart. The path
- * is the commanded curve, straight between its points; a circle of radius r told at n points a turn lies up to
+ * is the commanded curve, straight between its points; a circle of radius r given at n points a turn lies up to
  * r (1 - cos(pi / n)) inside its arc.
  *
  * Exact, yet few segments are looked at: where a point of the path is d away, no part of the path up to d - D along from it

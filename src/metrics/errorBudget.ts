@@ -12,7 +12,7 @@ export interface BudgetParts {
   readonly vehicle: AxisColumns;
   /** the vehicle is turned against its setpoint, and the tool with it at the end of its lever */
   readonly attitude: AxisColumns;
-  /** the arm holds the tool elsewhere than it was told, seen in the world through the measured attitude */
+  /** the arm holds the tool elsewhere than it was reported, seen in the world through the measured attitude */
   readonly arm: AxisColumns;
   readonly total: AxisColumns;
   /** commanded lever from body point to tool point, vehicle axes */

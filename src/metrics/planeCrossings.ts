@@ -70,7 +70,7 @@ export function planeCrossings(
 
 /**
  * Direction of the command at each point, over a point's share of the phase, summed over the cycles: one plane for all of
- * them, which a command told in straight pieces would otherwise tilt from cycle to cycle.
+ * them, which a command given in straight pieces would otherwise tilt from cycle to cycle.
  */
 function planeNormals(
   command: PointTrack,

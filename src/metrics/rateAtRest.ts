@@ -11,7 +11,7 @@ export interface RateAtRest {
 
 /**
  * What moves at whole multiples of the cycle rate while the arm rests: the air's or the controller's own share, which the
- * synchronous error of the cycle window holds as well and which cannot be told from the arm's there.
+ * synchronous error of the cycle window holds as well and which cannot be distinguished from the arm's there.
  *
  * The harmonics are fitted over the most whole periods that the window holds. With v = (cos, sin), C its covariance from
  * the residual's density beside the harmonic, found from m neighbours: v' C^-1 v / 2 is F(2, 2 m) by chance, and

@@ -1,6 +1,6 @@
 /**
  * A mean square that depends on parameters: sum over a, b of form(a, b) u[a] u[b] with u = (1, parameters), symmetric and
- * never below nought.
+ * never below zero.
  */
 export type SquareForm = (a: number, b: number) => number;
 

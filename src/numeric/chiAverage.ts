@@ -14,7 +14,7 @@ const DEPTH = 40;
  * limit out to infinity.
  *
  * @param degreesOfFreedom  above 0, need not be whole
- * @param weigh             smooth; bounded by 1; falls to nought at the limit, if that is finite
+ * @param weigh             smooth; bounded by 1; falls to zero at the limit, if that is finite
  * @param options.detail    the largest z at which `weigh` holds a normalCdf(z - ...) with z proportional to s: steps are made
  *                          small enough for that; default 0
  * @param options.limit     upper end of s, above 0; default none

@@ -8,7 +8,7 @@ export function extent(column: Float64Array): { low: number; high: number } {
   return { low: lowest(column), high: highest(column) };
 }
 
-// two plain loops: one that finds both is slower, as it is compiled anew each time it ends
+// two plain loops: one that finds both is slower, as it is compiled again each time it ends
 function lowest(column: Float64Array): number {
   let low = Number.POSITIVE_INFINITY;
   for (let i = 0; i < column.length; i++) if (column[i]! < low) low = column[i]!;

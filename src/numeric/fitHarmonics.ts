@@ -14,7 +14,7 @@ export interface HarmonicFit {
   readonly cosines: Float64Array;
   /** of harmonic 1..K */
   readonly sines: Float64Array;
-  /** values - mean - synchronous part; their mean is nought */
+  /** values - mean - synchronous part; their mean is zero */
   readonly residuals: Float64Array;
   /** inverse of X'X of the centred columns, 2K x 2K, row-major, order c1 s1 c2 s2 ... */
   readonly covarianceUnscaled: Float64Array;
@@ -211,7 +211,7 @@ function aligned(functionName: string, { columns }: HarmonicDesign, values: Floa
 function products({ columns, means }: HarmonicDesign, rest: Float64Array): Float64Array {
   const right = new Float64Array(columns.length);
   for (let j = 0; j < columns.length; j += 2) addProducts(columns[j]!, columns[j + 1]!, rest, right, j);
-  // nought but for the rounding of the mean
+  // zero but for the rounding of the mean
   const left = plainSum(rest);
   return right.map((product, j) => product - means[j]! * left);
 }

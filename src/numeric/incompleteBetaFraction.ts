@@ -1,4 +1,4 @@
-/** smallest divisor Lentz's method lets stand, so that no step divides by nought */
+/** smallest divisor Lentz's method lets stand, so that no step divides by zero */
 const LEAST = 1e-300;
 
 /**

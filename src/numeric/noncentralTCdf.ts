@@ -10,7 +10,7 @@ import { requireDegreesOfFreedom } from "./requireDegreesOfFreedom.ts";
  *
  * The upper tail, as exactly: noncentralTCdf(-t, degreesOfFreedom, -noncentrality).
  *
- * Not by jstat (8 to 9 digits; nought for t = 40.1, 1e4, 37) nor by lib-r-math.js (8 digits at 1.5, 4, -1; at 40.1, 1e4, 37
+ * Not by jstat (8 to 9 digits; zero for t = 40.1, 1e4, 37) nor by lib-r-math.js (8 digits at 1.5, 4, -1; at 40.1, 1e4, 37
  * it fails as R's own pt does, which gives an upper tail of 1e-12 where 0.0014 is right).
  *
  * @param t                 any number; infinite is allowed

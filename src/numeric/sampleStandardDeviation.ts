@@ -8,7 +8,7 @@ import { sumOfSquaresAbout } from "./sumOfSquaresAbout.ts";
  *
  *   sqrt( (sum of d^2 - (sum of d)^2 / n) / (n - 1) ),  d = x - mean
  *
- * The second term is nought but for the rounding of the mean; it matters where the spread is small beside the mean.
+ * The second term is zero but for the rounding of the mean; it matters where the spread is small beside the mean.
  *
  * @param values  n >= 2 numbers
  * @returns the unit of the values, >= 0

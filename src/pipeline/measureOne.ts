@@ -27,7 +27,7 @@ const cycles = 1.6;
  * the stamps of command and capture are not of one clock. Cyclic motion fits its command one cycle late nearly as well; the
  * starts and stops do not.
  *
- * The offset itself cannot be told from a delay: what is said is that no delay is like that.
+ * The offset itself cannot be distinguished from a delay: what is said is that no delay is like that.
  */
 function startStopCheck({ subjects, period }: AlignedRun, settings: Settings): Check[] {
   const track = subjects.arm;

@@ -138,7 +138,7 @@ function askedIn(run: AlignedRun, track: SubjectTrack, window: Window, settings:
 /** The motion within a window, with the command that any delay looked for can have answered. */
 function cutTo({ t, measured, command }: SubjectTrack, [from, to]: Window, settings: Settings): Asked {
   const rows = [lowerBound(t, from), lowerBound(t, to)] as const;
-  const told = [
+  const stated = [
     Math.max(0, lowerBound(command.t, from - settings.delay_to) - 1),
     lowerBound(command.t, to - settings.delay_from) + 1,
   ] as const;
@@ -150,7 +150,7 @@ function cutTo({ t, measured, command }: SubjectTrack, [from, to]: Window, setti
   return {
     t: t.subarray(...rows),
     measured: cut(measured, rows),
-    command: { t: command.t.subarray(...told), ...cut(command, told) },
+    command: { t: command.t.subarray(...stated), ...cut(command, stated) },
   };
 }
 

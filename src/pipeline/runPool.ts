@@ -4,7 +4,7 @@ import type { MeasuredRun } from "./measureOne.ts";
 import type { MeasureRuns } from "./measureRuns.ts";
 import type { WorkerAnswer } from "./runWorker.ts";
 
-/** Fewer runs than this are not worth starting threads for: a thread loads and warms the program anew. */
+/** Fewer runs than this are not worth starting threads for: a thread loads and warms the program again. */
 const fewestRuns = 40;
 /** Runs per thread below which another thread does not pay. */
 const runsPerThread = 16;

@@ -40,7 +40,7 @@ export async function writeExclusions(
   if (!ids.includes(change.run)) throw unknownRun(change.run, ids);
   const before = (await effects.size(path)) === null ? "" : await effects.readText(path);
   const expected = withChange(parseExclusions(before, path), change);
-  // aliases cannot be taken apart in place: such a file is written anew, without its comments
+  // aliases cannot be taken apart in place: such a file is written again, without its comments
   const text = hasAlias(before)
     ? expected.reduce((file, word) => changedText(file, word), "exclusions: []\n")
     : changedText(before, change);

@@ -129,7 +129,7 @@ function withQuaternion(
   const { roll, pitch, yaw } = columns;
   if (columns.qw !== undefined || yaw === undefined) return columns;
   const whole = roll !== undefined && pitch !== undefined;
-  // of a yaw alone it is level; that the tilt is not known is told where something rests on it
+  // of a yaw alone it is level; that the tilt is not known is reported where something rests on it
   if (!whole && !measured.includes(signal)) return columns;
   const [qx, qy, qz, qw] = [0, 1, 2, 3].map(() => new Float64Array(yaw.length));
   for (let i = 0; i < yaw.length; i++) {

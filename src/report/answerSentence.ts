@@ -17,7 +17,7 @@ import { allOf } from "./text/countText.ts";
 import { plainText } from "./text/plainText.ts";
 import { sizeRange } from "./text/sizeText.ts";
 
-/** longer reasons are not told in the answer, only beneath the board */
+/** longer reasons are not given in the answer, only beneath the board */
 const shortReason = 90;
 
 /**

@@ -6,7 +6,7 @@ import { joinWords } from "../words/lists.ts";
 import { alongText, axisNamesOf } from "../words/places.ts";
 import { wordOrQuoted } from "./text/nameText.ts";
 
-/** Cells that are told in one breath: the same axes and trajectories, of one subject or of several alike. */
+/** Cells that are reported in one breath: the same axes and trajectories, of one subject or of several alike. */
 export interface CellPlace {
   readonly subjects: readonly Subject[];
   /** "along x and z in reach and along y in orbit" */
@@ -18,10 +18,10 @@ export interface CellPlace {
 const mostNames = 2;
 
 /**
- * Where some cells of the family lie, in as few words as can be: subjects that agree are told together, axes with the same
+ * Where some cells of the family lie, in as few words as can be: subjects that agree are reported together, axes with the same
  * trajectories too, and many trajectories are counted. At most three parts per subject, however many trajectories there are.
  *
- * @param cells   the cells to be told
+ * @param cells   the cells to be stated
  * @param family  all cells of the family: "both" and "all" mean all of these
  */
 export function cellPlaces(cells: readonly Cell[], family: readonly Cell[]): CellPlace[] {

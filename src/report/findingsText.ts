@@ -109,7 +109,7 @@ function fateOf(run: FiledRun): string {
   return reasons.length === 0 ? "not used" : reasons.join("; ");
 }
 
-/** Every check in words; a hint that the next one repeats is told once. */
+/** Every check in words; a hint that the next one repeats is reported once. */
 function checksLines(
   checks: readonly Pick<RunCheck, "severity" | "code" | "message" | "hint">[],
   { width, style }: TextFrame,

@@ -22,7 +22,7 @@ const sameDirection = 0.98;
 const leastDistance = 0.005;
 
 type Along = Imbalance["remaining"]["along"][number];
-type Told = Along & { readonly ci95: readonly [number, number] };
+type Stated = Along & { readonly ci95: readonly [number, number] };
 
 /**
  * What the counterweights still leave, in plain words: one sentence or a few per trajectory and harmonic, then the cautions
@@ -49,12 +49,12 @@ export function imbalanceSentences(evaluation: CampaignEvaluation): string[] {
 /** Trajectories of which the intervals have no change in common: one set of counterweights cannot serve both. */
 function contradictions(imbalance: readonly Imbalance[]): string[] {
   const first = imbalance.filter(({ k, directions }) => k === 1 && directions.length === 1);
-  const told = first.flatMap((one) => {
+  const stated = first.flatMap((one) => {
     const [along] = one.remaining.along;
-    return along !== undefined && isTold(along) ? [{ one, interval: along.ci95 }] : [];
+    return along !== undefined && isDistinguished(along) ? [{ one, interval: along.ci95 }] : [];
   });
-  return told.flatMap(({ one, interval: [low, high] }, i) =>
-    told
+  return stated.flatMap(({ one, interval: [low, high] }, i) =>
+    stated
       .slice(i + 1)
       .filter(({ interval: [otherLow, otherHigh] }) => otherLow > high || otherHigh < low)
       .map(
@@ -72,10 +72,10 @@ function findingText(one: Imbalance, evaluation: CampaignEvaluation): string {
   const { settings } = evaluation;
   const basis = `${one.settings.length} settings of ${joinWords(one.settings.map(({ runs }) => String(runs)))} runs`;
   const p = one.influence_p;
-  const told = one.remaining.along.filter(isTold);
+  const stated = one.remaining.along.filter(isDistinguished);
   if (p === null)
     return `the counterweights' influence on the vehicle cannot be found from ${basis}, so no change is suggested.`;
-  if (told.length === 0) {
+  if (stated.length === 0) {
     const why =
       p < (settings.thresholds.imbalance_level ?? 0.05)
         ? "is not known for any one direction"
@@ -83,16 +83,16 @@ function findingText(one: Imbalance, evaluation: CampaignEvaluation): string {
     return `the counterweights' influence on the vehicle ${why} by ${basis} (${probabilityText(p)}), so no change is suggested.`;
   }
   const label = quotedConfiguration(evaluation, settings.candidate);
-  const untold = one.directions.filter((_, j) => !isTold(one.remaining.along[j]!));
+  const untold = one.directions.filter((_, j) => !isDistinguished(one.remaining.along[j]!));
   const silent =
     untold.length === 0
       ? ""
       : ` Along ${joinWords(untold.map(directionText))} the influence is not distinguished from 0, and nothing is suggested.`;
   if (suggested(one).length === 0) {
-    const missing = joinWords(told.map((along) => `${rangeText(along)} along ${directionOf(one, along)}`));
+    const missing = joinWords(stated.map((along) => `${rangeText(along)} along ${directionOf(one, along)}`));
     return `no change is suggested: an influence-coefficient calculation from ${basis} puts what ${label} lacks at ${missing} of the counterweights' frame (95 % interval), which includes no change.${silent}`;
   }
-  const clauses = told.map((along) => `${changeText(along)} along ${directionOf(one, along)}`);
+  const clauses = stated.map((along) => `${changeText(along)} along ${directionOf(one, along)}`);
   const suggests = `an influence-coefficient calculation from ${basis} suggests that ${label} ${joinWords(clauses)} of the counterweights' frame`;
   const { baseline, candidate, best } = one.synchronous_rms;
   const flown = `Synchronous rms of the vehicle as flown: ${lengthText(baseline)} without, ${lengthText(candidate)} with`;
@@ -104,13 +104,15 @@ function findingText(one: Imbalance, evaluation: CampaignEvaluation): string {
   return `${suggests}${exampleText(one, settings)}. ${flown}, about ${lengthText(best)} expected after the change.${stretched}${silent}`;
 }
 
-function isTold(along: Along): along is Told {
+function isDistinguished(along: Along): along is Stated {
   return along.ci95 !== null;
 }
 
 /** the directions whose interval leaves out "no change" */
-function suggested({ remaining, influence_p: p }: Imbalance): Told[] {
-  return p === null ? [] : remaining.along.filter(isTold).filter(({ ci95: [low, high] }) => low > 0 || high < 0);
+function suggested({ remaining, influence_p: p }: Imbalance): Stated[] {
+  return p === null
+    ? []
+    : remaining.along.filter(isDistinguished).filter(({ ci95: [low, high] }) => low > 0 || high < 0);
 }
 
 /** further outside than the settings are apart: no size can be built on that */
@@ -123,7 +125,7 @@ function isFar({ best, extrapolated, settings }: Imbalance): boolean {
 }
 
 /** "lacks 12 g m (95 % interval 8 to 17 g m)", or "has 12 g m too much (...)", or what cannot be decided */
-function changeText(along: Told): string {
+function changeText(along: Stated): string {
   const [low, high] = along.ci95;
   const { amount, unit } = scaleOf(along);
   const text = (value: number): string => amount(value);
@@ -133,13 +135,13 @@ function changeText(along: Told): string {
   return `lacks something from ${rangeText(along)} (95 % interval, which includes no change)`;
 }
 
-function rangeText(along: Told): string {
+function rangeText(along: Stated): string {
   const { amount, unit } = scaleOf(along);
   return `${amount(along.ci95[0])} to ${amount(along.ci95[1])} ${unit}`;
 }
 
 /** g m from 1 g m on, else g mm; as many decimals as the interval deserves */
-function scaleOf({ value, ci95: [low, high] }: Told): { amount: (value: number) => string; unit: string } {
+function scaleOf({ value, ci95: [low, high] }: Stated): { amount: (value: number) => string; unit: string } {
   const largest = Math.max(Math.abs(value), Math.abs(low), Math.abs(high));
   const [factor, unit] = largest >= 0.001 ? [1000, "g m"] : [1_000_000, "g mm"];
   const half = ((high - low) / 2) * factor;

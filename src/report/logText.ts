@@ -128,9 +128,9 @@ function stampText({ stamps, messages }: TopicInspection): string {
     [stamps.backward, "backward"],
     [stamps.duplicate, "twice"],
   ] as const;
-  const told = faults.filter(([count]) => count > 0).map(([count, what]) => `${count} ${what}`);
+  const stated = faults.filter(([count]) => count > 0).map(([count, what]) => `${count} ${what}`);
   const kind = stamps.epoch === "date" ? "dates" : "time since some start";
-  return `${kind}${told.length === 0 ? "" : `; ${told.join(", ")}`}`;
+  return `${kind}${stated.length === 0 ? "" : `; ${stated.join(", ")}`}`;
 }
 
 /** How the table is written, its columns, and what some of them could be. */

@@ -29,7 +29,7 @@ const onlyPlanned =
   "Flying on until a verdict comes counts as looks, and each look more makes a false alarm likelier: decide beforehand how many to fly.";
 
 /**
- * What it would take to settle what is open: runs per configuration for each open cell of the family, told per trajectory,
+ * What it would take to settle what is open: runs per configuration for each open cell of the family, said per trajectory,
  * since one flight serves all cells of its trajectory; what to declare where the smallest difference is missing; and what
  * two single flights differ by.
  *
@@ -117,7 +117,7 @@ function trajectoryLine(cells: readonly Cell[], evaluation: CampaignEvaluation):
 /** "about 9 runs per configuration in all (6 to 21) for the vehicle along x, 12 (7 to 30) for the effector along z, to see 1.5 mm" */
 function needsText(sorted: readonly Cell[], entering: (cell: Cell) => RunCounts): string {
   const some = sorted.length > mostCells ? [sorted[0]!, sorted.at(-1)!] : sorted;
-  const told = some.map((cell, index) => {
+  const stated = some.map((cell, index) => {
     const { low, middle, high } = cell.runs_needed!;
     const unit = index > 0 ? "" : ` run${middle === 1 ? "" : "s"} per configuration in all`;
     const remarks = [
@@ -131,7 +131,7 @@ function needsText(sorted: readonly Cell[], entering: (cell: Cell) => RunCounts)
   const others = between === 0 ? "" : ` (${between} more between them)`;
   const sized = sorted.filter((cell) => cell.smallest_difference !== null);
   const size = sized.length === 0 ? "" : `, to see ${smallestText(sized)}`;
-  return `${joinWords(told)}${others}${size}`;
+  return `${joinWords(stated)}${others}${size}`;
 }
 
 function countText(runs: number): string {
@@ -168,11 +168,11 @@ function pairLimits(family: readonly Cell[]): string[] {
     return limits.length === 0 ? [] : [{ subject, limits }];
   });
   if (bySubject.length === 0) return [];
-  const told = bySubject.map(({ subject, limits }) => {
+  const stated = bySubject.map(({ subject, limits }) => {
     const range = sizeRange(limits, { unit: family[0]!.unit });
     return `${range} (${subject}${range.includes(" to ") ? ", by trajectory and axis" : ""})`;
   });
   return [
-    `Two flights of the same configuration and block differ by less than ${told.join(" or ")} in 95 of 100 pairs by chance alone: a single pair of flights, one of each configuration, can show nothing smaller.`,
+    `Two flights of the same configuration and block differ by less than ${stated.join(" or ")} in 95 of 100 pairs by chance alone: a single pair of flights, one of each configuration, can show nothing smaller.`,
   ];
 }

@@ -6,7 +6,7 @@ import { sizeText } from "./text/sizeText.ts";
 const notDeclared = "not declared";
 
 /**
- * The smallest difference that matters, told apart by subject only where it differs: "1.5 mm", "2 mm (vehicle) and 1 mm
+ * The smallest difference that matters, distinguished by subject only where it differs: "1.5 mm", "2 mm (vehicle) and 1 mm
  * (effector)", "2 mm (vehicle); not declared (effector)".
  *
  * @param cells  at least one
@@ -17,8 +17,8 @@ export function smallestText(cells: readonly Cell[]): string {
     return { subject, text: smallest === null ? notDeclared : sizeText(smallest, unit) };
   });
   if (new Set(bySubject.map(({ text }) => text)).size === 1) return bySubject[0]!.text;
-  const told = bySubject.map(({ subject, text }) => `${text} (${subject})`);
-  return bySubject.some(({ text }) => text === notDeclared) ? told.join("; ") : joinWords(told);
+  const stated = bySubject.map(({ subject, text }) => `${text} (${subject})`);
+  return bySubject.some(({ text }) => text === notDeclared) ? stated.join("; ") : joinWords(stated);
 }
 
 /** The subjects of some cells, in the order of the list of subjects. */

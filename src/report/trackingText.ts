@@ -31,8 +31,8 @@ interface Block {
 export function trackingText(evaluation: CampaignEvaluation, trajectory: string, frame: TextFrame): string[] {
   const { width, style } = frame;
   const { settings } = evaluation;
-  const told = plainText(settings.trajectories[trajectory] ?? "");
-  const lines = wrapText(`${plainText(trajectory)}${told === "" ? "" : `: ${told}`}`, width).map(style.heading);
+  const stated = plainText(settings.trajectories[trajectory] ?? "");
+  const lines = wrapText(`${plainText(trajectory)}${stated === "" ? "" : `: ${stated}`}`, width).map(style.heading);
   const used = evaluation.runs.filter((run) => run.used && run.trajectory === trajectory);
   if (used.length === 0) return [...lines, ...wrapText("No run of this trajectory was used.", width)];
   const window = used.some((run) => run.tracking.cycles !== null) ? "cycles" : "hold";

@@ -1,5 +1,5 @@
 /**
- * A build, so that it can be told from another.
+ * A build, so that it can be distinguished from another.
  *
  * @param build.commit  null: built outside git, or not built at all
  * @param build.parts   hash of what was built; null: run from the sources

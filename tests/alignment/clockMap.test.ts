@@ -216,7 +216,7 @@ describe("an offset from the same motion", () => {
     },
   );
 
-  test("that is not found is told in numbers of the stamps, not of the columns", () => {
+  test("that is not found is reported in numbers of the stamps, not of the columns", () => {
     // both count from a boot of their own, and neither from the run's epoch
     const far = maps({ ...gyroPair, near: 40 }, [capture(-0.137, someDate), gyro()]).get("mocap")!.checks[0]!;
     // -0.137 - 40
@@ -238,7 +238,7 @@ describe("an offset from the same motion", () => {
   test.each([
     ["vehicle_rate", [capture(0, someDate)]],
     ["vehicle_pose", [gyro()]],
-  ] as const)("without %s in the run cannot be told, and which is missing is said", (gone, recorded) => {
+  ] as const)("without %s in the run cannot be reported, and which is missing is said", (gone, recorded) => {
     const map = maps(gyroPair, recorded).get("mocap")!;
     expect(map.estimate).toBeNull();
     expect(map.checks).toMatchObject([{ code: "missing-signal", severity: "unusable", evidence: { missing: gone } }]);

@@ -229,7 +229,7 @@ test("no message, no command", () => {
   expect(build(new Float64Array(0), {}).t.length).toBe(0);
 });
 
-test("the messages of a held command are what was told: no point that draws a step, no endless last one, gaps kept", () => {
+test("the messages of a held command are what was reported: no point that draws a step, no endless last one, gaps kept", () => {
   const t = Float64Array.of(0, 0.5, 1, 1.5, 2);
   const z = t.map(() => 1);
   const x = Float64Array.of(0, 0, 0.1, Number.NaN, 0.3);

@@ -45,7 +45,7 @@ test("what was lost moves bias and spread from a twentieth of the window on, and
   const subjects = ["vehicle", "arm"];
   expect(grade(fault("gap", 90, [115, 115.9])).touches).toEqual({ subjects, part: "peaks" });
   expect(grade(fault("gap", 110, [115, 116.1])).touches).toEqual({ subjects });
-  // which side of a jump is right cannot be told: a part of any length may be the wrong one
+  // which side of a jump is right cannot be reported: a part of any length may be the wrong one
   expect(grade({ ...fault("jump", 90, [115, 115.9]), unsure: true }).touches).toEqual({ subjects });
   expect(grade(fault("swap", 8, [115, 115.08]))).toMatchObject({ severity: "doubt" });
   expect(grade(fault("swap", 8, [115, 115.08])).touches).toEqual({ subjects });

@@ -237,7 +237,7 @@ describe("jumps", () => {
     return flight;
   }
 
-  test("an excursion of any length that returns is cut out exactly, and told with where it began", () => {
+  test("an excursion of any length that returns is cut out exactly, and reported with where it began", () => {
     fc.assert(
       fc.property(fc.integer({ min: 50, max: 400 }), fc.integer({ min: 1, max: 150 }), (from, length) => {
         const flight = displaced(from, from + length, [0.3, -0.2, 0.1]);

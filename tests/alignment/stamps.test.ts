@@ -127,7 +127,7 @@ test("one duplicate in a thousand is a note", () => {
   expect(build(signal({ at })).checks).toMatchObject([{ code: "stamp-duplicate", severity: "note" }]);
 });
 
-test("backward stamps are put in order and the largest step back is told", () => {
+test("backward stamps are put in order and the largest step back is reported", () => {
   const at = evenTimes(100, 10);
   [at[100], at[101]] = [at[101]!, at[100]!];
   const { timeline, checks } = build(signal({ at }));
@@ -150,7 +150,7 @@ const table = (at: readonly number[]) => {
 };
 
 // 900 rows at 100 Hz are 9 s; the second recording covers all of them, but for its ends
-test("times of a table that begin anew are two recordings, whose rows no order can part: unusable", () => {
+test("times of a table that begin again are two recordings, whose rows no order can part: unusable", () => {
   const at = [...evenTimes(100, 9), ...evenTimes(100, 20).map((t) => t + 0.003)];
   const [check] = build(table(at)).checks;
   expect(check).toMatchObject({ code: "stamp-backward", severity: "unusable", evidence: { rows_before: 900 } });
@@ -158,7 +158,7 @@ test("times of a table that begin anew are two recordings, whose rows no order c
   expect(check!.message).toContain("begin again after 900 of 2900 rows");
 });
 
-test("so are those that begin anew to the same instants", () => {
+test("so are those that begin again to the same instants", () => {
   const at = [...evenTimes(100, 9), ...evenTimes(100, 9)];
   expect(build(table(at)).checks[0]).toMatchObject({ code: "stamp-backward", severity: "unusable" });
 });

@@ -5,7 +5,7 @@ import { parse } from "yaml";
 import { describeWith } from "../support/available.ts";
 import { type Dashboard, drawn, openDashboard, stateOf, visit } from "./openDashboard.ts";
 
-/** an evaluation again, of which single runs are read anew */
+/** an evaluation again, of which single runs are read again */
 const patience = { timeout: 30_000, interval: 100 };
 
 describeWith(["chromium"], "what changes while the dashboard is open", () => {

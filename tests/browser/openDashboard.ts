@@ -89,7 +89,7 @@ function watch(context: BrowserContext, address: string, faults: string[]): void
   });
 }
 
-/** Loads an address anew, as a link from elsewhere does, and waits until its page is drawn. */
+/** Loads an address again, as a link from elsewhere does, and waits until its page is drawn. */
 export async function visit(page: Page, address: string): Promise<void> {
   // an address that differs behind # alone would not be loaded
   await page.goto("about:blank");

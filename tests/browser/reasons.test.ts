@@ -55,7 +55,7 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     expect(lines).toBe((await rowsOf("Amplitudes and tests, orbit")).length);
   });
 
-  test("the frames' reach, the suggestion with its cautions, and the variance components are told", async () => {
+  test("the frames' reach, the suggestion with its cautions, and the variance components are reported", async () => {
     const { reasons, moving, imbalance } = await dashboard.ask<ReasonsAnswer>("/api/reasons");
     const frames = await rowsOf("The difference at its least and largest with the frames off");
     reasons.frames.forEach((one, k) => {

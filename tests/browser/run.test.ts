@@ -136,7 +136,7 @@ describeWith(["chromium"], "a run's page", () => {
       width: Number(svg.querySelector("clipPath rect").getAttribute("width")),
       panels: [...svg.querySelectorAll(".band-curve")].map((band) => ({
         path: `${band.getAttribute("d")}${band.parentElement.querySelector(".curve").getAttribute("d")}`,
-        zero: Number(band.parentElement.parentElement.querySelector("line.nought").getAttribute("y1")),
+        zero: Number(band.parentElement.parentElement.querySelector("line.zero").getAttribute("y1")),
       })),
     }));
     expect(panels).toHaveLength(3);

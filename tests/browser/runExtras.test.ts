@@ -47,7 +47,7 @@ describeWith(["chromium"], "what explains a run's error, on its page", () => {
     expect(words).toContain(`Over ${cycles} cycles (the standard has 10)`);
   });
 
-  test("the budget's bars add up and its table holds the evaluation's shares; the frames' reach is told", async () => {
+  test("the budget's bars add up and its table holds the evaluation's shares; the frames' reach is reported", async () => {
     const budget = run.budget!;
     await dashboard.page.locator(".run-budget summary").click();
     const drawnRows = dashboard.page.locator(".run-budget figure tbody tr");

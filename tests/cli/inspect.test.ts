@@ -227,7 +227,7 @@ test("a log that was cut off is shown with what was recovered", async () => {
   expect((await inspection(path)).messages).toBe(50);
 });
 
-test("a logger that could not keep up is no damaged file: what it lost is told, of one log and of a folder", async () => {
+test("a logger that could not keep up is no damaged file: what it lost is reported, of one log and of a folder", async () => {
   const day = mkdtempSync(join(folder, "dropouts-"));
   const path = join(day, "flight.ulg");
   const log = new UlogBuilder(5_000_000).format("sensor_gyro:uint64_t timestamp;float x;float y;float z;");

@@ -72,7 +72,7 @@ test("options reach the plan; --json prints plan and day and nothing else", asyn
   expect(readFileSync(join(folder, "next.csv"), "utf8")).toBe(found.day.runs_csv);
 });
 
-test("cards and table are written where asked, and may be written anew", async () => {
+test("cards and table are written where asked, and may be written again", async () => {
   const cards = join(folder, "cards.html");
   const csv = join(folder, "next.csv");
   const args = [folder, "--cards", cards, "--csv", csv];

@@ -82,7 +82,7 @@ describe("what is said of a cell", () => {
     );
   });
 
-  test("equivalence: inside, across and beyond the smallest difference are told apart", () => {
+  test("equivalence: inside, across and beyond the smallest difference are distinguished", () => {
     expect(equivalenceText({ ...cell, ci90: [-0.0009, 0.0004] }, labels)).toContain("lies inside ±1.5 mm");
     expect(equivalenceText(cell, labels)).toContain("reaches beyond ±1.5 mm");
     expect(equivalenceText({ ...cell, ci90: [-0.0044, -0.0028] }, labels)).toContain("lies wholly outside ±1.5 mm");
@@ -142,7 +142,7 @@ describe("both ways: with and without a person's exclusions", () => {
     expect(withExclusions([cell], [run("flight-01", { ...left, include: true })])).toBe("");
   });
 
-  test("are told where they agree, and cell by cell where they do not", () => {
+  test("are reported where they agree, and cell by cell where they do not", () => {
     const runs = [run("flight-01", left)];
     expect(withExclusions([{ ...cell, verdict_all_runs: "within the noise" }], runs)).toContain("every verdict stays");
     expect(withExclusions([{ ...cell, verdict_all_runs: "steadier" }], runs)).toBe(

@@ -39,7 +39,7 @@ test("ticks have the decimals of their spacing and a true minus", () => {
   expect(tickTexts([0, 0.05, 0.1])).toEqual(["0.00", "0.05", "0.10"]);
 });
 
-test("a scale of errors always holds nought, with room", () => {
+test("a scale of errors always holds zero, with room", () => {
   expect(padded(0.01, 0.02)[0]).toBeLessThan(0);
   expect(padded(0.01, 0.02)[1]).toBeGreaterThan(0.02);
   expect(padded(0, 0)[0]).toBeLessThan(padded(0, 0)[1]);

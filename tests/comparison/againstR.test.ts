@@ -237,7 +237,7 @@ describeWith(["r"], "against R", () => {
     }
   });
 
-  /** All arrangements within blocks by combn and expand.grid, the difference of each computed anew by `difference`. */
+  /** All arrangements within blocks by combn and expand.grid, the difference of each computed again by `difference`. */
   const enumerate = `enumerate <- function(value, block, side, difference) {
       ways <- lapply(split(seq_along(side), block), function(i) {
         k <- sum(side[i]); combn(length(i), k, function(j) i[j], simplify = FALSE) })
@@ -269,7 +269,7 @@ describeWith(["r"], "against R", () => {
     expectAlike(found, expected);
   });
 
-  test("exact permutation within blocks: every arrangement, its difference fitted anew by lm", () => {
+  test("exact permutation within blocks: every arrangement, its difference fitted again by lm", () => {
     const random = seededRandom(17);
     const layouts: Layout[] = [
       [

@@ -63,7 +63,7 @@ test.each([
   },
 );
 
-test("a baseline that is not told from nought leaves the upper end open, a candidate the lower at 0", () => {
+test("a baseline that is not distinguished from zero leaves the upper end open, a candidate the lower at 0", () => {
   const known = { covariance: [1, 0, 1] as const, degreesOfFreedom: 8, shares: [0.2, 0.2] as const };
   const faint = amplitudeRatio({ baseline: [0.1, 0], candidate: [9, 0], ...known }, 0.95)!;
   expect(faint.ratio).toBeCloseTo(90, 12);

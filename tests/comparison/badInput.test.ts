@@ -209,11 +209,11 @@ describe("spread", () => {
     }
   });
 
-  test("values of nought", () => {
+  test("values of zero", () => {
     for (const cell of family(judge([...runs("bare", [0, 0, 0]), ...runs("weighted", [0, 0, 0])]))) {
       expect(cell).toMatchObject({ ...still, difference: 0, ratio: null });
     }
-    // a baseline of nought has no ratio
+    // a baseline of zero has no ratio
     for (const cell of family(judge([...runs("bare", [0, 0, 0]), ...runs("weighted", millimetres(1, 2, 3))]))) {
       expect(cell.ratio).toBeNull();
       expect(cell.difference).toBeCloseTo(0.002, 15);

@@ -176,8 +176,8 @@ describe("the verdicts that claim nothing", () => {
 });
 
 describe("leaving one run out", () => {
-  // fast code (group sums taken over) against the slow obvious way: the family judged anew with the run removed
-  test("gives what judging the family anew without that run gives, with blocks and without", () => {
+  // fast code (group sums taken over) against the slow obvious way: the family judged again with the run removed
+  test("gives what judging the family again without that run gives, with blocks and without", () => {
     const random = seededRandom(7);
     const layouts = [
       [[4, 4]],
@@ -210,7 +210,7 @@ describe("leaving one run out", () => {
           const adjusted = holm(entered.map((p, j) => (j === i ? slow.pEntered : p)))[i]!;
           expect(verdict).toBe(verdictOf(slow, adjusted, limits));
           expect(test.runs).toEqual(slow.runs);
-          // sums taken over differ from sums made anew by rounding
+          // sums taken over differ from sums made again by rounding
           expect(pFamily).toBeCloseTo(adjusted, 10);
           expect(test.pEquivalence ?? -1).toBeCloseTo(slow.pEquivalence ?? -1, 10);
           expect(test.estimate?.method ?? like?.method).toBe(like?.method);

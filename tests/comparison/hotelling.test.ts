@@ -136,7 +136,7 @@ describeWith(["r"], "against R's manova", () => {
 const options = { exactUpTo: 100_000, drawn: 20_000, seed: 11 };
 const permuted = (runs: ComparedVectors) => vectorPermutation(runs, { ...options, book: new PositionBook() })!;
 
-/** All relabellings within blocks, T2 computed anew for each: slow and plain. */
+/** All relabellings within blocks, T2 computed again for each: slow and plain. */
 function plainPermutation(vectors: RunVectors): { p: number; count: number } {
   const runs = comparedVectors(vectors);
   const observed = hotellingTwoSample(runs).test!.t2;
@@ -159,7 +159,7 @@ function plainPermutation(vectors: RunVectors): { p: number; count: number } {
   return { p: extreme / count, count };
 }
 
-test("the permutation counts what computing T2 anew for every relabelling counts", () => {
+test("the permutation counts what computing T2 again for every relabelling counts", () => {
   const random = seededRandom(8);
   for (const layout of [
     [[4, 4]],

@@ -171,7 +171,7 @@ describe("the best moment", () => {
 });
 
 /**
- * Shares of simulated campaigns in which the influence is told from 0, and in which the interval of each direction covers the
+ * Shares of simulated campaigns in which the influence is distinguished from 0, and in which the interval of each direction covers the
  * truth (of those told).
  */
 function shares(
@@ -275,7 +275,7 @@ describe("moments and directions", () => {
     ...changes,
   });
 
-  test("sum of mass x place; nothing added is nought; added somewhere is not known, but of the baseline", () => {
+  test("sum of mass x place; nothing added is zero; added somewhere is not known, but of the baseline", () => {
     const two = [
       { mass: 0.27, at: [-0.14, 0, 0.02] as const },
       { mass: 0.27, at: [-0.14, 0, -0.02] as const },
@@ -288,7 +288,7 @@ describe("moments and directions", () => {
     expect(counterweightMoment(configuration({ addedMass: 0.54 }), true)).toEqual([0, 0, 0]);
   });
 
-  test("directions: the candidate's first, then what lies off it; what hardly differs is not told apart", () => {
+  test("directions: the candidate's first, then what lies off it; what hardly differs is not distinguished", () => {
     const origin: Vector3 = [0, 0, 0];
     expect(imbalanceDirections([origin, [-0.08, 0, 0]], 0.05)).toEqual([[-1, 0, 0]]);
     expect(imbalanceDirections([origin, [-0.08, 0, 0], [-0.04, 0, 0.003]], 0.05)).toEqual([[-1, 0, 0]]);

@@ -43,7 +43,7 @@ def fit(y, side, block):
 
 
 def permutation(y, side, block, method):
-    """p and number of arrangements; each arrangement's difference fitted anew"""
+    """p and number of arrangements; each arrangement's difference fitted again"""
     names = list(dict.fromkeys(block))
     members = [np.flatnonzero(block == b) for b in names]
     if method == "blocked":

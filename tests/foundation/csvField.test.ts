@@ -8,7 +8,7 @@ test.each([
   ["@SUM(A1)", "'@SUM(A1)"],
   ["\t=1", "'\t=1"],
   ["\r=1", "'\r=1"],
-])("%j would be taken for a formula and is told apart", (text, field) => {
+])("%j would be taken for a formula and is distinguished", (text, field) => {
   expect(csvField(text)).toBe(field);
 });
 

@@ -82,7 +82,7 @@ describeWith(["open-logs", "rosbag", "scipy"], "two public flights with a weight
     expect(asDeclared.settings.signals.vehicle_pose).toMatchObject({ stamp: "header" });
   });
 
-  test("the gaps of the capture are told with the widest of them", () => {
+  test("the gaps of the capture are reported with the widest of them", () => {
     asDeclared.runs.forEach(({ checks }, i) => {
       const gaps = checks.filter(({ code }) => code === "gap");
       expect(gaps).not.toHaveLength(0);

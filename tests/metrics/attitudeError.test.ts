@@ -7,12 +7,12 @@ import { runPython } from "../support/run.ts";
 
 function track(quaternions: readonly (readonly number[])[]): PoseTrack {
   const column = (k: number): Float64Array => Float64Array.from(quaternions, (q) => q[k]!);
-  const nought = new Float64Array(quaternions.length);
+  const zero = new Float64Array(quaternions.length);
   return {
     t: Float64Array.from(quaternions, (_, i) => i / 100),
-    x: nought,
-    y: nought,
-    z: nought,
+    x: zero,
+    y: zero,
+    z: zero,
     qx: column(0),
     qy: column(1),
     qz: column(2),

@@ -207,7 +207,7 @@ describe("if the frames were off", () => {
   const wrong = (column: Float64Array): Float64Array => column.map((value, i) => value + 0.002 * Math.sin(i));
   const toolInBody = { x: wrong(command.x), y: wrong(command.y), z: wrong(command.z) };
 
-  /** The effector error computed anew with a shifted tool point, a shifted arm base and a turned one: the slow way. */
+  /** The effector error computed again with a shifted tool point, a shifted arm base and a turned one: the slow way. */
   function errorWith(tool: readonly number[], base: readonly number[], turn: readonly number[]) {
     const out = { x: new Float64Array(n), y: new Float64Array(n), z: new Float64Array(n) };
     for (let i = 0; i < n; i++) {
@@ -246,7 +246,7 @@ describe("if the frames were off", () => {
   const shifted = (parameters: readonly number[]) =>
     errorWith(parameters.slice(0, 3), parameters.slice(3, 6), parameters.slice(6, 9));
 
-  test("the gradients of rms and sd are those of the error computed anew", () => {
+  test("the gradients of rms and sd are those of the error computed again", () => {
     const step = 1e-6;
     for (let k = 0; k < 9; k++) {
       const unit = Array.from({ length: 9 }, (_, j) => (j === k ? step : 0));

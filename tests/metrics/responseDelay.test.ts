@@ -3,7 +3,7 @@ import { type DelayOptions, type Response, responseDelay } from "../../src/metri
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 
 const options: DelayOptions = { from: -0.2, to: 1, rival: 0.1, leastMotion: 1e-3 };
-const nought = (n: number): Float64Array => new Float64Array(n);
+const zero = (n: number): Float64Array => new Float64Array(n);
 
 /** A path in time, constant before `from` and after `to`. */
 type Path = (t: number) => readonly [number, number, number];
@@ -60,7 +60,7 @@ describe("an unknown delay is null", () => {
     const still: Path = () => [1, 2, 3];
     expect(responseDelay(follow(still, 0), options)).toBeNull();
     const empty = follow(circle, 0);
-    expect(responseDelay({ ...empty, t: nought(0), measured: [nought(0), nought(0), nought(0)] }, options)).toBeNull();
+    expect(responseDelay({ ...empty, t: zero(0), measured: [zero(0), zero(0), zero(0)] }, options)).toBeNull();
   });
 
   test("where a cyclic command without starts and stops fits nearly as well a period later", () => {

@@ -63,7 +63,7 @@ describe("the split", () => {
     const error = normalColumn(1, t.length);
     expect(synchronousSplit(t, [error], window, 1, options)).toBeNull();
     expect(synchronousSplit(t.subarray(0, 47), [error.subarray(0, 47)], window, cycles, options)).toBeNull();
-    // samples at three phases of the cycle only: ten coefficients cannot be told apart
+    // samples at three phases of the cycle only: ten coefficients cannot be distinguished
     const three = Float64Array.from({ length: 36 }, (_, i) => window[0] + ((i + 0.25) * period) / 3);
     const few = Float64Array.from({ length: 72 }, (_, i) => three[i >> 1]! + 1e-13 * (i % 2));
     expect(synchronousSplit(few, [normalColumn(2, 72)], window, cycles, options)).toBeNull();

@@ -41,7 +41,7 @@ test("fewer than two samples give nothing, and the caller's columns stay as they
 });
 
 test("the norm of a 3-4-12 error, by hand", () => {
-  // vectors (3, 4, 12) and (-3, -4, -12): mean vector nought, both 13 long; sd by axis sqrt(2) times 3, 4 and 12
+  // vectors (3, 4, 12) and (-3, -4, -12): mean vector zero, both 13 long; sd by axis sqrt(2) times 3, 4 and 12
   const columns = [
     [3, -3],
     [4, -4],

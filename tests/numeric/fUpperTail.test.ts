@@ -19,7 +19,7 @@ describeWith(["r"], "Fisher's F against R", () => {
   });
 });
 
-test("the ends: nothing below 0, nought at infinity", () => {
+test("the ends: nothing below 0, zero at infinity", () => {
   expect(fUpperTail(0, 2, 3)).toBe(1);
   expect(fUpperTail(-1, 2, 3)).toBe(1);
   expect(fUpperTail(Number.POSITIVE_INFINITY, 2, 3)).toBe(0);

@@ -101,7 +101,7 @@ test("mean, synchronous part and rest add up to the mean square whatever gaps th
   );
 });
 
-test("a motion made of harmonics is taken apart exactly, the rest is nought", () => {
+test("a motion made of harmonics is taken apart exactly, the rest is zero", () => {
   const { theta } = gappy(3, 2000, 0);
   const values = theta.map((angle) => 2 + 3 * Math.cos(angle) - 0.5 * Math.sin(2 * angle));
   const fit = fitHarmonics(theta, values, 2);

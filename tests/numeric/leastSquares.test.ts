@@ -115,7 +115,7 @@ describeWith(["r"], "against R's lm", () => {
     expect(worstRelativeError(found, runR(program))).toBeLessThan(1e-9);
   });
 
-  test("fitLine agrees where x lies far from nought", () => {
+  test("fitLine agrees where x lies far from zero", () => {
     // a day in seconds after the Unix epoch: the intercept is an extrapolation over 57 years
     const x = Float64Array.from({ length: 300 }, (_, i) => 1.8e9 + i / 4);
     const y = normalColumn(61, 300).map((value, i) => 0.3 * value + 0.01 * i);

@@ -1,4 +1,4 @@
-/** |found - expected| / |expected|; a plain difference where nought is expected. */
+/** |found - expected| / |expected|; a plain difference where zero is expected. */
 export function relativeError(found: number, expected: number): number {
   return Math.abs(found - expected) / (expected === 0 ? 1 : Math.abs(expected));
 }

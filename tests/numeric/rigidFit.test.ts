@@ -44,7 +44,7 @@ test("a mirrored body is never taken for a turned one: the rotation is proper, a
   expect(squares).toBeGreaterThan(0.1);
 });
 
-test("fewer than three points are refused, points on one line are told", () => {
+test("fewer than three points are refused, points on one line are reported", () => {
   expect(() => rigidFit([0, 0, 0, 1, 1, 1], [0, 0, 0, 1, 1, 1])).toThrow(/at least 3/);
   expect(areCollinear([0, 0, 0, 1, 1, 1, 2, 2, 2.001])).toBe(true);
   expect(areCollinear([0, 0, 0, 1, 1, 1, 2, 2, 3])).toBe(false);

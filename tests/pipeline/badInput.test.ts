@@ -122,7 +122,7 @@ describe("a campaign of bags, most of them bad, on disk", () => {
     });
   });
 
-  test("a bag that was cut off is recovered up to the cut, and the missing cycles are told", () => {
+  test("a bag that was cut off is recovered up to the cut, and the missing cycles are reported", () => {
     expect(only("cut", "recovered")).toMatchObject({ severity: "doubt" });
     expect(only("cut", "recovered").message).toMatch(/cut\.bag: it ends before its index/);
     expect(only("cut", "few-cycles").message).toMatch(/^4 whole cycles recorded of 6 declared/);
@@ -243,14 +243,14 @@ describe("poses and stamps that are no poses and stamps", () => {
     expect(run("duplicate").used).toBe(true);
   });
 
-  test("stamps set back by 2 s: put in order, and the hole they leave is told", () => {
+  test("stamps set back by 2 s: put in order, and the hole they leave is reported", () => {
     const [check] = checksOf(run("backward"), "stamp-backward");
     expect(check!.severity).toBe("doubt");
     expect(check!.evidence.largest_step_back_s).toBeCloseTo(1.99, 2);
     expect(checksOf(run("backward"), "gap")[0]!.evidence.longest_s).toBeCloseTo(0.21, 2);
   });
 
-  test("stamps that count from 1970 are told, and never lead to a score", () => {
+  test("stamps that count from 1970 are reported, and never lead to a score", () => {
     for (const [id, topic] of [
       ["pose-1970", "/mocap/airframe"],
       ["setpoint-1970", "/onboard/hold_point"],
@@ -280,7 +280,7 @@ describe("poses and stamps that are no poses and stamps", () => {
     expect(run("an-hour-apart").tracking.cycles).toBeNull();
   });
 
-  test("a clock whose second sight is missing is refused, not set to nought", () => {
+  test("a clock whose second sight is missing is refused, not set to zero", () => {
     expect(run("no-gyro")).toMatchObject({ used: false, clocks: {}, tracking: { cycles: null, hold: null } });
     expect(
       run("no-gyro")

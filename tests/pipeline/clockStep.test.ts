@@ -16,7 +16,7 @@ function stepped(by: number): Recording {
   return { ...recording, signals };
 }
 
-describe("a clock that is set anew within the flight", () => {
+describe("a clock that is set again within the flight", () => {
   test("is doubted, forward and back, with when and by how much", async () => {
     const steps = [0.06, -0.06, 0.02, -0.02];
     const logs = Object.fromEntries(steps.map((by, i) => [`run-${i}.bag`, stepped(by)]));

@@ -22,7 +22,7 @@ const rows = (signal: RecordedSignal, kept: readonly number[]): RecordedSignal =
 };
 const rmsOf = (run: RunEvaluation): number[] => axes.map((axis) => run.tracking.cycles!.vehicle![axis].rms);
 
-test("a setpoint that comes every 0.5 s, or once, holds until the next; that was chosen and is told", async () => {
+test("a setpoint that comes every 0.5 s, or once, holds until the next; that was chosen and is reported", async () => {
   const { runs, settings } = await evaluateFlights({
     "often.bag": recording,
     "seldom.bag": withSetpoint((signal) =>

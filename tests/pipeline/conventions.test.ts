@@ -56,7 +56,7 @@ test("sound flights, with and without a take-off, raise no suspicion", async () 
 describe("a gyro against the captured attitude", () => {
   const frd: Change = ({ wy, wz }) => ({ wy: minus(wy), wz: minus(wz) });
 
-  test("in forward, right, down is told with the axes that would agree", async () => {
+  test("in forward, right, down is reported with the axes that would agree", async () => {
     const [found] = suspicions(await fly({ vehicle_rate: frd }, known));
     expect(found).toMatch(/^doubt: gyro .* do not turn about the same axes.*y reads -y, z reads -z/);
   });
@@ -136,7 +136,7 @@ describe("which way is up", () => {
   };
   const manifest = shortManifest(["a.bag"], { flight: climbing.settings });
 
-  test("a flight logged in north, east, down seems to sink at take-off, and that is told", async () => {
+  test("a flight logged in north, east, down seems to sink at take-off, and that is reported", async () => {
     const run = await fly(everything, manifest, climbing);
     expect(suspicions(run).join("\n")).toMatch(/stands at a height of -?\d.* and flies at -\d.*z seems to point down/);
   });

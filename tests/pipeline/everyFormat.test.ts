@@ -343,7 +343,7 @@ print("null")
     for (const subject of ["vehicle", "effector"] as const)
       for (const axis of ["x", "y", "z"] as const) {
         const [one, other] = [bag, run].map(({ tracking }) => tracking.cycles![subject]![axis]!.rms);
-        // 1.5 m in single precision: 0.12 um; 1 us at 0.3 m/s: 0.3 um; and the clock found anew on them
+        // 1.5 m in single precision: 0.12 um; 1 us at 0.3 m/s: 0.3 um; and the clock found again on them
         expect(Math.abs(one! - other!)).toBeLessThan(3e-6);
       }
     // the same two clocks, to the microseconds of the stamps

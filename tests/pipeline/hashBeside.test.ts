@@ -23,7 +23,7 @@ test("the published digest of abc, and of one million times a (appendix B.3), lo
   expect(await hashBeside(abc)).toBe(published);
 });
 
-test("a file that is not there is told as the system tells it", async () => {
+test("a file that is not there is reported as the system tells it", async () => {
   await expect(hashBeside(join(folder, "missing"))).rejects.toThrow(/ENOENT/);
 });
 

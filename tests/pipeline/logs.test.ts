@@ -23,7 +23,7 @@ const first = shortFlight(1);
 const second = shortFlight(2, { start: shortSettings().start + 60_000_000_000n });
 const orbit = "configuration: bare, trajectory: orbit";
 
-test("two runs in one log, told apart by their spans, come out as each does from a log of its own", async () => {
+test("two runs in one log, distinguished by their spans, come out as each does from a log of its own", async () => {
   bag("both.bag", [...flightMessages(first), ...flightMessages(second)]);
   bag("first.bag", flightMessages(first));
   bag("second.bag", flightMessages(second));
@@ -87,7 +87,7 @@ test("a log of the motion capture and one from onboard, each on its own clock", 
   expect(two.inputs.map(({ path }) => path)).toEqual(["campaign.yaml", "capture.bag", "onboard.bag"]);
 });
 
-test("two flights in two logs that began at different times, each told apart by spans of its own", async () => {
+test("two flights in two logs that began at different times, each distinguished by spans of its own", async () => {
   const isCapture = ({ topic }: BagMessage): boolean => topic.startsWith("/mocap");
   const all = [...flightMessages(first), ...flightMessages(second)];
   const onboard = all.filter((message) => !isCapture(message));
@@ -145,7 +145,7 @@ test("the parts of a split recording are one run", async () => {
   expect({ ...parts.runs[0]!, log: [] }).toEqual({ ...whole.runs[0]!, log: [] });
 });
 
-/** A mavros_msgs/PositionTarget in the local frame; masked: x, y and z to be ignored, and nought in the message. */
+/** A mavros_msgs/PositionTarget in the local frame; masked: x, y and z to be ignored, and zero in the message. */
 function positionTarget(message: BagMessage, masked: boolean): BagMessage {
   const body = message.data.subarray(message.data.length - 56);
   const view = new DataView(body.buffer, body.byteOffset, 56);

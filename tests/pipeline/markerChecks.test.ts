@@ -46,7 +46,7 @@ describe("two labels exchanged", () => {
     expect(check!.message).toMatch(/in 40 of 2000 frames .* worst at \d+\.\d\d s/);
   });
 
-  test("throughout are told as before, for the whole run", async () => {
+  test("throughout are reported as before, for the whole run", async () => {
     const [check, ...others] = await checksOf(capture(500, 0.3e-3).map(exchanged));
     expect(others).toEqual([]);
     expect(check!.message).toMatch(/miss their declared places by \d+\.\d mm rms on a body of 22[45] mm/);

@@ -115,7 +115,7 @@ describe("measurement noise", () => {
 });
 
 describe("at the noise", () => {
-  test("axes whose rms is below three noise sd are told", async () => {
+  test("axes whose rms is below three noise sd are reported", async () => {
     // the vehicle moved by its arm alone and captured with noise of 5 mm: nothing of it can be seen along x
     const noisy = shortFlight(1, {
       ...stillAir,

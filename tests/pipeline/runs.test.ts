@@ -75,7 +75,7 @@ describe("which runs are used", () => {
     ]);
   });
 
-  test("progress is told run by run", async () => {
+  test("progress is reported run by run", async () => {
     const events: Progress[] = [];
     await evaluateCampaign("campaign.yaml", {
       effects: memoryEffects(manifest, flights),
@@ -157,7 +157,7 @@ describe("maximum and range over the smallest number of cycles", () => {
     const cut = (await evaluateFlights({ "a.bag": shortFlight(1, { faults: [{ kind: "truncated", cycle: 4.3 }] }) }))
       .runs[0]!;
     for (const axis of axes) {
-      // the clock is found anew from the shorter log: it moves the vehicle's error by less than 1e-7 m, its instants by < 1 ms
+      // the clock is found again from the shorter log: it moves the vehicle's error by less than 1e-7 m, its instants by < 1 ms
       expect(cut.tracking.cycles!.vehicle![axis].range!).toBeCloseTo(a!.tracking.cycles!.vehicle![axis].range!, 4);
     }
   });

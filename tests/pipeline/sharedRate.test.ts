@@ -33,7 +33,7 @@ async function checksWith(sway: { amplitude: number; hertz: number }, seed: numb
 const rate = 0.25 / (2 * Math.PI * 0.06);
 const shared = (checks: readonly Check[]): Check | undefined => checks.find(({ code }) => code === "shared-rate");
 
-test("a sway at the rate of the cycles is told with its amplitude at rest; one at another rate, or none, is not", async () => {
+test("a sway at the rate of the cycles is reported with its amplitude at rest; one at another rate, or none, is not", async () => {
   const found = shared(await checksWith({ amplitude: 0.004, hertz: rate }, 5));
   expect(found?.severity).toBe("doubt");
   expect(found?.message).toMatch(

@@ -211,7 +211,7 @@ describe("captures", () => {
   });
 });
 
-test("the gyro of another flight beside a declared clock offset is told; that of a noisy, quiet or slanted one is not", async () => {
+test("the gyro of another flight beside a declared clock offset is reported; that of a noisy, quiet or slanted one is not", async () => {
   const manifest = shortManifest(["a.bag"], { captureClock: "known" });
   const other = toRecording(shortFlight(12)).signals.get("vehicle_rate")!;
   const told = checksOf(await fly({ vehicle_rate: () => other }, manifest), "clock-axes-disagree");
@@ -238,7 +238,7 @@ test("the gyro of another flight beside a declared clock offset is told; that of
   }
 });
 
-test("a declared aborted run is told as aborted, whatever else is wrong with it", async () => {
+test("a declared aborted run is reported as aborted, whatever else is wrong with it", async () => {
   const manifest = shortManifest(
     [{ log: "a.bag", id: "a", configuration: "bare", trajectory: "orbit", outcome: "aborted" }],
     {
@@ -277,7 +277,7 @@ describe("times no flight has", () => {
   });
 });
 
-test("what a sound log leaves open is told once, with the log's name, and no damage is claimed", async () => {
+test("what a sound log leaves open is reported once, with the log's name, and no damage is claimed", async () => {
   const open = {
     code: "gap",
     severity: "note",

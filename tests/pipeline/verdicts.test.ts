@@ -50,7 +50,7 @@ const cellOf = (family: readonly Cell[], subject: string, axis: string): Cell =>
   family.find((cell) => cell.subject === subject && cell.axis === axis)!;
 
 describe("4 v 4 runs of vehicles that do differ", () => {
-  test("are told apart, and the values are the runs' own tracking errors", async () => {
+  test("are distinguished, and the values are the runs' own tracking errors", async () => {
     const { family, runs } = await judge([...bare(), ...weighted()]);
     const cell = cellOf(family, "effector", "y");
     expect(cell).toMatchObject({ verdict: "steadier", method: "welch", smallest_difference: 0.001 });

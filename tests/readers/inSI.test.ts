@@ -49,7 +49,7 @@ describe("a unit", () => {
     expect(notes).toBeUndefined();
   });
 
-  test("that is declared stands above the heading's, and both are told", () => {
+  test("that is declared stands above the heading's, and both are reported", () => {
     const { columns, notes } = inSI(
       recorded({ units: { x: "mm" } }),
       asked({ units: { position: "cm" }, columns: { x: "px" } }),
@@ -58,13 +58,13 @@ describe("a unit", () => {
     expect(notes).toEqual(["the heading says mm for px, the manifest cm: taken for cm"]);
   });
 
-  test("that nothing says is taken for SI, and that is told", () => {
+  test("that nothing says is taken for SI, and that is reported", () => {
     const { columns, notes } = inSI(recorded({ units: { x: null } }), asked({ columns: { x: "px" } }));
     expect([...columns.x!]).toEqual([1500, -250]);
     expect(notes).toEqual(["nothing says the unit of px: taken for m"]);
   });
 
-  test("of a message is SI by its definition: nothing is told", () => {
+  test("of a message is SI by its definition: nothing is reported", () => {
     expect(inSI(recorded({}), asked()).notes).toBeUndefined();
   });
 
@@ -99,7 +99,7 @@ describe("roll, pitch and yaw", () => {
   test("without roll and pitch give the yaw alone", () => {
     const { columns, notes } = inSI(recorded({ columns: { yaw: Float64Array.of(Math.PI, 0) } }), asked());
     expect(columns.qz![0]).toBeCloseTo(1, 15);
-    // what is not known is told where something rests on it, and nothing was taken for granted
+    // what is not known is reported where something rests on it, and nothing was taken for granted
     expect(notes).toBeUndefined();
   });
 });

@@ -86,7 +86,7 @@ test("nothing matters on any axis only if every cell says so", () => {
   );
 });
 
-test("a smallest difference per subject is told per subject", () => {
+test("a smallest difference per subject is reported per subject", () => {
   const cells = inventedFamily(["orbit"], ({ subject }) => ({
     ...alike,
     smallest_difference: subject === "vehicle" ? 0.002 : 0.001,
@@ -155,7 +155,7 @@ const confoundedRun = (id: string, trajectory: string, shared: string[]): RunEva
       checkEvaluation({
         code: "confounded",
         severity: "doubt",
-        message: "blocks and configurations cannot be told apart",
+        message: "blocks and configurations cannot be distinguished",
         evidence: { trajectory, shared_blocks: shared },
         hint: "fly both in every block",
       }),
@@ -205,7 +205,7 @@ test("a confounded trajectory of which no cell is judged, or a run that is not u
   expect(warning(["orbit"], [unused, confoundedRun("run-2", "swing", [])])).toMatch(/^With /);
 });
 
-test("several looks are told", () => {
+test("several looks are reported", () => {
   const looks = { count: 3, first: "2025-10-14T08:00:00Z", recorded: true };
   const text = answer([inventedCell(steadier(1))], { looks });
   expect(text).toMatch(/ This is look 3 at these flights: each look more makes a false alarm likelier\.$/);
@@ -309,7 +309,7 @@ test("two trajectories are named, three are counted", () => {
   expect(told(names)).toContain("the vehicle is steadier along z in all 4 trajectories (rms");
 });
 
-test("a change without a share of the baseline, or beyond all measure, is told in millimetres only", () => {
+test("a change without a share of the baseline, or beyond all measure, is reported in millimetres only", () => {
   expect(answer([inventedCell({ ...steadier(1), ratio: null })])).toContain("(rms error about 1 mm lower).");
   expect(answer([inventedCell({ ...worse(50), ratio: 12.5 })])).toContain("(rms error about 50 mm higher).");
   expect(answer([inventedCell({ ...steadier(0.02), ratio: -0.005 })])).toContain(
@@ -317,7 +317,7 @@ test("a change without a share of the baseline, or beyond all measure, is told i
   );
 });
 
-test("amounts are told with no more decimals than the board has", () => {
+test("amounts are reported with no more decimals than the board has", () => {
   const two = [inventedCell({ verdict: "steadier", mm: [-0.084, -0.12, -0.05] })];
   // alone: the board's largest length is 0.12 mm, which it shows with three decimals
   expect(answer(two)).toContain("(rms error about 0.084 mm lower, 2 %, interval 2 to 3 %).");
@@ -328,7 +328,7 @@ test("amounts are told with no more decimals than the board has", () => {
   expect(answer(two)).toContain("(rms error about 0.1 to 6.1 mm lower, 2 to 153 %, intervals from 2 to 183 %).");
 });
 
-test("configurations of one label are told apart by their keys, wherever they stand side by side", () => {
+test("configurations of one label are distinguished by their keys, wherever they stand side by side", () => {
   const base = inventedEvaluation();
   const named = (bare: string, weighted: string): CampaignEvaluation["settings"] => ({
     ...base.settings,

@@ -161,7 +161,7 @@ test("drift and sham of errors that are judged in the heading stand under forwar
   expect(text).not.toMatch(/ {2}(?:vehicle x|effector z) /);
 });
 
-test("the order is told by letters, with a bar between blocks", () => {
+test("the order is reported by letters, with a bar between blocks", () => {
   const two = evaluation();
   const { ballast: _, ...configurations } = two.settings.configurations;
   const pair = { ...two, settings: { ...two.settings, sham: null, configurations } };

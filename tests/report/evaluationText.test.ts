@@ -132,7 +132,7 @@ test("a run that a person put back is named with the reason, also where it could
   expect(text).toContain('run-2: "looks well"; not used all the same: unusable\n');
 });
 
-test("doubtful runs that were used are named with what and what to do; a hint that repeats is told once", () => {
+test("doubtful runs that were used are named with what and what to do; a hint that repeats is reported once", () => {
   const runs = [inventedRun({ id: "run-1", checks: [gap, { ...gap, message: "12 samples missing" }] })];
   const text = plain(inventedEvaluation({ runs }));
   expect(text).toContain("Doubtful runs, used all the same: 1\n");
@@ -146,7 +146,7 @@ const confounded: RunEvaluation["checks"][number] = {
   hint: "fly both configurations in every block",
 };
 
-test("what is confounded is told once per trajectory, with the number of its runs, not for every run", () => {
+test("what is confounded is reported once per trajectory, with the number of its runs, not for every run", () => {
   const runs = [1, 2, 3].map((n) => inventedRun({ id: `run-${n}`, checks: [confounded] }));
   const reach = inventedRun({
     id: "run-4",
@@ -352,7 +352,7 @@ test("a control sequence in a name does not reach the terminal", () => {
   expect(text).toContain("doubt: gap: topic /a\\x1b[2J forged line\n");
 });
 
-test("each clock's offset over the used runs is told with its standard error and origin", () => {
+test("each clock's offset over the used runs is reported with its standard error and origin", () => {
   const clock = (offset: number, error: number | null): RunEvaluation["clocks"] => ({
     mocap: {
       offset,

@@ -87,7 +87,7 @@ test("errors judged in the heading are forward, left and up in the table", () =>
   expect(words).not.toMatch(/^ {2}vehicle [xyz] /m);
 });
 
-test("a count above 999 is told as more than 999", () => {
+test("a count above 999 is reported as more than 999", () => {
   const first = plan.cells[0]!;
   const cells = [{ ...first, runs_for_difference: { low: 900, middle: 5000, high: 1e15 } }];
   const words = oneLine(planText({ ...plan, cells }, day, names, frame));
@@ -142,7 +142,7 @@ test.each([
   expect(driftSentence({ later: { orbit: placesLater(flights)! } })).toContain(words);
 });
 
-test("names that no table holds, or that would steer a terminal, are told in lines that fit", () => {
+test("names that no table holds, or that would steer a terminal, are reported in lines that fit", () => {
   const steer = String.fromCharCode(27);
   const own = inventedCampaign(runs, {
     configurations: {

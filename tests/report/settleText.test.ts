@@ -97,7 +97,7 @@ test("a missing smallest difference: what cannot be had, and how to declare it",
   );
 });
 
-test("the limit of a single pair is told per subject in one sentence", () => {
+test("the limit of a single pair is reported per subject in one sentence", () => {
   const pair = (limit: number) => ({ pair: { sd: limit / 3, df: 6, limit } });
   const cells = [
     inventedCell(pair(0.0012)),

@@ -83,7 +83,7 @@ test("lengths of a sentence are short, and one where least and most read alike",
   expect(sizeRange([0.0012, 0.15])).toBe("1.2 to 150 mm");
 });
 
-test("counts are told as least and most, and all of them in words", () => {
+test("counts are reported as least and most, and all of them in words", () => {
   expect(countRange([3, 5, 4])).toBe("3 to 5");
   expect(countRange([4, 4])).toBe("4");
   expect([1, 2, 6].map((count) => allOf(count, "cell", "cells"))).toEqual([

@@ -133,7 +133,7 @@ test("where a permutation can never fall below 0.05 the board says what the verd
   );
 });
 
-test("a smallest difference that is not declared is called so; one per subject is told per subject", () => {
+test("a smallest difference that is not declared is called so; one per subject is reported per subject", () => {
   expect(flowing([inventedCell({ smallest_difference: null })])).toContain(
     "Smallest difference that matters: not declared.",
   );
@@ -159,7 +159,7 @@ test("a p just above the level does not read as the level", () => {
   expect(flowing([inventedCell({ p_least: 0.0502 })])).toContain("(least attainable p 0.0502)");
 });
 
-test("configurations of one label are told apart by their keys", () => {
+test("configurations of one label are distinguished by their keys", () => {
   const base = inventedEvaluation();
   const arm = { label: "Swab arm", added_mass: null, counterweights: [] };
   const settings = { ...base.settings, configurations: { bare: arm, weighted: arm } };

@@ -64,7 +64,7 @@ describe("what is not there", () => {
     expect(error.hint).toBe("did you mean lost?");
   });
 
-  test("a run whose log could not be read has an evaluation, and nothing to draw: the reason is told", async () => {
+  test("a run whose log could not be read has an evaluation, and nothing to draw: the reason is reported", async () => {
     expect((await served.ask("/api/runs/lost")).status).toBe(200);
     const answer = await served.ask("/api/runs/lost/series");
     expectFault(answer, 422, "nothing-to-draw");

@@ -105,7 +105,7 @@ test("a cell brings its runs and cycles, and the permutation histogram holds eve
   expect(permutation!.edges).toHaveLength(permutation!.counts.length + 1);
 });
 
-test("leaving one run out is told for each run of the pair, with 2 against 3 no verdict", async () => {
+test("leaving one run out is reported for each run of the pair, with 2 against 3 no verdict", async () => {
   const { leave_one_out, all_runs } = cellAnswerSchema.parse((await served.ask(cellPath("x"))).json());
   expect(leave_one_out.map(({ run }) => run)).toEqual(evaluation.runs.map(({ id }) => id));
   for (const one of leave_one_out) expect(one.verdict).toBe("too few runs");

@@ -265,7 +265,7 @@ describe("a person's word", () => {
     await served.close();
   });
 
-  test("a disk that refuses is told, and the service goes on", async () => {
+  test("a disk that refuses is reported, and the service goes on", async () => {
     const world = small();
     const served = await serveWorld({
       ...world,
@@ -363,7 +363,7 @@ describe("progress", () => {
   });
 });
 
-test("a run is aligned once for many drawings, and anew when its log changes", async () => {
+test("a run is aligned once for many drawings, and again when its log changes", async () => {
   const world = small();
   const served = await serveWorld(world);
   world.logsRead.length = 0;

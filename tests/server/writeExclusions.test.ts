@@ -53,7 +53,7 @@ describe("exclusions.yaml as the dashboard writes it", () => {
     expect(parseExclusions(text()!, "e.yaml")).toEqual(now.map((one) => ({ ...one, place: expect.any(String) })));
   });
 
-  test("an alias cannot be edited in place: the file is written anew and says the same", async () => {
+  test("an alias cannot be edited in place: the file is written again and says the same", async () => {
     const { text, change } = world(
       "exclusions:\n  - &first { run: a, reason: gusts at the door }\n  - { <<: *first, run: b }\n",
     );

@@ -142,7 +142,7 @@ describe("faults of the stamps", () => {
     expect(seconds[back[0]!]!).toBeLessThan(seconds[back[0]! - 1]!);
   });
 
-  test("1970: the same seconds from an epoch of nought; receipt stays", () => {
+  test("1970: the same seconds from an epoch of zero; receipt stays", () => {
     const signal = stamps({ kind: "stamps-1970", signal: "vehicle_pose" });
     expect(signal.stamped).toEqual({ epoch: 0n, seconds: sound });
     expect(signal.received).toEqual(vehicle.received);

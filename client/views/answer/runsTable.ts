@@ -140,7 +140,7 @@ function actionButton(run: RunRow): HTMLElement | null {
       const include = action.kind === "put back";
       if (await decideDialog(run.id, include))
         done(include ? "is put back, with the reason" : "is left out, with the reason");
-      // a new evaluation may have drawn the table anew
+      // a new evaluation may have drawn the table again
       document.getElementById(button.id)?.focus();
       return;
     }

@@ -52,7 +52,7 @@ export function configurationsPart(campaign: CampaignView, configurations: Audit
 }
 
 function packsText(batteries: Readonly<Record<string, number>>, unknown: number): string {
-  const told = Object.entries(batteries).map(([pack, runs]) => `${pack} ${runs}×`);
-  if (unknown > 0) told.push(`not declared ${unknown}×`);
-  return told.length === 0 ? noValue : told.join(", ");
+  const stated = Object.entries(batteries).map(([pack, runs]) => `${pack} ${runs}×`);
+  if (unknown > 0) stated.push(`not declared ${unknown}×`);
+  return stated.length === 0 ? noValue : stated.join(", ");
 }

@@ -68,10 +68,10 @@ function cardRow(campaign: CampaignView, card: TestCard): HTMLElement {
 
 function laterText(campaign: CampaignView, { later }: FlightDay): string {
   const label = configurationLabel(campaign, campaign.candidate);
-  const told = Object.entries(later).map(([trajectory, places]) =>
+  const stated = Object.entries(later).map(([trajectory, places]) =>
     Math.abs(places) < 1e-9
       ? `in ${trajectory} ${label} is flown neither earlier nor later`
       : `in ${trajectory} ${label} is flown ${fixed(Math.abs(places), 2)} places ${places < 0 ? "earlier" : "later"} on average`,
   );
-  return told.join("; ");
+  return stated.join("; ");
 }

@@ -66,7 +66,7 @@ export function spectrumSection(page: RunPage): HTMLElement {
 
 /** "Strongest: x 1× (24.22 mm), y 1× (2.57 mm), z 2× (6.03 mm)." */
 function strongestText(harmonics: SubjectSpectrum["harmonics"]): string {
-  const told = axes.flatMap((axis) => {
+  const stated = axes.flatMap((axis) => {
     const known = harmonics.flatMap(({ k, amplitude }) =>
       amplitude[axis] === null ? [] : [{ k, size: amplitude[axis] }],
     );
@@ -74,5 +74,5 @@ function strongestText(harmonics: SubjectSpectrum["harmonics"]): string {
     const { k, size } = known.reduce((most, one) => (one.size > most.size ? one : most));
     return [`${axis} ${k}× (${millimetres(size, 2)} mm)`];
   });
-  return `Strongest: ${told.join(", ")}.`;
+  return `Strongest: ${stated.join(", ")}.`;
 }

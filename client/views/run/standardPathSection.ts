@@ -5,7 +5,7 @@ import { type RunPage, subjectWords } from "./RunPage.ts";
 
 /** the standard's number of cycles */
 const standardCycles = 10;
-/** a larger share of samples nearest to the end of the search is told */
+/** a larger share of samples nearest to the end of the search is reported */
 const mostAtEdge = 0.02;
 
 /** Distance from the commanded path whatever the timing, and the path figures of ISO 9283. */

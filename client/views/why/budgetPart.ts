@@ -62,13 +62,13 @@ function budgetOf(campaign: CampaignView, one: ConfigurationBudget): HTMLElement
 
 /** "All axes together: Arm alone 24.1 mm, most from the arm (47 %); Counterweights fitted 22 mm, most from the arm (53 %)." */
 function changeText(campaign: CampaignView, budgets: readonly ConfigurationBudget[]): string {
-  const told = budgets.map(({ configuration, norm }) => {
+  const stated = budgets.map(({ configuration, norm }) => {
     const { shares } = norm;
     const first = shares === null ? null : parts.reduce((most, part) => (shares[part] > shares[most] ? part : most));
     const from = first === null ? "" : `, most from: ${partWords[first]} (${fixed(100 * shares![first], 0)} %)`;
     return `${configurationLabel(campaign, configuration)} ${lengthText(norm.rms)}${from}`;
   });
-  return `All axes together: ${joinWords(told)}.`;
+  return `All axes together: ${joinWords(stated)}.`;
 }
 
 /** "vehicle 13.5 to 11.4 mm, tilt x reach 11.3 to 9.8 mm, arm 16.6 to 16 mm": from baseline to candidate. */
@@ -77,8 +77,8 @@ function partsText(campaign: CampaignView, budgets: readonly ConfigurationBudget
     budgets.find(({ configuration }) => configuration === name);
   const [before, after] = [of(campaign.baseline), of(campaign.candidate)];
   if (before === undefined || after === undefined) return "";
-  const told = parts.map(
+  const stated = parts.map(
     (part) => `${partWords[part]} ${lengthText(before.norm.parts[part])} → ${lengthText(after.norm.parts[part])}`,
   );
-  return `Rms of each part, ${configurationLabel(campaign, campaign.baseline)} → ${configurationLabel(campaign, campaign.candidate)}: ${told.join(", ")}.`;
+  return `Rms of each part, ${configurationLabel(campaign, campaign.baseline)} → ${configurationLabel(campaign, campaign.candidate)}: ${stated.join(", ")}.`;
 }

@@ -2,7 +2,7 @@ import { inverseOf, type Three, times } from "../../numeric/threeByThree.ts";
 import type { RateGrid } from "./rateGrid.ts";
 import { type RefinedOffset, type Scored, scoreBlocks } from "./refineOffset.ts";
 
-/** A clock set anew: when, on the reference clock, and by how much its offset is larger after than before, seconds. */
+/** A clock set again: when, on the reference clock, and by how much its offset is larger after than before, seconds. */
 export interface ClockStep {
   readonly at: number;
   readonly size: number;

@@ -72,7 +72,7 @@ export function estimateClock(
   settings: Settings,
 ): { estimate: ClockEstimate | null; covariance: OffsetCovariance | null; agreement: number; checks: Check[] } {
   const smoothing = settings.clock_smoothing;
-  // of a log that runs on for long, only what the other can have seen: over the rest no skew could be told from an offset
+  // of a log that runs on for long, only what the other can have seen: over the rest no skew could be distinguished from an offset
   const reach = options.search + settings.clock_overlap;
   const first = (that.t[0] ?? 0) - options.near - reach;
   const reference = sightWithin(whole, first, (that.t.at(-1) ?? 0) - options.near + reach);

@@ -42,14 +42,14 @@ function stepCheck(name: string, step: ClockStep | null, settings: Settings): Ch
   ];
 }
 
-/** A clock that was set anew within the run looks like one that runs fast or slow by more than any does. */
+/** A clock that was set again within the run looks like one that runs fast or slow by more than any does. */
 function unsteadyCheck(name: string, { skew, skewStandardError }: RefinedOffset, settings: Settings): Check[] {
   if (!(Math.abs(skew) - settings.clock_skew_standard_errors * skewStandardError > settings.clock_skew)) return [];
   return [
     {
       code: "clock-ambiguous",
       severity: "doubt",
-      message: `clock ${name} seems to run ${skew > 0 ? "fast" : "slow"} by ${(1e6 * Math.abs(skew)).toFixed(0)} ppm (standard error ${(1e6 * skewStandardError).toFixed(0)}), more than clocks do: it was set anew within the run, and the offset fits neither what was before nor what came after, or the motion is too small to tell`,
+      message: `clock ${name} seems to run ${skew > 0 ? "fast" : "slow"} by ${(1e6 * Math.abs(skew)).toFixed(0)} ppm (standard error ${(1e6 * skewStandardError).toFixed(0)}), more than clocks do: it was set again within the run, and the offset fits neither what was before nor what came after, or the motion is too small to tell`,
       evidence: { clock: name, skew, skew_se: skewStandardError, most_believed: settings.clock_skew },
       hint: "let no time service step a clock during a flight; cut the run by span: before or after the step, or look at the stamps with `inspect`",
     },

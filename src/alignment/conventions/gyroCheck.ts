@@ -52,7 +52,7 @@ export function gyroCheck(
   const reversed = straight.sums === null ? null : reversedAxes(straight.sums, settings);
   if (straight.found > settings.gyro_agreement && reversed === null) return [];
   let best = bestReading(found);
-  // an angle between two readings is told better as a turn
+  // an angle between two readings is better said as a turn
   const turn = straight.found > settings.gyro_agreement ? null : turnedSight(gyro, captured, 0, search);
   if (turn !== null && turn.agreement > best.found + 0.05) return [turnedCheck(turn, topic)];
   if (straight.found > settings.gyro_agreement && reversed !== null && straight.sums !== null)

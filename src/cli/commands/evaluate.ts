@@ -74,7 +74,7 @@ function outputPath(manifest: string, wanted: string | null): string {
   if (isFolder(path))
     throw refusal(path, "found a folder, expected the name of a file", `--out ${join(path, "evaluation.json")}`);
   const folder = dirname(path);
-  // no folder of the manifest: then there is no manifest either, and that is what is told
+  // no folder of the manifest: then there is no manifest either, and that is what is said
   if (wanted === null && !isFolder(folder)) return path;
   if (!isFolder(folder))
     throw refusal(path, `found no folder ${folder}, expected one to write to`, "make the folder first");

@@ -43,10 +43,10 @@ function packsApart({ campaign, pair, settings }: AuditedCampaign, trajectory: s
   if (overlap >= settings.audit_pack_overlap) return [];
   const shared = overlap > 0;
   const repeated = names.length < baseline.length + candidate.length;
-  const told = ([key, packs]: readonly [string, readonly string[]]): string =>
+  const stated = ([key, packs]: readonly [string, readonly string[]]): string =>
     `${labelOf(campaign, key)} on ${joinWords([...new Set(packs)].sort())}`;
   const words = {
-    message: `${trajectory}: the configurations were flown on ${shared ? "mostly different" : "different"} battery packs, ${told([campaign.baseline, baseline])}, ${told([campaign.candidate, candidate])}${repeated ? "; what differs may be the packs" : "; every run had its own, so the spread between runs holds what packs differ by"}`,
+    message: `${trajectory}: the configurations were flown on ${shared ? "mostly different" : "different"} battery packs, ${stated([campaign.baseline, baseline])}, ${stated([campaign.candidate, candidate])}${repeated ? "; what differs may be the packs" : "; every run had its own, so the spread between runs holds what packs differ by"}`,
     evidence: { trajectory, baseline, candidate, overlap },
     hint: "fly both configurations on every pack",
   };
@@ -109,11 +109,11 @@ function sagApart({ campaign, pair, settings }: AuditedCampaign): AuditFinding[]
   const [baseline, candidate] = [of(campaign.baseline), of(campaign.candidate)];
   const { p, rule } = lostApart(baseline, candidate, settings);
   if (rule === null) return [];
-  const told = (key: string, [sagged, all]: readonly [number, number]): string =>
+  const stated = (key: string, [sagged, all]: readonly [number, number]): string =>
     `${sagged} of ${all} used runs (${percentText(sagged / Math.max(1, all))}) with ${labelOf(campaign, key)}`;
   return [
     doubt("battery-apart", {
-      message: `the voltage sagged in ${told(campaign.baseline, baseline)} and in ${told(campaign.candidate, candidate)} (p ${probabilityText(p)}, Fisher): less voltage is less thrust for the same command`,
+      message: `the voltage sagged in ${stated(campaign.baseline, baseline)} and in ${stated(campaign.candidate, candidate)} (p ${probabilityText(p)}, Fisher): less voltage is less thrust for the same command`,
       evidence: {
         baseline: baseline[0],
         baseline_used: baseline[1],

@@ -64,11 +64,11 @@ function unevenBlocks(audited: AuditedCampaign, trajectories: readonly string[])
     if (rows.length < 2) return [];
     const uneven = rows.filter(({ counts }) => Math.max(...counts) >= settings.audit_block_ratio * Math.min(...counts));
     if (uneven.length === 0) return [];
-    const told = uneven.map(({ block, counts }) => `${counts.join(" v ")} in ${block}`);
+    const stated = uneven.map(({ block, counts }) => `${counts.join(" v ")} in ${block}`);
     const empty = uneven.some(({ counts }) => Math.min(...counts) === 0);
     return [
       note("uneven-blocks", {
-        message: `${trajectory}: ${joinWords(told)}, runs of ${labelOf(campaign, campaign.baseline)} v ${labelOf(campaign, campaign.candidate)}${empty ? "; a block that holds one configuration says nothing of the difference and is left out of it" : ": the difference is taken within blocks, with the wider interval that unequal counts need"}`,
+        message: `${trajectory}: ${joinWords(stated)}, runs of ${labelOf(campaign, campaign.baseline)} v ${labelOf(campaign, campaign.candidate)}${empty ? "; a block that holds one configuration says nothing of the difference and is left out of it" : ": the difference is taken within blocks, with the wider interval that unequal counts need"}`,
         evidence: {
           trajectory,
           blocks: uneven.map(({ block }) => block),

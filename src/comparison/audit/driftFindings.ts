@@ -7,7 +7,7 @@ import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
 import { amountText, placesText } from "./auditWords.ts";
 
 /**
- * `drift-seen`: the runs themselves show that the error grew or fell from flight to flight, told from 0 among all cells of the
+ * `drift-seen`: the runs themselves show that the error grew or fell from flight to flight, distinguished from 0 among all cells of the
  * family (Holm). A doubt where that would have faked more than the shares in the settings of the smallest difference or of the
  * cell's standard error, else a note: the order has kept it out of the difference.
  */

@@ -27,14 +27,14 @@ export function lossFindings({ campaign, settings }: AuditedCampaign, table: Aud
     const of = (key: string): Lost => [count(key), table[key]!.runs.filed];
     const { p, rule } = lostApart(of(baseline), of(candidate), settings);
     if (rule === null) return [];
-    const told = (key: string): string => `${of(key)[0]} of ${of(key)[1]} runs with ${labelOf(campaign, key)}`;
+    const stated = (key: string): string => `${of(key)[0]} of ${of(key)[1]} runs with ${labelOf(campaign, key)}`;
     const why =
       rule === "chance"
         ? `chance alone would part them so far with p ${probabilityText(p)} (Fisher)`
         : `so few runs prove nothing by themselves (p ${probabilityText(p)}, Fisher), but it falls on one configuration alone`;
     return [
       doubt(code, {
-        message: `${told(baseline)} and ${told(candidate)} were ${what}: ${why}`,
+        message: `${stated(baseline)} and ${stated(candidate)} were ${what}: ${why}`,
         evidence: {
           baseline: of(baseline)[0],
           baseline_filed: of(baseline)[1],

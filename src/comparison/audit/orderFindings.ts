@@ -61,6 +61,6 @@ export function orderFindings(
 }
 
 function countText(places: number): string {
-  const told = places.toFixed(1).replace(/\.0$/, "");
-  return `${told} ${told === "1" ? "place" : "places"}`;
+  const stated = places.toFixed(1).replace(/\.0$/, "");
+  return `${stated} ${stated === "1" ? "place" : "places"}`;
 }

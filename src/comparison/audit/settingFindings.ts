@@ -7,7 +7,7 @@ import { labelOf } from "./auditWords.ts";
 const mostNamed = 6;
 
 /**
- * Whether the autopilot was set otherwise for one configuration (`settings-apart`): gains that were tuned anew are part of what
+ * Whether the autopilot was set otherwise for one configuration (`settings-apart`): gains that were tuned again are part of what
  * is compared, whatever the difference is called. Settings that only vary within configurations are a note.
  *
  * @param differing  settings that are not the same in all used runs

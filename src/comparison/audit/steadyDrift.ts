@@ -38,7 +38,7 @@ const rounding = 1e-12;
  * @param places  place of each run in the order flown
  * @param method  of the cell; `blocked` leaves out the blocks that hold one configuration, as the difference does
  * @param level   of the interval, 0 to 1
- * @returns null where the places cannot be told from blocks and configurations, or too few runs are left to tell by
+ * @returns null where the places cannot be distinguished from blocks and configurations, or too few runs are left to tell by
  * @source R. Frisch, F. V. Waugh, Econometrica 1 (1933) 387-401 (regression by residuals)
  */
 export function steadyDrift(
@@ -85,7 +85,7 @@ export function steadyDrift(
   };
 }
 
-/** The runs that enter the difference, with their blocks counted anew. */
+/** The runs that enter the difference, with their blocks counted again. */
 function entering(
   { candidate, block, blocks }: RunValues,
   method: DifferenceEstimate["method"],

@@ -11,7 +11,7 @@ import { labelOf, percentText } from "./auditWords.ts";
  * allow, in the mean and in the median alike: one bad run moves the mean, but not both.
  */
 export function validFindings({ campaign, pair, settings }: AuditedCampaign): AuditFinding[] {
-  const told = subjects.flatMap((subject) => {
+  const stated = subjects.flatMap((subject) => {
     const of = (configuration: string): Float64Array =>
       Float64Array.from(
         pair
@@ -28,17 +28,17 @@ export function validFindings({ campaign, pair, settings }: AuditedCampaign): Au
     if (!apart || Math.sign(means) !== Math.sign(medians)) return [];
     return [{ subject, baseline: mean(baseline), candidate: mean(candidate) }];
   });
-  if (told.length === 0) return [];
-  const shares = told.map(
+  if (stated.length === 0) return [];
+  const shares = stated.map(
     ({ subject, baseline, candidate }) => `${subject} ${percentText(baseline)} and ${percentText(candidate)}`,
   );
   return [
     doubt("valid-apart", {
       message: `${labelOf(campaign, campaign.baseline)} and ${labelOf(campaign, campaign.candidate)} differ in their valid samples: ${joinWords(shares)} on average, and by the median run too; what was lost may not be like what was kept`,
       evidence: {
-        subjects: told.map(({ subject }) => subject),
-        baseline: told.map(({ baseline }) => baseline),
-        candidate: told.map(({ candidate }) => candidate),
+        subjects: stated.map(({ subject }) => subject),
+        baseline: stated.map(({ baseline }) => baseline),
+        candidate: stated.map(({ candidate }) => candidate),
       },
       hint: "look whether counterweights or their mounts hide markers; move the markers and fly again",
     }),

@@ -4,7 +4,7 @@ import type { Vector3 } from "../../foundation/units.ts";
 /**
  * Moment of a configuration's counterweights: sum of mass x place, in the counterweights' own frame.
  *
- * Without declared counterweights it is nought where nothing was added (the arm alone), and for the baseline, from which all
+ * Without declared counterweights it is zero where nothing was added (the arm alone), and for the baseline, from which all
  * else is counted. Mass that was added without saying where (a sham, for instance) has no known moment.
  *
  * @returns kg m; null where it is not known

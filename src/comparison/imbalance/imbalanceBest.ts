@@ -23,11 +23,11 @@ const ownPart = 1e-3;
  * Standard error by the delta method on the same score, run by run, with residuals over 1 - leverage (HC3) so that settings
  * may scatter differently; interval by Student's t on Satterthwaite's degrees over the settings. Simulated with 3 to 10 runs
  * per setting, best within and outside the settings flown: 96 to 98 of 100 cover (more where a block has one run of each),
- * and what they miss lies mostly beyond the far end. Where the influence is told in one campaign of two only, and these are looked at alone, 91 (3 runs) to 94 of 100.
+ * and what they miss lies mostly beyond the far end. Where the influence is reported in one campaign of two only, and these are looked at alone, 91 (3 runs) to 94 of 100.
  * Fieller's interval, which covers more often by setting no limit at all, covered 85 of 100 where it did set one there;
  * percentiles of resampling need more runs than there are. Blocks are taken as flown: their scatter is not in it.
  *
- * @param told   directions in which the influence is told from 0; along the others nothing is changed: value 0
+ * @param stated   directions in which the influence is distinguished from 0; along the others nothing is changed: value 0
  * @param place  of the setting, coordinates along the directions, kg m
  * @param level  of the interval
  * @returns one per direction; null where noise is all there is
@@ -36,14 +36,14 @@ const ownPart = 1e-3;
  */
 export function imbalanceBest(
   fit: InfluenceFit,
-  told: readonly number[],
+  stated: readonly number[],
   place: Float64Array,
   level: number,
 ): ImbalanceAlong[] | null {
   const none: ImbalanceAlong = { value: 0, se: null, interval: null };
-  if (told.length === 0) return [...place].map(() => none);
+  if (stated.length === 0) return [...place].map(() => none);
   const { influence, weights, residuals, leverages, runs } = fit;
-  const size = told.length;
+  const size = stated.length;
   /** a run's share in the vector at a place: of the mean, and of the line's slope */
   const pull = (i: number, at: Float64Array): number =>
     1 / runs.length + weights[i]!.reduce((sum, weight, j) => sum + weight * (at[j]! - fit.meanPlace[j]!), 0);
@@ -52,28 +52,28 @@ export function imbalanceBest(
   const there = vectorAt(fit, place);
   const squares = new Float64Array(size * size);
   const score = new Float64Array(size);
-  for (const [a, j] of told.entries()) {
-    for (const [b, k] of told.entries()) {
+  for (const [a, j] of stated.entries()) {
+    for (const [b, k] of stated.entries()) {
       squares[a * size + b] = dot(influence[j]!, influence[k]!);
       for (const [i, square] of noise.entries()) squares[a * size + b]! -= square * weights[i]![j]! * weights[i]![k]!;
     }
     score[a] = dot(influence[j]!, there);
     for (const [i, square] of noise.entries()) score[a]! -= square * weights[i]![j]! * pull(i, place);
   }
-  if (told.some((j, a) => !(squares[a * size + a]! > ownPart * dot(influence[j]!, influence[j]!)))) return null;
+  if (stated.some((j, a) => !(squares[a * size + a]! > ownPart * dot(influence[j]!, influence[j]!)))) return null;
   const lower = choleskyFactor(squares, size, ownPart);
   if (lower === null) return null;
   const change = solveCholesky(lower, score).map((value) => -value);
 
   const at = place.slice();
-  for (const [a, j] of told.entries()) at[j]! += change[a]!;
+  for (const [a, j] of stated.entries()) at[j]! += change[a]!;
   const left = vectorAt(fit, at);
   const inverse = invertCholesky(lower, size);
-  const variances = told.map(() => new Map<number, { sum: number; degrees: number }>());
+  const variances = stated.map(() => new Map<number, { sum: number; degrees: number }>());
   for (const [i, run] of runs.entries()) {
     const residual = residuals[i]!;
     const [ofLine, ofLeft] = [pull(i, at), dot(residual, left)];
-    const moved = Float64Array.from(told, (j) => dot(influence[j]!, residual) * ofLine + weights[i]![j]! * ofLeft);
+    const moved = Float64Array.from(stated, (j) => dot(influence[j]!, residual) * ofLine + weights[i]![j]! * ofLeft);
     for (let a = 0; a < size; a++) {
       let effect = 0;
       for (let b = 0; b < size; b++) effect += inverse[a * size + b]! * moved[b]!;
@@ -84,7 +84,7 @@ export function imbalanceBest(
     }
   }
   return [...place].map((_, j) => {
-    const a = told.indexOf(j);
+    const a = stated.indexOf(j);
     if (a < 0) return none;
     const groups = [...variances[a]!.values()];
     const variance = groups.reduce((sum, group) => sum + group.sum, 0);

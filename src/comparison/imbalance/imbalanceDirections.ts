@@ -5,7 +5,7 @@ import type { Vector3 } from "../../foundation/units.ts";
  * before, each to the moment that lies furthest off (Gram-Schmidt with pivots).
  *
  * @param moments    kg m: the baseline's, the candidate's, then the others'
- * @param leastShare what lies off the directions by less than this share of the largest moment is not told apart
+ * @param leastShare what lies off the directions by less than this share of the largest moment is not distinguished
  * @returns unit vectors at right angles to one another, none to three
  * @example imbalanceDirections([[0, 0, 0], [0.03, 0.04, 0]], 0.05) // => [[0.6, 0.8, 0]]
  */

@@ -107,7 +107,7 @@ function squaredTrace({ scatter, degrees: f }: Group, size: number, kind: "plain
   const plain = dot(scatter, scatter);
   if (kind === "plain" || f <= 1.01) return plain;
   const trace = traceOf(scatter, size) ** 2;
-  // no covariance of that many components has a smaller one than trace^2/size; a thousandth keeps it above nought
+  // no covariance of that many components has a smaller one than trace^2/size; a thousandth keeps it above zero
   return Math.max(((f * f) / ((f + 2) * (f - 1))) * (plain - trace / f), trace / size / 1000);
 }
 

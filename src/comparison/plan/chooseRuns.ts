@@ -67,7 +67,7 @@ export function chooseRuns(grounds: Grounds): RunsChoice {
   return chosen(least, rest(least), because === "" ? fewest : `${because}; ${fewest}`);
 }
 
-/** a block of one flight each could not be told from its day */
+/** a block of one flight each could not be distinguished from its day */
 const fewestToFly = 2;
 
 /** Fewest used runs of a configuration in a cell of the family; 0 where there is no cell. */

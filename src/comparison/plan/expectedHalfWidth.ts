@@ -38,7 +38,7 @@ export function expectedHalfWidth(runs: Pair, sd: Pair, level = 0.95): number {
   if (!(total <= MANY && f0 >= 1 && f1 >= 1 && s0 > 0 && s1 > 0)) {
     return criticalValue(outside, degreesOfFreedom) * standardError * chiMean(degreesOfFreedom);
   }
-  // b = sin^2 of an angle: its density is sin^(f0 - 1) cos^(f1 - 1), flat at 2 v 2 and nought at both ends from 3 v 3 on
+  // b = sin^2 of an angle: its density is sin^(f0 - 1) cos^(f1 - 1), flat at 2 v 2 and zero at both ends from 3 v 3 on
   const peak = Math.atan2(Math.sqrt(f0 - 1), Math.sqrt(f1 - 1));
   const reach = 6 / Math.sqrt(2 * total);
   const from = total > 8 ? Math.max(0, peak - reach) : 0;

@@ -30,7 +30,7 @@ interface Pass {
  * In a *pass* every configuration is mounted once and flies every trajectory. Passes come in mirrored pairs: the second flies
  * the flights of the first in the opposite order (A B, B A), so that each configuration is flown as early as late. What the
  * first pair of two begins with, the second ends with (A B B A, B A A B), be it in the same block or the next; every other
- * pair is drawn anew. A pass that is left over in a block is mirrored by the one left over in a later block. Only where the
+ * pair is drawn again. A pass that is left over in a block is mirrored by the one left over in a later block. Only where the
  * runs are odd in number one pass stays alone, the last left over: it flies trajectory by trajectory, the judged pair next to
  * each other and in turns. That leaves 1 place over all its runs; of two configurations and one trajectory no order has less.
  *

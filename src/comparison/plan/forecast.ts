@@ -57,9 +57,9 @@ export function runsForecast(
   };
   const difference = known ?? runsNeeded({ ...wanted, level });
   const equivalence = runsForEquivalence({ ...wanted, level: (1 - settings.equivalence_level) / 2 });
-  const told = <T>(answer: { low: T; middle: T; high: T }): { low: T; middle: T; high: T } =>
+  const stated = <T>(answer: { low: T; middle: T; high: T }): { low: T; middle: T; high: T } =>
     spreadDf === null ? { low: answer.middle, middle: answer.middle, high: answer.middle } : answer;
-  return { runs_for_difference: told(difference), runs_for_equivalence: told(equivalence) };
+  return { runs_for_difference: stated(difference), runs_for_equivalence: stated(equivalence) };
 }
 
 function overAny(

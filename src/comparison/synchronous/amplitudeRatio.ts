@@ -18,14 +18,14 @@ const turns = 48;
 
 /**
  * Ratio of the lengths of two mean vectors, candidate over baseline, with an interval that stays honest where a side is not
- * told from nought: the ratios r that the runs do not speak against.
+ * distinguished from zero: the ratios r that the runs do not speak against.
  *
  * For each r the means are moved as little as may be to lengths in that ratio:
  *
  *   D^2(r) = min over phi of e' C^-1 e,   e = candidate - r R(phi) baseline,   C = s1 V + r^2 s0 R(phi) V R(phi)'
  *
  * with V the covariance of a run's vector. r is inside while D^2(r) <= t^2, t the quantile of Student's t: one number is
- * asked for. A candidate that Hotelling's one-sample test does not tell from nought sets the lower end to 0, such a baseline
+ * asked for. A candidate that Hotelling's one-sample test does not distinguish from zero sets the lower end to 0, such a baseline
  * leaves the upper end open: there two numbers are asked for, and t^2 alone would hold 80 to 86 of 100.
  *
  * Covers 93 to 98 % for ratios of 0.1 to 1.5, amplitudes of 3 to 20 run sd, 3 to 8 runs of each (a ratio of 0: 94.5 to
@@ -33,7 +33,7 @@ const turns = 48;
  * (tests/comparison/amplitudeRatio.test.ts).
  *
  * @param level  of the interval, inside 0 to 1
- * @returns null where the baseline is nought; `interval` null without spread or with fewer than 2 degrees of freedom;
+ * @returns null where the baseline is zero; `interval` null without spread or with fewer than 2 degrees of freedom;
  *          its upper end null where no ratio is too large
  * @source E. C. Fieller, J. R. Stat. Soc. B 16 (1954) 175-185 (the ratio of two means by what is not spoken against; here of
  *         two lengths, by profile)
@@ -50,14 +50,14 @@ export function amplitudeRatio(
   if (df < 2 || !(xx * yy - xy * xy > 1e-12 * xx * yy)) return { ratio, interval: null };
   const limit = studentTQuantile((1 + level) / 2, df) ** 2;
   const inside = (r: number): boolean => distance(means, r) <= limit;
-  const told = (mean: readonly [number, number], share: number): boolean => {
+  const stated = (mean: readonly [number, number], share: number): boolean => {
     const t2 = (mean[0] ** 2 * yy - 2 * mean[0] * mean[1] * xy + mean[1] ** 2 * xx) / (xx * yy - xy * xy) / share;
     return fUpperTail((t2 * (df - 1)) / (2 * df), 2, df - 1) < 1 - level;
   };
-  const low = inside(0) || !told(candidate, means.shares[1]) ? 0 : edge(inside, 0, ratio);
-  // beyond this the ratio is that of one and nought
+  const low = inside(0) || !stated(candidate, means.shares[1]) ? 0 : edge(inside, 0, ratio);
+  // beyond this the ratio is that of one and zero
   const far = 1e4 * (ratio + 1);
-  const high = inside(far) || !told(baseline, means.shares[0]) ? null : edge(inside, far, ratio);
+  const high = inside(far) || !stated(baseline, means.shares[0]) ? null : edge(inside, far, ratio);
   return { ratio, interval: [low, high] };
 }
 

@@ -3,7 +3,7 @@ import { faultSchema } from "./fault.ts";
 
 /**
  * What the service is doing. It travels with `GET /api/campaign`, and as the data of every `state` event of
- * `GET /api/progress`. A client that sees `version` grow fetches anew.
+ * `GET /api/progress`. A client that sees `version` grow fetches again.
  */
 export const serviceStateSchema = z.strictObject({
   status: z.enum(["evaluating", "ready", "failed"]),

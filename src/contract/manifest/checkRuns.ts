@@ -36,11 +36,11 @@ export function checkRuns(reading: Reading, tree: TextTree, runs: readonly Place
 function checkLogs(reading: Reading, { run, path }: PlacedRun, signals: Readonly<Record<string, SignalSource>>): void {
   const names = Object.keys(run.logs);
   const single = names.includes("");
-  const told = new Set<string | null>();
+  const stated = new Set<string | null>();
   for (const [signal, { log }] of Object.entries(signals)) {
     const fits = log === null ? names.length === 1 : names.includes(log);
-    if (fits || told.has(log)) continue;
-    told.add(log);
+    if (fits || stated.has(log)) continue;
+    stated.add(log);
     if (single) {
       const message = `found one log for run ${run.id}, expected logs: { ${log}: ... }: the signal ${signal} is in log ${log}`;
       reading.complain([...path, "log"], message, `write logs: { ${log}: ... }, or take log: ${log} from the signal`);
@@ -71,14 +71,14 @@ function checkSpans(reading: Reading, runs: readonly PlacedRun[]): void {
   }
   for (const group of byLog.values()) {
     if (group.length < 2) continue;
-    // what overlaps in one log overlaps in the other, and is told once
-    const told = new Set<PlacedRun>();
-    for (const log of Object.keys(group[0]!.run.logs)) checkSpansOf(reading, log, group, told);
+    // what overlaps in one log overlaps in the other, and is reported once
+    const stated = new Set<PlacedRun>();
+    for (const log of Object.keys(group[0]!.run.logs)) checkSpansOf(reading, log, group, stated);
   }
 }
 
 /** A log that a run names no span of, though it names one of another, is that of several flights: its part follows from these. */
-function checkSpansOf(reading: Reading, log: string, group: readonly PlacedRun[], told: Set<PlacedRun>): void {
+function checkSpansOf(reading: Reading, log: string, group: readonly PlacedRun[], stated: Set<PlacedRun>): void {
   const parts = group.flatMap((placed) => {
     const span = spanOf(placed.run, log);
     if (span === null && placed.run.span !== null) return [];
@@ -88,8 +88,8 @@ function checkSpansOf(reading: Reading, log: string, group: readonly PlacedRun[]
   parts.sort((a, b) => a.start - b.start);
   let reaching = parts[0]!;
   for (const part of parts.slice(1)) {
-    if (part.start < reaching.end && !told.has(part.placed)) {
-      told.add(part.placed);
+    if (part.start < reaching.end && !stated.has(part.placed)) {
+      stated.add(part.placed);
       complainOfOverlap(reading, log, reaching.placed, part.placed);
     }
     if (part.end > reaching.end) reaching = part;

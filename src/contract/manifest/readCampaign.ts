@@ -50,11 +50,11 @@ const keys = Object.keys(manifestShape);
 /**
  * Reads a manifest: YAML in, a campaign in SI with every default filled in out.
  *
- * All problems are told at once, each with its place, what was found, what was expected and what to do.
+ * All problems are reported at once, each with its place, what was found, what was expected and what to do.
  *
  * @param text              the manifest; a byte order mark and CRLF line ends are accepted
  * @param options.file      its name as the user wrote it, for places in messages
- * @param options.open      goes on past places that a draft left open, to find what else is wrong; default: they alone are told
+ * @param options.open      goes on past places that a draft left open, to find what else is wrong; default: they alone are reported
  * @param options.readText  reads another text named by the manifest (`runs: runs.csv`); gets the path as written there,
  *   relative to the manifest
  * @throws ManifestProblemsError  code `manifest-invalid` where values are wrong; `manifest-too-large`, `manifest-not-text`,

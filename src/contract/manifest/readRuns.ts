@@ -94,7 +94,7 @@ function readLogs(reading: Reading, tree: TextTree, path: Path): Record<string, 
   const entries: [string, TextTree][] = isMapping(tree.logs) ? Object.entries(tree.logs) : [["", tree.log ?? null]];
   const logs: Record<string, readonly string[]> = {};
   for (const [name, entry] of entries) {
-    // a faulty `log` was told by the run's schema already
+    // a faulty `log` was reported by the run's schema already
     const parts = several ? reading.read(logSchema, entry, [...path, "logs", name]) : logSchema.safeParse(entry).data;
     if (parts === null || parts === undefined) return null;
     logs[name] = parts;

@@ -5,11 +5,11 @@ import type { PlaceBook } from "./placeBook.ts";
 import type { ProblemList } from "./problems.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
-/** Reads values out of a text tree and notes every problem with its place, so that all are told at once. */
+/** Reads values out of a text tree and notes every problem with its place, so that all are reported at once. */
 export class Reading {
   readonly problems: ProblemList;
   readonly #places: PlaceBook;
-  /** keys that were meant by misspelled ones: `raidus` told of `radius`, that it is missing as well helps nobody */
+  /** keys that were meant by misspelled ones: `raidus` stood for `radius`, that it is missing as well helps nobody */
   readonly #meant = new Set<string>();
 
   constructor(places: PlaceBook, problems: ProblemList) {

@@ -1,5 +1,5 @@
 /**
- * A document as written: every scalar is still its text, so `1.10` stays `1.10`, a bare number can be told
+ * A document as written: every scalar is still its text, so `1.10` stays `1.10`, a bare number can be stated
  * from a quantity, and YAML and CSV meet in one shape. null: nothing written.
  */
 export type TextTree = string | null | readonly TextTree[] | TextMapping;

@@ -85,13 +85,13 @@ function velocityOf(
   const asked = askedOf(measured, sliceErrors(track, within));
   const options = { along: crossings.along, span: settings.path_speed_span, longestStep };
   const { points, t: crossed } = crossings;
-  const told = cycles.map(([from, to]) =>
+  const stated = cycles.map(([from, to]) =>
     Float64Array.from({ length: points }, (_, p) => from + ((to - from) * (p + 0.5)) / points),
   );
-  // attained where a point was reached, commanded where it was told: at one instant a late motion is elsewhere on the path
+  // attained where a point was reached, commanded where it was reported: at one instant a late motion is elsewhere on the path
   const found = pathVelocity(
     cycles.map((_, c) => pathSpeeds(measured.t, measured, crossed.subarray(c * points, (c + 1) * points), options)),
-    told.map((at) => pathSpeeds(measured.t, asked, at, options)),
+    stated.map((at) => pathSpeeds(measured.t, asked, at, options)),
   );
   if (found === null) return null;
   const { accuracy, repeatability, fluctuation, commanded } = found;

@@ -36,8 +36,8 @@ export function findArm(
     .sort((a, b) => b.share - a.share);
   const [best] = matches;
   if (best !== undefined && best.share >= movesAlike) {
-    const told = frameOf(best.command, best.body, best.relation);
-    return { effector: best.body, command: best.command, frame: told.frame, remarks: told.remarks };
+    const stated = frameOf(best.command, best.body, best.relation);
+    return { effector: best.body, command: best.command, frame: stated.frame, remarks: stated.remarks };
   }
   const named = hanging.filter(({ body }) => isArms(body.stream));
   const effector = named.length === 1 ? named[0]!.body : null;

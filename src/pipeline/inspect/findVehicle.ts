@@ -20,7 +20,7 @@ const turnsLess = 0.15;
 interface FoundVehicle {
   readonly vehicle: Body | null;
   readonly setpoint: Stream | null;
-  /** what nothing told apart */
+  /** what nothing distinguished */
   readonly bodiesAsked: readonly Stream[];
   readonly setpointsAsked: readonly Stream[];
   /** other topics that say the same setpoint */

@@ -44,7 +44,7 @@ export function topicTiming(times: Times, start: Nanoseconds | null): TopicTimin
     gaps++;
     if (intervals[i]! > intervals[longest]! || gaps === 1) longest = i;
   }
-  // a place in a gap is told by receipt, the one time all topics share
+  // a place in a gap is known by receipt, the one time all topics share
   const receivedAt =
     by === "receipt" ? ordered[longest]! : received.seconds[stamped!.seconds.indexOf(ordered[longest]!)]!;
   const at = receivedAt + Number(received.epoch - (start ?? received.epoch)) / 1e9;

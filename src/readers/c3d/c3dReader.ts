@@ -150,9 +150,9 @@ function survey(path: string): LogSurvey {
 function ambiguous(labels: readonly string[]): string[] {
   const repeated = [...repeatedLabels(labels)];
   if (repeated.length === 0) return [];
-  const told = repeated.slice(0, 20).map(([label, numbers]) => `${label} (points ${numbers.join(", ")})`);
-  const more = repeated.length > told.length ? ` and ${repeated.length - told.length} more` : "";
+  const stated = repeated.slice(0, 20).map(([label, numbers]) => `${label} (points ${numbers.join(", ")})`);
+  const more = repeated.length > stated.length ? ` and ${repeated.length - stated.length} more` : "";
   return [
-    `several points bear the same label, so that it cannot be told which is meant: ${told.join("; ")}${more}; they are left out of the bodies below`,
+    `several points bear the same label, so that it is not known which is meant: ${stated.join("; ")}${more}; they are left out of the bodies below`,
   ];
 }

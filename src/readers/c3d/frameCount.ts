@@ -12,7 +12,7 @@ export interface FrameCount {
 }
 
 /** What a file says of its length, and where. */
-interface Told {
+interface Stated {
   readonly by: string;
   readonly frames: number;
 }
@@ -24,8 +24,8 @@ const full = 65_535;
 
 /**
  * Frames of a point file. LONG_FRAMES overrides every other count, POINT:FRAMES counts unless it is 65535, then the fields
- * of TRIAL do; the header's range is that of the raw data and serves only where nothing else is told. Where the first of
- * these does not fill the file and another does, the other is believed. Counts that differ are told.
+ * of TRIAL do; the header's range is that of the raw data and serves only where nothing else is reported. Where the first of
+ * these does not fill the file and another does, the other is believed. Counts that differ are reported.
  *
  * @param header  words 4 and 5: first and last frame
  * @param bytes   from the first frame to the end of the file
@@ -37,15 +37,15 @@ export function frameCount(
   bytes: number,
   frameBytes: number,
 ): FrameCount {
-  const told = countsOf(parameters, header);
+  const stated = countsOf(parameters, header);
   const room = Math.max(0, Math.floor(bytes / frameBytes));
-  const fills = ({ frames }: Told): boolean => frames <= room && bytes - frames * frameBytes <= block;
-  const believed = told.find(fills) ?? told[0] ?? { by: "nothing", frames: 0 };
+  const fills = ({ frames }: Stated): boolean => frames <= room && bytes - frames * frameBytes <= block;
+  const believed = stated.find(fills) ?? stated[0] ?? { by: "nothing", frames: 0 };
   const notes: string[] = [];
   if (believed.frames > room) notes.push(`it ends after ${room} of ${believed.frames} frames`);
   else if (bytes - believed.frames * frameBytes > block && room > believed.frames)
     notes.push(`it claims ${believed.frames} frames, but has room for ${room}: those beyond its claim are not read`);
-  const others = told.filter(({ frames }) => frames !== believed.frames);
+  const others = stated.filter(({ frames }) => frames !== believed.frames);
   return {
     frames: Math.min(believed.frames, room),
     notes,
@@ -53,8 +53,8 @@ export function frameCount(
   };
 }
 
-/** What is told, in the order in which the format has it counted; without the 16-bit counts of captures too long for them. */
-function countsOf(parameters: ReadonlyMap<string, Parameter>, [first, last]: readonly [number, number]): Told[] {
+/** What is reported, in the order in which the format has it counted; without the 16-bit counts of captures too long for them. */
+function countsOf(parameters: ReadonlyMap<string, Parameter>, [first, last]: readonly [number, number]): Stated[] {
   const single = (name: string): number | null => {
     const value = parameters.get(name)?.numbers[0];
     if (value === undefined || !Number.isFinite(value)) return null;
@@ -77,14 +77,14 @@ function countsOf(parameters: ReadonlyMap<string, Parameter>, [first, last]: rea
     ["POINT:FRAMES", parameter === full ? parameter : null],
     ["the header", range],
   ];
-  const told = all.flatMap(([by, frames]): Told[] => (frames === null ? [] : [{ by, frames }]));
-  const beyond = told.some(({ frames }) => first + frames - 1 > full);
+  const stated = all.flatMap(([by, frames]): Stated[] => (frames === null ? [] : [{ by, frames }]));
+  const beyond = stated.some(({ frames }) => first + frames - 1 > full);
   return beyond
-    ? told.filter(({ by, frames }) => by !== "the header" && !(by === "POINT:FRAMES" && frames === full))
-    : told;
+    ? stated.filter(({ by, frames }) => by !== "the header" && !(by === "POINT:FRAMES" && frames === full))
+    : stated;
 }
 
-function contradiction(believed: Told, others: readonly Told[], room: number, confirmed: boolean): Check {
+function contradiction(believed: Stated, others: readonly Stated[], room: number, confirmed: boolean): Check {
   const counts = others.map(({ by, frames }) => `${by} counts ${frames}`).join(", ");
   return {
     code: "recovered",

@@ -34,7 +34,7 @@ const largest = 2 ** 31;
  * Reads a point file: Intel, DEC or MIPS, integers or floating point.
  *
  * Where the fourth word of every point that is there is 0 the writer records no residuals: the points count as measured,
- * which is told.
+ * which is reported.
  *
  * @source c3d.org, The C3D File Format; byte layouts also in the manual's examples
  * @throws LogError  code `log-unreadable`: cannot be opened, or no whole header and parameters
@@ -158,7 +158,7 @@ function withoutResiduals(readings: number): Check {
   return {
     code: "gap",
     severity: "note",
-    message: `no point has a residual: points that were filled in cannot be told from measured ones, all ${readings} readings count as measured (but for those at 0 0 0, which are missing)`,
+    message: `no point has a residual: points that were filled in cannot be distinguished from measured ones, all ${readings} readings count as measured (but for those at 0 0 0, which are missing)`,
     evidence: { readings },
     hint: "export the capture with its residuals, and switch off gap filling before",
   };

@@ -20,7 +20,7 @@ export interface McapContents {
 
 /**
  * Opens an MCAP file and reads its summary; where there is none or it cannot be trusted, scans the file instead. What lies
- * behind its closing magic is read on where it is another MCAP file, and told in any case.
+ * behind its closing magic is read on where it is another MCAP file, and reported in any case.
  *
  * Memory: the summary. The caller closes `file`.
  *

@@ -43,7 +43,7 @@ export async function scanMcap(
   const counts = countsOf(chunks);
   const connections = connectionsOf(declarations);
   const whole = closed && found.damaged.length === 0;
-  // What is joined to a sound file takes the place of its index, and is told by itself.
+  // What is joined to a sound file takes the place of its index, and is reported by itself.
   const why = closed && position < file.bytes ? null : reason;
   const notes: string[] = [];
   if (why !== null || !whole) {

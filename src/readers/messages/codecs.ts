@@ -111,7 +111,7 @@ async function freshDecoder(): Promise<(bytes: Uint8Array, size: number, room: S
     const to = decoder._malloc(size);
     try {
       if (from === 0 || to === 0) throw new Error("found no memory for an LZ4 frame");
-      // looked up anew each time: making room may have made another memory
+      // looked up again each time: making room may have made another memory
       decoder.HEAPU8.set(bytes, from);
       const written = decoder._decompressFrame(context, to, size, from, bytes.length);
       if (written < 0) throw new Error("found a damaged LZ4 frame");

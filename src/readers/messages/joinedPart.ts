@@ -2,11 +2,11 @@ import type { LogConnection, LogPart, MessageTarget } from "./LogPart.ts";
 import { timeRange } from "./timeRange.ts";
 
 /**
- * The files of one bag, or several that lie in one, as one part: their connections numbered anew, their messages in the
+ * The files of one bag, or several that lie in one, as one part: their connections numbered again, their messages in the
  * order of the files.
  *
  * @param path   the bag's folder, or the file
- * @param notes  what is to be told besides what the files tell
+ * @param notes  what is to be said besides what the files tell
  */
 export function joinedPart(path: string, parts: readonly LogPart[], notes: readonly string[]): LogPart {
   const connections = new Map<number, LogConnection>();

@@ -30,13 +30,13 @@ export function freshZstd(): Promise<Unzstd> {
 async function decoder(zstd: Package): Promise<Unzstd> {
   await zstd.isLoaded;
   return (bytes, size) => {
-    let [most, told] = [0, true];
+    let [most, stated] = [0, true];
     for (const frame of zstdFrames((at, length) => bytes.subarray(at, at + length), bytes.length)) {
       most += frame.size;
-      told &&= frame.told;
+      stated &&= frame.stated;
     }
     // Asked before the decoder takes memory for `size` bytes.
-    if (told ? most !== size : most < size) throw new RangeError(`frames of ${most} bytes, expected ${size}`);
+    if (stated ? most !== size : most < size) throw new RangeError(`frames of ${most} bytes, expected ${size}`);
     return zstd.decompress(bytes, size);
   };
 }

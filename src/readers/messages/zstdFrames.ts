@@ -6,7 +6,7 @@ export interface ZstdFrame {
   /** how long its content is; the most that it can be where the frame does not say */
   readonly size: number;
   /** whether the frame says how long its content is */
-  readonly told: boolean;
+  readonly stated: boolean;
 }
 
 /** The first four bytes of a frame, and those of one to be skipped, whose last digit is free. */
@@ -63,7 +63,7 @@ function frameAt(view: DataView, bytesAt: BytesAt, position: number): ZstdFrame 
     at += 3 + (kind === 1 ? 1 : size);
   }
   const length = at + (checksum ? 4 : 0) - position;
-  return { position, length, size: contentSize ?? bound, told: contentSize !== null };
+  return { position, length, size: contentSize ?? bound, stated: contentSize !== null };
 }
 
 interface FrameHeader {

@@ -31,10 +31,10 @@ export function bagFolder(folder: string): BagFolder {
   }
   const there = names.filter((name) => storage.test(name));
   const notes: string[] = [];
-  const told = names.includes(metadataName) ? metadataOf(join(folder, metadataName), notes) : null;
+  const stated = names.includes(metadataName) ? metadataOf(join(folder, metadataName), notes) : null;
   if (!names.includes(metadataName) && there.length > 0)
     notes.push("there is no metadata.yaml: the files are read in the order of their names");
-  const paths = [...new Set(told?.paths ?? [])];
+  const paths = [...new Set(stated?.paths ?? [])];
   const within = paths.filter((path) => liesWithin(folder, path));
   if (within.length > 0)
     notes.push(
@@ -52,7 +52,7 @@ export function bagFolder(folder: string): BagFolder {
   const others = there.filter(
     (name) => !named.includes(name) && !isUnpacked(name, listed) && !isPackedTwin(name, there),
   );
-  if (told !== null && listed.length > 0 && others.length > 0)
+  if (stated !== null && listed.length > 0 && others.length > 0)
     notes.push(`metadata.yaml does not name ${others.join(", ")}: read as well`);
   const files = [...listed, ...others];
   const twins = there.filter((name) => !files.includes(name));
@@ -69,7 +69,7 @@ export function bagFolder(folder: string): BagFolder {
     );
   return {
     files: files.map((name) => join(folder, name)),
-    packedMessages: told?.packedMessages ?? false,
+    packedMessages: stated?.packedMessages ?? false,
     notes,
   };
 }

@@ -11,7 +11,7 @@ import { strayMessages } from "./strayMessages.ts";
 
 const mostNamed = 5;
 
-/** What is told of messages whose topic_id is in no row of the table of topics; null where there are none. */
+/** What is said of messages whose topic_id is in no row of the table of topics; null where there are none. */
 function withoutTopic(index: MessageIndex, known: ReadonlyMap<number, unknown>): string | null {
   const numbers = new Set<number>();
   let count = 0;

@@ -17,7 +17,7 @@ export const ros2Reader = messageReader(ros2Part, logFormats.ros2.name);
 /**
  * A ROS 2 bag as a part of a log: its folder, with or without metadata.yaml, or one of its files.
  *
- * A file of the folder that cannot be read is told and left out as long as another can be.
+ * A file of the folder that cannot be read is reported and left out as long as another can be.
  *
  * @throws LogError  code `log-unreadable`: no bag, or none of its files can be read
  */

@@ -42,20 +42,20 @@ export async function unpackedFile(path: string): Promise<{ path: string; remove
 
 /** Looks at all frames before the first is unpacked. @returns how long they say that they become, bytes */
 function checkFrames(file: LogFile): number {
-  let [total, told] = [0, 0];
+  let [total, stated] = [0, 0];
   for (const frame of framesOf(file)) {
     total += frame.size;
-    if (frame.told) told += frame.size;
+    if (frame.stated) stated += frame.size;
     if (frame.size > longestFrame || frame.size + frame.length > 1.75 * longestFrame)
       throw new LogError(
         "log-unreadable",
-        `found a zstd frame at byte ${frame.position} that becomes ${frame.told ? "" : "up to "}${frame.size} bytes, expected no more than ${longestFrame}: a frame is unpacked in memory`,
+        `found a zstd frame at byte ${frame.position} that becomes ${frame.stated ? "" : "up to "}${frame.size} bytes, expected no more than ${longestFrame}: a frame is unpacked in memory`,
         { place: file.path, hint: `unpack it first: ${command(file.path)}` },
       );
   }
   if (total > mostBelieved(file.bytes))
     throw unreadable(file.path, new RangeError(`it claims to become ${total} bytes, of ${file.bytes}`));
-  return told;
+  return stated;
 }
 
 function* framesOf(file: LogFile): Generator<ZstdFrame> {

@@ -5,7 +5,7 @@ import type { ColumnStats } from "./ColumnStats.ts";
 import { type ColumnGroup, columnGroups, wordsOf } from "./columnGroups.ts";
 import type { Tabular } from "./Tabular.ts";
 
-const told =
+const stated =
   /^(sp|setpoint|target|ctrltarget|ref|reference|desired|des|cmd|command|commanded|goal|demand|user|defined)$/;
 const arm = /^(tool|effector|ee|tip|gripper|probe|arm|swab|hand)$/;
 const estimated = /^(est|estimate|estimated|state|odom|odometry|ekf|fused|onboard|local)$/;
@@ -61,7 +61,7 @@ export function proposeColumns(
     const is = (kind: RegExp): boolean => words.some((word) => kind.test(word));
     const quaternion = quaternionFor(words, quaternions);
     const pose = { ...group.axes, ...quaternion };
-    if (is(told)) {
+    if (is(stated)) {
       const yaw = yawOf(words, names);
       const columns = quaternion === null && yaw !== null ? { ...pose, yaw } : pose;
       add(is(arm) ? "effector_command" : "vehicle_setpoint", columns, words);

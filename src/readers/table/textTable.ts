@@ -62,7 +62,7 @@ function rowNotes({ rows, uneven, overfull, shifted, cut }: RowCount, { names, n
   if (cut) notes.push("the last line was cut short: left out");
   if (overfull > 0)
     notes.push(
-      `${overfull} of ${rows} row(s) have more cells than the ${columns} columns, or a quote that is not closed: left out, for which cell belongs to which column cannot be told`,
+      `${overfull} of ${rows} row(s) have more cells than the ${columns} columns, or a quote that is not closed: left out, for which cell belongs to which column is not known`,
     );
   if (shifted > 0)
     notes.push(

@@ -7,7 +7,7 @@ import { wrapText } from "../text/wrapText.ts";
 /**
  * What else than the counterweights could have made the difference, in words: doubts with what to do, then notes.
  *
- * @param options.hints  what to do is told for notes too
+ * @param options.hints  what to do is reported for notes too
  */
 export function auditFindings(
   { audit }: Pick<CampaignEvaluation, "audit">,

@@ -6,7 +6,7 @@ import { wrapText } from "../text/wrapText.ts";
 
 type Fitted = CampaignEvaluation["fitted"][number];
 
-/** Everything fitted or applied to the data in short: what was fitted run by run is told once, with how far it moved results. */
+/** Everything fitted or applied to the data in short: what was fitted run by run is reported once, with how far it moved results. */
 export function auditFitted(
   { fitted, runs }: Pick<CampaignEvaluation, "fitted"> & { readonly runs: readonly { readonly id: string }[] },
   { width, style }: TextFrame,
@@ -21,10 +21,10 @@ export function auditFitted(
   }
   const lines = [...groups].flatMap(([key, entries]) => {
     const { what, value, on } = entries[0]!;
-    const told = key.startsWith("true ")
+    const stated = key.startsWith("true ")
       ? `${what}: in ${entries.length} ${entries.length === 1 ? "run" : "runs"}`
       : `${what}: ${value} (${on})`;
-    return wrapText(`${plainText(told)}${movedText(entries)}`, width, { first: "  ", rest: "    " });
+    return wrapText(`${plainText(stated)}${movedText(entries)}`, width, { first: "  ", rest: "    " });
   });
   const none = wrapText("nothing", width, { first: "  " });
   return [style.heading("Fitted or applied to the data"), ...(lines.length === 0 ? none : lines)];

@@ -4,10 +4,10 @@ import type { SignalDraft } from "./SignalDraft.ts";
 
 /** What serves a signal, or what it lies between where it is to be asked for. */
 export interface RoleDraft {
-  /** null: nothing told which of `also` it is */
+  /** null: nothing showed which of `also` it is */
   readonly chosen: Candidate | null;
   readonly also: readonly string[];
-  /** what is asked for where nothing told: default a topic */
+  /** what is asked for where nothing stated: default a topic */
   readonly asks?: "topic" | "columns" | "markers";
   readonly parts: readonly string[];
   readonly remarks: readonly string[];

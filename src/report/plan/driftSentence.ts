@@ -16,8 +16,8 @@ export function driftSentence({ later }: Pick<FlightDay, "later">): string {
   const start = `A steady drift of ${100 * drift} % from one flight to the next`;
   if (entries.every(([, places]) => share(places) === 0))
     return `${start} would fake no difference: baseline and candidate come equally late on average in each block.`;
-  const told = entries.map(([name, places]) => `${fakeText(places)} in ${shortName(name)}`);
-  return `${start} would fake ${joinWords(told)} (candidate against baseline): the order is not quite even.`;
+  const stated = entries.map(([name, places]) => `${fakeText(places)} in ${shortName(name)}`);
+  return `${start} would fake ${joinWords(stated)} (candidate against baseline): the order is not quite even.`;
 }
 
 function share(places: number): number {

@@ -176,7 +176,7 @@ describe("cyclic motion", () => {
     expect(found.checks[0]!.evidence.second_peak_ratio as number).toBeGreaterThan(0.97);
   });
 
-  test("with its start and stop in the record is told apart", () => {
+  test("with its start and stop in the record is distinguished", () => {
     const motion = cyclic(1.508, [10, 28]);
     const that = seen(motion, { rate: 100, from: 0, to: 40, offset: 0.2, ...noisy });
     const { estimate: found, checks } = estimate(that, seen(motion, { rate: 200, from: 0, to: 40, ...gyro }));

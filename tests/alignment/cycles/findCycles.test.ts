@@ -220,7 +220,7 @@ describe("a command that is not what was declared", () => {
     expect(message).toContain("1.620");
   });
 
-  test("a period far from the declared one is told", () => {
+  test("a period far from the declared one is reported", () => {
     expect(wrong(find({ ...flownCircle, period: 3.1 }, circle()))).toContain("3.1");
   });
 

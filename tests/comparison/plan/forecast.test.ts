@@ -76,7 +76,7 @@ describeWith(["r"], "against R", () => {
   });
 });
 
-/** Run values drawn anew, tested as the verdicts are. */
+/** Run values drawn again, tested as the verdicts are. */
 function simulate(
   {
     runs,

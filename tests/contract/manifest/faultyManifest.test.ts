@@ -603,7 +603,7 @@ test("a captured world that has y up by the frames and z up or down by its axes 
   await read(changed(yUp, ["{ topic: /onboard/state", "{ axes: { world: ned }, topic: /onboard/state"]));
 });
 
-test("a flown block without a transform is told once", async () => {
+test("a flown block without a transform is reported once", async () => {
   const text = changed(
     [onboard, "onboard: { day1: { rotation: [0 deg, 0 deg, 1 deg] } }"],
     [base, base.replace("day1", "day2")],
@@ -618,7 +618,7 @@ test("a flown block without a transform is told once", async () => {
   ]);
 });
 
-test("a signal in a log that a run does not have is told for each such run", async () => {
+test("a signal in a log that a run does not have is reported for each such run", async () => {
   const text = changed(["topic: /imu", "topic: /imu, log: fcu"]);
   const { problems } = await refusal(text);
   expect(problems.map(({ place }) => place)).toEqual([placeOf(text, "flight-01.bag"), placeOf(text, "flight-02.bag")]);
@@ -684,7 +684,7 @@ describe("spans of several logs", () => {
   const messages = async (...lines: string[]): Promise<string[]> =>
     (await refusal(`${changedLogs}runs:\n${lines.join("")}`)).problems.map(({ message }) => message);
 
-  test("may not overlap in any of them, and that is told once", async () => {
+  test("may not overlap in any of them, and that is reported once", async () => {
     expect(
       await messages(
         line("m.csv", "first", ", span: { mocap: [0 s, 30 s], onboard: [5 s, 40 s] }"),
@@ -719,7 +719,7 @@ describe("spans of several logs", () => {
   });
 });
 
-test("all problems are told together, in the order of their places, twenty in the message", async () => {
+test("all problems are reported together, in the order of their places, twenty in the message", async () => {
   const text = changed(
     ["baseline: bare", "baseline: bear"],
     ["radius: 60 mm", "radius: 60"],

@@ -165,7 +165,7 @@ describe("a faulty table names its own line and column", () => {
   });
 });
 
-test("a table that cannot be read is told at the place that names it, with the reason", async () => {
+test("a table that cannot be read is reported at the place that names it, with the reason", async () => {
   const error = await refusal(manifest, {});
   expect(error.problems[0]).toMatchObject({
     place: placeOf(manifest, "runs.csv"),
@@ -174,7 +174,7 @@ test("a table that cannot be read is told at the place that names it, with the r
   });
 });
 
-test("problems of the manifest and of its table are told together", async () => {
+test("problems of the manifest and of its table are reported together", async () => {
   const text = changed(["radius: 60 mm", "radius: 60"]).replace(/runs:\n[\s\S]*/, "runs: runs.csv\n");
   const error = await refusal(text, { "runs.csv": table.replace("weighted", "heavy") });
   expect(error.problems.map(({ place }) => place.split(":")[0])).toEqual(["campaign.yaml", "runs.csv"]);

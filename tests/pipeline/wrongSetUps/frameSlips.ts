@@ -125,14 +125,14 @@ export const frameSlips: readonly WrongSetUp[] = [
     "a tool marker slipped by 9 mm in one run",
     poses(redefined([0, 0, 0, 1], [0, 0.0064, 0.0064]), ({ index }) => index === 4, ["effector_pose"]),
   ),
-  slip("the capture's origin was set anew on the second day", poses(shifted([0.02, 0.018, 0]), secondDay)),
+  slip("the capture's origin was set again on the second day", poses(shifted([0.02, 0.018, 0]), secondDay)),
   slip("the capture was turned by 2 degrees on the second day", poses(turnedAbout(degrees(0, 0, 2)), secondDay)),
   slip(
-    "the vehicle's body was created anew with the counterweights on",
+    "the vehicle's body was created again with the counterweights on",
     poses(redefined(degrees(0, 3, 0), [0.012, 0, 0.004]), candidate, ["vehicle_pose"]),
   ),
   slip(
-    "the vehicle's body was created anew on the second day, 4 degrees off",
+    "the vehicle's body was created again on the second day, 4 degrees off",
     poses(redefined(degrees(0, 0, 4)), secondDay, ["vehicle_pose"]),
   ),
   slip(

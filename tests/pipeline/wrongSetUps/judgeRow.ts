@@ -4,7 +4,7 @@ import type { WrongSetUp } from "./setUpTable.ts";
 import { type Effect, type SetUp, type Step, soundCampaign } from "./soundCampaign.ts";
 import { type Trial, trials, trueDifferences } from "./trueDifferences.ts";
 
-/** What is told of one cell of one campaign that was set up wrongly. */
+/** What is said of one cell of one campaign that was set up wrongly. */
 export interface Finding extends CellOutcome {
   readonly seed: number;
   readonly effect: Effect;

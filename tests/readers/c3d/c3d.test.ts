@@ -173,7 +173,7 @@ describe("what was not measured takes no part", () => {
     expect(points!.notes).toEqual([]);
   });
 
-  test("a file without any residual cannot tell: its points count as measured, which is no damage and told once", async () => {
+  test("a file without any residual cannot tell: its points count as measured, which is no damage and reported once", async () => {
     const frames = capture(5, 0, 0);
     frames[2]![0] = [0, 0, 0, -1];
     // not seen, as writers without residuals have it: a public sample has whole markers at 0 0 0 with the word 0
@@ -195,7 +195,7 @@ describe("what was not measured takes no part", () => {
     expect([recovered, points!.notes]).toEqual([null, [expect.stringContaining("no point has a residual")]]);
   });
 
-  test("cameras without any residual are measurements, and nothing is to be told", async () => {
+  test("cameras without any residual are measurements, and nothing is to be reported", async () => {
     const { recording, signal } = await pose(built({ word: () => 0x0700 }));
     expect(signal!.fit).toMatchObject({ missing: 0, modelled: 0, solved: 50 });
     expect(recording.checks).toBeUndefined();
@@ -249,7 +249,7 @@ describe("requests", () => {
     expect(line.recording.missing[0]!.message).toContain("found markers on one line");
   });
 
-  test("names that are not there, topics and columns are told with what there is", async () => {
+  test("names that are not there, topics and columns are reported with what there is", async () => {
     const { recording } = await pose(built(), { markers: { F1: [0, 0, 0], F2: [1, 0, 0], F9: [0, 1, 0] } });
     expect(recording.missing[0]).toMatchObject({
       reason: "absent",
@@ -388,7 +388,7 @@ describe("a capture of 50 frames", () => {
   };
   const short = { type: 2, value: 20 } as const;
 
-  test("whose header claims 20 is read whole by POINT:FRAMES, and the two are told", async () => {
+  test("whose header claims 20 is read whole by POINT:FRAMES, and the two are reported", async () => {
     const { count, recording, checks } = await framesOf({ headerEnd: 20 });
     expect(count).toBe(50);
     expect(recording.recovered).toBeNull();
@@ -411,7 +411,7 @@ describe("a capture of 50 frames", () => {
     }
   });
 
-  test("that claims 20 throughout is believed, and the room for more is told as a loss", async () => {
+  test("that claims 20 throughout is believed, and the room for more is reported as a loss", async () => {
     const { count, recording, checks } = await framesOf({ parameterFrames: short, headerEnd: 20 });
     expect(count).toBe(20);
     expect(recording.recovered).toContain("it claims 20 frames, but has room for 50");
@@ -461,7 +461,7 @@ describe("a capture of 70000 frames, more than 16 bits count, is read whole", ()
     expect([recording.recovered, recording.checks]).toEqual([null, undefined]);
   });
 
-  test("by TRIAL where POINT:FRAMES lost its upper bits, which is told", async () => {
+  test("by TRIAL where POINT:FRAMES lost its upper bits, which is reported", async () => {
     // 70000 - 65536 = 4464
     const { count, recording } = await lastOf({ parameterFrames: { type: 2, value: 4464 }, trialEnd: 70_000 });
     expect(count).toBe(70_000);

@@ -46,7 +46,7 @@ const cases: [string, (start: bigint, end: bigint) => [bigint, bigint]][] = [
 ];
 
 for (const [name, change] of cases)
-  test(`an index whose chunk times are ${name} loses no message of a span, and is told`, async () => {
+  test(`an index whose chunk times are ${name} loses no message of a span, and is reported`, async () => {
     const path = file(await withTimes(change));
     for (const [from, until] of [
       [0, 0.5],

@@ -192,7 +192,7 @@ test("a cut chunk that is not packed gives the poses that are whole in it", asyn
   expect(recording.recovered).toMatch(/damaged: the chunk at byte \d+: the file ends within it/);
 });
 
-describe("damage within a closed file costs what is damaged, and is told", () => {
+describe("damage within a closed file costs what is damaged, and is reported", () => {
   test("a bit of a pose that changed: the checksum tells, the pose is read as it is", async () => {
     const bytes = await buildMcap(cdrPoses(40));
     const second = recordsOf(bytes).filter(({ op }) => op === 6)[1]!;

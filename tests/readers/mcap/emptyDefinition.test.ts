@@ -73,7 +73,7 @@ for (const schemaEncoding of encodings)
     });
   }
 
-test("a type that is not built in, and messages that are no CDR, are told as before", async () => {
+test("a type that is not built in, and messages that are no CDR, are reported as before", async () => {
   const path = join(folder, "unknown.mcap");
   const pose = cdrPoses(1)[0]!;
   writeFileSync(

@@ -17,7 +17,7 @@ function file(...parts: Uint8Array[]): string {
   return path;
 }
 
-/** The x of the poses of both topics, and what is told. */
+/** The x of the poses of both topics, and what is reported. */
 async function read(path: string): Promise<{ vehicle: number[]; tool: number[]; recovered: string | null }> {
   const { signals, recovered } = await readLog(
     [path],
@@ -68,7 +68,7 @@ for (const [name, options] of forms) {
     );
   });
 
-  test(`what lies behind the closing magic and is no MCAP file is told, with its place and length (${name})`, async () => {
+  test(`what lies behind the closing magic and is no MCAP file is reported, with its place and length (${name})`, async () => {
     const a = await buildMcap(cdrPoses(20), options);
     for (const rest of [Buffer.from("notes of the day\n"), Buffer.alloc(3), a.subarray(8), a.subarray(0, 7)]) {
       const path = file(a, rest);
@@ -89,7 +89,7 @@ for (const [name, options] of forms) {
     expect(recovered).toContain(`others begin at byte ${dataEnd.position}, and are read as well`);
   });
 
-  test(`a file cut off within its closing magic is told as one that was not closed (${name})`, async () => {
+  test(`a file cut off within its closing magic is reported as one that was not closed (${name})`, async () => {
     const a = await buildMcap(cdrPoses(20), options);
     for (const cut of [1, 5, 8]) {
       const { vehicle, recovered } = await read(file(a.subarray(0, a.length - cut)));
@@ -100,7 +100,7 @@ for (const [name, options] of forms) {
   });
 }
 
-test("the end of a joined file that is damaged is told with the file's place", async () => {
+test("the end of a joined file that is damaged is reported with the file's place", async () => {
   const a = await buildMcap(cdrPoses(20));
   const b = await buildMcap(cdrPoses(20, { first: 300 }));
   const { vehicle, recovered } = await read(file(a, b.subarray(0, b.length - 60)));

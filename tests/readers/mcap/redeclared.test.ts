@@ -75,7 +75,7 @@ test("a channel declared again as another topic: each message belongs to the dec
   expect(x(await read(path, [0.27, 9]), "vehicle_pose")).toEqual(from(27, 3));
 });
 
-test("an index that knows the last declaration alone: what the others declare is left out and told, never mixed", async () => {
+test("an index that knows the last declaration alone: what the others declare is left out and reported, never mixed", async () => {
   const recording = await read(file(chunks, true));
   expect(x(recording, "vehicle_pose")).toEqual([...from(0, 10), ...from(22, 5), ...from(27, 3)]);
   expect(recording.missing[0]).toMatchObject({ signal: "effector_pose", reason: "absent" });

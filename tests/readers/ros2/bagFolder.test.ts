@@ -42,7 +42,7 @@ test("a packed file beside what was unpacked from it is read once, with metadata
 });
 
 // What is left out is what was put there and is not among the files; the words name each.
-test("a twin that is not read is told, packed or unpacked, with metadata and without", () => {
+test("a twin that is not read is reported, packed or unpacked, with metadata and without", () => {
   const both = { "b_0.db3": "", "b_0.db3.zstd": "", "b_1.db3.zstd": "" };
   const told = (name: string): string =>
     `${name} not read: a file of that name is there packed and unpacked, and is read once`;
@@ -54,7 +54,7 @@ test("a twin that is not read is told, packed or unpacked, with metadata and wit
   expect(named("b_0.db3.zstd", "b_0.db3", "b_1.db3.zstd").notes).toEqual([told("b_0.db3.zstd")]);
 });
 
-test("a file that metadata.yaml names in a folder within is told, not taken for one beside it", () => {
+test("a file that metadata.yaml names in a folder within is reported, not taken for one beside it", () => {
   const inner = { "b_0.db3": "", "part/b_1.db3": "", "metadata.yaml": metadata("b_0.db3", "part/b_1.db3") };
   const told = (path: string): string =>
     `metadata.yaml names ${path}, in a folder within, which is not read: move it beside metadata.yaml`;
@@ -75,7 +75,7 @@ test("the folder's own name before each file, as older versions wrote it, is no 
   });
 });
 
-test("two files of one name, of which one is there, are told", () => {
+test("two files of one name, of which one is there, are reported", () => {
   const moved = { "b_0.db3": "", "metadata.yaml": metadata("x/b_0.db3", "y/b_0.db3") };
   expect(read("two", moved).notes).toEqual([
     "metadata.yaml names x/b_0.db3 and y/b_0.db3, of which one file is there, without a folder",

@@ -64,7 +64,7 @@ describeWith(["scipy"], "databases of every shape, written by the reference impl
     expect(signals.get("vehicle_pose")!.columns.x).toHaveLength(40);
   });
 
-  test("rows without a time are told, large topic numbers stay apart, and an empty definition is none", async () => {
+  test("rows without a time are reported, large topic numbers stay apart, and an empty definition is none", async () => {
     const fields = { x: "pose.position.x", y: "pose.position.y", z: "pose.position.z" };
     const { signals, recovered, start } = await readLog(
       [at("odd-rows.db3")],

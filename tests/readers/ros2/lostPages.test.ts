@@ -26,7 +26,7 @@ describeWith(["scipy"], "a database of which pages are lost", () => {
     facts = runPython(programs.join("\n"), folder);
   });
 
-  /** Reads the rows that are left, compares them, and gives what is told. */
+  /** Reads the rows that are left, compares them, and gives what is reported. */
   const told = async (name: string): Promise<string> => {
     const { signals, recovered } = await readLog([join(folder, name)], [
       { signal: "vehicle_pose", topic: "/mocap/airframe" },

@@ -99,7 +99,7 @@ describeWith(["open-logs"], "every folder of a public ROS 2 bag", () => {
     expect(compared).toBeGreaterThan(20);
   });
 
-  test("a split bag without its metadata is read in the order of its files, and that is told", async () => {
+  test("a split bag without its metadata is read in the order of its files, and that is reported", async () => {
     const folder = join(
       openLogs(),
       "ros2/storage-tests/rosbag2_py/test/resources/sqlite3/reindex_test_bags/multiple_files",

@@ -26,7 +26,7 @@ describeWith(["scipy"], "a database with a rollback journal beside it", () => {
     return recovered;
   };
 
-  test("is read as it was before the transaction that was not finished, which is told", async () => {
+  test("is read as it was before the transaction that was not finished, which is reported", async () => {
     // more than one header, so that a count ends before the journal does
     expect(facts.counts.length).toBeGreaterThan(2);
     const pages = facts.counts.reduce((sum, count) => sum + count, 0);
@@ -66,7 +66,7 @@ describeWith(["scipy"], "a database with a rollback journal beside it", () => {
     expect((await read("folder.db3")).recovered).toMatch(/folder\.db3-wal: .*: what it holds is left out/);
   });
 
-  test("a damaged or cut journal gives rows or a refusal and is told, never a fault", async () => {
+  test("a damaged or cut journal gives rows or a refusal and is reported, never a fault", async () => {
     const journal = readFileSync(join(folder, "counted.db3-journal"));
     const random = seededRandom(21);
     copyFileSync(join(folder, "counted.db3"), join(folder, "hurt.db3"));

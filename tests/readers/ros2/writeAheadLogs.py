@@ -10,7 +10,7 @@ for k in range(4, 40, 4):
 keep("base.db3", "whole.db3", "-wal")
 main = open(os.path.join(folder, "whole.db3"), "rb").read()
 log = open(os.path.join(folder, "whole.db3-wal"), "rb").read()
-# a checkpoint that lets the log begin anew: one transaction, and behind it what is left of the old ones
+# a checkpoint that lets the log begin again: one transaction, and behind it what is left of the old ones
 database.execute("pragma wal_checkpoint(restart)").fetchall()
 record(database, 40, 44)
 keep("base.db3", "restarted.db3", "-wal")

@@ -106,7 +106,7 @@ describe("units", () => {
     expect(signal!.columns.z![0]).toBeCloseTo(1.5e-3, 18);
   });
 
-  test("that nothing says are taken for SI, and that is told", async () => {
+  test("that nothing says are taken for SI, and that is reported", async () => {
     const { signal } = await read(`t,x,y,z\n${body(",")}\n`);
     expect(signal!.notes).toEqual([
       "nothing says the unit of the time t: taken for s",
@@ -206,13 +206,13 @@ describe("cells that hold nothing", () => {
     expect([...recording.signals.get("vehicle_setpoint")!.columns.x!]).toEqual([5, 6]);
   });
 
-  test("text among numbers is counted and told", async () => {
+  test("text among numbers is counted and reported", async () => {
     const { recording } = await read("t,x,y,z\n0,1,2,3\n1,lost,2,3\n2,1,2,3\n3,1,2,3\n");
     expect(recording.recovered).toContain("the column x holds text in 1 row(s) where a number was expected");
   });
 });
 
-describe("what a table cannot give is told with what there is", () => {
+describe("what a table cannot give is reported with what there is", () => {
   test("a column that is not there, nearest names first", async () => {
     const { recording } = await read(`t,px,py,pz\n${body(",")}\n`, { columns: { ...columns, x: "p_x" } });
     expect(recording.missing).toMatchObject([

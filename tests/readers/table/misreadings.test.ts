@@ -316,7 +316,7 @@ test.each(["", "# all lengths by the tape", "\n# a\n"])("a heading stands above 
   expect(list(signal!.columns.z)).toEqual(numbers(200));
 });
 
-test("of several columns of one name the first is taken, and that is told; the others can be named", async () => {
+test("of several columns of one name the first is taken, and that is reported; the others can be named", async () => {
   const text = `t,x,y,z,x,y,z\n${lines((k) => `${plain(k)},${k + 300},${k + 400},${k + 500}`).join("\n")}\n`;
   const first = (await read([text])).signal!;
   expect(list(first.columns.z)).toEqual(numbers(200));

@@ -45,7 +45,7 @@ describe("a log of known contents", () => {
     expect(stamped!.epoch).toBe(5_000_000_000n);
     expect([...stamped!.seconds]).toEqual([0, 0.01, 0.02]);
     expect([...columns.z!]).toEqual([2, 2, 2]);
-    // set anew in flight: not what the flight began with
+    // set again in flight: not what the flight began with
     expect(Object.fromEntries(recording.parameters!)).toEqual({ MC_ROLL_P: 6.5, SYS_ID: 7 });
     expect(recording.recovered).toBeNull();
   });
@@ -141,7 +141,7 @@ describe("a log of known contents", () => {
     expect(wrong.missing[0]!.message).toMatch(/field esc\[2\].rpm .*found no number there; there are esc\[0\].rpm/);
   });
 
-  test("topics, types and kinds of request it cannot serve are told with what there is", async () => {
+  test("topics, types and kinds of request it cannot serve are reported with what there is", async () => {
     const path = file(flight().finish());
     const one = async (request: object) =>
       (await readLog([path], [{ signal: "vehicle_pose", topic: "", ...request }])).missing[0]!;

@@ -48,8 +48,8 @@ export class PageFile {
       this.bytes = this.#file.bytes;
       const header = this.#file.slice(0, 100);
       const view = new DataView(header.buffer, header.byteOffset, header.length);
-      const told = header.length < 100 ? 0 : view.getUint16(16);
-      this.pageSize = told === 1 ? 65_536 : told;
+      const stated = header.length < 100 ? 0 : view.getUint16(16);
+      this.pageSize = stated === 1 ? 65_536 : stated;
       const reserved = header.length < 100 ? 0 : view.getUint8(20);
       this.usable = this.pageSize - reserved;
       const sound = this.pageSize >= 512 && (this.pageSize & (this.pageSize - 1)) === 0 && this.usable >= 480;
@@ -142,7 +142,7 @@ interface FileBeside extends StandIns {
 
 /**
  * The write-ahead log and the rollback journal of a database, in this order: a page of the log counts more, for a log is written upon
- * what the journal restored. A file that is there and cannot be opened is told.
+ * what the journal restored. A file that is there and cannot be opened is reported.
  */
 function filesBeside(path: string, pageSize: number, notes: string[]): FileBeside[] {
   const files: FileBeside[] = [];

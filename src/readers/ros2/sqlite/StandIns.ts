@@ -4,6 +4,6 @@ export interface StandIns {
   readonly pages: ReadonlyMap<number, number>;
   /** pages that the database has with them; null where the file beside it does not say */
   readonly size: number | null;
-  /** what is to be told of it */
+  /** what is to be said of it */
   readonly note: string | null;
 }

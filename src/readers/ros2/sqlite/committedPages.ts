@@ -7,7 +7,7 @@ const frameHeader = 24;
 /**
  * Pages that a write-ahead log holds in place of the database's own, up to its last commit.
  *
- * An empty log and frames of an earlier round (another salt), which a checkpoint leaves behind, are sound and not told. What was
+ * An empty log and frames of an earlier round (another salt), which a checkpoint leaves behind, are sound and not reported. What was
  * meant to be there and cannot be read is: a header or a frame that is cut short or whose checksum is wrong.
  *
  * @source SQLite, Database File Format, section 4 (write-ahead log), with the checksum of section 4.2

@@ -7,7 +7,7 @@ const headerLength = 28;
  * Pages as they were before a transaction that was not finished, which the rollback journal beside a database keeps. Without them the
  * database is a half-written one.
  *
- * A journal that is empty or begins with zeros belongs to a finished transaction (journal modes TRUNCATE and PERSIST) and is not told.
+ * A journal that is empty or begins with zeros belongs to a finished transaction (journal modes TRUNCATE and PERSIST) and is not stated.
  *
  * @source SQLite, Database File Format, section 3 (rollback journal); the first copy of a page is the original one
  */
@@ -25,14 +25,14 @@ export function originalPages(journal: LogFile, pageSize: number): StandIns {
   let at = 0;
   for (let head: DataView | null = first; head !== null && lost === 0; head = headerAt(journal, at)) {
     at += sector;
-    const told = head.getUint32(8);
+    const stated = head.getUint32(8);
     const whole = Math.floor(Math.max(0, journal.bytes - at) / recordLength);
     // a recorder that does not wait for the disk does not count its pages
-    const count = told === 0xffffffff ? whole : told;
+    const count = stated === 0xffffffff ? whole : stated;
     for (let k = 0; k < count && lost === 0; k++, at += recordLength) {
       const page = k < whole ? soundPage(journal.slice(at, recordLength), head.getUint32(12)) : null;
       // how many it meant to write is known only where it counts them
-      if (page === null) lost = count === told ? count - k : 1;
+      if (page === null) lost = count === stated ? count - k : 1;
       else if (page <= size && !pages.has(page)) pages.set(page, at + 4);
     }
     at = Math.ceil(at / sector) * sector;
