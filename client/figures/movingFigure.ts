@@ -1,7 +1,7 @@
 import { scaleLinear } from "d3";
 import type { MovingEffect } from "../../src/contract/reasons.ts";
 import { fixed } from "../app/words.ts";
-import { blankDrawing, group, padded } from "./axes.ts";
+import { blankDrawing, group, padded, rowLabel } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { bottomAxis } from "./plainAxis.ts";
 
@@ -48,14 +48,7 @@ export function movingFigure(
   panel.append("line").attr("class", "zero").attr("x1", x(0)).attr("x2", x(0)).attr("y2", height);
   lines.forEach(({ effect, name, own, factor }, row) => {
     const y = (row + 0.5) * step;
-    panel
-      .append("text")
-      .attr("class", "value")
-      .attr("x", -14)
-      .attr("y", y)
-      .attr("dy", "0.34em")
-      .attr("text-anchor", "end")
-      .text(`${effect.trajectory} ${effect.axis}, ${name.label}`);
+    rowLabel(panel, y, `${effect.trajectory} ${effect.axis}, ${name.label}`);
     for (const value of own.values)
       panel
         .append("circle")

@@ -1,4 +1,3 @@
-import { createHash } from "node:crypto";
 import { type OpenQuestion, openQuestions, withAnswers } from "../contract/manifest/openQuestions.ts";
 import { ManifestProblemsError, type Problem } from "../contract/manifest/problems.ts";
 import { readCampaign } from "../contract/manifest/readCampaign.ts";
@@ -7,6 +6,7 @@ import type { Path } from "../contract/manifest/textTree.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
 import { besideManifest } from "./paths.ts";
+import { readWhole, sumOf, writeWhole } from "./wholeText.ts";
 
 /** A manifest's open places, and what its text was when they were found. */
 export interface AskedManifest {
@@ -22,8 +22,8 @@ export interface GivenAnswer {
 
 /** What a manifest leaves open. @throws CounterpoiseError  code `manifest-unreadable` */
 export async function askManifest(manifestPath: string, effects: Effects): Promise<AskedManifest> {
-  const text = await readManifest(manifestPath, effects);
-  return { stamp: stampOf(text), questions: openQuestions(text) };
+  const text = await readWhole(manifestPath, effects);
+  return { stamp: sumOf(text), questions: openQuestions(text) };
 }
 
 /**
@@ -38,8 +38,8 @@ export async function answerQuestions(
   { stamp, answers }: { readonly stamp: string; readonly answers: readonly GivenAnswer[] },
   effects: Effects,
 ): Promise<AskedManifest> {
-  const before = await readManifest(manifestPath, effects);
-  if (stampOf(before) !== stamp) throw changed(manifestPath);
+  const before = await readWhole(manifestPath, effects);
+  if (sumOf(before) !== stamp) throw changed(manifestPath);
   const questions = openQuestions(before);
   const placed = answers.map(({ path, answer }) => {
     const question = questions.find((one) => one.path.join("\0") === path.join("\0"));
@@ -64,17 +64,10 @@ export async function answerQuestions(
     );
   }
   // read once more, as late as can be: an editor that saved meanwhile keeps its words
-  if (stampOf(await readManifest(manifestPath, effects)) !== stamp) throw changed(manifestPath);
-  try {
-    await effects.writeAtomically(manifestPath, text);
-  } catch (cause) {
-    throw new CounterpoiseError(
-      "not-written",
-      `the manifest cannot be written: ${cause instanceof Error ? cause.message : cause}`,
-      { place: manifestPath, hint: "check that the file and its folder may be written", cause },
-    );
-  }
-  return { stamp: stampOf(text), questions: openQuestions(text) };
+  if (sumOf(await readWhole(manifestPath, effects)) !== stamp) throw changed(manifestPath);
+  const words = { what: "the manifest", hint: "check that the file and its folder may be written" };
+  await writeWhole(manifestPath, text, words, effects);
+  return { stamp: sumOf(text), questions: openQuestions(text) };
 }
 
 function changed(manifestPath: string): CounterpoiseError {
@@ -115,20 +108,4 @@ function offsetOf(place: string, text: string): number {
 
 function isWithin(offset: number, [from, to]: readonly [number, number]): boolean {
   return offset >= from && offset < to;
-}
-
-function stampOf(text: string): string {
-  return createHash("sha256").update(text).digest("hex");
-}
-
-async function readManifest(manifestPath: string, effects: Effects): Promise<string> {
-  try {
-    return await effects.readText(manifestPath);
-  } catch (cause) {
-    throw new CounterpoiseError(
-      "manifest-unreadable",
-      `the manifest cannot be read: ${cause instanceof Error ? cause.message : cause}`,
-      { place: manifestPath, cause },
-    );
-  }
 }

@@ -1,4 +1,3 @@
-import { createHash } from "node:crypto";
 import { withAccepted } from "../comparison/acceptedChecks.ts";
 import { auditDesign } from "../comparison/audit/auditCampaign.ts";
 import type { Campaign } from "../contract/campaign.ts";
@@ -13,6 +12,7 @@ import { fileName } from "./paths.ts";
 import { looksOnRecord, readLooks } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { thisBuild } from "./thisBuild.ts";
+import { sumOf } from "./wholeText.ts";
 
 /** What a check hands on besides what it shows: who served it must know which letter stands for which configuration. */
 export interface CheckedCampaign {
@@ -49,7 +49,7 @@ function seedOf({ campaign, inputs }: MeasuredCampaign): string {
     .filter(({ path }) => logs.some((log) => path === log || path.startsWith(`${log}/`)))
     .map(({ sha256 }) => sha256)
     .sort();
-  return createHash("sha256").update(sums.join("\n")).digest("hex");
+  return sumOf(sums.join("\n"));
 }
 
 function blindCheck(

@@ -1,5 +1,5 @@
-import { createHash } from "node:crypto";
 import type { Campaign } from "../contract/campaign.ts";
+import { sumOf } from "./wholeText.ts";
 
 /**
  * A letter for each configuration, A, B, C ..., in an order that the seed draws: the same for the same logs, and not to be
@@ -10,7 +10,7 @@ import type { Campaign } from "../contract/campaign.ts";
  */
 export function configurationLetters(campaign: Pick<Campaign, "configurations">, seed: string): Map<string, string> {
   const drawn = Object.keys(campaign.configurations)
-    .map((name) => ({ name, lot: createHash("sha256").update(`${seed}\n${name}`).digest("hex") }))
+    .map((name) => ({ name, lot: sumOf(`${seed}\n${name}`) }))
     .sort((a, b) => (a.lot < b.lot ? -1 : 1));
   return new Map(drawn.map(({ name }, k) => [name, letterOf(k)]));
 }

@@ -4,6 +4,7 @@ import { readCampaign } from "../contract/manifest/readCampaign.ts";
 import { ManifestError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
 import { besideManifest } from "./paths.ts";
+import { readWhole } from "./wholeText.ts";
 
 /** A manifest larger than this is no manifest, bytes. */
 const largestManifest = 4 * 1024 * 1024;
@@ -34,7 +35,7 @@ export async function loadCampaign(manifestPath: string, effects: Effects): Prom
     });
   }
   const texts = [manifestPath];
-  const campaign = await readCampaign(await readText(manifestPath, effects), {
+  const campaign = await readCampaign(await readWhole(manifestPath, effects), {
     file: manifestPath,
     readText: async (path) => {
       const beside = besideManifest(manifestPath, path);
@@ -45,7 +46,7 @@ export async function loadCampaign(manifestPath: string, effects: Effects): Prom
         });
       }
       texts.push(beside);
-      return readText(beside, effects);
+      return readWhole(beside, effects);
     },
   });
   const exclusionsPath = besideManifest(manifestPath, "exclusions.yaml");
@@ -58,22 +59,6 @@ export async function loadCampaign(manifestPath: string, effects: Effects): Prom
       { place: exclusionsPath },
     );
   }
-  const exclusions = parseExclusions(await readText(exclusionsPath, effects), exclusionsPath);
+  const exclusions = parseExclusions(await readWhole(exclusionsPath, effects), exclusionsPath);
   return { campaign: applyExclusions(campaign, exclusions), texts: [...texts, exclusionsPath] };
-}
-
-async function readText(path: string, effects: Effects): Promise<string> {
-  try {
-    return await effects.readText(path);
-  } catch (cause) {
-    throw new ManifestError(
-      "manifest-unreadable",
-      `the file cannot be read: ${cause instanceof Error ? cause.message : cause}`,
-      {
-        place: path,
-        hint: "check that it is a text file and that you may read it",
-        cause,
-      },
-    );
-  }
 }

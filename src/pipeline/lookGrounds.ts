@@ -1,4 +1,3 @@
-import { createHash } from "node:crypto";
 import { familyPlaces } from "../comparison/cellPlaces.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import { isUntested } from "../contract/cell.ts";
@@ -6,6 +5,7 @@ import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.t
 import type { Look } from "../contract/look.ts";
 import { buildText } from "../words/buildText.ts";
 import { thisBuild } from "./thisBuild.ts";
+import { fingerprintOf } from "./wholeText.ts";
 
 /** Whose looks they are. */
 export interface LookedAt {
@@ -72,7 +72,7 @@ export function lookAt({ campaign, runs, inputs, manifest }: LookedAt, at: Date)
     smallest_difference: { ...smallestDifference },
     manifest,
     flights: flightsOf(runs, inputs),
-    grounds: fingerprint(JSON.stringify(rests)),
+    grounds: fingerprintOf(JSON.stringify(rests)),
   };
 }
 
@@ -99,14 +99,10 @@ function flightOf(run: Pick<RunEvaluation, "log">, inputs: LookedAt["inputs"]): 
   const own = inputs.filter(({ path }) => run.log.some((log) => path === log || path.startsWith(`${log}/`)));
   return own.length === 0
     ? null
-    : fingerprint(
+    : fingerprintOf(
         own
           .map(({ sha256 }) => sha256)
           .sort()
           .join(),
       );
-}
-
-function fingerprint(text: string): string {
-  return createHash("sha256").update(text).digest("hex").slice(0, 16);
 }

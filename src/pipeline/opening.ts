@@ -1,7 +1,7 @@
-import { createHash } from "node:crypto";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { Look } from "../contract/look.ts";
 import type { LookedAt } from "./lookGrounds.ts";
+import { fingerprintOf } from "./wholeText.ts";
 
 type Opening = NonNullable<Look["opening"]>;
 
@@ -24,9 +24,9 @@ export function openingOf({ campaign, runs, inputs }: LookedAt): Opening {
   return {
     files: Object.fromEntries(inputs.map(({ path, sha256 }) => [path, sha256])),
     set_up: Object.fromEntries(
-      Object.entries(parts).map(([key, name]) => [name, fingerprint(campaign[key as keyof typeof parts])]),
+      Object.entries(parts).map(([key, name]) => [name, markOf(campaign[key as keyof typeof parts])]),
     ),
-    filing: fingerprint(
+    filing: markOf(
       runs.map(({ id, configuration, trajectory, block }) => [id, configuration, trajectory, block]).sort(),
     ),
     runs: runs.map(({ id }) => id).sort(),
@@ -80,6 +80,4 @@ function isLog(path: string): boolean {
   return !/\.(ya?ml|csv)$/i.test(path);
 }
 
-function fingerprint(value: unknown): string {
-  return createHash("sha256").update(JSON.stringify(value)).digest("hex").slice(0, 16);
-}
+const markOf = (value: unknown): string => fingerprintOf(JSON.stringify(value));

@@ -1,4 +1,4 @@
-import { mkdir, writeFile } from "node:fs/promises";
+import { mkdir, rm, writeFile } from "node:fs/promises";
 import { dirname, join, relative, resolve } from "node:path";
 import { jsonSchemaOf } from "../contract/jsonSchemas.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
@@ -18,12 +18,16 @@ const schemaPath = ".counterpoise/manifest.schema.json";
  * @throws CounterpoiseError  code `not-written`: the disk refused, or the file is there already
  */
 export async function writeDraft(path: string, manifest: string): Promise<void> {
+  let isOurs = false;
   try {
     await writeFile(path, `# yaml-language-server: $schema=${schemaPath}\n${manifest}`, { flag: "wx" });
+    isOurs = true;
     const schema = join(dirname(path), schemaPath);
     await mkdir(dirname(schema), { recursive: true });
     await writeFile(schema, `${JSON.stringify(jsonSchemaOf("manifest"), null, 1)}\n`);
   } catch (cause) {
+    // a draft without the schema that it names is half written
+    if (isOurs) await rm(path, { force: true });
     throw new CounterpoiseError("not-written", `the draft cannot be written: ${(cause as Error).message}`, {
       place: path,
       hint: "choose another name or folder for --draft",

@@ -1,6 +1,7 @@
 import { type CampaignEvaluation, evaluationSchema } from "../contract/evaluation.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import { diskEffects, type Effects } from "./effects.ts";
+import { writeWhole } from "./wholeText.ts";
 
 /**
  * Validates an evaluation against its own schema and writes it whole or not at all.
@@ -12,20 +13,8 @@ export async function writeEvaluation(
   path: string,
   effects: Effects = diskEffects,
 ): Promise<void> {
-  const text = evaluationJson(evaluation);
-  try {
-    await effects.writeAtomically(path, text);
-  } catch (cause) {
-    throw new CounterpoiseError(
-      "not-written",
-      `the evaluation cannot be written: ${cause instanceof Error ? cause.message : cause}`,
-      {
-        place: path,
-        hint: "choose another place with --out",
-        cause,
-      },
-    );
-  }
+  const words = { what: "the evaluation", hint: "choose another place with --out" };
+  await writeWhole(path, evaluationJson(evaluation), words, effects);
 }
 
 /** The text of evaluation.json, validated. */

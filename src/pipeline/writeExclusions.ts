@@ -5,6 +5,7 @@ import { likelyName } from "../foundation/nearest.ts";
 import type { Effects } from "./effects.ts";
 import { loadCampaign } from "./loadCampaign.ts";
 import { besideManifest } from "./paths.ts";
+import { writeWhole } from "./wholeText.ts";
 
 /** A person's new word on a run; `decision` null takes the former word back. */
 export interface ExclusionChange {
@@ -56,15 +57,8 @@ export async function writeExclusions(
     );
   }
   applyExclusions(campaign, exclusions);
-  try {
-    await effects.writeAtomically(path, text);
-  } catch (cause) {
-    throw new CounterpoiseError(
-      "not-written",
-      `the exclusions cannot be written: ${cause instanceof Error ? cause.message : cause}`,
-      { place: path, hint: "check that the manifest's folder may be written", cause },
-    );
-  }
+  const words = { what: "the exclusions", hint: "check that the manifest's folder may be written" };
+  await writeWhole(path, text, words, effects);
   return exclusions;
 }
 

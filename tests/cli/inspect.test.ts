@@ -1,4 +1,4 @@
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -549,6 +549,17 @@ describe("inspect on a folder of logs", () => {
     expect(await drafted(filtered)).toBe("vehicle_angular_velocity");
     expect(await drafted(sensor)).toBe("sensor_combined");
     expect(await drafted(filtered, sensor)).toBe("sensor_combined");
+  });
+
+  test("a draft whose schema cannot be written beside it is not written either", async () => {
+    const elsewhere = join(folder, "no-room");
+    mkdirSync(elsewhere);
+    // where the schema's folder would be lies a file
+    writeFileSync(join(elsewhere, ".counterpoise"), "");
+    const { code, stderr } = await inspect(flightDay(), "--draft", join(elsewhere, "campaign.yaml"));
+    expect(code).toBe(2);
+    expect(stderr).toContain("the draft cannot be written");
+    expect(readdirSync(elsewhere)).toEqual([".counterpoise"]);
   });
 
   test("--draft writes a manifest whose paths lead from it to the logs, and never over a file", async () => {
