@@ -151,12 +151,10 @@ test("two clocks with a file each: paired by their numbers, the capture on a clo
   expect(found.manifest).toContain("# logs paired by the numbers in their names");
 }, 60_000);
 
-test("foreign files, copies and torn recordings among the logs: each is named for what it is, and none is a run", async () => {
-  const all = [1, 2, 3].map((k) => flightMessages(flight(k)));
-  const [first, second] = all as [BagMessage[], BagMessage[]];
-  const compressed = buildBag(first, { perChunk: 2000, compression: "lz4", pack: lz4Stored }).bytes;
-  const contained = await buildMcap(
-    second.map(({ topic, type, md5, received: [sec, nsec], data }) => ({
+/** The messages of a bag in the other container, as they were: ROS 1's bytes and definitions. */
+function asMcap(messages: readonly BagMessage[]): Promise<Uint8Array> {
+  return buildMcap(
+    messages.map(({ topic, type, md5, received: [sec, nsec], data }) => ({
       topic,
       type,
       encoding: "ros1",
@@ -168,6 +166,13 @@ test("foreign files, copies and torn recordings among the logs: each is named fo
     })),
     { chunkSize: 1_000_000 },
   );
+}
+
+test("foreign files, copies and torn recordings among the logs: each is named for what it is, and none is a run", async () => {
+  const all = [1, 2, 3].map((k) => flightMessages(flight(k)));
+  const [first, second] = all as [BagMessage[], BagMessage[]];
+  const compressed = buildBag(first, { perChunk: 2000, compression: "lz4", pack: lz4Stored }).bytes;
+  const contained = await asMcap(second);
   const found = await inspectFolder(
     folderOf("foreign", {
       'Prüfung "1".bag': bag(first),
@@ -203,19 +208,7 @@ test("foreign files, copies and torn recordings among the logs: each is named fo
 }, 60_000);
 
 test("bags and MCAP files of equal topics are runs of one campaign", async () => {
-  const contained = await buildMcap(
-    flightMessages(flight(2)).map(({ topic, type, md5, received: [sec, nsec], data }) => ({
-      topic,
-      type,
-      encoding: "ros1",
-      schemaEncoding: "ros1msg",
-      definition: "",
-      metadata: { md5sum: md5! },
-      logTime: BigInt(sec) * 1_000_000_000n + BigInt(nsec),
-      data,
-    })),
-    { chunkSize: 1_000_000 },
-  );
+  const contained = await asMcap(flightMessages(flight(2)));
   const found = await inspectFolder(
     folderOf("containers", {
       "1.bag": bag(flightMessages(flight(1))),
