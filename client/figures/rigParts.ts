@@ -1,6 +1,32 @@
+import type { SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
 import { massText } from "../app/words.ts";
 import type { Group } from "./axes.ts";
-import type { Placer, Point, RigMarks, RigRun } from "./setupFigure.ts";
+import type { Tone } from "./tone.ts";
+
+/** A run as the rig is drawn from it. */
+export interface RigRun extends SetupAnswer {
+  readonly trajectory: string;
+  readonly tone: Tone;
+  /** what contradicts: by a finding about frames, or by where it was */
+  readonly doubted: { readonly vehicle: boolean; readonly tool: boolean };
+}
+
+/** What is drawn beside the runs. */
+export interface RigMarks {
+  /** masses and where they sit in the vehicle's frame */
+  readonly weights: readonly { readonly mass: number; readonly at: Point; readonly tone: Tone }[];
+  /** what lies elsewhere than it should: from where it should be to where it was, in the colour of doubts, with the distance */
+  readonly gaps: readonly {
+    readonly of: "tool" | "vehicle";
+    readonly from: Point;
+    readonly to: Point;
+    readonly text: string;
+  }[];
+}
+
+export type Point = readonly [number, number, number];
+
+export type Placer = (point: Point) => [number, number];
 
 /** A vehicle as a dart that shows its nose (a dashed one where the setpoint faces another way), its arm base as a square. */
 export function vehicle(own: Group, run: RigRun, at: Placer, size: number): void {

@@ -5,31 +5,17 @@ import { fixed } from "../app/words.ts";
 import { blankDrawing, bottomAxis, drawingId, type Group, group, leftAxis } from "./axes.ts";
 import { type Extent2, equalScales, pixelsPerMetre } from "./equalScales.ts";
 import type { Drawing } from "./Figure.ts";
-import { drawGap, drawWeights, labelGap, vehicle } from "./rigParts.ts";
-import type { Tone } from "./tone.ts";
+import {
+  drawGap,
+  drawWeights,
+  labelGap,
+  type Placer,
+  type Point,
+  type RigMarks,
+  type RigRun,
+  vehicle,
+} from "./rigParts.ts";
 
-/** A run as the rig is drawn from it. */
-export interface RigRun extends SetupAnswer {
-  readonly trajectory: string;
-  readonly tone: Tone;
-  /** what contradicts: by a finding about frames, or by where it was */
-  readonly doubted: { readonly vehicle: boolean; readonly tool: boolean };
-}
-
-/** What is drawn beside the runs. */
-export interface RigMarks {
-  /** masses and where they sit in the vehicle's frame */
-  readonly weights: readonly { readonly mass: number; readonly at: Point; readonly tone: Tone }[];
-  /** what lies elsewhere than it should: from where it should be to where it was, in the colour of doubts, with the distance */
-  readonly gaps: readonly {
-    readonly of: "tool" | "vehicle";
-    readonly from: Point;
-    readonly to: Point;
-    readonly text: string;
-  }[];
-}
-
-export type Point = readonly [number, number, number];
 const nose = 0.16;
 const index: Readonly<Record<Axis, 0 | 1 | 2>> = { x: 0, y: 1, z: 2 };
 
@@ -116,8 +102,6 @@ function drawPanel(own: Group, { runs, marks, view, panel, names }: Panel): void
   for (const [k, gap] of gaps.filter(({ text }) => text !== "").entries())
     labelGap(inside, gap, at, 0.35 + 0.15 * (k % 3));
 }
-
-export type Placer = (point: Point) => [number, number];
 
 function placer({ across, up }: RigView, { x, y }: Scales): Placer {
   return (point) => [x(point[index[across]]), y(point[index[up]])];

@@ -11,7 +11,8 @@ import type { View, ViewContext } from "../app/View.ts";
 import { countText } from "../app/words.ts";
 import { figureFrame } from "../figures/figureFrame.ts";
 import { headingRose, type RoseGroup } from "../figures/headingRose.ts";
-import { type RigMarks, type RigRun, setupFigure } from "../figures/setupFigure.ts";
+import type { RigMarks, RigRun } from "../figures/rigParts.ts";
+import { setupFigure } from "../figures/setupFigure.ts";
 import { type Contradiction, contradictions, distanceText, middleOf, toolOff } from "./setup/contradictions.ts";
 import { questionsPart } from "./setup/questionsPart.ts";
 

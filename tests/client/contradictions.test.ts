@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import type { RigRun } from "../../client/figures/setupFigure.ts";
+import type { RigRun } from "../../client/figures/rigParts.ts";
 import { contradictions } from "../../client/views/setup/contradictions.ts";
 
 const path = (x: number, y: number, z: number): RigRun["tool"] => ({

@@ -1,6 +1,6 @@
 import { type Axis, axes } from "../../../src/foundation/signals.ts";
 import { countText, fixed, lengthText } from "../../app/words.ts";
-import type { RigRun } from "../../figures/setupFigure.ts";
+import type { RigRun } from "../../figures/rigParts.ts";
 
 /** metres between tool and command, and between hover and setpoint, and angle between noses, from which they contradict each other */
 const farTool = 0.02;

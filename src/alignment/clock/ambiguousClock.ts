@@ -2,7 +2,7 @@ import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import { axes } from "../../foundation/signals.ts";
 import type { CoarseOffset } from "./coarseOffset.ts";
-import type { OffsetSearch } from "./estimateClock.ts";
+import type { OffsetSearch } from "./searchPlace.ts";
 import { type TurnedSight, turnText } from "./turnedSight.ts";
 
 export function noOverlap(name: string, what: string, options: OffsetSearch, settings: Settings): Check {

@@ -10,24 +10,8 @@ import { commonWindow } from "./offsetAt.ts";
 import { offsetDoubts } from "./offsetDoubts.ts";
 import { gridRates, type RateGrid, type RawRates, rawRates, smoothRates } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
+import type { OffsetSearch } from "./searchPlace.ts";
 import { turnedSight } from "./turnedSight.ts";
-
-/** Where the offset is looked for. */
-export interface OffsetSearch {
-  /** expected offset between the two columns, seconds */
-  readonly near: number;
-  /** half width of the search, seconds */
-  readonly search: number;
-  /** where that is, in words */
-  readonly where: string;
-  /** what to add to an offset between the two columns to make it one between the stamps, seconds */
-  readonly epochs: number;
-  readonly signals: readonly [string, string];
-  /** whether nothing was known beforehand, and `near` was found among all overlaps: then the motion has to show that it is one */
-  readonly anywhere: boolean;
-  /** what to do where nothing is found there */
-  readonly hint: string;
-}
 
 /** How one clock relates to the reference clock. `offset` = its stamp minus the reference stamp at the run's start. */
 export interface ClockEstimate {

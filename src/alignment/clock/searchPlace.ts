@@ -1,9 +1,25 @@
 import type { ClockRule } from "../../contract/campaign.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import type { OffsetSearch } from "./estimateClock.ts";
 import { expectedOffset, offsetOfStarts, type Stamped } from "./expectedOffset.ts";
 import type { offsetAnywhere, SearchedClocks } from "./offsetAnywhere.ts";
+
+/** Where the offset is looked for. */
+export interface OffsetSearch {
+  /** expected offset between the two columns, seconds */
+  readonly near: number;
+  /** half width of the search, seconds */
+  readonly search: number;
+  /** where that is, in words */
+  readonly where: string;
+  /** what to add to an offset between the two columns to make it one between the stamps, seconds */
+  readonly epochs: number;
+  readonly signals: readonly [string, string];
+  /** whether nothing was known beforehand, and `near` was found among all overlaps: then the motion has to show that it is one */
+  readonly anywhere: boolean;
+  /** what to do where nothing is found there */
+  readonly hint: string;
+}
 
 /** Where to look, `near` between the columns. */
 export type Place = Omit<OffsetSearch, keyof SearchedClocks>;
