@@ -2,11 +2,11 @@ import type { Campaign } from "../../contract/campaign.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { SignalName } from "../../foundation/signals.ts";
-import { estimateClock, type SightKind, sourceWords } from "./estimateClock.ts";
+import { estimateClock } from "./estimateClock.ts";
 import type { MotionSight } from "./motionSight.ts";
 import { offsetAnywhere } from "./offsetAnywhere.ts";
 import { commonWindow, standardErrorAt } from "./offsetAt.ts";
-import { sightKind, sightsOf, type TimedSignal, unturned, yawAlone } from "./sights.ts";
+import { type SightKind, sightKind, sightsOf, sourceWords, type TimedSignal, unturned, yawAlone } from "./sights.ts";
 
 /** What two signals of one motion say of the clocks in force. */
 export interface ClockWitness {

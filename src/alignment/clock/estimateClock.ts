@@ -11,6 +11,7 @@ import { offsetDoubts } from "./offsetDoubts.ts";
 import { gridRates, type RateGrid, type RawRates, rawRates, smoothRates } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
 import type { OffsetSearch } from "./searchPlace.ts";
+import { type SightKind, sourceWords } from "./sights.ts";
 import { turnedSight } from "./turnedSight.ts";
 
 /** How one clock relates to the reference clock. `offset` = its stamp minus the reference stamp at the run's start. */
@@ -30,15 +31,6 @@ export type OffsetCovariance = readonly [number, number, number];
 
 /** A smaller standard error must be smaller by this factor to be believed: the least of three would be too sure of itself. */
 const worthwhile = 0.8;
-
-/** The kinds of sight, from the most to the least trustworthy. */
-export type SightKind = "gyro" | "attitude" | "position";
-
-export const sourceWords: Record<SightKind, string> = {
-  gyro: "gyro against the body rate of the captured attitude",
-  attitude: "attitude against attitude; includes any delay of the estimator",
-  position: "position against position; includes any delay of the estimator",
-};
 
 /**
  * Offset and skew of a clock from two sights of one motion, with their uncertainty, or the reason why not.

@@ -4,8 +4,16 @@ import { extent } from "../../numeric/extent.ts";
 import { gather } from "../../numeric/gather.ts";
 import { hasAttitude, hasTilt } from "../measuredAttitude.ts";
 import type { Timeline } from "../stamps.ts";
-import type { SightKind } from "./estimateClock.ts";
 import { aboutVertical, type MotionSight, sightOfAttitude, sightOfPosition, sightOfRate } from "./motionSight.ts";
+
+/** The kinds of sight, from the most to the least trustworthy. */
+export type SightKind = "gyro" | "attitude" | "position";
+
+export const sourceWords: Record<SightKind, string> = {
+  gyro: "gyro against the body rate of the captured attitude",
+  attitude: "attitude against attitude; includes any delay of the estimator",
+  position: "position against position; includes any delay of the estimator",
+};
 
 /** A signal with its instants on its own clock. */
 export interface TimedSignal {
