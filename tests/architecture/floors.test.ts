@@ -17,6 +17,7 @@ const floors: Record<string, number> = {
   "src/comparison": 2,
   "src/report": 2,
   "src/simulation": 2,
+  "src/bench": 2.5,
   "src/pipeline": 3,
   server: 4,
   client: 4,
@@ -34,6 +35,7 @@ const noNode = [
   "src/comparison",
   "src/report",
   "src/simulation",
+  "src/bench",
   "client",
 ];
 const clientSees = ["client", "src/catalogue", "src/contract", "src/words", "src/numeric", "src/foundation"];
