@@ -1,3 +1,4 @@
+import type { RateGrid } from "../../alignment/clock/rateGrid.ts";
 import { type SignalName, signalNames } from "../../foundation/signals.ts";
 import { mean } from "../../numeric/mean.ts";
 import { eulerFromQuaternion } from "../../numeric/quaternion/eulerFromQuaternion.ts";
@@ -6,7 +7,7 @@ import { gyroDown, type RoleDraft } from "../../report/draft/draftSignals.ts";
 import { type Body, byNames, isCommand, turnsAlike } from "./bodies.ts";
 import { findArm, frameWords } from "./findArm.ts";
 import { findEstimate, findVehicle } from "./findVehicle.ts";
-import { gyroAgreement } from "./gyroAgreement.ts";
+import { gyroAgreement, turnsOfGyro } from "./gyroAgreement.ts";
 import type { Stream } from "./streams.ts";
 import { attitudeAt, traitsOf } from "./traits.ts";
 
@@ -29,21 +30,17 @@ export function findRoles(
   streams: readonly Stream[],
 ): { readonly roles: Roles; readonly turnsAsGyro: boolean } {
   const roles = new Map<SignalName, Role>();
-  const points = streams.filter(({ point }) => point !== null);
-  const traits = new Map(points.map((stream) => [stream, traitsOf(stream.point!)]));
   const rates = byNames(
     "vehicle_rate",
     streams.filter((stream) => stream.rates !== null),
   );
-  const all = points.map((stream): Body => {
-    const gyro = stream.pose === null || rates[0] === undefined ? null : gyroAgreement(rates[0], stream.pose);
-    return { stream, point: stream.point!, traits: traits.get(stream)!, gyro };
-  });
+  const turns = rates[0] === undefined ? null : turnsOfGyro(rates[0]);
+  const all = streams.flatMap((stream) => bodyOf(stream, rates[0] ?? null, turns) ?? []);
   const bodies = all.filter((body) => (body.gyro?.share ?? 0) >= turnsAlike || !isCommand(body.stream, body.traits));
   const commands = all.filter((body) => !bodies.includes(body)).map(({ stream }) => stream);
   const found = findVehicle(bodies, commands);
   const { vehicle, setpoint } = found;
-  put(roles, "vehicle_pose", vehicle?.stream ?? null, found.bodiesAsked);
+  put(roles, "vehicle_pose", vehicle?.stream ?? null, found.bodiesAsked, anglesOf(vehicle));
   put(roles, "vehicle_setpoint", setpoint, found.setpointsAsked, {
     also: found.twins.map(({ candidate }) => candidate.name),
     units: yawUnit(setpoint, vehicle),
@@ -71,26 +68,53 @@ export function findRoles(
       remarks: arm.remarks,
     });
   }
-  const [gyro] = rates;
-  if (gyro !== undefined) {
-    const sight = vehicle?.gyro ?? null;
-    const turned = sight !== null && sight.share >= turnsAlike && sight.frd && !gyro.candidate.down;
-    roles.set("vehicle_rate", {
-      chosen: gyro.candidate,
-      also: rates.slice(1).map(({ candidate }) => candidate.name),
-      parts: turned ? [gyroDown] : [],
-      units: sight !== null && sight.share >= turnsAlike ? { rate: sight.unit } : {},
-      remarks: [
-        ...(turned ? ["its y and z turn against the body's: forward, right, down"] : []),
-        ...(sight === null || sight.share >= turnsAlike ? [] : ["does not turn as the vehicle's pose does"]),
-      ],
-    });
-  }
+  if (rates[0] !== undefined) roles.set("vehicle_rate", rateRole(rates, vehicle?.gyro ?? null));
   if (estimate !== null)
     roles.set("vehicle_estimate", { chosen: estimate.stream.candidate, also: [], parts: [], remarks: [] });
-  addByName(roles, candidates, points.length === 0);
-  const turnsAsGyro = (vehicle?.gyro?.share ?? 0) >= turnsAlike;
-  return { roles: withMillimetres(withOthers(roles, others, arm.effector), streams), turnsAsGyro };
+  addByName(roles, candidates, all.length === 0);
+  return {
+    roles: withLengthUnits(withOthers(roles, others, arm.effector), streams),
+    turnsAsGyro: turnsAsSaid(vehicle?.gyro ?? null),
+  };
+}
+
+/** A stream as a body, with how it turns beside a gyro; null where it has no place. */
+function bodyOf(stream: Stream, gyroStream: Stream | null, turns: RateGrid | null): Body | null {
+  const { point, pose, poseInDegrees } = stream;
+  if (point === null) return null;
+  const gyro = pose === null || turns === null ? null : gyroAgreement(turns, gyroStream!, stream);
+  const inDegrees = gyro?.angle === "deg" && poseInDegrees !== undefined;
+  return { stream: inDegrees ? { ...stream, pose: poseInDegrees } : stream, point, traits: traitsOf(point), gyro };
+}
+
+function turnsAsSaid(sight: Body["gyro"]): sight is NonNullable<Body["gyro"]> {
+  return sight !== null && sight.share >= turnsAlike;
+}
+
+/** Of angles of which nothing says the unit the one in which the vehicle turns as its gyro says. */
+function anglesOf(vehicle: Body | null): Partial<Role> {
+  const sight = vehicle?.gyro ?? null;
+  if (!turnsAsSaid(sight) || sight.angle === null) return {};
+  return { units: { angle: sight.angle }, remarks: [`${sight.angle} as the gyro turns`] };
+}
+
+/** @param sight  how the vehicle turns beside the first of the gyros */
+function rateRole([gyro, ...others]: readonly Stream[], sight: Body["gyro"]): Role {
+  const { candidate } = gyro!;
+  const isSeen = turnsAsSaid(sight);
+  const turned = isSeen && sight.frd && !candidate.down;
+  const inDegrees = isSeen && sight.unit === "deg/s" && candidate.request.columns === undefined;
+  return {
+    chosen: candidate,
+    also: others.map((other) => other.candidate.name),
+    parts: [...(inDegrees ? ["units: { rate: deg/s }"] : []), ...(turned ? [gyroDown] : [])],
+    units: isSeen ? { rate: sight.unit } : {},
+    remarks: [
+      ...(inDegrees ? ["deg/s as the vehicle's pose turns"] : []),
+      ...(turned ? ["its y and z turn against the body's: forward, right, down"] : []),
+      ...(sight === null || isSeen ? [] : ["does not turn as the vehicle's pose does"]),
+    ],
+  };
 }
 
 /** A table and a point file have no topics. */
@@ -151,14 +175,25 @@ function addByName(roles: Map<SignalName, Role>, candidates: readonly Candidate[
 const phaseWords =
   "moves with the arm, in any unit: windows and cycles come from it; the effector is judged only by its command in metres";
 
-/** A topic whose numbers are too large for metres says its unit. */
-function withMillimetres(roles: Roles, streams: readonly Stream[]): Roles {
-  const large = new Set(streams.flatMap(({ millimetres, candidate }) => (millimetres ? [candidate] : [])));
+/** A body that is logged in another unit than metres says which; which of two it is asks a person. */
+function withLengthUnits(roles: Roles, streams: readonly Stream[]): Roles {
+  const found = new Map(
+    streams.flatMap(({ length, candidate }) => (length === undefined ? [] : [[candidate, length] as const])),
+  );
   return new Map(
     [...roles].map(([signal, role]): [SignalName, Role] => {
-      if (role.chosen === null || !large.has(role.chosen)) return [signal, role];
-      const remarks = ["mm by the size of the numbers", ...role.remarks];
-      return [signal, { ...role, parts: ["units: { position: mm }", ...role.parts], remarks }];
+      const length = role.chosen === null ? undefined : found.get(role.chosen);
+      if (length === undefined) return [signal, role];
+      const remarks = [length.words, ...role.remarks];
+      if (role.chosen!.request.columns === undefined)
+        return [
+          signal,
+          { ...role, parts: [`units: { position: ${length.unit ?? "<UNIT>"} }`, ...role.parts], remarks },
+        ];
+      return [
+        signal,
+        { ...role, ...(length.unit === null ? {} : { units: { ...role.units, position: length.unit } }), remarks },
+      ];
     }),
   );
 }

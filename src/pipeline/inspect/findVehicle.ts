@@ -10,10 +10,8 @@ import {
   turnsAlike,
 } from "./bodies.ts";
 import type { Stream } from "./streams.ts";
-import { columnsAt, likeness, relationOf, traitsOf } from "./traits.ts";
+import { columnsAt, flownWithin, likeness, relationOf, traitsOf } from "./traits.ts";
 
-/** A setpoint is flown to within this, metres; a body of another place in the room is further away. */
-export const flownWithin = 0.5;
 /** Of bodies that turn as the gyro says, one that turns less so by this much is another. */
 const turnsLess = 0.15;
 

@@ -14,10 +14,10 @@ import { draftSignals } from "../../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import { isCommand } from "./bodies.ts";
 import { findRoles, type Roles } from "./findRoles.ts";
-import { flownWithin } from "./findVehicle.ts";
+import { withLengths } from "./lengthUnits.ts";
 import { readStreams, type Stream } from "./streams.ts";
 import { turnedUp, type Up, upAsked, upOf } from "./takeOff.ts";
-import { relationOf, traitsOf } from "./traits.ts";
+import { flownWithin, relationOf, traitsOf } from "./traits.ts";
 
 /** One flight of a log, and what was commanded in it. */
 interface FlightSight {
@@ -106,7 +106,7 @@ export async function lookIntoLog(
   read: typeof readLog,
 ): Promise<LogSights> {
   const candidates = candidatesOf(found);
-  const logged = await readStreams(path, candidates, read);
+  const logged = withLengths(await readStreams(path, candidates, read));
   const streams = logged.map(turnedUp);
   const { roles, turnsAsGyro } = findRoles(candidates, streams);
   const pointOf = (signal: SignalName): PointTrack | null =>

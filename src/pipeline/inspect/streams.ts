@@ -5,9 +5,20 @@ import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
 import { extent } from "../../numeric/extent.ts";
 import { gatherBy } from "../../numeric/gather.ts";
 import { median } from "../../numeric/median.ts";
+import { quaternionFromEuler } from "../../numeric/quaternion/quaternionFromEuler.ts";
 import type { readLog } from "../../readers/readLog.ts";
 import type { Candidate } from "../../report/draft/candidates.ts";
-import { leastHeight } from "../../report/draft/guessUnits.ts";
+import { largestArena, leastHeight } from "../../report/draft/guessUnits.ts";
+
+/** The unit that a body's numbers are in, where they are no metres. */
+export interface LengthShown {
+  /** as a manifest writes it; null: none that the numbers tell apart, to be asked for */
+  readonly unit: string | null;
+  /** metres of one */
+  readonly metres: number;
+  /** what showed it */
+  readonly words: string;
+}
 
 /** What a candidate showed in one log: seconds after the log's first receipt, SI. */
 export interface Stream {
@@ -22,8 +33,10 @@ export interface Stream {
   readonly yaw: Float64Array | null;
   /** of a gyro */
   readonly rates: readonly [Float64Array, Float64Array, Float64Array] | null;
-  /** its messages count millimetres, as their size shows: the positions here are in metres all the same */
-  readonly millimetres?: boolean;
+  /** as `pose` where angles of which nothing says the unit are degrees */
+  readonly poseInDegrees?: PoseTrack;
+  /** its positions are logged in another unit than metres; those here are in metres all the same */
+  readonly length?: LengthShown;
 }
 
 /** Signals that are read to find out what they are; the others are what their type says. */
@@ -96,34 +109,57 @@ function streamOf(candidate: Candidate, signal: RecordedSignal, start: bigint | 
   const [x, y, z] = ["x", "y", "z"].map(column);
   const [wx, wy, wz] = ["wx", "wy", "wz"].map(column);
   const logged = x && y && z ? { t, x, y, z } : null;
-  const millimetres = logged !== null && countsMillimetres(candidate, logged);
-  const point = millimetres ? inMetres(logged) : logged;
+  const length = logged === null ? null : lengthBySize(candidate, logged);
+  const point = logged === null || length === null ? logged : inLength(logged, length);
   const rates = wx && wy && wz ? ([wx, wy, wz] as const) : null;
-  return point === null && rates === null
-    ? null
-    : {
-        candidate,
-        t,
-        point,
-        pose: poseOf(point, column),
-        yaw: column("yaw"),
-        rates,
-        ...(millimetres ? { millimetres } : {}),
-      };
+  if (point === null && rates === null) return null;
+  const degrees = candidate.request.units?.angle === undefined ? poseInDegrees(point, column) : null;
+  return {
+    candidate,
+    t,
+    point,
+    pose: poseOf(point, column),
+    yaw: column("yaw"),
+    rates,
+    ...(degrees === null ? {} : { poseInDegrees: degrees }),
+    ...(length === null ? {} : { length }),
+  };
 }
 
-/** Messages say no unit; of a table's columns it is asked or guessed before (src/report/draft/guessUnits.ts). */
-function countsMillimetres({ request, type, down }: Candidate, { x, y, z }: PointTrack): boolean {
-  if (request.columns !== undefined || type === "markers" || down) return false;
-  return [x, y, z].some((column) => {
-    const { low, high } = extent(column);
-    return Math.max(-low, high) > leastHeight;
-  });
+/** Units of lengths that captures count in, metres of one. */
+export const metresOf: Readonly<Record<string, number>> = { mm: 1e-3, cm: 1e-2, in: 0.0254, ft: 0.3048 };
+/** Between centimetres and inches: what hangs together in either does so in this. */
+const between = Math.sqrt(metresOf.cm! * metresOf.in!);
+
+/**
+ * Too large for metres: millimetres, or what only a person knows. Messages say no unit; of a table's columns it is guessed before,
+ * where their size tells (src/report/draft/guessUnits.ts).
+ */
+function lengthBySize({ request, type, down }: Candidate, { x, y, z }: PointTrack): LengthShown | null {
+  if (request.units?.position !== undefined || type === "markers" || down) return null;
+  const size = Math.max(...[x, y, z].map((column) => extent(column)).flatMap(({ low, high }) => [-low, high]));
+  if (size <= largestArena) return null;
+  if (size > leastHeight) return { unit: "mm", metres: metresOf.mm!, words: "mm by the size of the numbers" };
+  return { unit: null, metres: between, words: "too large for metres: centimetres or inches" };
 }
 
-function inMetres({ t, x, y, z }: PointTrack): PointTrack {
-  const scaled = (column: Float64Array): Float64Array => column.map((value) => 1e-3 * value);
+/** A track of another unit in metres. */
+export function inLength({ t, x, y, z }: PointTrack, { metres }: LengthShown): PointTrack {
+  const scaled = (column: Float64Array): Float64Array => column.map((value) => metres * value);
   return { t, x: scaled(x), y: scaled(y), z: scaled(z) };
+}
+
+/** Of a table's roll, pitch and yaw: its numbers taken for degrees, where the reader took them for radians. */
+function poseInDegrees(point: PointTrack | null, column: (name: string) => Float64Array | null): PoseTrack | null {
+  const [roll, pitch, yaw] = ["roll", "pitch", "yaw"].map(column);
+  if (point === null || !roll || !pitch || !yaw) return null;
+  const parts = Array.from(yaw, (_, i) =>
+    quaternionFromEuler(
+      ...([roll[i]!, pitch[i]!, yaw[i]!].map((angle) => (angle * Math.PI) / 180) as [number, number, number]),
+    ),
+  );
+  const [qx, qy, qz, qw] = [0, 1, 2, 3].map((k) => Float64Array.from(parts, (part) => part[k]!));
+  return { ...point, qx: qx!, qy: qy!, qz: qz!, qw: qw! };
 }
 
 /** The stamps, moved to where their messages were received on average: free of the jitter of the way; else the receipt. */

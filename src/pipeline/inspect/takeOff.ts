@@ -67,10 +67,11 @@ function reversed({ t, x, y, z }: PointTrack): PointTrack {
 
 /** A body of a capture with y up as it is in a world with z up, so that it compares with what was asked for on board. */
 export function turnedUp(stream: Stream): Stream {
-  const { point, pose } = stream;
+  const { point, pose, poseInDegrees } = stream;
   if (point === null || isCommand(stream, traitsOf(point)) || upOf(point) !== "y") return stream;
   const turned = pose === null ? null : ofZUp(pose);
-  if (turned !== null) return { ...stream, point: turned, pose: turned };
+  const inDegrees = poseInDegrees === undefined ? {} : { poseInDegrees: ofZUp(poseInDegrees) };
+  if (turned !== null) return { ...stream, point: turned, pose: turned, ...inDegrees };
   const { t, x, y, z } = point;
   return { ...stream, point: { t, x, y: z.map((value) => -value), z: y } };
 }

@@ -38,6 +38,9 @@ export function traitsOf({ t, x, y, z }: PointTrack): Traits {
   return { held, repeats: repeated / (t.length - 1), reach, rests };
 }
 
+/** A setpoint is flown to within this, metres; a body of another place in the room is further away. */
+export const flownWithin = 0.5;
+
 /** How many instants two streams are compared at. */
 const instants = 400;
 

@@ -2,8 +2,10 @@ import type { LogInspection } from "../../contract/inspection.ts";
 import type { ColumnProposal } from "../../foundation/recording.ts";
 
 /** Beyond this in metres no capture sees; below it in millimetres no vehicle flies. Between them the numbers do not tell. */
-const largestArena = 50;
+export const largestArena = 50;
 export const leastHeight = 400;
+/** No multirotor with an arm at work rolls or pitches further, radians. */
+const largestTilt = 1.6;
 /** Beside a unit that is asked for. */
 export const unitWords = "units such as s, ms, m, mm, deg, deg/s; of numbers of frames their rate, such as 100 Hz";
 /** Usual intervals of a log of a flight, seconds: 2 kHz to 2 Hz. */
@@ -38,9 +40,9 @@ export function guessUnits(
     add("position", () => (size > leastHeight ? "mm" : size > 0 && size <= largestArena ? "m" : null));
   }
   if (columns.yaw !== undefined) {
-    const size = largest("roll", "pitch", "yaw");
+    const [size, tilt] = [largest("roll", "pitch", "yaw"), largest("roll", "pitch")];
     // at rest at zero either does
-    add("angle", () => (size > 2 * Math.PI + 0.1 ? "deg" : size === 0 ? "rad" : null));
+    add("angle", () => (size > 2 * Math.PI + 0.1 || tilt > largestTilt ? "deg" : size === 0 ? "rad" : null));
   }
   if (columns.wx !== undefined) {
     const size = largest("wx", "wy", "wz");
