@@ -57,6 +57,7 @@ export function viewOfSettings(
     trajectories: Object.entries(campaign.trajectories).map(trajectoryView),
     blocks: blocksOf(made),
     primary: settings.primary,
+    family_declared: settings.family !== undefined,
     smallest_difference: settings.smallest_difference,
     thresholds: settings.thresholds,
     truth: settings.truth,

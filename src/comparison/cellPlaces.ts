@@ -6,22 +6,35 @@ import type { Subject } from "../foundation/signals.ts";
 import type { CellPlace } from "./cellRuns.ts";
 
 /**
- * The declared family: the primary measure over trajectories x {vehicle, effector} x {x, y, z}, or without the axes where the
+ * The declared family: the cells that the manifest names (`family`); where it names none, the primary measure over trajectories x {vehicle, effector} x {x, y, z}, or without the axes where the
  * measure has one number over all of them. It follows from the manifest alone, never from what was flown or found; a
  * trajectory that no one flew is in it.
  *
  * A hold has no cycles, so nothing synchronous to compare: with that primary measure it is no member.
  */
 export function familyPlaces(campaign: Campaign): CellPlace[] {
-  return places(campaign, ["vehicle", ...(hasEffector(campaign) ? (["effector"] as const) : [])]).filter(
-    ({ metric }) => metric === campaign.primary,
+  return places(campaign, hasEffector(campaign) ? ["vehicle", "effector"] : ["vehicle"]).filter((place) =>
+    isDeclared(campaign, place),
   );
 }
 
-/** All else that can be compared: the other measures, and the arm. Shown, without a verdict. */
+function isDeclared({ primary, family }: Campaign, { metric, trajectory, subject, axis }: CellPlace): boolean {
+  if (metric !== primary || subject === "arm") return false;
+  return (
+    family === undefined ||
+    family.some(
+      (one) =>
+        one.trajectory === trajectory &&
+        one.subject === subject &&
+        (one.axes === null || axis === "norm" || one.axes.includes(axis)),
+    )
+  );
+}
+
+/** All else that can be compared: the other measures, the arm, and what a declared family leaves out. Shown, without a verdict. */
 export function exploratoryPlaces(campaign: Campaign): CellPlace[] {
   const subjects: Subject[] = hasEffector(campaign) ? ["vehicle", "effector", "arm"] : ["vehicle"];
-  return places(campaign, subjects).filter(({ metric, subject }) => metric !== campaign.primary || subject === "arm");
+  return places(campaign, subjects).filter((place) => !isDeclared(campaign, place));
 }
 
 function hasEffector(campaign: Campaign): boolean {

@@ -1,7 +1,7 @@
 import type { MeasureId } from "../catalogue/measures.ts";
 import type { LabThreshold } from "../catalogue/thresholds.ts";
 import type { CheckCode } from "../foundation/checks.ts";
-import type { SignalName } from "../foundation/signals.ts";
+import type { Axis, SignalName } from "../foundation/signals.ts";
 import type {
   Kilograms,
   Metres,
@@ -48,10 +48,20 @@ export interface Campaign {
   /** folders of .msg files, for logs that hold no definitions of their types; relative to the manifest */
   readonly definitions?: readonly string[];
   readonly runs: readonly RunDeclaration[];
+  /** the cells that share the family error; absent where none are declared: then all of the primary measure do */
+  readonly family?: readonly DeclaredCells[];
   /** findings that a person takes as they are */
   readonly accept: readonly Acceptance[];
   /** thresholds that the lab sets itself, SI; all others are the usual ones */
   readonly thresholds: Readonly<Partial<Record<LabThreshold, number>>>;
+}
+
+/** Cells that the manifest names as those the campaign is about. */
+export interface DeclaredCells {
+  readonly trajectory: string;
+  readonly subject: "vehicle" | "effector";
+  /** null: all that the primary measure has */
+  readonly axes: readonly Axis[] | null;
 }
 
 export interface Acceptance {

@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
+import { axes } from "../foundation/signals.ts";
 import { auditSchema } from "./audit.ts";
 import { cellSchema } from "./cell.ts";
 import { planSchema } from "./plan.ts";
@@ -68,6 +69,16 @@ export const evaluationSchema = z.strictObject({
         .string()
         .nullable()
         .describe("name of the configuration with the same mass at the centre; null where none is declared"),
+      family: z
+        .array(
+          z.strictObject({
+            trajectory: z.string().describe("its name"),
+            subject: z.enum(["vehicle", "effector"]).describe("whose errors are judged"),
+            axes: z.array(z.enum(axes)).nullable().describe("null: all that the measure has"),
+          }),
+        )
+        .optional()
+        .describe("the cells of the family as declared; absent where none are: then all of the primary measure"),
       smallest_difference: z
         .strictObject({
           vehicle: asPrimary.nullable().describe("for the vehicle"),

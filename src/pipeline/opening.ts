@@ -15,6 +15,7 @@ const parts = {
   smallestDifference: "the smallest difference",
   tolerance: "the tolerance",
   judgeIn: "the axes judged in",
+  family: "the family",
   accept: "accepted findings",
   thresholds: "the thresholds",
 } as const;
@@ -24,7 +25,7 @@ export function openingOf({ campaign, runs, inputs }: LookedAt): Opening {
   return {
     files: Object.fromEntries(inputs.map(({ path, sha256 }) => [path, sha256])),
     set_up: Object.fromEntries(
-      Object.entries(parts).map(([key, name]) => [name, markOf(campaign[key as keyof typeof parts])]),
+      Object.entries(parts).map(([key, name]) => [name, markOf(campaign[key as keyof typeof parts] ?? null)]),
     ),
     filing: markOf(
       runs.map(({ id, configuration, trajectory, block }) => [id, configuration, trajectory, block]).sort(),
@@ -66,6 +67,8 @@ function changesOf(before: Opening, today: Opening): string[] {
   const same = fresh.length + gone.length === 0;
   return [
     ...Object.keys(before.set_up).filter((part) => today.set_up[part] !== before.set_up[part]),
+    // an opening from before a family could be declared had none
+    ...(parts.family in before.set_up || today.set_up[parts.family] === markOf(null) ? [] : [parts.family]),
     ...(same && today.filing !== before.filing ? ["the filing of runs"] : []),
     ...list("excluded:", out),
     ...list("no longer excluded:", back),

@@ -65,6 +65,9 @@ export function settingsOf(
     baseline: campaign.baseline,
     candidate: campaign.candidate,
     sham: campaign.sham,
+    ...(campaign.family === undefined
+      ? {}
+      : { family: campaign.family.map(({ axes, ...cell }) => ({ ...cell, axes: axes === null ? null : [...axes] })) }),
     smallest_difference: { ...campaign.smallestDifference },
     configurations: Object.fromEntries(
       Object.entries(campaign.configurations).map(([name, { label, addedMass, counterweights }]) => [

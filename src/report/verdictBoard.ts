@@ -124,7 +124,7 @@ function remarkLines(
     ...(family.some((cell) => hasStrays(cell, evaluation))
       ? ["n v n of n v n: runs in blocks that hold both, of those used"]
       : []),
-    `p: of the cell among the ${family.length} of the family (Holm)`,
+    `p: of the cell among the ${family.length} of the family (Holm)${evaluation.settings.family === undefined ? "" : ", as the manifest declares it; other cells have no verdict"}`,
   ];
   const remarks: string[] = [];
   if (family.some(({ axis, subject, trajectory }) => missesAxis(family, { axis, subject, trajectory })))

@@ -78,6 +78,7 @@ test("what the verdicts rest on makes another look where it changes", async () =
     { runs: changed(0, { block: "day2" }) },
     { runs: changed(0, { trajectory: "reach" }) },
     { inputs: logsOf(plain, "b") },
+    { campaign: { family: [{ trajectory: "orbit", subject: "effector" as const, axes: ["y" as const] }] } },
     { campaign: { primary: "range" } },
     { campaign: { smallestDifference: { vehicle: 0.001, effector: 0.0015, arm: null } } },
     { campaign: { tolerance: 0.02 } },

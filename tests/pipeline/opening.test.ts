@@ -15,4 +15,6 @@ test("the first evaluation opens the campaign; what is changed after it is liste
   world.write("campaign.yaml", manifest.replace(/^primary:.*\n|^trajectories:/m, "primary: sd\ntrajectories:"));
   world.write("exclusions.yaml", 'exclusions: [{ run: run-2, reason: "arm jammed", at: 2026-05-04T09:00:00Z }]\n');
   expect((await evaluate()).changed).toEqual(["the measure", "excluded: run-2"]);
+  world.write("campaign.yaml", `${manifest}family:\n  - { trajectory: orbit, subject: vehicle }\n`);
+  expect((await evaluate()).changed).toEqual(["the family", "excluded: run-2"]);
 });

@@ -54,7 +54,11 @@ export function boardSection({ campaign }: ViewContext, cells: readonly Cell[], 
   if (beside.length > 0) {
     parts.push(
       element("details", { class: "beside" }, [
-        element("summary", { text: "The arm against its command, in the vehicle's frame (exploratory, no verdicts)" }),
+        element("summary", {
+          text: beside.every(({ subject }) => subject === "arm")
+            ? "The arm against its command, in the vehicle's frame (exploratory, no verdicts)"
+            : "What the declared family leaves out (exploratory, no verdicts)",
+        }),
         board(campaign, beside, { caption, numbered: new Map() }),
       ]),
     );

@@ -88,7 +88,7 @@ export function legend(campaign: CampaignView, cells: readonly Cell[], metric: C
     verdicts
       ? element("p", {
           class: "quiet",
-          text: `“4 v 5”: runs of “${baseline}” and “${candidate}” that count. p: of the cell among the ${campaign.family} of the family (Holm): every cell more is a chance more to be fooled by scatter, and p allows for that.`,
+          text: `“4 v 5”: runs of “${baseline}” and “${candidate}” that count. p: of the cell among the ${campaign.family} of the family (Holm)${campaign.family_declared ? ", as the manifest declares it" : ""}: every cell more is a chance more to be fooled by scatter, and p allows for that.`,
         })
       : null,
   ]);

@@ -63,6 +63,8 @@ export const campaignAnswerSchema = z.strictObject({
       metrics: z.array(z.enum(measureIds)),
       /** how many cells share the family error */
       family: z.int(),
+      /** the manifest names these cells; else all of the primary measure share it */
+      family_declared: z.boolean(),
       smallest_difference: settings.smallest_difference,
       thresholds: settings.thresholds,
       truth: settings.truth,

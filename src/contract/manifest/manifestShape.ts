@@ -3,6 +3,7 @@ import { list, mapping, optional, text } from "./fields.ts";
 import { acceptField } from "./readAccept.ts";
 import { clockRule, referenceField } from "./readClocks.ts";
 import { configurationField, partsField, vehicleField } from "./readConfigurations.ts";
+import { familyField } from "./readFamily.ts";
 import { frameFields } from "./readFrames.ts";
 import { headerFields, smallestField } from "./readHeader.ts";
 import { signalsField } from "./readSignals.ts";
@@ -49,6 +50,9 @@ export const manifestShape = {
   runs: z
     .union([text("the path of a table"), list(runSchema, "runs")])
     .describe("the runs, or the path of a table of them such as runs.csv"),
+  family: familyField.describe(
+    "the cells that the campaign is about, named before the flights; left out, all of the primary measure",
+  ),
   accept: acceptField.describe("findings that are taken as they are, each with its reason"),
   thresholds: thresholdsField.describe("thresholds that hang on the lab's arena, vehicle, arm or scales"),
 };

@@ -8,6 +8,7 @@ import { ProblemList } from "./problems.ts";
 import { readAccept } from "./readAccept.ts";
 import { readClocks } from "./readClocks.ts";
 import { readConfigurations, readParts, readVehicle } from "./readConfigurations.ts";
+import { readFamily } from "./readFamily.ts";
 import { checkOnboardBlocks, readFrames } from "./readFrames.ts";
 import { readHeader } from "./readHeader.ts";
 import { Reading } from "./reading.ts";
@@ -115,6 +116,7 @@ async function readSections(
   const thresholds = readThresholds(reading, root);
   const accept = readAccept(reading, root, runsSound ? declared.map(({ id }) => id) : null);
   if (header === null) return null;
+  const family = sound ? readFamily(reading, root, { primary: header.primary, trajectories, signals }) : null;
   return {
     ...header,
     configurations,
@@ -128,6 +130,7 @@ async function readSections(
     staticCaptures,
     ...(definitions === null ? {} : { definitions }),
     runs: declared,
+    ...(family === null ? {} : { family }),
     accept,
     thresholds,
   };
