@@ -28,6 +28,7 @@ class DearestFirst extends BaseSequencer {
 export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts"],
+    globalSetup: ["tests/browser/sampleService.ts"],
     testTimeout: 120_000,
     hookTimeout: 120_000,
     pool: "threads",

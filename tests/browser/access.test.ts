@@ -16,62 +16,39 @@ interface Violation {
 
 describeWith(["chromium"], "the dashboard for every reader", () => {
   let dashboard: Dashboard;
+  let page: Page;
   beforeAll(async () => {
     dashboard = await openDashboard();
+    page = dashboard.page;
   });
   afterAll(() => dashboard?.close());
 
-  // the variants hold the same parts in the same colours
-  for (const [colorScheme, pages] of [["light", Object.entries(places)] as const, ["dark", kinds] as const]) {
-    test(`axe-core finds nothing serious and headings are in order on every page, ${colorScheme}`, async () => {
-      const page = await dashboard.reader({ colorScheme });
-      const found: Record<string, string[]> = {};
-      for (const [name, { hash, title }] of pages) {
-        await visit(page, `${dashboard.address}/${hash}`);
-        await drawn(page, title);
-        await expectOrder(page, name);
-        // by the browser's own door: the page's policy lets no script in
-        await page.evaluate(axe);
-        // the dark page differs in its colours alone
-        const rules = colorScheme === "dark" ? `, runOnly: ["color-contrast"]` : "";
-        const { violations } = (await page.evaluate(`axe.run(document, { resultTypes: ["violations"]${rules} })`)) as {
-          violations: Violation[];
-        };
-        const serious = violations.filter(({ impact }) => impact === "serious" || impact === "critical");
-        found[name] = serious.flatMap(({ id, nodes }) =>
-          nodes.map(({ target, failureSummary }) => `${id}: ${target.join(" ")}: ${failureSummary}`),
-        );
-      }
-      await page.context().close();
-      expect(found).toEqual(Object.fromEntries(pages.map(([name]) => [name, []])));
-    });
-  }
+  // each page is opened once and looked at in all these ways: opening it takes longer than any of them
+  for (const [name, { hash, title }] of Object.entries(places)) {
+    // of the variants, which hold the same parts in the same colours, the dark page and the paper are left out
+    const whole = kinds.some(([kind]) => kind === name);
 
-  test("on paper the controls are gone, the page is light and the figures stay", async () => {
-    const page = await dashboard.reader({ colorScheme: "dark" });
-    for (const [name, { hash, title }] of kinds) {
+    test(`${name}: headings in order, no wider than the window, nothing serious for axe-core, light and dark, and fit for paper`, async () => {
+      await page.emulateMedia({ media: "screen", colorScheme: "light" });
       await visit(page, `${dashboard.address}/${hash}`);
       await drawn(page, title);
+      await expectOrder(page);
+      const root = page.locator(":root");
+      const expectNarrow = async (): Promise<void> =>
+        expect(await root.evaluate((html) => html.scrollWidth - html.clientWidth)).toBeLessThanOrEqual(0);
+      await expectNarrow();
+      // by the browser's own door: the page's policy lets no script in
+      await page.evaluate(axe);
+      expect(await seriousIn(page)).toEqual([]);
+      await page.emulateMedia({ colorScheme: "dark" });
+      await expectNarrow();
+      if (!whole) return;
+      // the dark page differs in its colours alone
+      expect(await seriousIn(page, ["color-contrast"])).toEqual([]);
       await page.emulateMedia({ media: "print", colorScheme: "dark" });
-      for (const control of ["button", "input", "nav", ".downloads"]) {
-        const seen = await page
-          .locator(`#app ${control}:visible`)
-          .evaluateAll((all) => all.map((each) => (each.getAttribute("aria-label") ?? each.textContent) as string));
-        // a remark's mark is part of the board: its number leads to the remark beneath
-        expect(
-          seen.filter((text) => !/^(fragile|see) \[\d+\]$/.test(text)),
-          `${name}: ${control}`,
-        ).toEqual([]);
-      }
-      expect(await page.locator("main").innerText(), name).not.toBe("");
-      const paper = await page
-        .locator(":root")
-        .evaluate((root) => root.ownerDocument.defaultView.getComputedStyle(root).backgroundColor as string);
-      expect(paper, name).toMatch(/rgb\(255, 255, 255\)|rgba\(0, 0, 0, 0\)/);
-      await page.emulateMedia({ media: "screen", colorScheme: "dark" });
-    }
-    await page.context().close();
-  });
+      await expectPaper(page);
+    });
+  }
 
   test("the policy of every answer lets only the service's own files in, and the page needs no more", async () => {
     for (const path of ["/", "/api/campaign", "/api/export/cells.csv"]) {
@@ -88,17 +65,46 @@ describeWith(["chromium"], "the dashboard for every reader", () => {
   });
 });
 
+/** What axe-core finds serious or worse, by all its rules or by these. */
+async function seriousIn(page: Page, rules?: readonly string[]): Promise<string[]> {
+  const options = { resultTypes: ["violations"], ...(rules === undefined ? {} : { runOnly: rules }) };
+  const { violations } = (await page.evaluate(`axe.run(document, ${JSON.stringify(options)})`)) as {
+    violations: Violation[];
+  };
+  return violations
+    .filter(({ impact }) => impact === "serious" || impact === "critical")
+    .flatMap(({ id, nodes }) =>
+      nodes.map(({ target, failureSummary }) => `${id}: ${target.join(" ")}: ${failureSummary}`),
+    );
+}
+
+/** On paper the controls are gone, the page is light and the figures stay. */
+async function expectPaper(page: Page): Promise<void> {
+  for (const control of ["button", "input", "nav", ".downloads"]) {
+    const seen = await page
+      .locator(`#app ${control}:visible`)
+      .evaluateAll((all) => all.map((each) => (each.getAttribute("aria-label") ?? each.textContent) as string));
+    // a remark's mark is part of the board: its number leads to the remark beneath
+    expect(
+      seen.filter((text) => !/^(fragile|see) \[\d+\]$/.test(text)),
+      control,
+    ).toEqual([]);
+  }
+  expect(await page.locator("main").innerText()).not.toBe("");
+  const paper = await page
+    .locator(":root")
+    .evaluate((root) => root.ownerDocument.defaultView.getComputedStyle(root).backgroundColor as string);
+  expect(paper).toMatch(/rgb\(255, 255, 255\)|rgba\(0, 0, 0, 0\)/);
+}
+
 /** Headings go down by one level at a time; one first heading, one main. */
-async function expectOrder(page: Page, name: string): Promise<void> {
+async function expectOrder(page: Page): Promise<void> {
   const levels = await page
     .locator("h1, h2, h3, h4")
     .evaluateAll((headings) => headings.map((heading) => Number(heading.tagName.slice(1)) as number));
-  expect(
-    levels.filter((level) => level === 1),
-    name,
-  ).toHaveLength(1);
+  expect(levels.filter((level) => level === 1)).toHaveLength(1);
   levels.forEach((level, k) => {
-    expect(level, `${name}: heading ${k + 1}`).toBeLessThanOrEqual((levels[k - 1] ?? 0) + 1);
+    expect(level, `heading ${k + 1}`).toBeLessThanOrEqual((levels[k - 1] ?? 0) + 1);
   });
-  expect(await page.locator("main").count(), name).toBe(1);
+  expect(await page.locator("main").count()).toBe(1);
 }

@@ -3,15 +3,15 @@ import { join } from "node:path";
 import { afterAll, beforeAll, expect, test, vi } from "vitest";
 import { parse } from "yaml";
 import { describeWith } from "../support/available.ts";
-import { type Dashboard, drawn, openDashboard, stateOf, visit } from "./openDashboard.ts";
+import { drawn, type OwnDashboard, openOwnDashboard, stateOf, visit } from "./openDashboard.ts";
 
 /** an evaluation again, of which single runs are read again */
 const patience = { timeout: 30_000, interval: 100 };
 
 describeWith(["chromium"], "what changes while the dashboard is open", () => {
-  let dashboard: Dashboard;
+  let dashboard: OwnDashboard;
   beforeAll(async () => {
-    dashboard = await openDashboard();
+    dashboard = await openOwnDashboard();
   });
   afterAll(() => dashboard?.close());
 

@@ -11,7 +11,8 @@ const sizes = [
   { width: 1920, height: 1080 },
 ] as const;
 
-describeWith(["chromium"], "the dashboard as a person sees it", () => {
+// the short suite looks at every page once, at 1280 x 800 (access.test.ts)
+describeWith(["chromium", "slow"], "the dashboard as a person sees it", () => {
   let dashboard: Dashboard;
   beforeAll(async () => {
     dashboard = await openDashboard();
@@ -31,8 +32,7 @@ describeWith(["chromium"], "the dashboard as a person sees it", () => {
         for (const colorScheme of ["light", "dark"] as const) {
           await page.emulateMedia({ colorScheme });
           expect(await root.evaluate((html) => html.scrollWidth - html.clientWidth), name).toBeLessThanOrEqual(0);
-          // for a person to look at: half of the time that this takes
-          if (process.env.COUNTERPOISE_SLOW === undefined) continue;
+          // for a person to look at
           const path = join(folder, `${name}-${size.width}-${colorScheme}.png`);
           await page.screenshot({ path, fullPage: true });
         }

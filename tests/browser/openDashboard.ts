@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import { type BrowserContext, type BrowserContextOptions, chromium, type Page } from "playwright-core";
-import { expect, vi } from "vitest";
+import { expect, inject, vi } from "vitest";
 import type { CampaignAnswer } from "../../src/contract/api/campaignAnswer.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { chromiumPath } from "../support/available.ts";
@@ -10,8 +10,6 @@ import { startProgram } from "./startProgram.ts";
 export interface Dashboard {
   /** where it is served, without a slash at its end */
   readonly address: string;
-  /** the campaign's own folder, thrown away at the end */
-  readonly folder: string;
   /** one page; a file's tests use it one after the other */
   readonly page: Page;
   /** another reader, with nothing remembered; its faults count too */
@@ -20,21 +18,60 @@ export interface Dashboard {
   readonly faults: string[];
   readonly ask: <T>(path: string) => Promise<T>;
   readonly evaluation: () => Promise<CampaignEvaluation>;
+  readonly close: () => Promise<void>;
+}
+
+/** A dashboard whose campaign and program a suite may do with as it likes. */
+export interface OwnDashboard extends Dashboard {
+  /** the campaign's own folder, thrown away at the end */
+  readonly folder: string;
   /** stops the program alone; the browser goes on. @returns its exit code */
   readonly stopProgram: () => Promise<number | null>;
   /** starts it again on the same port */
   readonly startAgain: () => Promise<void>;
-  readonly close: () => Promise<void>;
 }
 
 export const wide = { width: 1280, height: 800 } as const;
 
-/** The built program on a copy of the sample campaign, evaluated, and a Chromium that stands on its first screen. */
+/** A Chromium that stands on the first screen of the sample campaign, whose service is that of all suites: nothing in it may be changed. */
 export async function openDashboard(): Promise<Dashboard> {
+  const answer = await fetch(inject("sampleService"));
+  const said = await answer.text();
+  if (!answer.ok) throw new Error(said);
+  return open(said);
+}
+
+/** The built program on a copy of the sample campaign, evaluated, and a Chromium that stands on its first screen. */
+export async function openOwnDashboard(): Promise<OwnDashboard> {
   const { folder, remove } = campaignFolder();
   const manifest = join(folder, "campaign.yaml");
   let program = await startProgram(manifest);
   const { address } = program;
+  const stop = async (): Promise<void> => {
+    await program.stop();
+    remove();
+  };
+  try {
+    const dashboard = await open(address);
+    return {
+      ...dashboard,
+      folder,
+      stopProgram: () => program.stop(),
+      startAgain: async () => {
+        program = await startProgram(manifest, Number(new URL(address).port));
+      },
+      close: async () => {
+        await dashboard.close();
+        await stop();
+      },
+    };
+  } catch (error) {
+    await stop();
+    throw error;
+  }
+}
+
+async function open(address: string): Promise<Dashboard> {
   const browser = await chromium.launch({ executablePath: chromiumPath() });
   const faults: string[] = [];
   const ask = async <T>(path: string): Promise<T> => (await (await fetch(`${address}${path}`)).json()) as T;
@@ -47,30 +84,20 @@ export async function openDashboard(): Promise<Dashboard> {
     return page;
   };
   const page = await reader();
-  const close = async (): Promise<void> => {
-    await browser.close();
-    await program.stop();
-    remove();
-  };
   try {
     await visit(page, `${address}/#/`);
   } catch (error) {
-    await close();
+    await browser.close();
     throw error;
   }
   return {
     address,
-    folder,
     page,
     reader,
     faults,
     ask,
     evaluation: () => ask<CampaignEvaluation>("/api/export/evaluation.json"),
-    stopProgram: () => program.stop(),
-    startAgain: async () => {
-      program = await startProgram(manifest, Number(new URL(address).port));
-    },
-    close,
+    close: () => browser.close(),
   };
 }
 
@@ -89,11 +116,14 @@ function watch(context: BrowserContext, address: string, faults: string[]): void
   });
 }
 
+let visits = 0;
+
 /** Loads an address again, as a link from elsewhere does, and waits until its page is drawn. */
 export async function visit(page: Page, address: string): Promise<void> {
-  // an address that differs behind # alone would not be loaded
-  await page.goto("about:blank");
-  await page.goto(address);
+  const url = new URL(address);
+  // an address that differs behind # alone would not be loaded, and with a blank page between the browser makes a process for each visit
+  url.searchParams.set("visit", String(++visits));
+  await page.goto(url.href);
   await drawn(page);
 }
 

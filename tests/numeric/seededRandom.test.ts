@@ -63,7 +63,8 @@ print(json.dumps([float(kstest(v,k).pvalue) for k,v in json.load(sys.stdin)]))`,
     // a correlation of n unrelated pairs has a standard error of 1 / sqrt n = 0.0045; limit four of them
     for (const { uniform, normal } of streams) {
       for (const column of [uniform, normal]) {
-        const rest = column.map((value) => value - mean(column));
+        const middle = mean(column);
+        const rest = column.map((value) => value - middle);
         const neighbours = rest.reduce((sum, value, i) => sum + value * (rest[i + 1] ?? 0), 0);
         expect(Math.abs(neighbours / plainSumOfSquares(rest))).toBeLessThan(0.018);
       }
