@@ -124,24 +124,8 @@ function motionOf(settings: FlightSettings, timeline: Timeline, states: Float64A
   const instant = (time: Seconds, drift: Drift | null): Instant => {
     const index = Math.min(Math.max(Math.floor(time / step), 0), last);
     const part = time / step - index;
-    const h0 = index * stateCount;
-    const h1 = h0 + stateCount;
-    // cubic through values and derivatives of both neighbours
-    const smooth = (place: number, rate: number): number => {
-      const a = states[h0 + place]!;
-      const b = states[h1 + place]!;
-      const da = states[h0 + rate]! * step;
-      const db = states[h1 + rate]! * step;
-      const c = b - a;
-      return a + part * (da + part * (3 * c - 2 * da - db + part * (da + db - 2 * c)));
-    };
-    // and its derivative, so that the gyro sees exactly the turning that the attitudes show
-    const smoothRate = (place: number, rate: number): number => {
-      const da = states[h0 + rate]! * step;
-      const db = states[h1 + rate]! * step;
-      const c = states[h1 + place]! - states[h0 + place]!;
-      return (da + part * (2 * (3 * c - 2 * da - db) + 3 * part * (da + db - 2 * c))) / step;
-    };
+    const smooth = (place: number, rate: number): number => between(states, index, part, place, rate);
+    const smoothRate = (place: number, rate: number): number => rateBetween(states, index, part, place, rate);
     const from = setpoint(time);
     // on the ground nothing moves; while climbing the disturbances fade in
     const { part: air, rate: airRate } = climbed(timeline, time);
@@ -173,6 +157,27 @@ function motionOf(settings: FlightSettings, timeline: Timeline, states: Float64A
     };
   };
   return { at: (time) => instant(time, drift), believed: (time) => instant(time, null), setpoint };
+}
+
+/** A state between two steps: cubic through values and derivatives of both neighbours. */
+function between(states: Float64Array, index: number, part: number, place: number, rate: number): number {
+  const h0 = index * stateCount;
+  const h1 = h0 + stateCount;
+  const a = states[h0 + place]!;
+  const da = states[h0 + rate]! * step;
+  const db = states[h1 + rate]! * step;
+  const c = states[h1 + place]! - a;
+  return a + part * (da + part * (3 * c - 2 * da - db + part * (da + db - 2 * c)));
+}
+
+/** The derivative of the same cubic, so that the gyro sees exactly the turning that the attitudes show. */
+function rateBetween(states: Float64Array, index: number, part: number, place: number, rate: number): number {
+  const h0 = index * stateCount;
+  const h1 = h0 + stateCount;
+  const da = states[h0 + rate]! * step;
+  const db = states[h1 + rate]! * step;
+  const c = states[h1 + place]! - states[h0 + place]!;
+  return (da + part * (2 * (3 * c - 2 * da - db) + 3 * part * (da + db - 2 * c))) / step;
 }
 
 /** How far the climb has come, 0 to 1 (quintic, at rest at both ends), and its rate per second. */
