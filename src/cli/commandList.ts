@@ -106,6 +106,19 @@ export const commands: readonly Command[] = [
     load: async () => (await import("./commands/inspect.ts")).inspect,
   },
   {
+    name: "diff",
+    operand: { name: "BEFORE", what: "an evaluation.json" },
+    second: { name: "AFTER", what: "another evaluation.json, to be held against it" },
+    summary: "what differs between two evaluations, and what moved",
+    details: [
+      "Program, files, set-up, runs and findings that differ, then each cell of the",
+      "family with its difference before and after and its verdicts. Keep an earlier",
+      "file with `evaluate --out`. Counts no look: both answers were seen.",
+    ],
+    options: {},
+    load: async () => (await import("./commands/diff.ts")).diff,
+  },
+  {
     name: "schema",
     operand: { name: "FILE", what: "manifest, evaluation or runs" },
     summary: "print the JSON Schema of a file",

@@ -194,9 +194,13 @@ function nextPart(evaluation: CampaignEvaluation, { width, style }: TextFrame): 
     ...(open.length === 0
       ? []
       : [
-          `${open.length} of ${family.length} cells are open: up to about ${needed} runs per configuration in all would show the smallest difference.`,
+          `${open.length} of ${family.length} cells ${open.length === 1 ? "is" : "are"} open: up to about ${needed} runs per configuration in all would show the smallest difference.`,
         ]),
-    ...(fragile === 0 ? [] : [`${fragile} verdicts are fragile: fly more before you build on them.`]),
+    ...(fragile === 0
+      ? []
+      : [
+          `${fragile === 1 ? "1 verdict is" : `${fragile} verdicts are`} fragile: fly more before you build on ${fragile === 1 ? "it" : "them"}.`,
+        ]),
     ...(open.length + fragile === 0 ? [] : ["`counterpoise plan` says what to fly next, and in which order."]),
   ];
   if (lines.length === 0) return [];
