@@ -11,7 +11,7 @@ const line = (name: string, help: string): string => `  ${name.padEnd(column - 2
 const exitCodes = [
   "Exit codes",
   line("0", "done; what was asked for was written"),
-  line("1", "only with --strict: some run was unusable"),
+  line("1", "no run can be used; with --strict: some run was unusable"),
   line("2", "manifest, log or arguments at fault; nothing was written"),
   line("3", "a fault of the tool"),
 ];
@@ -73,7 +73,7 @@ function lines(text: readonly string[]): string {
  *
  * @param argv              without the interpreter and the program
  * @param options.commands  the commands there are
- * @returns 0 done; 1 `--strict` and some run unusable; 2 manifest, log or arguments at fault; 3 a fault of the tool
+ * @returns 0 done; 1 no run usable, or `--strict` and some run unusable; 2 manifest, log or arguments at fault; 3 a fault of the tool
  */
 export async function runCli(
   argv: readonly string[],

@@ -61,7 +61,8 @@ async function kindOf(
 ): Promise<"folder" | "log" | "no log" | { readonly why: string }> {
   const kind = entry.isSymbolicLink() ? await stat(path).catch(() => null) : entry;
   if (kind === null) return { why: "a link that leads nowhere" };
-  if (!kind.isDirectory()) return kind.isFile() && !notLogs.test(entry.name) ? "log" : "no log";
+  if (!kind.isDirectory() && !kind.isFile()) return { why: "a device or a pipe" };
+  if (!kind.isDirectory()) return notLogs.test(entry.name) ? "no log" : "log";
   if (kind !== entry) return { why: "a link to a folder" };
   return depth < deepest ? "folder" : { why: `a folder more than ${deepest} deep` };
 }
@@ -97,7 +98,7 @@ async function entriesOf(folder: string) {
 
 /** What the journey needs from outside. Tests pass their own. */
 export interface FolderEffects {
-  readonly lookAtLog: (path: string) => ReturnType<typeof lookAtLog>;
+  readonly lookAtLog: (path: string, likely: readonly number[]) => ReturnType<typeof lookAtLog>;
   readonly sha256: (path: string) => Promise<string>;
 }
 
@@ -128,7 +129,7 @@ export async function inspectFolder(
   } = {},
 ): Promise<FolderInspection> {
   const effects = options.effects ?? {
-    lookAtLog: (path) => lookAtLog(path, undefined, options.definitions),
+    lookAtLog: (path, likely) => lookAtLog(path, undefined, options.definitions, likely),
     sha256: sumOfLog,
   };
   const { paths, others, skipped } = await logsIn(folder);
@@ -137,7 +138,7 @@ export async function inspectFolder(
   let strangers = others;
   for (const [done, path] of paths.entries()) {
     options.onProgress?.({ done, total: paths.length, path });
-    const one = path === table?.path ? null : await inspectOne(folder, path, effects);
+    const one = path === table?.path ? null : await inspectOne(folder, path, effects, periodsOf(found));
     if (one === null) strangers++;
     else found.push(one);
   }
@@ -169,10 +170,29 @@ export async function inspectFolder(
   };
 }
 
+/** How many of a day's trajectories are tried before a period is searched for. */
+const mostLikely = 6;
+
+/** Periods that were commanded in logs so far, the latest first, each once: most flights of a day are of few trajectories. */
+function periodsOf(found: readonly FoundLog[]): readonly number[] {
+  const periods: number[] = [];
+  for (let k = found.length - 1; k >= 0 && periods.length < mostLikely; k--)
+    for (const { shape } of found[k]!.flights) {
+      const period = shape !== null && "period" in shape ? shape.period : null;
+      if (period !== null && !periods.some((known) => Math.abs(known / period - 1) < 0.02)) periods.push(period);
+    }
+  return periods;
+}
+
 /** null for a text that is no table: a note, a licence. */
-async function inspectOne(folder: string, path: string, effects: FolderEffects): Promise<FoundLog | null> {
+async function inspectOne(
+  folder: string,
+  path: string,
+  effects: FolderEffects,
+  likely: readonly number[],
+): Promise<FoundLog | null> {
   try {
-    const { inspection, sights } = await effects.lookAtLog(join(folder, path));
+    const { inspection, sights } = await effects.lookAtLog(join(folder, path), likely);
     return foundLog(path, inspection, sights);
   } catch (error) {
     if (!(error instanceof CounterpoiseError)) throw error;

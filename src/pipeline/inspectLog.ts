@@ -98,11 +98,16 @@ export async function inspectLog(
   };
 }
 
-/** As `inspectLog`, with what the motions in it show, and without a manifest. */
+/**
+ * As `inspectLog`, with what the motions in it show, and without a manifest.
+ *
+ * @param likely  periods that were commanded in logs like it, seconds: they are tried before any is searched for
+ */
 export async function lookAtLog(
   path: string,
   effects: InspectEffects = fromDisk,
   definitions: readonly string[] = [],
+  likely: readonly number[] = [],
 ): Promise<{ inspection: Omit<LogInspection, "manifest" | "summary">; sights: LogSights }> {
   const survey = await effects.surveyLog(path, { definitions });
   const stamps = await effects.readStamps(
@@ -159,7 +164,7 @@ export async function lookAtLog(
     clocks: found.table === null && found.points === null ? clocks : [],
   };
   const read: typeof readLog = (paths, requests) => effects.readLog(paths, requests, { definitions });
-  return { inspection, sights: await lookIntoLog(path, inspection, read) };
+  return { inspection, sights: await lookIntoLog(path, inspection, read, likely) };
 }
 
 /** What opening the log and reading it through found damaged, each once; null for a sound log. */

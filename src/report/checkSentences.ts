@@ -15,7 +15,7 @@ export function checkSentences(check: CampaignCheck): string[] {
     ...(named.length === 0
       ? []
       : [
-          `${named.length === runs.length ? "All runs" : `${named.length} of ${runs.length} runs`} bear the name of their configuration in their id or log (such as ${shortName(named[0]!)}): a person who reads them is not blind. Ids that say nothing can be given with \`id\`.`,
+          `${named.length === runs.length ? "All runs" : `${named.length} of ${runs.length} runs`} bear the name of their configuration in their id or log (such as ${shortName(named[0]!)} of ${shortName(runs.find(({ id }) => id === named[0])?.log[0] ?? "")}): a person who reads them is not blind. Ids that say nothing can be given with \`id\`.`,
         ]),
     ...(delays.length === 0
       ? []

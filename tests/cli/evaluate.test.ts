@@ -141,6 +141,18 @@ test("only --strict turns an unusable run into code 1; the evaluation is written
   expect((await run([folder, "--strict"])).code).toBe(0);
 });
 
+test("where no run can be used the code is 1, and the evaluation is written all the same", async () => {
+  const whole = inventedEvaluation();
+  const none = {
+    ...whole,
+    runs: whole.runs.map((run) => ({ ...run, used: false, excluded_because: "unusable: gap" })),
+  };
+  const { code, stdout } = await run([folder], none);
+  expect(code).toBe(1);
+  expect(stdout).toContain("Written: ");
+  expect(written()).toEqual(none);
+});
+
 test("--quiet prints nothing, --quiet --json only the evaluation", async () => {
   expect(await run([folder, "--quiet"], inventedEvaluation(), { progress: true })).toMatchObject({
     stdout: "",

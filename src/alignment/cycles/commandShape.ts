@@ -5,7 +5,7 @@ import { extent } from "../../numeric/extent.ts";
 import { cycleExtent } from "./cycleExtent.ts";
 import { describeCommand } from "./describeCommand.ts";
 import { type MovingStretch, movingStretches } from "./movingStretch.ts";
-import { bestPeriod } from "./notCyclic.ts";
+import { bestPeriod, repeatsWith } from "./notCyclic.ts";
 import { type CommandSamples, type Waveform, waveformExtent } from "./waveform.ts";
 
 /** A motion shorter than this is a step to another place, not a trajectory, seconds. */
@@ -24,9 +24,10 @@ const [pointsPerSecond, fewestPoints, mostPoints] = [20, 800, 4000];
  * place before and after it do not.
  *
  * @param samples  the command's messages, seconds and metres, in its own frame
+ * @param likely   periods of other commands like it, seconds: one that this repeats with as well is not searched for again
  * @returns null where there are too few messages to say
  */
-export function commandShape(samples: CommandSamples): CommandShape | null {
+export function commandShape(samples: CommandSamples, likely: readonly Seconds[] = []): CommandShape | null {
   const n = samples.t.length;
   if (n < 10) return null;
   const motions = movingStretches(samples, pause);
@@ -35,8 +36,9 @@ export function commandShape(samples: CommandSamples): CommandShape | null {
   if (longest === null || length(longest) < leastMotion)
     return { shape: "hold", duration: longestRest(samples, motions) };
   const thin = thinned(samples, longest);
-  for (const guess of guesses) {
-    const period = bestPeriod(thin.samples, thin.stretch, guess);
+  const known = likely.find((period) => repeatsWith(thin.samples, thin.stretch, period));
+  for (const guess of known === undefined ? guesses : [known, ...guesses]) {
+    const period = guess === known ? known : bestPeriod(thin.samples, thin.stretch, guess);
     if (period === null) continue;
     const wave = describeCommand(samples, longest, period, 0.02);
     if (wave === null || !(wave.residual < 0.1 * wave.spread)) continue;

@@ -78,6 +78,16 @@ function refused(shape: string, period: number, moving: number, wave: Waveform |
   };
 }
 
+/** Whether samples repeat with a period to within 2 %, and with none of its parts. */
+export function repeatsWith(samples: CommandSamples, stretch: MovingStretch, period: number): boolean {
+  const part = sliceSamples(samples, samples.t[stretch.from]!, samples.t[stretch.to]!);
+  if (2 * period > part.t.at(-1)! - part.t[0]!) return false;
+  const found = refinePeriod(part, period, 0.02, 3);
+  const share = unexplainedShare(part, found, 3);
+  const least = Math.max(0.05, 1.5 * share);
+  return share < 0.05 && [2, 3, 4].every((divisor) => unexplainedShare(part, found / divisor, 3) >= least);
+}
+
 /** The period between a quarter and four times a guess that repeats best; null where none does. */
 export function bestPeriod(samples: CommandSamples, stretch: MovingStretch, declared: number): number | null {
   const part = sliceSamples(samples, samples.t[stretch.from]!, samples.t[stretch.to]!);

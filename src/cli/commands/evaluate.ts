@@ -22,7 +22,7 @@ export interface EvaluateJourneys {
 /**
  * `counterpoise evaluate MANIFEST`: evaluates, writes the evaluation, then prints it.
  *
- * @returns 0, or 1 where `--strict` was given and some run was unusable
+ * @returns 0; 1 where no run can be used, or where `--strict` was given and some run was unusable
  * @throws ArgumentError  no manifest in the folder, or a place that must not be written
  * @throws ManifestError  the manifest is at fault
  * @throws CounterpoiseError  code `not-written`: the disk refused
@@ -56,8 +56,10 @@ export async function evaluate(
       );
       terminal.out(`Written: ${plainText(path)}\n`);
     }
-    const unusable = evaluation.runs.some(({ checks }) => checks.some(({ severity }) => severity === "unusable"));
-    return flags.has("strict") && unusable ? 1 : 0;
+    const { runs } = evaluation;
+    const unusable = runs.some(({ checks }) => checks.some(({ severity }) => severity === "unusable"));
+    const nothing = runs.length > 0 && !runs.some(({ used }) => used);
+    return nothing || (flags.has("strict") && unusable) ? 1 : 0;
   } finally {
     progress.clear();
   }

@@ -23,12 +23,12 @@ export type Roles = ReadonlyMap<SignalName, Role>;
  *
  * @param candidates  whatever could serve a signal
  * @param streams     those of them that could be read
- * @returns `turnsAsGyro`: the vehicle found turns as a gyro of the log says
+ * @returns `gyro`: how the vehicle found turns beside a gyro of the log; null where it does not turn so
  */
 export function findRoles(
   candidates: readonly Candidate[],
   streams: readonly Stream[],
-): { readonly roles: Roles; readonly turnsAsGyro: boolean } {
+): { readonly roles: Roles; readonly gyro: Body["gyro"] } {
   const roles = new Map<SignalName, Role>();
   const rates = byNames(
     "vehicle_rate",
@@ -41,10 +41,6 @@ export function findRoles(
   const found = findVehicle(bodies, commands);
   const { vehicle, setpoint } = found;
   put(roles, "vehicle_pose", vehicle?.stream ?? null, found.bodiesAsked, anglesOf(vehicle));
-  put(roles, "vehicle_setpoint", setpoint, found.setpointsAsked, {
-    also: found.twins.map(({ candidate }) => candidate.name),
-    units: yawUnit(setpoint, vehicle),
-  });
   const taken = new Set<Stream>([
     ...(vehicle === null ? [] : [vehicle.stream]),
     ...(setpoint === null ? [] : [setpoint]),
@@ -59,6 +55,12 @@ export function findRoles(
     commands.filter((stream) => !taken.has(stream)),
     setpoint,
   );
+  // what moves the arm is not asked about again
+  const asked = found.setpointsAsked.filter((stream) => stream !== arm.command);
+  put(roles, "vehicle_setpoint", setpoint, asked, {
+    also: found.twins.map(({ candidate }) => candidate.name),
+    units: yawUnit(setpoint, vehicle),
+  });
   if (arm.effector !== null) put(roles, "effector_pose", arm.effector.stream, []);
   if (arm.command !== null) {
     roles.set("effector_command", {
@@ -74,7 +76,7 @@ export function findRoles(
   addByName(roles, candidates, all.length === 0);
   return {
     roles: withLengthUnits(withOthers(roles, others, arm.effector), streams),
-    turnsAsGyro: turnsAsSaid(vehicle?.gyro ?? null),
+    gyro: vehicle !== null && turnsAsSaid(vehicle.gyro) ? vehicle.gyro : null,
   };
 }
 

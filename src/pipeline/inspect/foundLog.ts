@@ -42,6 +42,8 @@ export function unreadLog(path: string, error: string): FoundLog {
     up: null,
     flights: [{ span: null, shape: null }],
     sight: null,
+    offsetError: null,
+    turning: null,
     log: {
       path,
       bytes: 0,

@@ -1,4 +1,4 @@
-import { coarseOffset } from "../../alignment/clock/coarseOffset.ts";
+import { type CoarseOffset, coarseOffset, coarseStep } from "../../alignment/clock/coarseOffset.ts";
 import { sightOfAttitude, sightOfRate } from "../../alignment/clock/motionSight.ts";
 import { gridRates, type RateGrid } from "../../alignment/clock/rateGrid.ts";
 import { defaultSettings } from "../../contract/settings.ts";
@@ -15,6 +15,8 @@ export interface GyroAgreement {
   readonly unit: "rad/s" | "deg/s";
   /** of the body's angles, where nothing says their unit; null where something does */
   readonly angle: "rad" | "deg" | null;
+  /** standard error of the offset between the two that could be found by them, seconds */
+  readonly offsetError: number;
 }
 
 /** Two clocks of one log are seldom further apart by receipt, seconds. */
@@ -71,13 +73,33 @@ export function gyroAgreement(gyro: RateGrid, of: Stream, body: Stream): GyroAgr
     // messages are in radians by their definition, unless nothing turns so
     if (request.columns === undefined && best !== null && best.share >= enough) break;
     const turns = turnsOfBody(pose);
-    const shares = [false, true].map((frd) => {
-      const found = coarseOffset(turns, turnsIn(gyro, way.unit, frd), { near: 0, search, overlap, smoothing });
-      return found?.agreement ?? Number.NEGATIVE_INFINITY;
-    });
-    const share = Math.max(...shares);
-    if (Number.isFinite(share) && (best === null || share > best.share + alike))
-      best = { share, frd: shares[1]! > shares[0]!, ...way };
+    const found = [false, true].map((frd) =>
+      coarseOffset(turns, turnsIn(gyro, way.unit, frd), { near: 0, search, overlap, smoothing }),
+    );
+    const frd = (found[1]?.agreement ?? -1) > (found[0]?.agreement ?? -1);
+    const one = found[Number(frd)];
+    if (one != null && (best === null || one.agreement > best.share + alike))
+      best = { share: one.agreement, frd, ...way, offsetError: offsetErrorOf(turns, one) };
   }
   return best;
+}
+
+/**
+ * How well an offset is known by two sights that differ by noise: rms of their difference over rms of the slope, over the root of
+ * the number of independent values, one per correlation time of the smoothing.
+ *
+ * @source the Cramer-Rao bound of a delay, for white noise within the band that the smoothing leaves
+ */
+function offsetErrorOf(turns: RateGrid, { agreement, energies, overlap: common }: CoarseOffset): number {
+  const pairs = common / coarseStep;
+  const apart = energies.reduce((sum, [one, other]) => sum + (one + other) * (1 - agreement), 0) / pairs;
+  let [slope, count] = [0, 0];
+  for (const column of turns.rates)
+    for (let i = 1; i < column.length; i++) {
+      if (turns.known[i] === 0 || turns.known[i - 1] === 0) continue;
+      slope += ((column[i]! - column[i - 1]!) / turns.step) ** 2;
+      count++;
+    }
+  const independent = common / (2 * smoothing * Math.sqrt(Math.PI));
+  return Math.sqrt(apart / ((3 * slope) / count) / independent);
 }

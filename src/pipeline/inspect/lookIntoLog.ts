@@ -1,3 +1,4 @@
+import type { RateGrid } from "../../alignment/clock/rateGrid.ts";
 import { commandShape } from "../../alignment/cycles/commandShape.ts";
 import { logKind } from "../../catalogue/logFormats.ts";
 import type { Span } from "../../contract/campaign.ts";
@@ -14,6 +15,7 @@ import { draftSignals } from "../../report/draft/draftSignals.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import { isCommand } from "./bodies.ts";
 import { findRoles, type Roles } from "./findRoles.ts";
+import { turnsOfBody, turnsOfGyro } from "./gyroAgreement.ts";
 import { withLengths } from "./lengthUnits.ts";
 import { readStreams, type Stream } from "./streams.ts";
 import { turnedUp, type Up, upAsked, upOf } from "./takeOff.ts";
@@ -39,19 +41,25 @@ const [leastLanding, margin] = [3, 2];
  *
  * @param vehicle  its positions; null where none is known
  * @param down     z points down in them
+ * @param likely   periods of other commands like it, seconds
  * @param command  what moved the arm, else the vehicle
  */
-function findFlights(vehicle: PointTrack | null, command: PointTrack | null, down: boolean): readonly FlightSight[] {
+function findFlights(
+  vehicle: PointTrack | null,
+  command: PointTrack | null,
+  { down, likely }: { readonly down: boolean; readonly likely: readonly number[] },
+): readonly FlightSight[] {
+  const shapeOf = (track: PointTrack): CommandShape | null => commandShape(track, likely);
   const stretches =
     vehicle === null ? [] : aloftStretches(down ? { ...vehicle, z: vehicle.z.map((z) => -z) } : vehicle);
-  if (stretches.length < 2) return [{ span: null, shape: command === null ? null : commandShape(command) }];
+  if (stretches.length < 2) return [{ span: null, shape: command === null ? null : shapeOf(command) }];
   return stretches.map(([from, to], k) => {
     const before = stretches[k - 1]?.[1] ?? Number.NEGATIVE_INFINITY;
     const after = stretches[k + 1]?.[0] ?? Number.POSITIVE_INFINITY;
     const start = Math.max(0, from - margin, (before + from) / 2);
     const end = Math.min(to + margin, (to + after) / 2);
     const span: Span = [Math.floor(10 * start) / 10, Math.floor(10 * end) / 10];
-    return { span, shape: command === null ? null : commandShape(within(command, span)) };
+    return { span, shape: command === null ? null : shapeOf(within(command, span)) };
   });
 }
 
@@ -97,18 +105,46 @@ export interface LogSights {
   readonly flights: readonly FlightSight[];
   /** what shows the motion of the capture's vehicle as well, and so the capture's clock; null where nothing in this log does */
   readonly sight: "vehicle_rate" | "vehicle_estimate" | null;
+  /** how well the gyro shows the offset of the capture's clock, seconds; null where it does not */
+  readonly offsetError: number | null;
+  /** of a log without a date that either sees the vehicle turn or feels it: how; null of others, which nothing is paired by */
+  readonly turning: Turning | null;
 }
 
-/** Reads the motions of a log and finds out what they are. */
+/** How a vehicle turns by its pose, or by its gyro. */
+export interface Turning {
+  readonly by: "pose" | "gyro";
+  readonly rates: RateGrid;
+}
+
+/** What a log shows of the vehicle's turns, where it is of one recorder of two. */
+function turningOf(roles: Roles, streams: readonly Stream[]): Turning | null {
+  const streamOf = (signal: SignalName): Stream | undefined =>
+    streams.find(({ candidate }) => candidate === roles.get(signal)?.chosen);
+  const [pose, gyro] = [streamOf("vehicle_pose")?.pose ?? null, streamOf("vehicle_rate")];
+  if (pose !== null) return gyro === undefined ? { by: "pose", rates: turnsOfBody(pose) } : null;
+  return gyro === undefined ? null : { by: "gyro", rates: turnsOfGyro(gyro) };
+}
+
+function isDated(start: string | null): boolean {
+  return start !== null && BigInt(start) >= 1_000_000_000_000_000_000n;
+}
+
+/**
+ * Reads the motions of a log and finds out what they are.
+ *
+ * @param likely  periods that were commanded in other logs of the folder, seconds
+ */
 export async function lookIntoLog(
   path: string,
   found: Pick<LogInspection, "format" | "topics" | "table" | "points" | "start">,
   read: typeof readLog,
+  likely: readonly number[],
 ): Promise<LogSights> {
   const candidates = candidatesOf(found);
   const logged = withLengths(await readStreams(path, candidates, read));
   const streams = logged.map(turnedUp);
-  const { roles, turnsAsGyro } = findRoles(candidates, streams);
+  const { roles, gyro } = findRoles(candidates, streams);
   const pointOf = (signal: SignalName): PointTrack | null =>
     streams.find(({ candidate }) => candidate === roles.get(signal)?.chosen)?.point ?? null;
   const vehicle = pointOf("vehicle_pose");
@@ -135,8 +171,11 @@ export async function lookIntoLog(
       .filter(({ known, messages }) => !known && messages > 0)
       .map(({ topic, type }) => ({ topic, type })),
     still: isStill(found.format, roles, streams),
-    flights: findFlights(vehicle, command, isDown),
-    sight: turnsAsGyro ? "vehicle_rate" : vehicle !== null && roles.has("vehicle_estimate") ? "vehicle_estimate" : null,
+    flights: findFlights(vehicle, command, { down: isDown, likely }),
+    sight:
+      gyro !== null ? "vehicle_rate" : vehicle !== null && roles.has("vehicle_estimate") ? "vehicle_estimate" : null,
+    offsetError: gyro?.offsetError ?? null,
+    turning: isDated(found.start) ? null : turningOf(roles, streams),
   };
 }
 
@@ -162,7 +201,7 @@ function isStill(format: string, roles: Roles, streams: readonly Stream[]): bool
 
 /** Where too few messages show a motion: when the log was begun, to the nanosecond, and how many messages of each topic it holds. */
 function countsOf({ topics, start }: Pick<LogInspection, "topics" | "start">): string | null {
-  if (start === null || BigInt(start) < 1_000_000_000_000_000_000n || topics.length === 0) return null;
+  if (!isDated(start) || topics.length === 0) return null;
   return `${start} ${topics
     .map(({ topic, messages }) => `${topic} ${messages}`)
     .sort()

@@ -1,4 +1,8 @@
+import { searchOverlaps } from "../../alignment/clock/offsetAnywhere.ts";
+import type { RateGrid } from "../../alignment/clock/rateGrid.ts";
+import { defaultSettings } from "../../contract/settings.ts";
 import type { FoundLog } from "./foundLog.ts";
+import { turnsIn } from "./gyroAgreement.ts";
 
 /** Logs of one flight by two recorders, and what shows that they go together. */
 export interface LogPairs {
@@ -8,8 +12,8 @@ export interface LogPairs {
 }
 
 /**
- * Which captures and which onboard logs are of one flight: those that were recorded at one time; else the only two of a folder;
- * else those with the same numbers in their names. The order of their names tells nothing: of ten flights that of one may be
+ * Which captures and which onboard logs are of one flight: those that were recorded at one time; else those of which the vehicle
+ * turns alike; else the only two of a folder; else those with the same numbers in their names. The order of their names tells nothing: of ten flights that of one may be
  * missing on either side. A log may stay alone, and two that were recorded at different times are never a pair.
  *
  * @returns no pairs where nothing tells
@@ -17,6 +21,15 @@ export interface LogPairs {
 export function pairLogs(captures: readonly FoundLog[], onboard: readonly FoundLog[]): LogPairs {
   const byTime = pairsByTime(captures, onboard);
   if (byTime.length > 0) return { pairs: byTime, by: "by the time at which they were recorded" };
+  const moved = pairsByMotion(captures, onboard);
+  const isLeft = (log: FoundLog): boolean => !moved.some((pair) => pair.includes(log));
+  const named = pairsByName(captures.filter(isLeft), onboard.filter(isLeft));
+  if (moved.length === 0) return named;
+  const by = named.pairs.length === 0 ? "by their motion" : `by their motion, ${named.pairs.length} ${named.by}`;
+  return { pairs: captures.flatMap((log) => [...moved, ...named.pairs].filter(([one]) => one === log)), by };
+}
+
+function pairsByName(captures: readonly FoundLog[], onboard: readonly FoundLog[]): LogPairs {
   for (const { by, keyOf } of likenesses) {
     const pairs = pairsByKey(captures, onboard, keyOf);
     if (2 * pairs.length > Math.min(captures.length, onboard.length)) return { pairs: pairs.filter(notApart), by };
@@ -24,6 +37,42 @@ export function pairLogs(captures: readonly FoundLog[], onboard: readonly FoundL
   const [one, other] = [captures[0], onboard[0]];
   const isOnly = captures.length === 1 && onboard.length === 1;
   return { pairs: isOnly && notApart([one!, other!]) ? [[one!, other!]] : [], by: "as the only two" };
+}
+
+/** Of more pairs than these the motions are not compared: one takes some hundredths of a second. */
+const mostCompared = 400;
+/** One motion seen twice is likelier than another one's by this factor, beside being ahead as clocks have to be: flights of one trajectory turn alike. */
+const clearly = 1.5;
+
+/** Pairs in which the vehicle turns in one log as it does in the other, clearly more than either does in any third. */
+function pairsByMotion(captures: readonly FoundLog[], onboard: readonly FoundLog[]): (readonly [FoundLog, FoundLog])[] {
+  const seen = captures.filter(({ turning }) => turning?.by === "pose");
+  const felt = onboard.filter(({ turning }) => turning?.by === "gyro");
+  if (seen.length === 0 || felt.length === 0 || seen.length * felt.length > mostCompared) return [];
+  const evidence = seen.map((one) => felt.map((other) => evidenceOf(one.turning!.rates, other.turning!.rates)));
+  const isClear = (value: number, rivals: readonly number[]): boolean => {
+    const second = Math.max(0, ...rivals);
+    return value - second >= defaultSettings.clock_log_likelihood && value >= clearly * second;
+  };
+  return seen.flatMap((one, i) =>
+    felt.flatMap((other, k) => {
+      const value = evidence[i]![k]!;
+      const rivals = [
+        ...evidence[i]!.filter((_, at) => at !== k),
+        ...evidence.filter((_, at) => at !== i).map((row) => row[k]!),
+      ];
+      return isClear(value, rivals) ? [[one, other] as const] : [];
+    }),
+  );
+}
+
+/** Log-likelihood that both are of one motion, wherever they overlap, in either of the axes that gyros count in. */
+function evidenceOf(pose: RateGrid, gyro: RateGrid): number {
+  const { clock_overlap: overlap, clock_smoothing: smoothing } = defaultSettings;
+  const found = [false, true].map(
+    (frd) => searchOverlaps(turnsIn(gyro, "rad/s", frd), pose, { overlap, smoothing })?.evidence ?? 0,
+  );
+  return Math.max(...found);
 }
 
 /** Whether two logs can be of one flight: both say when they were recorded, and it was not at the same time. */

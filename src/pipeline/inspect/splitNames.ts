@@ -7,7 +7,8 @@ export interface NameSplit {
 }
 
 /** Words for a vehicle to which nothing was added. */
-const bareWords = /^(bare|without|no|none|plain|baseline|base|ref|reference|off|unweighted|unbalanced|w0|0g)$/i;
+const bareWords =
+  /^(bare|without|no|none|plain|baseline|base|ref|reference|off|unweighted|unbalanced|w0|0g|ohne|sans|sin|senza)$/i;
 /** Words that count, date or name what every log is: no configuration. */
 const countWords =
   /^(\d+([.:]\d+)*|(rep|run|flight|test|trial|take|exp|day|pack|battery|batt|bat|lipo|akku|accu|log|v|nr|no)[-_]?\d+|day|pack|mcap|sqlite3?|db3|bags?|ros[12]?|ulo?g|csv|c3d|\d{4}-\d\d?-\d\d?.*|\d{8}.*|[a-z]?\d{1,3})$/i;
@@ -84,8 +85,9 @@ function isSplit(words: readonly string[]): boolean {
   if (!isWeighed && [...groups.keys()].some((word) => countWords.test(word) && !bareWords.test(word))) return false;
   // each its own and alike but for a number: they count
   if (groups.size === words.length && new Set(words.map((word) => word.replace(/\d+/g, ""))).size === 1) return false;
-  // of very few logs each may be alone
-  return words.length <= mostConfigurations || [...groups.values()].every((count) => count >= 2);
+  // of very few logs each may be alone: of two, or where a word of the trade says that they are no mere names
+  const isFew = words.length === 2 || (words.length <= mostConfigurations && baselineOf(words) !== null);
+  return isFew || [...groups.values()].every((count) => count >= 2);
 }
 
 function splitsAlike(one: readonly string[], other: readonly string[]): boolean {
@@ -95,6 +97,6 @@ function splitsAlike(one: readonly string[], other: readonly string[]): boolean 
 
 /** Of names of configurations the one to which nothing was added; null where none says so. */
 export function baselineOf(words: readonly string[]): string | null {
-  const bare = [...new Set(words)].filter((word) => word.split(/\s+/).some((part) => bareWords.test(part)));
+  const bare = [...new Set(words)].filter((word) => word.split(/[^\p{L}\p{N}]+/u).some((part) => bareWords.test(part)));
   return bare.length === 1 ? bare[0]! : null;
 }

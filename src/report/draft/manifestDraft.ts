@@ -81,7 +81,7 @@ function configurationLines({ configurations, runs }: CampaignSketch, hasArm: bo
     `baseline: ${baseline === null ? "<BASELINE>" : yamlText(baseline)}${baseline === null ? `     # of ${listed}: what the others are compared with` : ""}`,
     `candidate: ${baseline !== null && rest.length === 1 ? yamlText(rest[0]!) : `<CANDIDATE>     # of ${listed}`}`,
     difference,
-    "configurations:     # as the names of the logs tell them apart",
+    `configurations:     # as the names of the logs tell them apart${hasArm && baseline === null ? "; where weights were added say how much, such as added_mass: 540 g" : ""}`,
     ...names.map((name) => {
       const asks = hasArm && baseline !== null && name !== baseline;
       return `  ${yamlText(name)}: { label: ${yamlText(name)}${asks ? ", added_mass: <MASS>" : ""} }${asks ? "     # what was added, such as 540 g" : ""}`;

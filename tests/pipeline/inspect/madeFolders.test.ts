@@ -306,6 +306,20 @@ test("a draft stays a draft until it is answered: every open place is named with
   expect(readFileSync(join(day, "1.bag")).length).toBeGreaterThan(0);
 }, 60_000);
 
+test("where the arm's command is the only one, no setpoint is asked for: nothing can be judged, and a log cut off before its first message says so", async () => {
+  const flown = flightMessages(flight(1));
+  const { manifest, summary } = await inspectFolder(
+    folderOf("unasked", {
+      "1.bag": bag(flown.filter(({ topic }) => topic !== "/onboard/hold_point")),
+      "2.bag": bag(flown).subarray(0, 200),
+    }),
+  );
+  expect(summary.subjects).toEqual([]);
+  expect(summary.lacking.join()).toContain("no setpoint of the vehicle");
+  expect(manifest).toMatch(/vehicle_setpoint: \{ topic: <TOPIC>.*nothing of a known type seems to be it/);
+  expect(manifest).toMatch(/left out, it holds no message \(.*: log: "?2\.bag/);
+}, 60_000);
+
 test("a capture that counts millimetres is read so, and a capture's own topic beside a capture is no estimate", async () => {
   const large = (flown: SimulatedFlight): SimulatedFlight => ({
     ...flown,

@@ -31,6 +31,8 @@ describeWith(["open-logs"], "folders of open logs", () => {
       byHand.runs.map(({ configuration }) => configuration).sort(),
     );
     expect(own.configurations).toMatchObject({ a: { addedMass: null }, b: { addedMass: null } });
+    // one table of one time column, in which so slow a flight turns too little for the gyro to know better
+    expect(own.clocks).toEqual(byHand.clocks);
   });
 
   test("one flight in two logs: three answers, paired, on two clocks, with z down as its take-off shows", async () => {

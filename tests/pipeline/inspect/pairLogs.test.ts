@@ -28,6 +28,8 @@ function log(path: string, at: number | null = null): FoundLog {
     roles: new Map(),
     flights: [],
     sight: null,
+    offsetError: null,
+    turning: null,
   };
 }
 

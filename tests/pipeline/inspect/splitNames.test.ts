@@ -16,6 +16,14 @@ test("configurations are what folders or words of names tell apart, each way tha
     "bare weighted bare weighted; bare",
   );
   expect(split("exp_W0_1.bag", "exp_W0_2.bag", "exp_W5_1.bag", "exp_W5_2.bag")).toBe("W0 W0 W5 W5; W0");
+  expect(split('Früh "ohne"/1.bag', 'Früh "ohne"/2.bag', 'Früh "mit"/1.bag', 'Früh "mit"/2.bag')).toBe(
+    'Früh "ohne" Früh "ohne" Früh "mit" Früh "mit"; Früh "ohne"',
+  );
+});
+
+test("a name for each of three logs or more is no configuration, unless one of them says that nothing was added", () => {
+  expect(split("anna.bag", "bert.bag", "carl.bag", "dora.bag")).toBe("not");
+  expect(split("bare.bag", "light.bag", "heavy.bag")).toBe("bare light heavy; bare");
 });
 
 test("numbers, dates, packs and formats are no configurations", () => {
