@@ -20,8 +20,8 @@ const counterweights: FlightSettings["counterweights"] = [
   { mass: 0.27, at: [-0.14, 0, 0.02] },
   { mass: 0.27, at: [-0.14, 0, -0.02] },
 ];
-/** the linkage carries the weights against the arm well along x, hardly along y, not along z */
-const balance: Vector3 = [0.85, 0.12, 0];
+/** the linkage carries the weights against the arm nearly wholly along x, by half along y, not at all along z */
+const balance: Vector3 = [0.95, 0.5, 0];
 
 const base = flightSettings({
   timeline: { hold: 17.5, pause: 1, rest: 1.5 },
