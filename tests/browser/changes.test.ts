@@ -24,26 +24,26 @@ describeWith(["chromium"], "what changes while the dashboard is open", () => {
     const before = await dashboard.evaluation();
     expect(existsSync(kept)).toBe(false);
     await visit(page, `${address}/#/`);
-    await page.getByRole("button", { name: "Exclude flight-09" }).click();
+    await page.getByRole("button", { name: "Exclude flight-12" }).click();
     const dialog = page.getByRole("dialog");
-    await dialog.getByRole("button", { name: "Exclude flight-09" }).click();
+    await dialog.getByRole("button", { name: "Exclude flight-12" }).click();
     await dialog.getByText("Please give the reason in words").waitFor();
     expect(existsSync(kept)).toBe(false);
     await dialog.getByRole("textbox").fill("swab caught on a weld seam in cycle 4");
-    await dialog.getByRole("button", { name: "Exclude flight-09" }).click();
+    await dialog.getByRole("button", { name: "Exclude flight-12" }).click();
     await vi.waitFor(
-      async () => expect(await use("flight-09")).toBe("excluded (here): swab caught on a weld seam in cycle 4"),
+      async () => expect(await use("flight-12")).toBe("excluded (here): swab caught on a weld seam in cycle 4"),
       patience,
     );
     const { exclusions } = parse(readFileSync(kept, "utf8")) as { exclusions: Record<string, unknown>[] };
-    expect(exclusions).toMatchObject([{ run: "flight-09", reason: "swab caught on a weld seam in cycle 4" }]);
+    expect(exclusions).toMatchObject([{ run: "flight-12", reason: "swab caught on a weld seam in cycle 4" }]);
     const left = await dashboard.evaluation();
     expect(left.looks.count).toBe(before.looks.count + 1);
-    expect(left.runs.find(({ id }) => id === "flight-09")?.used).toBe(false);
+    expect(left.runs.find(({ id }) => id === "flight-12")?.used).toBe(false);
     expect(await page.locator(".page-header").innerText()).toContain(`look ${left.looks.count} at these flights`);
-    // the verdict both ways: flight-09 is one of those by which "steadier" along y in orbit hangs
+    // the verdict both ways: flight-12 is one of those by which "no difference that matters" hangs: the vehicle along z and the effector along y in reach
     const both = await page.locator(".both-ways").innerText();
-    expect(both).toMatch(/^With flight-09 put back, which a person excluded,/);
+    expect(both).toMatch(/^With flight-12 put back, which a person excluded,/);
     const changed = left.cells.filter(({ in_family, verdict, verdict_all_runs: all }) => in_family && all !== verdict);
     expect(changed.length).toBeGreaterThan(0);
     for (const { subject, axis, trajectory, verdict, verdict_all_runs } of changed) {
@@ -51,9 +51,9 @@ describeWith(["chromium"], "what changes while the dashboard is open", () => {
         `${trajectory}, ${subject} along ${axis} would be “${verdict_all_runs}” instead of “${verdict}”`,
       );
     }
-    await page.getByRole("button", { name: "Include again flight-09" }).focus();
+    await page.getByRole("button", { name: "Include again flight-12" }).focus();
     await page.keyboard.press("Enter");
-    await vi.waitFor(async () => expect(await use("flight-09")).toBe("used"), patience);
+    await vi.waitFor(async () => expect(await use("flight-12")).toBe("used"), patience);
     expect(await page.locator(".both-ways").count()).toBe(0);
     const back = await dashboard.evaluation();
     expect(back.cells.map(({ verdict }) => verdict)).toEqual(before.cells.map(({ verdict }) => verdict));

@@ -194,15 +194,15 @@ function placesOf(cells: Cells, verdict: Cells[number]["verdict"]): string[] {
 /** The places of a sentence such as "the vehicle along x and y in orbit; the effector along z in both trajectories". */
 function placesIn(sentence: string): string[] {
   return sentence
-    .split(/(?=the vehicle|the effector)/)
+    .split(/(?<!the vehicle and )(?=the vehicle|the effector)/)
     .flatMap((part) => {
-      const subject = /^the (vehicle|effector)/.exec(part)?.[1];
-      if (subject === undefined) return [];
+      const [, first, second] = /^the (vehicle|effector)(?: and the (effector))?/.exec(part) ?? [];
+      const subjects = [first, second].filter((subject) => subject !== undefined);
       return [...part.matchAll(/along ((?:[xyz](?:, | and )?)+) in (both trajectories|orbit|reach)/g)].flatMap(
         ([, axes, where]) =>
           axes!.match(/\b[xyz]\b/g)!.flatMap((axis) => {
             const trajectories = where === "both trajectories" ? ["orbit", "reach"] : [where!];
-            return trajectories.map((trajectory) => `${subject} ${axis} ${trajectory}`);
+            return subjects.flatMap((subject) => trajectories.map((trajectory) => `${subject} ${axis} ${trajectory}`));
           }),
       );
     })
