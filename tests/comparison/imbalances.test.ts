@@ -129,6 +129,50 @@ describe("the best moment", () => {
     expect(best!.value).toBeCloseTo(81.3733 * Math.cos((35.5377 * Math.PI) / 180), 3);
   });
 
+  // the same example with the trial also set a quarter turn further, where its effect turns with it: the whole answer of the
+  // tutorial, 700 / sqrt 74 = 81.3733 g at atan(5 / 7) = 35.5377 degrees from the trial's place (its ruler: 77.77 g, 35 degrees)
+  test("the trial weight at two places a quarter turn apart: 81.3733 g at 35.5377 degrees leave nothing", () => {
+    const degrees = Math.PI / 180;
+    const found = [7 * Math.cos(160 * degrees), 7 * Math.sin(160 * degrees)] as const;
+    const effect = [5 * Math.cos(70 * degrees) - found[0], 5 * Math.sin(70 * degrees) - found[1]] as const;
+    const seen = [[0, 0] as const, effect, [-effect[1], effect[0]] as const];
+    const runs = seen.flatMap(([re, im], setting) =>
+      [0, 1].map(
+        (): InfluenceRun => ({
+          vector: Float64Array.of(found[0] + re, found[1] + im, 0, 0, 0, 0),
+          setting,
+          place: Float64Array.of(setting === 1 ? 100 : 0, setting === 2 ? 100 : 0),
+          block: 0,
+        }),
+      ),
+    );
+    const fit = imbalanceFit(runs)!;
+    const [along, across] = imbalanceBest(fit, [0, 1], Float64Array.of(0, 0), 0.95)!;
+    expect(Math.hypot(along!.value, across!.value)).toBeCloseTo(700 / Math.sqrt(74), 9);
+    expect(Math.abs(Math.atan2(across!.value, along!.value) / degrees)).toBeCloseTo(35.5377, 4);
+  });
+
+  // T. P. Goodman, J. Eng. Ind. 86 (1964) 273-277: influences (3, 5, 5) and (-2, -2, -3), found (1, -1, 0): 17/21 and 31/21
+  test("Goodman's example of two weights and three readings: 0.81 and 1.48", () => {
+    const seen = [
+      [1, -1, 0],
+      [1 + 3, -1 + 5, 5],
+      [1 - 2, -1 - 2, -3],
+    ];
+    const runs = seen.flatMap((vector, setting) =>
+      [0, 1].map(
+        (): InfluenceRun => ({
+          vector: Float64Array.of(...vector, 0, 0, 0),
+          setting,
+          place: Float64Array.of(setting === 1 ? 1 : 0, setting === 2 ? 1 : 0),
+          block: 0,
+        }),
+      ),
+    );
+    const best = imbalanceBest(imbalanceFit(runs)!, [0, 1], Float64Array.of(0, 0), 0.95)!;
+    expect(best.map(({ value }) => value)).toEqual([expect.closeTo(17 / 21, 9), expect.closeTo(31 / 21, 9)]);
+  });
+
   test("hardly any noise: Goodman's least-squares correction of the mean vectors", () => {
     const still = reachNoise.map(() => 1e-9);
     for (const plant of [reach(1.4, [3, 4]), orbit([3, 3]), plane([2, 3, 3])]) {
