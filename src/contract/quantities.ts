@@ -11,6 +11,7 @@ export const squareMetres = measured("m^2");
 export const seconds = measured("s");
 export const metresASecond = measured("m/s");
 export const radians = measured("rad");
+export const squareRadians = measured("rad^2");
 export const hertz = measured("Hz");
 export const kilograms = measured("kg");
 export const squareKilograms = measured("kg^2");

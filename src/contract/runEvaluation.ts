@@ -12,6 +12,7 @@ import {
   radians,
   seconds,
   squareMetres,
+  squareRadians,
 } from "./quantities.ts";
 import { allanSchema, budgetSchema, movingSchema, pathSchema, spectrumSchema } from "./runExtras.ts";
 
@@ -100,19 +101,21 @@ export const hover = z.strictObject({
   about_setpoint: radii.describe("circles about the setpoint"),
 });
 
-const harmonic = z.strictObject({
-  k: counted.describe("harmonic of the cycle rate: 1, 2, ..."),
-  amplitude: metres.describe("of amplitude cos(k theta + phase)"),
-  amplitude_se: metres.nullable().describe("its standard error"),
-  phase: radians.describe("of amplitude cos(k theta + phase)"),
-  phase_se: radians.nullable().describe("its standard error"),
-  cos: metres.describe("cosine coefficient"),
-  sin: metres.describe("sine coefficient"),
-  cov: z
-    .tuple([squareMetres, squareMetres, squareMetres])
-    .nullable()
-    .describe("var(cos), cov(cos, sin), var(sin), from the residual's spectrum near the harmonic"),
-});
+const harmonicOf = <T extends z.ZodType>(of: T, square: T) =>
+  z.strictObject({
+    k: counted.describe("harmonic of the cycle rate: 1, 2, ..."),
+    amplitude: of.describe("of amplitude cos(k theta + phase)"),
+    amplitude_se: of.nullable().describe("its standard error"),
+    phase: radians.describe("of amplitude cos(k theta + phase)"),
+    phase_se: radians.nullable().describe("its standard error"),
+    cos: of.describe("cosine coefficient"),
+    sin: of.describe("sine coefficient"),
+    cov: z
+      .tuple([square, square, square])
+      .nullable()
+      .describe("var(cos), cov(cos, sin), var(sin), from the residual's spectrum near the harmonic"),
+  });
+const harmonic = harmonicOf(metres, squareMetres);
 export const split = z.strictObject({
   harmonics: z.array(harmonic).describe("harmonics 1 to 5 of the cycle rate"),
   rms: metres.describe("rms of what is in step with the arm"),
@@ -122,6 +125,10 @@ export const split = z.strictObject({
 const angle = z.strictObject({
   sd: radians.describe("standard deviation (n - 1)"),
   rms: radians.describe("root mean square"),
+  harmonics: z
+    .array(harmonicOf(radians, squareRadians))
+    .nullable()
+    .describe("harmonics 1 to 5 of the cycle rate; null without whole cycles"),
 });
 
 /** One run of evaluation.json: what was found in it, and its figures. SI throughout; what is not known is null. */

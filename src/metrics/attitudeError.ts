@@ -3,6 +3,17 @@ import { plainSum, plainSumOfSquares } from "../numeric/plainSum.ts";
 
 type Attitudes = Pick<PoseTrack, "qx" | "qy" | "qz" | "qw">;
 
+/** Roll, pitch and yaw against what was commanded, radians, at the samples that have a command. */
+export interface AttitudeAngles {
+  readonly roll: Float64Array;
+  readonly pitch: Float64Array;
+  readonly yaw: Float64Array;
+  /** angle between the up axes */
+  readonly tilt: Float64Array;
+  /** which of the n samples they are of */
+  readonly rows: Uint32Array;
+}
+
 /** Attitude about the commanded one, radians. */
 export interface AttitudeFigures {
   /** n - 1, about the mean */
@@ -12,25 +23,22 @@ export interface AttitudeFigures {
 }
 
 /**
- * Attitude error: roll, pitch and yaw (intrinsic z-y'-x'') of the rotation from the commanded to the measured attitude; and its
+ * Roll, pitch and yaw (intrinsic z-y'-x'') of the rotation from the commanded to the measured attitude; and its
  * tilt, the angle between the body's up axis as commanded and as measured, whatever the heading: with x, y of that rotation's
  * quaternion, sin(tilt / 2) = sqrt(x^2 + y^2).
  *
  * @param measured   n poses, body to world
  * @param commanded  n poses at the same instants; NaN where nothing was commanded
- * @returns null for fewer than two samples with a command
  */
-export function attitudeError(
-  measured: Attitudes,
-  commanded: Attitudes,
-): (Record<"roll" | "pitch" | "yaw", AttitudeFigures> & { readonly tilt: { readonly rms: number } }) | null {
+export function attitudeAngles(measured: Attitudes, commanded: Attitudes): AttitudeAngles {
   const n = measured.qw.length;
   const { qx: mx, qy: my, qz: mz, qw: mw } = measured;
   const { qx: cx, qy: cy, qz: cz, qw: cw } = commanded;
   const roll = new Float64Array(n);
   const pitch = new Float64Array(n);
   const yaw = new Float64Array(n);
-  let tilts = 0;
+  const tilt = new Float64Array(n);
+  const rows = new Uint32Array(n);
   let size = 0;
   for (let i = 0; i < n; i++) {
     const ax = -cx[i]!;
@@ -50,15 +58,29 @@ export function attitudeError(
     roll[size] = Math.atan2(2 * (w * x + y * z), 1 - 2 * (x * x + y * y));
     pitch[size] = Math.asin(Math.max(-1, Math.min(1, 2 * (w * y - z * x))));
     yaw[size] = Math.atan2(2 * (w * z + x * y), 1 - 2 * (y * y + z * z));
-    tilts += (2 * Math.asin(Math.min(1, Math.hypot(x, y)))) ** 2;
+    tilt[size] = 2 * Math.asin(Math.min(1, Math.hypot(x, y)));
+    rows[size] = i;
     size++;
   }
-  if (size < 2) return null;
+  const kept = <T extends Float64Array | Uint32Array>(column: T): T => column.subarray(0, size) as T;
+  return { roll: kept(roll), pitch: kept(pitch), yaw: kept(yaw), tilt: kept(tilt), rows: kept(rows) };
+}
+
+/** Figures of the attitude error; null for fewer than two samples with a command. */
+export function attitudeError({
+  roll,
+  pitch,
+  yaw,
+  tilt,
+}: AttitudeAngles):
+  | (Record<"roll" | "pitch" | "yaw", AttitudeFigures> & { readonly tilt: { readonly rms: number } })
+  | null {
+  if (tilt.length < 2) return null;
   return {
-    roll: figures(roll.subarray(0, size)),
-    pitch: figures(pitch.subarray(0, size)),
-    yaw: figures(yaw.subarray(0, size)),
-    tilt: { rms: Math.sqrt(tilts / size) },
+    roll: figures(roll),
+    pitch: figures(pitch),
+    yaw: figures(yaw),
+    tilt: { rms: Math.sqrt(plainSumOfSquares(tilt) / tilt.length) },
   };
 }
 

@@ -6,7 +6,7 @@ import type { HoverFigures, RunEvaluation, SplitFigures, SubjectTracking } from 
 import type { Settings } from "../contract/settings.ts";
 import { type Axis, axes, type Subject, subjects } from "../foundation/signals.ts";
 import type { Window } from "../foundation/tracks.ts";
-import { attitudeError } from "../metrics/attitudeError.ts";
+import { attitudeAngles, attitudeError } from "../metrics/attitudeError.ts";
 import { hoverDrift, hoverRadii } from "../metrics/hoverDrift.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
 import { shareWithin } from "../metrics/shareWithin.ts";
@@ -81,7 +81,7 @@ export function measureRun(
   return {
     tracking: { cycles: some(cycles), hold: some(holds) },
     hold: some(hover),
-    attitude: attitudeOf(run),
+    attitude: attitudeOf(run, settings),
     synchronous: some(synchronous),
     within:
       tolerance === null
@@ -229,27 +229,36 @@ function splitOf(
   const slice = sliceErrors(track, window);
   const measured = sliceMeasured(track, window);
   const variance = clockVariance(run, 0.5 * (window[0] + window[1]));
-  const splits = synchronousSplit(slice.t, [slice.x, slice.y, slice.z], window, run.cycles.length, {
+  const clock = variance === 0 ? null : { measured: [measured.x, measured.y, measured.z], variance };
+  const splits = splitIn(slice.t, [slice.x, slice.y, slice.z], run, settings, clock);
+  return splits && { x: splits[0]!, y: splits[1]!, z: splits[2]! };
+}
+
+/** The harmonics of some columns over a run's whole cycles. */
+function splitIn(
+  t: Float64Array,
+  columns: readonly Float64Array[],
+  run: AlignedRun,
+  settings: Settings,
+  clock: Parameters<typeof synchronousSplit>[4]["clock"],
+): SplitFigures[] | null {
+  const splits = synchronousSplit(t, columns, cycleWindow(run)!, run.cycles.length, {
     harmonics: settings.harmonics,
     neighbours: settings.harmonic_neighbours,
     settle: settings.harmonic_settle,
-    clock: variance === 0 ? null : { measured: [measured.x, measured.y, measured.z], variance },
+    clock,
   });
   if (splits === null) return null;
   const finite = (value: number): number | null => (Number.isFinite(value) ? value : null);
-  const of = (axis: number): SplitFigures => {
-    const split = splits[axis]!;
-    return {
-      ...split,
-      harmonics: split.harmonics.map((harmonic) => ({
-        ...harmonic,
-        amplitude_se: finite(harmonic.amplitude_se),
-        phase_se: finite(harmonic.phase_se),
-        cov: harmonic.cov.every(Number.isFinite) ? [...harmonic.cov] : null,
-      })),
-    };
-  };
-  return { x: of(0), y: of(1), z: of(2) };
+  return splits.map((split) => ({
+    ...split,
+    harmonics: split.harmonics.map((harmonic) => ({
+      ...harmonic,
+      amplitude_se: finite(harmonic.amplitude_se),
+      phase_se: finite(harmonic.phase_se),
+      cov: harmonic.cov.every(Number.isFinite) ? [...harmonic.cov] : null,
+    })),
+  }));
 }
 
 /** Variance of the offset between the capture's clock and the command's at an instant, square seconds. */
@@ -276,13 +285,32 @@ function hoverOf(track: SubjectTrack, hold: Window, settings: Settings): HoverFi
   return { x: of(0), y: of(1), z: of(2), ...radii };
 }
 
-/** Attitude against the setpoint's over the cycles, else over the hold. */
-function attitudeOf(run: AlignedRun): RunEvaluation["attitude"] {
-  const window = cycleWindow(run) ?? run.hold;
+/** Attitude against the setpoint's over the cycles, and its part in step with the arm; else over the hold. */
+function attitudeOf(run: AlignedRun, settings: Settings): RunEvaluation["attitude"] {
+  const cycles = cycleWindow(run);
+  const window = cycles ?? run.hold;
   if (window === null || run.vehicle === null || run.setpoint === null) return null;
   const a = lowerBound(run.vehicle.t, window[0]);
   const b = lowerBound(run.vehicle.t, window[1]);
   const { t, qx, qy, qz, qw } = run.vehicle;
   const measured = { qx: qx.subarray(a, b), qy: qy.subarray(a, b), qz: qz.subarray(a, b), qw: qw.subarray(a, b) };
-  return attitudeError(measured, sampleAttitudes(run.setpoint, t.subarray(a, b)));
+  const angles = attitudeAngles(measured, sampleAttitudes(run.setpoint, t.subarray(a, b)));
+  const figures = attitudeError(angles);
+  if (figures === null) return null;
+  const { roll, pitch, yaw, rows } = angles;
+  const split =
+    cycles === null || run.period === null
+      ? null
+      : splitIn(
+          Float64Array.from(rows, (row) => t[a + row]!),
+          [roll, pitch, yaw],
+          run,
+          settings,
+          null,
+        );
+  const of = (axis: number, own: { sd: number; rms: number }) => ({
+    ...own,
+    harmonics: split?.[axis]?.harmonics ?? null,
+  });
+  return { ...figures, roll: of(0, figures.roll), pitch: of(1, figures.pitch), yaw: of(2, figures.yaw) };
 }

@@ -92,7 +92,7 @@ describe.each([
   });
 });
 
-const angle = { sd: 0, rms: 0 };
+const angle = { sd: 0, rms: 0, harmonics: null };
 const angles = { roll: angle, pitch: angle, yaw: angle };
 const drift = {
   bias: 0,

@@ -1,9 +1,12 @@
 import { expect, test } from "vitest";
 import type { PoseTrack } from "../../src/foundation/tracks.ts";
-import { attitudeError } from "../../src/metrics/attitudeError.ts";
+import { attitudeAngles, attitudeError } from "../../src/metrics/attitudeError.ts";
 import { randomQuaternions } from "../numeric/randomColumns.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
+
+type Attitudes = Parameters<typeof attitudeAngles>[0];
+const errorOf = (measured: Attitudes, commanded: Attitudes) => attitudeError(attitudeAngles(measured, commanded));
 
 function track(quaternions: readonly (readonly number[])[]): PoseTrack {
   const column = (k: number): Float64Array => Float64Array.from(quaternions, (q) => q[k]!);
@@ -25,14 +28,14 @@ const yawed = (degrees: number): number[] => {
 };
 
 test("a vehicle that holds 10 degrees of yaw beside its command has rms 10 degrees and no spread", () => {
-  const figures = attitudeError(track([yawed(100), yawed(-80)]), track([yawed(90), yawed(-90)]))!;
+  const figures = errorOf(track([yawed(100), yawed(-80)]), track([yawed(90), yawed(-90)]))!;
   expect(figures.yaw.rms).toBeCloseTo(Math.PI / 18, 14);
   expect(figures.yaw.sd).toBeLessThan(1e-14);
   expect(figures.roll.rms + figures.pitch.rms).toBeLessThan(1e-14);
 });
 
 test("yaw 3 and -1 degrees about the command: mean 1, sd 2 root 2, rms root 5, by hand", () => {
-  const { yaw } = attitudeError(track([yawed(3), yawed(-1)]), track([yawed(0), yawed(0)]))!;
+  const { yaw } = errorOf(track([yawed(3), yawed(-1)]), track([yawed(0), yawed(0)]))!;
   expect((yaw.sd * 180) / Math.PI).toBeCloseTo(2 * Math.SQRT2, 12);
   expect((yaw.rms * 180) / Math.PI).toBeCloseTo(Math.sqrt(5), 12);
 });
@@ -40,8 +43,8 @@ test("yaw 3 and -1 degrees about the command: mean 1, sd 2 root 2, rms root 5, b
 test("q and -q are the same attitude", () => {
   const [a, b] = [yawed(3), yawed(-1)];
   const level = track([yawed(0), yawed(0)]);
-  const flipped = attitudeError(track([a.map((part) => -part), b]), level)!;
-  const plain = attitudeError(track([a, b]), level)!;
+  const flipped = errorOf(track([a.map((part) => -part), b]), level)!;
+  const plain = errorOf(track([a, b]), level)!;
   expect(flipped.yaw).toEqual(plain.yaw);
 });
 
@@ -49,10 +52,10 @@ test("samples without a commanded attitude are left out; with fewer than two the
   const none = [0, 0, 0, Number.NaN];
   const measured = track([yawed(3), yawed(40), yawed(-1)]);
   const level = yawed(0);
-  expect(attitudeError(measured, track([level, none, level]))).toEqual(
-    attitudeError(track([yawed(3), yawed(-1)]), track([level, level])),
+  expect(errorOf(measured, track([level, none, level]))).toEqual(
+    errorOf(track([yawed(3), yawed(-1)]), track([level, level])),
   );
-  expect(attitudeError(measured, track([level, none, none]))).toBeNull();
+  expect(errorOf(measured, track([level, none, none]))).toBeNull();
 });
 
 describeWith(["scipy"], "attitude error against scipy", () => {
@@ -72,7 +75,7 @@ print(json.dumps({"tilt": np.sqrt((tilt**2).mean()), "yaw": own(e[:,0]), "pitch"
 `,
       [commanded, measured],
     );
-    const found = attitudeError(track(measured), track(commanded))!;
+    const found = errorOf(track(measured), track(commanded))!;
     for (const angle of ["roll", "pitch", "yaw"] as const) {
       // near pitch 90 degrees an angle is good to the root of double precision only; of 400 random attitudes the worst is 1e-2 away
       expect(Math.abs(found[angle].sd - expected[angle].sd)).toBeLessThan(1e-10);
