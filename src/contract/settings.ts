@@ -353,15 +353,15 @@ export const defaultSettings = {
   imbalance_second_level: 0.01,
   /**
    * moving moment: fewest cycles in a row; amplitude from which the arm travels along an axis, m; a step in time of this share of
-   * a cycle is a gap; the attitude's deviation is that of its noise below this ratio; level and share (of the larger apparent
-   * mass) above which an imaginary part is a phase fault; relative uncertainty of a mass where none is declared; by how much the
+   * a cycle is a gap; the attitude's deviation is that of its noise below this ratio; level (of a whole campaign, shared among
+   * its means) and share (of the larger apparent mass) above which an imaginary part is a phase fault; relative uncertainty of a mass where none is declared; by how much the
    * centre of mass may stand higher or lower for what is shown of it, m
    */
   moving_cycles: 5,
   moving_travel: 0.005,
   moving_gap: 0.1,
   moving_tilt_ratio: 1.1,
-  moving_phase_level: 0.99,
+  moving_phase_level: 0.98,
   moving_phase_share: 0.05,
   moving_mass_error: 0.005,
   moving_height: 0.01,

@@ -6,15 +6,17 @@ import type { Check } from "../../foundation/checks.ts";
 export type MovingConfiguration = MovingEffect["configurations"][string];
 
 /**
- * What makes an apparent moving mass doubtful. `moment-phase`: what moves is not in step with the arm, which no mass can do.
- * `moment-too-large`: more moves than the ledger has. Both are judged on a configuration's mean, never on a run.
+ * What makes an apparent moving mass doubtful. `moment-phase`: what moves is not in step with the arm, which no mass can do; or,
+ * without counterweights, moves against it. `moment-too-large`: more moves than the ledger has. Both are judged on a
+ * configuration's mean, never on a run.
  *
  * @param most  all that the ledger says moves along the axis, kg; null where it does not say
+ * @param bare  the configuration has no counterweights
  */
 export function momentChecks(
   of: MovingConfiguration,
   baseline: MovingConfiguration | null,
-  { axis, unit, most }: { axis: "x" | "y"; unit: "kg" | "1"; most: number | null },
+  { axis, unit, most, bare }: { axis: "x" | "y"; unit: "kg" | "1"; most: number | null; bare: boolean },
   settings: Settings,
 ): MovingConfiguration["checks"] {
   const found: MovingConfiguration["checks"] = [];
@@ -26,7 +28,11 @@ export function momentChecks(
       code: "moment-phase",
       message: `along ${axis} what moves is not in step with the arm: a part of ${share} % stands a quarter of a cycle ${of.imaginary > 0 ? "before" : "after"} it, which no mass can do`,
     });
-  }
+  } else if (bare && of.ci95 !== null && of.ci95[1] < 0)
+    found.push({
+      code: "moment-phase",
+      message: `along ${axis} what moves goes against the arm, which without counterweights no mass can do`,
+    });
   if (unit === "kg" && most !== null && of.ci95 !== null && of.ci95[0] > most)
     found.push({
       code: "moment-too-large",

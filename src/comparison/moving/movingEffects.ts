@@ -4,6 +4,7 @@ import { expectedMovingMass } from "../../contract/ledger.ts";
 import type { MovingEffect } from "../../contract/reasons.ts";
 import type { Settings } from "../../contract/settings.ts";
 import { mean } from "../../numeric/mean.ts";
+import { normalQuantile } from "../../numeric/normalQuantile.ts";
 import { sampleStandardDeviation } from "../../numeric/sampleStandardDeviation.ts";
 import { criticalValue } from "../criticalValue.ts";
 import { differenceInterval } from "../differenceInterval.ts";
@@ -26,33 +27,41 @@ const horizontal = ["x", "y"] as const;
  * @returns in the campaign's order of trajectories; where the baseline or the candidate has a run
  */
 export function movingEffects(campaign: Campaign, runs: readonly RunEvaluation[], settings: Settings): MovingEffect[] {
-  return Object.keys(campaign.trajectories).flatMap((trajectory) => {
+  const places = Object.keys(campaign.trajectories).flatMap((trajectory) => {
     const own = runs.filter((run) => run.used && run.trajectory === trajectory && run.moving !== null);
-    return horizontal
-      .flatMap((axis) =>
-        Array.from({ length: settings.harmonics }, (_, h) =>
-          effectOf(campaign, own, { trajectory, axis, k: h + 1 }, settings),
-        ),
-      )
-      .filter((effect) => effect !== null);
+    return horizontal.flatMap((axis) =>
+      Array.from({ length: settings.harmonics }, (_, h): MovingPlace => ({ trajectory, axis, k: h + 1, own })),
+    );
   });
+  const means = places.reduce((sum, place) => sum + new Set(found(place).map(({ run }) => run.configuration)).size, 0);
+  const phaseLevel = 1 - (1 - settings.moving_phase_level) / Math.max(1, means);
+  return places.map((place) => effectOf(campaign, place, phaseLevel, settings)).filter((effect) => effect !== null);
 }
 
-function effectOf(
-  campaign: Campaign,
-  own: readonly RunEvaluation[],
-  { trajectory, axis, k }: { trajectory: string; axis: "x" | "y"; k: number },
-  settings: Settings,
-): MovingEffect | null {
-  const found = own.flatMap((run) => {
+/** One axis at one harmonic of a trajectory, with the trajectory's used runs that have a moving moment. */
+interface MovingPlace {
+  readonly trajectory: string;
+  readonly axis: "x" | "y";
+  readonly k: number;
+  readonly own: readonly RunEvaluation[];
+}
+
+/** The runs in which the arm travels along the axis at the harmonic. */
+function found({ axis, k, own }: MovingPlace): Pick<MovingRun, "run" | "figures">[] {
+  return own.flatMap((run) => {
     const figures = run.moving![axis]?.find((one) => one.k === k);
     return figures === undefined ? [] : [{ run, figures }];
   });
+}
+
+function effectOf(campaign: Campaign, place: MovingPlace, phaseLevel: number, settings: Settings): MovingEffect | null {
+  const { trajectory, axis, k } = place;
+  const seen = found(place);
   const { baseline, candidate, sham } = campaign;
-  if (!found.some(({ run }) => run.configuration === baseline || run.configuration === candidate)) return null;
+  if (!seen.some(({ run }) => run.configuration === baseline || run.configuration === candidate)) return null;
   // one unit for all: kilograms where every mass is known
-  const unit = found.every(({ figures }) => figures.apparent_mass !== null) ? "kg" : "1";
-  const flown = found.map(({ run, figures }): MovingRun => {
+  const unit = seen.every(({ figures }) => figures.apparent_mass !== null) ? "kg" : "1";
+  const flown = seen.map(({ run, figures }): MovingRun => {
     const value = unit === "kg" ? figures.apparent_mass! : figures.share;
     return { run, figures, value: [value[0], value[1]] };
   });
@@ -63,11 +72,12 @@ function effectOf(
   for (const name of names) {
     const runs = flown.filter(({ run }) => run.configuration === name);
     if (runs.length === 0) continue;
-    configurations[name] = configurationOf(campaign, runs, { name, axis }, settings);
+    configurations[name] = configurationOf(campaign, runs, { name, axis, unit, phaseLevel }, settings);
   }
   for (const [name, each] of Object.entries(configurations)) {
     const most = expectedMovingMass(campaign, name, axis === "x" ? 0 : 1, settings.moving_mass_error)?.most ?? null;
-    const checked = momentChecks(each, configurations[baseline] ?? null, { axis, unit, most }, settings);
+    const bare = (campaign.configurations[name]?.counterweights.length ?? 0) === 0;
+    const checked = momentChecks(each, configurations[baseline] ?? null, { axis, unit, most, bare }, settings);
     configurations[name] = { ...each, checks: checked };
   }
   const contrasts: MovingEffect["contrasts"] = {};
@@ -91,7 +101,7 @@ function effectOf(
 function configurationOf(
   campaign: Campaign,
   runs: readonly MovingRun[],
-  { name, axis }: { name: string; axis: "x" | "y" },
+  { name, axis, unit, phaseLevel }: { name: string; axis: "x" | "y"; unit: "kg" | "1"; phaseLevel: number },
   settings: Settings,
 ): MovingConfiguration {
   const [real, imaginary] = [0, 1].map((part) => Float64Array.from(runs, ({ value }) => value[part as 0 | 1])) as [
@@ -106,7 +116,7 @@ function configurationOf(
     sd: runs.length < 2 ? null : sampleStandardDeviation(real),
     ci95: meanInterval(real, settings.interval_level),
     imaginary: mean(imaginary),
-    imaginary_ci: meanInterval(imaginary, settings.moving_phase_level),
+    imaginary_ci: noiseInterval(runs, mean(imaginary), unit, phaseLevel) ?? meanInterval(imaginary, phaseLevel),
     expected: expected?.value ?? null,
     expected_se: expected?.se ?? null,
     mass: masses.length < runs.length ? null : mean(Float64Array.from(masses)),
@@ -114,6 +124,28 @@ function configurationOf(
     runs: runs.map(({ run }) => run.id),
     checks: [],
   };
+}
+
+/**
+ * Interval of the mean imaginary part from the noise within the runs. No mass makes such a part: in sound runs it is noise alone,
+ * whose variance each run's own sums beside the harmonic give. Over four runs the scatter between them would need twice the
+ * fault: Student's t of 3 degrees of freedom at this level is 7 to 9, the normal deviate 3.
+ *
+ * @returns null where a run's own variance is not known
+ */
+function noiseInterval(
+  runs: readonly MovingRun[],
+  centre: number,
+  unit: "kg" | "1",
+  level: number,
+): [number, number] | null {
+  let variance = 0;
+  for (const { run, figures } of runs) {
+    if (figures.share_variance === null) return null;
+    variance += figures.share_variance * (unit === "kg" ? run.moving!.mass! : 1) ** 2;
+  }
+  const half = (-normalQuantile((1 - level) / 2) * Math.sqrt(variance)) / runs.length;
+  return half > 0 ? [centre - half, centre + half] : null;
 }
 
 /** Student's interval of a mean; null with fewer than two values or no spread. */
