@@ -12,7 +12,7 @@ export function reasonRoutes(service: Service, reply: Reply): Router {
       const { evaluation } = service.judged();
       reply(response, reasonsAnswerSchema, {
         reasons: evaluation.reasons,
-        moving: movingSentences(evaluation),
+        moving: movingSentences(evaluation).map(({ text, items }) => ({ text, items: [...items] })),
         imbalance: imbalanceSentences(evaluation),
       });
     })

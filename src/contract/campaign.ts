@@ -88,6 +88,8 @@ export interface Counterweight {
   readonly at: Vector3;
   /** travel of its mass centre per travel of the control point, body axes; absent where not declared */
   readonly travel?: Vector3;
+  /** distance of its mass centre from the pivot that it moves about; absent where not declared */
+  readonly lever?: Metres;
 }
 
 /** A part of the mass ledger. */

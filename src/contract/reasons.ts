@@ -221,7 +221,11 @@ export const movingEffectSchema = z.strictObject({
         sd: byUnit.nullable().describe("over the runs, n - 1; null with fewer than 2"),
         ci95: interval(byUnit).nullable().describe("95 % interval of the mean (Student's t)"),
         imaginary: byUnit.describe("mean imaginary part: 0 where what moves is in step with the arm"),
-        imaginary_ci: interval(byUnit).nullable().describe("its interval, of the level `moving_phase_level`"),
+        imaginary_ci: interval(byUnit)
+          .nullable()
+          .describe(
+            "its interval, from the noise within the runs; its level is `moving_phase_level` shared among all means of the campaign",
+          ),
         expected: kilograms.nullable().describe("what the declared masses and travels make; null where not declared"),
         expected_se: kilograms.nullable().describe("its standard uncertainty"),
         mass: kilograms.nullable().describe("take-off mass, mean over the runs"),
@@ -268,6 +272,12 @@ export const movingEffectSchema = z.strictObject({
       fitted: kilograms.describe("mass of the counterweights"),
       more: kilograms.nullable().describe("how much heavier they would have to be for balance; null: no advice"),
       more_ci95: openRange(kilograms).describe("its 95 % interval"),
+      further: metres
+        .nullable()
+        .describe(
+          "how much further from their pivots the same weights would have to sit; null where no `lever` is declared",
+        ),
+      further_ci95: openRange(metres).describe("its 95 % interval"),
       why_not: z.string().nullable().describe("why there is no advice"),
     })
     .nullable()

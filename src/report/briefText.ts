@@ -11,6 +11,7 @@ import { differencePieces } from "./boardCell.ts";
 import { boardDecimals } from "./boardDecimals.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
 import { familyCells, isClaim, isOpen } from "./familyCells.ts";
+import { balanceSentence } from "./movingSentences.ts";
 import { namedConfigurations } from "./runGroups.ts";
 import { smallestText } from "./smallestText.ts";
 import { titleText } from "./summaryText.ts";
@@ -24,7 +25,7 @@ import { wrapText } from "./text/wrapText.ts";
 import { verdictShapes } from "./verdictShapes.ts";
 
 /** Lines that each part may take, so that all of it fits a screen of 45 lines. */
-const most = { title: 1, answer: 11, rows: 9, lost: 6, next: 5 } as const;
+const most = { title: 1, answer: 10, rows: 8, balance: 2, lost: 5, next: 5 } as const;
 const labelWidth = 11;
 
 /**
@@ -38,6 +39,7 @@ export function briefText(evaluation: CampaignEvaluation, frame: TextFrame): str
     cut(titleText(evaluation, frame), most.title, frame),
     cut(wrapText(answerSentences(evaluation).join(" "), frame.width), most.answer, frame),
     boardPart(evaluation, frame),
+    balancePart(evaluation, frame),
     lostPart(evaluation, frame),
     cut(nextPart(evaluation, frame), most.next, frame),
     wrapText(
@@ -46,6 +48,12 @@ export function briefText(evaluation: CampaignEvaluation, frame: TextFrame): str
     ).map(frame.style.faint),
   ].filter((lines) => lines.length > 0);
   return `${sections.map((lines) => lines.join("\n")).join("\n\n")}\n`;
+}
+
+/** What the counterweights took away of what moves; none where that is not known. */
+function balancePart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
+  const sentence = balanceSentence(evaluation);
+  return sentence === "" ? [] : cut(wrapText(sentence, frame.width, { first: "", rest: "  " }), most.balance, frame);
 }
 
 /** The first lines of many, the last of them ending in dots. */

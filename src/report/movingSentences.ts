@@ -6,6 +6,13 @@ import { counterweightSafety } from "./imbalanceSentences.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { shortName } from "./text/nameText.ts";
 import { fixed } from "./text/numberText.ts";
+import { lengthText } from "./text/sizeText.ts";
+
+/** A sentence that says the most, and what belongs to it, one thought each. */
+export interface MovingParagraph {
+  readonly text: string;
+  readonly items: readonly string[];
+}
 
 /**
  * What the counterweights did, apart from what their mass did, in plain words: one paragraph per trajectory and horizontal
@@ -13,16 +20,39 @@ import { fixed } from "./text/numberText.ts";
  *
  * @returns none where no run gives a moving moment
  */
-export function movingSentences(evaluation: CampaignEvaluation): string[] {
+export function movingSentences(evaluation: CampaignEvaluation): MovingParagraph[] {
   const { moving } = evaluation.reasons;
-  if (moving.length === 0) return missingSentences(evaluation);
+  if (moving.length === 0) return missingSentences(evaluation).map(alone);
   const advice = moving.some(({ remaining }) => remaining !== null && isAdvice(remaining));
   return [
-    ...moving.map((effect) => `${placeText(effect)}: ${effectText(effect, evaluation)}`),
-    "Along z nothing of this can be said: it would need the thrust. None of this is a verdict.",
-    ...missingSentences(evaluation),
-    ...(advice ? [counterweightSafety] : []),
+    ...moving.map((effect) => effectText(effect, evaluation)),
+    ...[
+      "Along z nothing of this can be said: it would need the thrust. None of this is a verdict.",
+      ...missingSentences(evaluation),
+      ...(advice ? [counterweightSafety] : []),
+    ].map(alone),
   ];
+}
+
+const alone = (text: string): MovingParagraph => ({ text, items: [] });
+
+/**
+ * The shares taken away, in one sentence for the answer: "Of what moves, the counterweights took away 51 % (44 to 57 %,
+ * expected 50 %) along y in orbit."
+ *
+ * @returns "" where no share is known with its limits
+ */
+export function balanceSentence(evaluation: CampaignEvaluation): string {
+  const { candidate } = evaluation.settings;
+  const shares = evaluation.reasons.moving.flatMap(({ trajectory, axis, harmonic, contrasts }) => {
+    const ratio = contrasts[candidate]?.ratio;
+    if (harmonic !== 1 || ratio?.value == null || ratio.ci95?.[0] == null || ratio.ci95[1] === null) return [];
+    const expected = ratio.expected === null ? "" : `, expected ${percent(1 - ratio.expected)}`;
+    const range = percentRange([1 - ratio.ci95[1], 1 - ratio.ci95[0]]);
+    return [`${percent(1 - ratio.value)} (${range}${expected}) along ${axis} in ${shortName(trajectory)}`];
+  });
+  if (shares.length === 0) return "";
+  return `Of what moves, the counterweights took away ${joinWords(shares)}.`;
 }
 
 /** "reach, along x" */
@@ -30,26 +60,31 @@ export function placeText({ trajectory, axis, harmonic }: MovingEffect): string 
   return `${shortName(trajectory)}, along ${axis}${harmonic === 1 ? "" : ` at ${harmonic} times the cycle's rate`}`;
 }
 
-function effectText(effect: MovingEffect, evaluation: CampaignEvaluation): string {
+function effectText(effect: MovingEffect, evaluation: CampaignEvaluation): MovingParagraph {
   const { candidate, baseline } = evaluation.settings;
   const { configurations, contrasts, unit } = effect;
   const [with_, without] = [configurations[candidate], configurations[baseline]];
   const checks = Object.values(configurations).flatMap(({ checks: own }) => own.map(({ message }) => message));
-  const doubts = checks.length === 0 ? "" : ` Look before you trust it: ${[...new Set(checks)].join("; ")}.`;
+  const doubts = checks.length === 0 ? "" : `Look before you trust it: ${[...new Set(checks)].join("; ")}.`;
+  const paragraph = (text: string, items: readonly string[]): MovingParagraph => ({
+    text: `${placeText(effect)}: ${text}`,
+    items: [doubts, ...items].filter((item) => item !== ""),
+  });
   if (with_ === undefined || without === undefined) {
     const flown = (with_ ?? without)!;
     const label = quotedConfiguration(evaluation, with_ === undefined ? baseline : candidate);
-    return `with ${label} ${amountText(flown.mean, flown.ci95, unit)} moves; the other configuration has no run that shows it.${doubts}`;
+    return paragraph(
+      `with ${label} ${amountText(flown.mean, flown.ci95, unit)} moves; the other configuration has no run that shows it.`,
+      [],
+    );
   }
   const left = `Left are ${amountText(with_.mean, with_.ci95, unit)} of ${amountText(without.mean, without.ci95, unit)}.`;
-  const parts = [
-    takenText(contrasts[candidate]!.ratio, unit),
+  return paragraph(takenText(contrasts[candidate]!.ratio, unit), [
     left,
     remainingText(effect.remaining),
     splitText(effect, evaluation),
     budgetText(effect),
-  ];
-  return `${parts.filter((part) => part !== "").join(" ")}${doubts}`;
+  ]);
 }
 
 /** "as flown, the counterweights took away 79 % (62 to 96 %) of what moves; by their masses and places it should be 85 %." */
@@ -69,14 +104,18 @@ function takenText({ value, ci95, expected }: MovingEffect["contrasts"][string][
 
 function remainingText(remaining: MovingEffect["remaining"]): string {
   if (remaining === null) return "";
-  const { ci95, more, more_ci95: range, why_not: why, per_weight: perWeight, fitted, value } = remaining;
+  const { ci95, more, more_ci95: range, why_not: why, per_weight: perWeight, fitted, value, further } = remaining;
   if (ci95 !== null && ci95[0] <= 0 && ci95[1] >= 0)
     return "That may be balanced: the interval includes zero, and no change is suggested.";
   if (why !== null || more === null || range === null || range[0] === null || range[1] === null)
     return `Each gram of weight takes away ${fixed(perWeight, 2)} g, and ${grams(value)} are left: ${why ?? "the flights set no limits to it"}.`;
   const heavier = more > 0;
   const ends = [Math.abs(range[0]), Math.abs(range[1])].sort((a, b) => a - b) as [number, number];
-  return `To take that away, the weights fitted (${grams(fitted)}) would have to be ${grams(Math.abs(more))} ${heavier ? "heavier" : "lighter"} (95 % interval ${grams(ends[0])} to ${grams(ends[1])}) at the same places.`;
+  const out =
+    further === null
+      ? ""
+      : `, or sit ${lengthText(Math.abs(further))} ${heavier ? "further from" : "nearer to"} their pivots`;
+  return `To take that away, the weights fitted (${grams(fitted)}) would have to be ${grams(Math.abs(more))} ${heavier ? "heavier" : "lighter"} (95 % interval ${grams(ends[0])} to ${grams(ends[1])}) at the same places${out}.`;
 }
 
 const isAdvice = ({ ci95, more }: NonNullable<MovingEffect["remaining"]>): boolean =>
@@ -114,10 +153,10 @@ function splitText(
 function budgetText({ budget, unit }: MovingEffect): string {
   const cancelling = budget
     .filter(({ cancels }) => cancels)
-    .map(({ what, effect }) => `${what}: ${unit === "kg" ? grams(effect) : percent(effect)}`);
+    .map(({ what, effect }) => `${unit === "kg" ? grams(effect) : percent(effect)} by ${what}`);
   return cancelling.length === 0
     ? ""
-    : `The grams may be off besides (${joinWords(cancelling)}); all of that nearly cancels in the share.`;
+    : `Besides, the grams may be off by as much as this, which nearly cancels in the share: ${cancelling.join("; ")}.`;
 }
 
 function missingSentences({ runs }: CampaignEvaluation): string[] {

@@ -68,8 +68,8 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     const words = await dashboard.page.locator(".why-imbalance").innerText();
     for (const sentence of imbalance) expect(words).toContain(sentence);
     const moves = await dashboard.page.locator(".why-moving").innerText();
-    for (const sentence of moving) expect(moves).toContain(sentence);
-    expect(moving[0]).toMatch(/^orbit, along y: as flown, the counterweights took away/);
+    for (const { text, items } of moving) for (const sentence of [text, ...items]) expect(moves).toContain(sentence);
+    expect(moving[0]!.text).toMatch(/^orbit, along y: as flown, the counterweights took away/);
     expect(await dashboard.page.locator(".moving-drawing circle.run").count()).toBe(
       reasons.moving.flatMap(({ configurations }) => Object.values(configurations).flatMap(({ values }) => values))
         .length,

@@ -34,7 +34,7 @@ function manifest(changes: readonly (readonly [string, string])[] = [], more = "
     flight: shortSettings(shared),
     trajectories: { orbit: trajectory },
   });
-  text = text.replaceAll(/(at: \[-140 mm[^\]]*\])/g, "$1, travel: [-0.881481, -0.124444, 0]");
+  text = text.replaceAll(/(at: \[-140 mm[^\]]*\])/g, "$1, travel: [-0.881481, -0.124444, 0], lever: 140 mm");
   text += `parts: [{ name: arm, mass: 700 g, travel: [0.8, 0.8, 0.8], function: reach }]\n${more}`;
   for (const [from, to] of changes) {
     if (!text.includes(from)) throw new Error(`the manifest does not hold ${from}`);
@@ -69,6 +69,27 @@ describe("eight flights of which the moving mass is known", () => {
     }
   });
 
+  // small angles and a heading of 0: forward thrust is the pitch, thrust to the left the roll turned around. The two look through
+  // different windows (whole cycles; a window that fades in and out), so the start's transient and the air part them
+  test("the harmonics of roll and pitch stand beside them, and say what the thrust's direction says", () => {
+    for (const { attitude, moving, id } of evaluation.runs) {
+      const [along, across] = [moving!.x![0]!.tilt, moving!.y![0]!.tilt];
+      const [pitch, roll, yaw] = [attitude!.pitch, attitude!.roll, attitude!.yaw].map(
+        ({ harmonics }) => harmonics![0]!,
+      );
+      const apart = (own: { cos: number; sin: number }, [re, im]: readonly number[], sign: number): number =>
+        Math.hypot(own.cos - sign * re!, own.sin + sign * im!);
+      // six standard errors, and a tenth for the transient
+      const near = (own: { amplitude: number; amplitude_se: number | null }): number =>
+        6 * own.amplitude_se! + 0.1 * own.amplitude;
+      expect(apart(pitch!, along, 1), id).toBeLessThan(near(pitch!));
+      expect(apart(roll!, across, -1), id).toBeLessThan(near(roll!));
+      expect(yaw!.amplitude, id).toBeLessThan(roll!.amplitude);
+      expect(attitude!.pitch.harmonics!.map(({ k }) => k)).toEqual([1, 2, 3, 4, 5]);
+      expect(pitch!.amplitude_se!).toBeGreaterThan(0);
+    }
+  });
+
   test("the configurations' means, difference and ratio hold the truth, and the ledger says what to expect", () => {
     expect(evaluation.reasons.moving.map(({ axis, harmonic }) => [axis, harmonic])).toEqual([
       ["x", 1],
@@ -90,6 +111,8 @@ describe("eight flights of which the moving mass is known", () => {
     const [x, y] = evaluation.reasons.moving;
     // 84 g left, and a gram of weight takes 0.8815 g away; along y it takes 0.124 g
     expect(x!.remaining!.more).toBeCloseTo(x!.configurations.weighted!.mean / 0.881481, 6);
+    // a lever of 140 mm: a millimetre further out adds 1/140 of what the weights take away
+    expect(x!.remaining!.further).toBeCloseTo((0.14 * x!.configurations.weighted!.mean) / (0.54 * 0.881481), 6);
     expect(y!.remaining).toMatchObject({ more: null, why_not: expect.stringContaining("hardly act along this axis") });
     expect(x!.budget.map(({ cancels }) => cancels)).toEqual([true, true, false, true, true]);
   });

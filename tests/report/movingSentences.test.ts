@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { type MovingEffect, movingEffectSchema } from "../../src/contract/reasons.ts";
 import { evaluationText } from "../../src/report/evaluationText.ts";
-import { movingSentences } from "../../src/report/movingSentences.ts";
+import { balanceSentence, movingSentences } from "../../src/report/movingSentences.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";
 
 const side = (mean: number, half: number, expected: number | null, mass: number) => ({
@@ -43,6 +43,8 @@ function invented(changes: Partial<MovingEffect> = {}): MovingEffect {
       fitted: 0.54,
       more: 0.1336,
       more_ci95: [0.087, 0.18],
+      further: null,
+      further_ci95: null,
       why_not: null,
     },
     budget: [
@@ -55,14 +57,20 @@ function invented(changes: Partial<MovingEffect> = {}): MovingEffect {
 
 function said(effects: MovingEffect[], changes: Partial<CampaignEvaluation> = {}): string[] {
   const evaluation = inventedEvaluation(changes);
-  return movingSentences({ ...evaluation, reasons: { ...evaluation.reasons, moving: effects } });
+  const paragraphs = movingSentences({ ...evaluation, reasons: { ...evaluation.reasons, moving: effects } });
+  return paragraphs.map(({ text, items }) => [text, ...items].join("\n- "));
 }
 
 describe("what the counterweights did, in words", () => {
   test("the share taken away with its interval and what it should be, what is left, and which weight to change", () => {
     const [first, , ...others] = said([invented()]);
     expect(first).toBe(
-      "reach, along x: as flown, the counterweights took away 79 % (62 to 96 %) of what moves; by their masses and places it should be 85 %. Left are 143 g (95 % interval 93 to 193) of 680 g (95 % interval 650 to 710). To take that away, the weights fitted (540 g) would have to be 134 g heavier (95 % interval 87 g to 180 g) at the same places. The grams may be off besides (mass of the whole, 0.5 %: 3.4 g); all of that nearly cancels in the share.",
+      [
+        "reach, along x: as flown, the counterweights took away 79 % (62 to 96 %) of what moves; by their masses and places it should be 85 %.",
+        "Left are 143 g (95 % interval 93 to 193) of 680 g (95 % interval 650 to 710).",
+        "To take that away, the weights fitted (540 g) would have to be 134 g heavier (95 % interval 87 g to 180 g) at the same places.",
+        "Besides, the grams may be off by as much as this, which nearly cancels in the share: 3.4 g by mass of the whole, 0.5 %.",
+      ].join("\n- "),
     );
     expect(others).toHaveLength(1);
     expect(others[0]).toMatch(/^Before any change: counterweights mechanically retained/);
@@ -88,11 +96,11 @@ describe("what the counterweights did, in words", () => {
       more_ci95: null,
       value: 0.598,
       per_weight: 0.152,
-      why_not: "these weights hardly act along this axis, and no reasonable weight would take the rest away",
+      why_not: "these weights hardly act along this axis, and nothing is worth bolting on for it",
     };
     const sentences = said([invented({ remaining: idle })]);
     expect(sentences[0]).toContain(
-      "Each gram of weight takes away 0.15 g, and 598 g are left: these weights hardly act along this axis, and no reasonable weight would take the rest away.",
+      "Each gram of weight takes away 0.15 g, and 598 g are left: these weights hardly act along this axis, and nothing is worth bolting on for it.",
     );
     // no change is suggested, so no caution
     expect(sentences.join(" ")).not.toContain("Before any change");
@@ -119,6 +127,28 @@ describe("what the counterweights did, in words", () => {
     const lines = text.slice(text.indexOf("\nWhy\n") + 1).split("\n");
     expect(lines[0]).toBe("Why");
     expect(lines[1]).toMatch(/^reach, along x: as flown, the counterweights took away 79 %/);
+    expect(lines.slice(2).find((line) => line.startsWith("- "))).toBe(
+      "- Left are 143 g (95 % interval 93 to 193) of 680 g (95 % interval 650 to 710).",
+    );
     expect(lines.join("\n")).toMatch(/Counterweights fitted +4 +143 +93 to 193 +102 +1/);
+  });
+
+  test("weights of which the distance from their pivots is declared could sit further out instead", () => {
+    const remaining = { ...invented().remaining!, further: 0.025, further_ci95: [0.01, 0.04] as [number, number] };
+    expect(said([invented({ remaining })])[0]).toContain(
+      " at the same places, or sit 25 mm further from their pivots.",
+    );
+  });
+
+  test("the answer names each share with its interval and what is expected, and nothing where no share has limits", () => {
+    const evaluation = inventedEvaluation();
+    const answer = (moving: MovingEffect[]): string =>
+      balanceSentence({ ...evaluation, reasons: { ...evaluation.reasons, moving } });
+    expect(answer([invented(), invented({ axis: "y", trajectory: "orbit" })])).toBe(
+      "Of what moves, the counterweights took away 79 % (62 to 96 %, expected 85 %) along x in reach and 79 % (62 to 96 %, expected 85 %) along y in orbit.",
+    );
+    expect(answer([])).toBe("");
+    const unlimited = { difference: { value: -0.5, ci95: null }, ratio: { value: 0.2, ci95: null, expected: null } };
+    expect(answer([invented({ contrasts: { weighted: unlimited } })])).toBe("");
   });
 });

@@ -1,4 +1,5 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
+import type { ReasonsAnswer } from "../../../src/contract/api/reasonsAnswers.ts";
 import type { MovingEffect } from "../../../src/contract/reasons.ts";
 import { element } from "../../app/element.ts";
 import { fixed, noValue } from "../../app/words.ts";
@@ -11,10 +12,19 @@ import { configurationLabel } from "./configurationLabel.ts";
 export function movingPart(
   campaign: CampaignView,
   effects: readonly MovingEffect[],
-  sentences: readonly string[],
+  sentences: ReasonsAnswer["moving"],
 ): HTMLElement {
   const head = element("h2", { text: "What the counterweights did, apart from what their mass did" });
-  const words = sentences.map((text) => element("p", { class: "reading", text }));
+  const words = sentences.flatMap(({ text, items }) => [
+    element("p", { class: "reading", text }),
+    items.length === 0
+      ? null
+      : element(
+          "ul",
+          { class: "reading" },
+          items.map((item) => element("li", { text: item })),
+        ),
+  ]);
   if (effects.length === 0) {
     const why =
       "What moves cannot be seen: it takes the vehicle's position and attitude and the tool from one capture, an arm that travels along a horizontal axis, and five cycles or more.";

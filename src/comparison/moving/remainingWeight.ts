@@ -2,8 +2,10 @@ import type { Campaign } from "../../contract/campaign.ts";
 import { weightsOf } from "../../contract/ledger.ts";
 import type { MovingEffect } from "../../contract/reasons.ts";
 
-/** More than this share of what is fitted, and the weights hardly act along the axis. */
+/** More than this share of what is fitted is no adjustment any more. */
 const worthFitting = 0.5;
+/** Weights of which a gram takes away less than this many grams hardly act along the axis. */
+const hardlyActs = 0.3;
 
 /**
  * What the candidate's weights still leave along an axis, and by how much the same weights, at the same places, would have to
@@ -36,11 +38,12 @@ export function remainingWeight(
   const why =
     !clear || perWeight <= 0 || more === null
       ? "these weights are not seen to take anything away along it"
-      : Math.abs(more) > worthFitting * fitted
-        ? "these weights hardly act along this axis, and no reasonable weight would take the rest away"
-        : range === null
-          ? "the flights set no limits to it"
-          : null;
+      : whyNot(more / fitted, perWeight, range);
+  // a gram further out takes away in proportion to its distance from its pivot
+  const perMetre = known
+    ? weights.reduce((sum, { mass, travel, lever }) => sum - (mass * travel![place]) / (lever ?? Number.NaN), 0)
+    : Number.NaN;
+  const further = why === null && perMetre > 0;
   return {
     value: own.mean,
     ci95: own.ci95,
@@ -50,8 +53,19 @@ export function remainingWeight(
     fitted,
     more: why === null ? more : null,
     more_ci95: why === null ? range : null,
+    further: further ? own.mean / perMetre : null,
+    further_ci95: further ? over(own.ci95, perMetre) : null,
     why_not: why,
   };
+}
+
+/** Why a weight is no adjustment; null where it is one. */
+function whyNot(share: number, perWeight: number, range: readonly [number, number] | null): string | null {
+  if (Math.abs(share) > worthFitting)
+    return perWeight < hardlyActs
+      ? "these weights hardly act along this axis, and nothing is worth bolting on for it"
+      : "that would take more than half of the weight fitted on top, so no change is suggested";
+  return range === null ? "the flights set no limits to it" : null;
 }
 
 function over(interval: readonly [number, number] | null, by: number): [number, number] | null {

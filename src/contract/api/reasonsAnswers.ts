@@ -7,7 +7,7 @@ import { reasonsSchema } from "../reasons.ts";
 /** `GET /api/reasons`: why the differences are as they are, and in words what moves as flown and what is left to balance (suggestions, with cautions). */
 export const reasonsAnswerSchema = z.strictObject({
   reasons: reasonsSchema,
-  moving: z.array(z.string()),
+  moving: z.array(z.strictObject({ text: z.string(), items: z.array(z.string()) })),
   imbalance: z.array(z.string()),
 });
 export type ReasonsAnswer = z.infer<typeof reasonsAnswerSchema>;

@@ -23,6 +23,7 @@ const counterweight = mapping(
     ...weighed,
     at: point.describe("vehicle body axes from the marker frame's origin, arm at its mean posture"),
     travel: optional(travel).describe(`${travelWords}, body axes`),
+    lever: optional(quantity("length", "positive")).describe("distance of its mass centre from its pivot"),
   },
   "a counterweight",
 );
@@ -71,11 +72,12 @@ export function readConfigurations(reading: Reading, root: TextMapping): Campaig
     configurations[name] = {
       label: found.label ?? name,
       addedMass: found.added_mass,
-      counterweights: (found.counterweights ?? []).map(({ mass, mass_uncertainty, at, travel }) => ({
+      counterweights: (found.counterweights ?? []).map(({ mass, mass_uncertainty, at, travel, lever }) => ({
         mass,
         at,
         ...declared("massUncertainty", mass_uncertainty),
         ...declared("travel", travel === null ? null : alongAxes(travel)),
+        ...declared("lever", lever),
       })),
       ...declared("com", found.com),
     };

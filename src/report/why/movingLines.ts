@@ -8,7 +8,10 @@ import { wrapText } from "../text/wrapText.ts";
 
 /** What moves as flown: sentences, and per axis and configuration the apparent moving mass with its interval. */
 export function movingLines(evaluation: CampaignEvaluation, { width }: TextFrame): string[] {
-  const sentences = movingSentences(evaluation).flatMap((line) => wrapText(line, width, { first: "", rest: "  " }));
+  const sentences = movingSentences(evaluation).flatMap(({ text, items }) => [
+    ...wrapText(text, width, { first: "", rest: "  " }),
+    ...items.flatMap((item) => wrapText(item, width, { first: "- ", rest: "  " })),
+  ]);
   const names = namedConfigurations(evaluation);
   const { moving } = evaluation.reasons;
   if (moving.length === 0) return sentences;
