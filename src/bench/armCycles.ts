@@ -5,6 +5,7 @@ import { successiveDifferenceNoise } from "../metrics/successiveDifferenceNoise.
 import { brentMinimum } from "../numeric/brentMinimum.ts";
 import { extent } from "../numeric/extent.ts";
 import { fitHarmonicDesign, harmonicDesign, harmonicShare } from "../numeric/fitHarmonics.ts";
+import { fitLine } from "../numeric/fitLine.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
 import type { Phasor } from "./phasor.ts";
 
@@ -83,6 +84,36 @@ export function armCycles(arm: PointTrack, settings: BenchSettings): BenchCycles
     return described(arm, { period, begin: from, cycles: whole, ran, first, last, main: widest }, settings);
   }
   return described(arm, { period, begin, cycles, ran, first, last, main: widest }, settings);
+}
+
+/**
+ * Whole cycles from one mark a cycle (a key phase), or of a filed period alone: no travel, so neither apparent mass nor ratio of
+ * vectors, only amplitudes and rms.
+ *
+ * @param marks  instants, ascending
+ * @returns null with fewer than `least_cycles` whole cycles
+ */
+export function cyclesOfMarks(marks: Float64Array, settings: BenchSettings): BenchCycles | null {
+  const skipped = marks.length - 1 < settings.keep_all_below ? 0 : settings.first_cycles;
+  const kept = marks.subarray(skipped);
+  const cycles = kept.length - 1;
+  if (cycles < settings.least_cycles) return null;
+  const { intercept, slope } = fitLine(
+    kept.map((_, i) => i),
+    kept,
+  );
+  const none = Array.from({ length: settings.harmonics }, (): Phasor => [0, 0]);
+  return {
+    period: slope,
+    window: [intercept, intercept + cycles * slope],
+    cycles,
+    ran: marks.length - 1,
+    before: null,
+    after: null,
+    main: "x",
+    travel: { x: none, y: none, z: none },
+    range: 0,
+  };
 }
 
 interface Found {

@@ -7,7 +7,7 @@ import type { Vector3 } from "../foundation/units.ts";
 import { lowerBound } from "../numeric/lowerBound.ts";
 import { mean } from "../numeric/mean.ts";
 import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
-import { armCycles, type BenchCycles, cyclePeriod } from "./armCycles.ts";
+import { armCycles, type BenchCycles, cyclePeriod, cyclesOfMarks } from "./armCycles.ts";
 import { magnitude, type Phasor, phasorOf, quotient, timesNumber } from "./phasor.ts";
 import { readingChecks } from "./readingChecks.ts";
 import { filterResponse } from "./resonance.ts";
@@ -60,8 +60,7 @@ export interface BenchContext {
 export function measureBenchRun(reading: BenchReading, context: BenchContext, settings: BenchSettings): BenchMeasure {
   const checks = [...readingChecks(reading, context.sensor, settings)];
   const nothing = { cycles: null, channels: null, first: null, driftLeft: null, atRest: null, apparent: {}, checks };
-  if (reading.arm === null) return nothing;
-  const cycles = armCycles(reading.arm, settings);
+  const cycles = cyclesOf(reading, context, checks, settings);
   if (cycles === "does-not-move") {
     checks.push({
       code: "does-not-move",
@@ -126,6 +125,32 @@ export function measureBenchRun(reading: BenchReading, context: BenchContext, se
     apparent: apparentMasses(cycles, channels, first, settings),
     checks,
   };
+}
+
+/** Cycles from the arm's position, else from one mark a cycle, else of the filed period between the rests at both ends. */
+function cyclesOf(
+  { arm, marks, t }: BenchReading,
+  { rate, tare }: BenchContext,
+  checks: BenchCheck[],
+  settings: BenchSettings,
+): BenchCycles | "does-not-move" | "few-cycles" {
+  if (arm !== null) return armCycles(arm, settings);
+  checks.push({
+    code: "no-phase",
+    severity: "note",
+    message:
+      marks === null
+        ? "nothing shows the arm's phase: amplitudes only, no vectors, no moving mass, no ratio of them"
+        : "one mark a cycle shows the phase, not the travel: amplitudes only, no moving mass",
+    evidence: {},
+    hint: "log the arm's position with the wrench (`bench: signals: arm`)",
+  });
+  const from = t[0]! + (tare.before ?? 0);
+  const to = t.at(-1)! - (tare.after ?? 0);
+  const count = rate === null ? 0 : Math.max(0, Math.floor((to - from) * rate)) + 1;
+  return (
+    cyclesOfMarks(marks ?? Float64Array.from({ length: count }, (_, i) => from + i / rate!), settings) ?? "few-cycles"
+  );
 }
 
 /** Axes along which the first harmonic of the travel is clear of its noise. */

@@ -45,6 +45,22 @@ export const commands: readonly Command[] = [
     load: async () => (await import("./commands/evaluate.ts")).evaluate,
   },
   {
+    name: "bench",
+    operand: { name: "MANIFEST", what: "a campaign.yaml with a bench, or the folder that holds one" },
+    summary: "judge the arm on its stand; writes evaluation.json",
+    details: [
+      "Reads the files of `bench:` in the manifest: forces and moments of the arm",
+      "through a six-axis sensor, with and without counterweights. Prints what they",
+      "take away by trajectory, speed and channel, over refits, and what is wrong with",
+      "the bench. Flights evaluated before are kept in evaluation.json.",
+    ],
+    options: {
+      json: { type: "boolean", help: "print the evaluation as JSON; the file is written too" },
+      strict: { type: "boolean", help: "exit with 1 if some run or the bench was unusable" },
+    },
+    load: async () => (await import("./commands/bench.ts")).bench,
+  },
+  {
     name: "plan",
     operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
     summary: "what to fly next, and in which order",

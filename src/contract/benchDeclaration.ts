@@ -1,6 +1,5 @@
 import type { PointTrack } from "../foundation/tracks.ts";
-import type { Hertz, Kilograms, Seconds, Vector3 } from "../foundation/units.ts";
-import type { RigidTransform } from "./campaign.ts";
+import type { Hertz, Kilograms, Quaternion, Seconds, Vector3 } from "../foundation/units.ts";
 
 /** The six channels of a force/torque sensor: forces in newtons, moments in newton metres. */
 export const benchChannels = ["fx", "fy", "fz", "mx", "my", "mz"] as const;
@@ -16,7 +15,7 @@ export interface SensorFilter {
 
 export interface BenchSensor {
   /** measuring origin and axes, in the arm base */
-  readonly at: RigidTransform;
+  readonly at: { readonly translation: Vector3; readonly rotation: Quaternion };
   /** whose wrench is logged: the one that the arm exerts on the sensor, or the one on the arm */
   readonly sign: "on_sensor" | "on_arm";
   /** per axis; null where not declared: neither saturation nor cross-talk is judged */

@@ -13,6 +13,7 @@ import type {
   Seconds,
   Vector3,
 } from "../foundation/units.ts";
+import type { BenchDeclaration } from "./benchDeclaration.ts";
 
 /** A campaign as declared by its manifest, every quantity in SI, every default filled in. */
 export interface Campaign {
@@ -51,6 +52,8 @@ export interface Campaign {
   /** the cells that share the family error; absent where none are declared: then all of the primary measure do */
   readonly family?: readonly DeclaredCells[];
   /** findings that a person takes as they are */
+  /** absent where the arm was on no stand */
+  readonly bench?: BenchDeclaration;
   readonly accept: readonly Acceptance[];
   /** thresholds that the lab sets itself, SI; all others are the usual ones */
   readonly thresholds: Readonly<Partial<Record<LabThreshold, number>>>;

@@ -2,6 +2,7 @@ import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
 import { axes } from "../foundation/signals.ts";
 import { auditSchema } from "./audit.ts";
+import { benchSchema } from "./benchEvaluation.ts";
 import { cellSchema } from "./cell.ts";
 import { planSchema } from "./plan.ts";
 import {
@@ -195,7 +196,7 @@ export const evaluationSchema = z.strictObject({
   reasons: reasonsSchema.describe("why the differences are as they are; exploratory, without verdicts"),
   plan: planSchema.describe("what another flight day could show"),
   audit: auditSchema.describe("what else than the counterweights could have made the difference"),
-  bench: z.null().describe("the arm on the stand; not filled yet"),
+  bench: benchSchema.nullable().describe("the arm on the stand; null where the manifest has no bench"),
   costs: z.null().describe("what the mass costs; not filled yet"),
 });
 

@@ -15,6 +15,8 @@ export async function campaignFiles(manifestPath: string, effects: Effects = dis
     "looks.jsonl",
     "exclusions.yaml",
     ...campaign.staticCaptures,
+    ...[...(campaign.bench?.knownMass ?? []), ...(campaign.bench?.tap ?? [])].map(({ log }) => log),
+    ...(campaign.bench?.runs ?? []).flatMap(({ logs }) => Object.values(logs).flat()),
     ...campaign.runs.flatMap(({ logs }) => Object.values(logs).flat()),
   ];
   return [...new Set([...texts, ...beside.map((path) => besideManifest(manifestPath, path))])];

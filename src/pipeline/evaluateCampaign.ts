@@ -18,6 +18,7 @@ import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } f
 import type { ConfigurationBudget, MovingEffect, Reasons } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
+import { evaluateBenchBlock } from "./bench/evaluateBenchBlock.ts";
 import { checkEvaluation } from "./checkEvaluation.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
@@ -66,7 +67,7 @@ export async function evaluateCampaign(
     ...judged,
     looks: looked,
     audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parameters),
-    bench: null,
+    bench: await evaluateBenchBlock(campaign, manifestPath, { effects }),
     costs: null,
   };
   await options.write?.(evaluation);

@@ -1,6 +1,7 @@
 import * as z from "zod";
 import { list, mapping, optional, text } from "./fields.ts";
 import { acceptField } from "./readAccept.ts";
+import { benchField } from "./readBench.ts";
 import { clockRule, referenceField } from "./readClocks.ts";
 import { configurationField, partsField, vehicleField } from "./readConfigurations.ts";
 import { familyField } from "./readFamily.ts";
@@ -53,6 +54,7 @@ export const manifestShape = {
   family: familyField.describe(
     "the cells that the campaign is about, named before the flights; left out, all of the primary measure",
   ),
+  bench: benchField.describe("the arm on a stand through a force sensor, props off"),
   accept: acceptField.describe("findings that are taken as they are, each with its reason"),
   thresholds: thresholdsField.describe("thresholds that hang on the lab's arena, vehicle, arm or scales"),
 };

@@ -29,6 +29,8 @@ const dimensions = {
   },
   speed: { si: "m/s", phrase: "a speed such as 0.25 m/s", units: ["m/s", "mm/s", "cm/s", "km/h"], limit: 1000 },
   force: { si: "N", phrase: "a force such as 92 N", units: ["N", "mN", "kN", "lbf", "kgf", "newton"], limit: 1e5 },
+  moment: { si: "N m", phrase: "a moment such as 4 N m", units: ["N m", "N mm", "lbf inch", "kN m"], limit: 1e5 },
+  rate: { si: "Hz", phrase: "a rate such as 0.5 Hz", units: ["Hz", "mHz", "kHz"], limit: 1e6 },
   voltage: { si: "V", phrase: "a voltage such as 3.5 V", units: ["V", "mV", "volt"], limit: 1000 },
   angle: { si: "rad", phrase: "an angle such as 90 deg", units: ["deg", "rad", "mrad", "degree"], limit: 100 },
 } as const satisfies Record<string, DimensionFacts>;

@@ -1,3 +1,4 @@
+import type { BenchDeclaration } from "../benchDeclaration.ts";
 import type { Campaign, Frames } from "../campaign.ts";
 import { checkRuns } from "./checkRuns.ts";
 import { readCsvTree } from "./csvTree.ts";
@@ -6,6 +7,7 @@ import { capturesField, definitionsField, manifestShape } from "./manifestShape.
 import { isPlaceholder } from "./openQuestions.ts";
 import { ProblemList } from "./problems.ts";
 import { readAccept } from "./readAccept.ts";
+import { benchRunShape, isBenchOnly, readBench } from "./readBench.ts";
 import { readClocks } from "./readClocks.ts";
 import { readConfigurations, readParts, readVehicle } from "./readConfigurations.ts";
 import { readFamily } from "./readFamily.ts";
@@ -85,6 +87,7 @@ async function readSections(
   options: { file: string; readText: (path: string) => Promise<string> | string },
 ): Promise<Campaign | null> {
   for (const key of Object.keys(root)) if (!keys.includes(key)) reading.unknownKey([key], keys);
+  if (isBenchOnly(root)) return readBenchAlone(reading, root, options);
   const header = readHeader(reading, root);
   const configurations = readConfigurations(reading, root);
   const vehicle = readVehicle(reading, root);
@@ -99,7 +102,12 @@ async function readSections(
   const trajectories = readTrajectories(reading, root);
   const staticCaptures = reading.read(capturesField, root.static_captures, ["static_captures"]) ?? [];
   const definitions = reading.read(definitionsField, root.definitions, ["definitions"]);
-  const runsTable = await readRunsTable(reading, root, options);
+  const bench = await readBenchBlock(reading, root, options, trajectories);
+  const runsTable = await readRunsTable(reading, root.runs, {
+    ...options,
+    path: ["runs"],
+    columns: Object.keys(runShape),
+  });
   const runsReading = runsTable === null ? reading : new Reading(runsTable.places, reading.problems);
   const beforeRuns = reading.problems.count;
   const runsTree = runsTable === null ? (root.runs ?? null) : runsTable.root;
@@ -131,6 +139,7 @@ async function readSections(
     ...(definitions === null ? {} : { definitions }),
     runs: declared,
     ...(family === null ? {} : { family }),
+    ...(bench === null ? {} : { bench }),
     accept,
     thresholds,
   };
@@ -140,18 +149,68 @@ function namesOf(root: TextMapping, key: string): readonly string[] | null {
   return isMapping(root[key]) ? Object.keys(root[key]) : null;
 }
 
-/** The table that `runs` names; null where the runs stand in the manifest itself. */
-async function readRunsTable(
+/** A manifest of a bench without flights: what only flights need is not asked for. */
+async function readBenchAlone(
   reading: Reading,
   root: TextMapping,
   options: { file: string; readText: (path: string) => Promise<string> | string },
+): Promise<Campaign | null> {
+  const header = readHeader(reading, root);
+  const configurations = readConfigurations(reading, root);
+  const vehicle = readVehicle(reading, root);
+  const parts = readParts(reading, root);
+  const frames = readFrames(reading, root);
+  const trajectories = readTrajectories(reading, root);
+  const bench = await readBenchBlock(reading, root, options, trajectories);
+  const thresholds = readThresholds(reading, root);
+  if (header === null || bench === null) return null;
+  return {
+    ...header,
+    configurations,
+    vehicle,
+    ...(parts === null ? {} : { parts }),
+    frames,
+    signals: {},
+    clocks: { reference: null, others: {} },
+    trajectories,
+    staticCaptures: [],
+    runs: [],
+    bench,
+    accept: [],
+    thresholds,
+  };
+}
+
+/** The block of the bench, with the table that its `runs` may name. */
+async function readBenchBlock(
+  reading: Reading,
+  root: TextMapping,
+  options: { file: string; readText: (path: string) => Promise<string> | string },
+  trajectories: Campaign["trajectories"],
+): Promise<BenchDeclaration | null> {
+  if (!isMapping(root.bench)) return readBench(reading, root, null, trajectories);
+  const columns = Object.keys(benchRunShape);
+  const table = await readRunsTable(reading, root.bench.runs, { ...options, path: ["bench", "runs"], columns });
+  const runs = table === null ? null : { reading: new Reading(table.places, reading.problems), tree: table.root };
+  return readBench(reading, root, runs, trajectories);
+}
+
+/** The table that `runs` names; null where the runs stand in the manifest itself. */
+async function readRunsTable(
+  reading: Reading,
+  runs: TextTree | undefined,
+  options: {
+    file: string;
+    readText: (path: string) => Promise<string> | string;
+    path: Path;
+    columns: readonly string[];
+  },
 ): Promise<PlacedTree | null> {
-  const { runs } = root;
   if (Array.isArray(runs)) return null;
   if (typeof runs !== "string" || runs.trim() === "") {
-    if (runs === undefined && reading.isMeant(["runs"])) return null;
+    if (runs === undefined && reading.isMeant(options.path)) return null;
     const message = `found ${runs === undefined || runs === null ? "nothing" : "a mapping"}, expected a list of runs, or the path of a table such as runs.csv`;
-    reading.complain(["runs"], message, "each run has at least log, configuration and trajectory");
+    reading.complain(options.path, message, "each run has at least log, configuration and trajectory");
     return null;
   }
   let table: string;
@@ -160,14 +219,14 @@ async function readRunsTable(
   } catch (error) {
     const reason = error instanceof Error ? error.message : String(error);
     reading.complain(
-      ["runs"],
+      options.path,
       `found ${JSON.stringify(runs)}, expected a table that can be read: ${reason}`,
       "the path is relative to the manifest",
     );
     return null;
   }
   const file = besideOf(options.file, runs.trim());
-  return readCsvTree(table, { file, columns: Object.keys(runShape), problems: reading.problems });
+  return readCsvTree(table, { file, columns: options.columns, problems: reading.problems });
 }
 
 /** The table's name as the user would write it: beside the manifest. */

@@ -11,7 +11,7 @@ const world = mapping(
 );
 const point = triple("length", "a point of three lengths such as [60 mm, 0 mm, -120 mm]");
 const angles = triple("angle", "three angles roll, pitch, yaw such as [0 deg, 0 deg, 90 deg]");
-const transform = mapping(
+export const transform = mapping(
   {
     translation: optional(point).describe("x, y, z"),
     rotation: optional(angles).describe("roll, pitch, yaw"),
@@ -72,7 +72,7 @@ export function readFrames(reading: Reading, root: TextMapping): Frames {
   };
 }
 
-function readTransform(reading: Reading, tree: TextTree | undefined, path: Path): RigidTransform | null {
+export function readTransform(reading: Reading, tree: TextTree | undefined, path: Path): RigidTransform | null {
   if (tree === undefined || tree === null) return null;
   const found = reading.read(transform, tree, path);
   if (found === null) return null;

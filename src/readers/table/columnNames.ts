@@ -1,5 +1,5 @@
 const unitWord =
-  /^(h|hrs?|hours?|minutes?|s|sec|seconds?|ms|msec|milliseconds?|us|[µμ]s|usec|microseconds?|ns|nsec|nanoseconds?|min|m|mm|cm|um|[µμ]m|dm|km|in|inch(es)?|ft|foot|feet|met(er|re)s?|centimet(er|re)s?|millimet(er|re)s?|deg|degrees?|°|m?rad|[uµμ]rad|radians?|m\/s(\^?2|²)?|mm\/s|m?rad\/s(\^?2|²)?|deg\/s|°\/s|dps|radps|v|mv|a|ma|n|nm|n·m|mah|hz|rpm|pwm|g|kg|%|-|1|none|unitless|frames?)$/i;
+  /^(h|hrs?|hours?|minutes?|s|sec|seconds?|ms|msec|milliseconds?|us|[µμ]s|usec|microseconds?|ns|nsec|nanoseconds?|min|m|mm|cm|um|[µμ]m|dm|km|in|inch(es)?|ft|foot|feet|met(er|re)s?|centimet(er|re)s?|millimet(er|re)s?|deg|degrees?|°|m?rad|[uµμ]rad|radians?|m\/s(\^?2|²)?|mm\/s|m?rad\/s(\^?2|²)?|deg\/s|°\/s|dps|radps|v|mv|a|ma|n|kn|nm|n·m|n[ .*-]?[mc]?m|lbf?|kgf|lbf?[ .*-]?(in|inch|ft)|(in|ft)[ .*-]?lbf?|counts?|cts|mah|hz|rpm|pwm|g|kg|%|-|1|none|unitless|frames?)$/i;
 const inBrackets = /\s*[[(]([^\])]*)[\])]\s*$/;
 /** brackets that say which of several columns it is: an element as "q[0]", a repeated name as "x (2)", an axis as "Position (X)" */
 const telling = /(\S\[\d+\]|\s\(([2-9]|\d\d+)\)|[[(][xyzw][\])])\s*$/i;

@@ -1,0 +1,428 @@
+import * as z from "zod";
+import type {
+  BenchDeclaration,
+  BenchRunDeclaration,
+  BenchSensor,
+  BenchSource,
+  FiledSpeed,
+  SensorFilter,
+} from "../benchDeclaration.ts";
+import type { Campaign, Trajectory } from "../campaign.ts";
+import { Complaint } from "./complaint.ts";
+import {
+  choice,
+  count,
+  field,
+  list,
+  mapping,
+  optional,
+  pureNumber,
+  quantity,
+  share,
+  text,
+  triple,
+  withDefault,
+} from "./fields.ts";
+import { isUnit, parseQuantity, quantityPattern } from "./quantity.ts";
+import { readTransform, transform } from "./readFrames.ts";
+import type { Reading } from "./reading.ts";
+import { logSchema, parseReason } from "./runSchema.ts";
+import { describeFound, isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
+
+const point = triple("length", "a point of three lengths such as [0 mm, 120 mm, 0 mm]");
+const texts = (what: string) =>
+  mapping({}, what)
+    .loose()
+    .meta({ additionalProperties: { type: ["string", "number"] } });
+const source = mapping(
+  {
+    topic: optional(text("the topic's name")).describe("of a log of messages"),
+    log: optional(text("one of the names under a run's logs")).describe("which of a run's `logs` has it"),
+    columns: optional(texts("columns by name")).describe(
+      'of a table: { t: "Time (ms)", fx: "Fx (N)", ..., mz: "Mz (N-mm)", sequence: n, status: s }',
+    ),
+    fields: optional(texts("fields by name")).describe("of a message type that is not known"),
+    units: optional(texts("units by name")).describe("of columns, or of `force`, `moment`, `position`, `t`"),
+    clock: withDefault(text("the name of a clock"), "bench").describe("the clock that stamped it"),
+  },
+  "a signal of the bench",
+);
+const filter = z.union(
+  [
+    choice(["none"], "no filter"),
+    mapping(
+      {
+        kind: choice(["low-pass", "rc"], "the kind of filter").describe("Butterworth, or equal first-order stages"),
+        order: count("the filter's order", 8).describe("of the filter"),
+        cutoff: quantity("rate", "positive").describe("-3 dB of the whole"),
+      },
+      "a filter",
+    ),
+  ],
+  {
+    error: (issue) =>
+      `found ${describeFound(issue.input)}, expected none, or { kind: low-pass, order: 2, cutoff: 73 Hz }`,
+  },
+);
+const sensor = mapping(
+  {
+    at: transform.describe("measuring origin and axes of the sensor, in the arm base"),
+    sign: choice(["on_sensor", "on_arm"], "whose wrench is logged").describe(
+      "the one on the sensor, or the one on the arm",
+    ),
+    full_scale: optional(
+      mapping(
+        {
+          force: triple("force", "three forces such as 80 N").describe("along x, y, z"),
+          moment: triple("moment", "three moments such as 4 N m").describe("about x, y, z"),
+        },
+        "full scales",
+      ),
+    ).describe("of the sensor, per axis: shows saturation"),
+    cross_talk: optional(share("a share of full scale such as 2 %")).describe("of full scale"),
+    counts: optional(
+      mapping(
+        {
+          force: pureNumber("counts per unit of force").describe("counts that make a unit of force"),
+          moment: pureNumber("counts per unit of moment").describe("counts that make a unit of moment"),
+          of: mapping(
+            {
+              force: text("a unit of force").describe("such as N"),
+              moment: text("a unit of moment").describe("such as N m"),
+            },
+            "units",
+          ).describe("the units"),
+        },
+        "counts",
+      ),
+    ).describe("of raw counts: how many make a unit"),
+    filter: optional(filter).describe("of the measuring device; none where there is none"),
+    calibrated: optional(text("a date")).describe("when it was last calibrated"),
+  },
+  "the sensor",
+);
+const speed = field(
+  (found): { readonly text: string; readonly kind: "rate" | "time" | "speed"; readonly value: number } => {
+    const faults: Complaint[] = [];
+    for (const kind of ["speed", "time", "rate"] as const) {
+      try {
+        return { text: String(found).trim(), kind, value: parseQuantity(found, kind, { sign: "positive" }) };
+      } catch (error) {
+        if (!(error instanceof Complaint)) throw error;
+        faults.push(error);
+      }
+    }
+    throw new Complaint(
+      `found ${describeFound(found)}, expected a speed such as 0.25 m/s, a period such as 1.9 s or a rate such as 0.5 Hz`,
+      { hint: faults[0]!.hint },
+    );
+  },
+  { type: "string", pattern: quantityPattern },
+);
+export const benchRunShape = {
+  log: optional(logSchema).describe("path of its file from the manifest on"),
+  logs: optional(mapping({}, "logs by name").loose()).describe("its files by name: { ft: a.csv, arm: b.csv }"),
+  id: optional(text("the run's id")).describe("its name; else that of its log"),
+  configuration: text("the name of a configuration").describe("one of `configurations`"),
+  trajectory: text("the name of a trajectory").describe("one of `trajectories`"),
+  speed: optional(speed).describe("0.25 m/s, a period 1.9 s or a rate 0.5 Hz; else the trajectory's own"),
+  cycles: optional(count("cycles")).describe("whole cycles run"),
+  refit: optional(text("the name of a refit")).describe("which mounting of the arm: the unit of the bench"),
+  temperature: optional(pureNumber("a temperature in degrees Celsius")).describe("of the sensor, degrees Celsius"),
+  exclude: optional(field(parseReason, { type: "string" })).describe("why the run is left out, in words"),
+};
+const benchRun = mapping(benchRunShape, "a run of the bench");
+const tareField = mapping(
+  {
+    before: optional(quantity("time", "positive")).describe("rest at the beginning of every file"),
+    after: optional(quantity("time", "positive")).describe("rest at the end"),
+  },
+  "the tare",
+);
+const knownMass = mapping(
+  {
+    log: text("the path of a file").describe("in which the mass is hung on and taken off"),
+    mass: quantity("mass", "positive").describe("as weighed"),
+    at: point.describe("where it hangs, in the arm base"),
+  },
+  "a known mass",
+);
+const tap = mapping(
+  {
+    log: text("the path of a file").describe("in which the mounted arm is struck once"),
+    configuration: text("the name of a configuration").describe("what was mounted"),
+    at: point.describe("where it is struck, in the arm base"),
+    along: choice(["x", "y", "z"], "the direction of the blow").describe("direction of the blow"),
+  },
+  "a tap",
+);
+const pointField = z.union([choice(["sensor", "arm_base", "vehicle_com"], "the point that moments are about"), point], {
+  error: (issue) =>
+    `found ${describeFound(issue.input)}, expected sensor, arm_base, vehicle_com or a point such as [0 mm, 0 mm, 40 mm]`,
+});
+
+/** The block as JSON Schema knows it; it is read key by key. */
+export const benchField = optional(
+  mapping(
+    {
+      sensor: sensor.describe("the six-axis sensor under the arm"),
+      point: withDefault(pointField, "arm_base").describe("moments are about it"),
+      signals: mapping(
+        {
+          wrench: source.describe("forces and moments, with sequence and status where they are logged"),
+          arm: optional(source).describe("the control point in the arm base: measured, else its command"),
+          key_phase: optional(source).describe("one mark a cycle, where no position is logged"),
+        },
+        "the signals of the bench",
+      ).describe("where they stand in the files"),
+      tare: optional(tareField).describe("arm at rest in its start posture at both ends of every file"),
+      same_motion: optional(list(choice(["wrench", "arm"], "a signal of the bench"), "two signals")).describe(
+        "[wrench, arm] where the two stand on different clocks: joined by force and acceleration",
+      ),
+      known_mass: optional(list(knownMass, "known masses")).describe(
+        "hung on and taken off; two places show the horizontal lever",
+      ),
+      tap: optional(list(tap, "taps")).describe("blows on the mounted arm: resonance, and the height of the lever"),
+      runs: z.union([text("the path of a table"), list(benchRun, "runs")]).describe("the runs, or a table of them"),
+    },
+    "the bench",
+  ),
+);
+
+/** A bench whose block is there without flights is a manifest of its own. */
+export function isBenchOnly(root: TextMapping): boolean {
+  return isMapping(root.bench) && root.runs === undefined && root.signals === undefined;
+}
+
+/**
+ * The block `bench`, in SI.
+ *
+ * @param runs  the table that `bench: runs` names, with its places; null where the runs stand in the manifest
+ * @returns null where there is none, or where it is at fault (noted)
+ */
+export function readBench(
+  reading: Reading,
+  root: TextMapping,
+  runs: { readonly reading: Reading; readonly tree: TextTree } | null,
+  trajectories: Campaign["trajectories"],
+): BenchDeclaration | null {
+  const tree = root.bench;
+  if (tree === undefined || tree === null) return null;
+  const before = reading.problems.count;
+  // runs are read one by one, each with its own complaints
+  const found = reading.read(benchField, isMapping(tree) ? { ...tree, runs: "runs.csv" } : tree, ["bench"]);
+  if (found === null || !isMapping(tree)) return null;
+  const own = readTransform(reading, isMapping(tree.sensor) ? tree.sensor.at : undefined, ["bench", "sensor", "at"]);
+  const signals = {
+    wrench: sourceOf(
+      reading,
+      found.signals.wrench,
+      ["bench", "signals", "wrench"],
+      ["fx", "fy", "fz", "mx", "my", "mz"],
+    ),
+    arm:
+      found.signals.arm === null
+        ? null
+        : sourceOf(reading, found.signals.arm, ["bench", "signals", "arm"], ["x", "y", "z"]),
+    keyPhase:
+      found.signals.key_phase === null
+        ? null
+        : sourceOf(reading, found.signals.key_phase, ["bench", "signals", "key_phase"], ["value"]),
+  };
+  const sameMotion = found.same_motion !== null;
+  if (signals.arm !== null && signals.arm.clock !== signals.wrench.clock && !sameMotion)
+    reading.complain(
+      ["bench", "signals", "arm", "clock"],
+      `found the clock ${JSON.stringify(signals.arm.clock)} beside ${JSON.stringify(signals.wrench.clock)} of the wrench, expected a way to join them`,
+      "add same_motion: [wrench, arm] to the bench",
+    );
+  const counts = countsOf(reading, found.sensor.counts);
+  const names = { configurations: keysOf(root, "configurations"), trajectories: keysOf(root, "trajectories") };
+  for (const [k, each] of (found.tap ?? []).entries())
+    if (!names.configurations.includes(each.configuration))
+      reading.unknownName(["bench", "tap", k, "configuration"], each.configuration, {
+        what: "one of `configurations`",
+        known: names.configurations,
+      });
+  const declared =
+    runs === null
+      ? { reading, tree: tree.runs ?? null, path: ["bench", "runs"] as Path }
+      : { ...runs, path: ["runs"] as Path };
+  const ran = readRuns(declared, names, trajectories);
+  if (reading.problems.count > before || own === null) return null;
+  const { full_scale, cross_talk, filter: low, calibrated, sign } = found.sensor;
+  const tare = found.tare ?? { before: 5, after: 5 };
+  return {
+    sensor: {
+      at: own,
+      sign,
+      fullScale: full_scale === null ? null : { force: full_scale.force, moment: full_scale.moment },
+      crossTalk: cross_talk,
+      counts,
+      filter: low as SensorFilter | "none" | null,
+      calibrated,
+    },
+    point: found.point as BenchDeclaration["point"],
+    signals,
+    tare,
+    sameMotion,
+    knownMass: found.known_mass ?? [],
+    tap: found.tap ?? [],
+    runs: ran,
+  };
+}
+
+function sourceOf(
+  reading: Reading,
+  found: z.output<typeof source>,
+  path: Path,
+  needed: readonly string[],
+): BenchSource {
+  const named = [found.topic, found.columns].filter((each) => each !== null).length;
+  if (named !== 1)
+    reading.complain(
+      path,
+      `found ${named === 0 ? "neither topic nor columns" : "both topic and columns"}, expected one of them`,
+    );
+  const given = (found.columns ?? found.fields) as Record<string, string> | null;
+  if (given !== null) {
+    const lacking = [...(found.columns === null ? [] : ["t"]), ...needed].filter((name) => given[name] === undefined);
+    if (lacking.length > 0)
+      reading.complain(
+        [...path, found.columns === null ? "fields" : "columns"],
+        `found no column for ${lacking.join(", ")}, expected at least ${needed.join(", ")}`,
+        `add ${lacking[0]}: and the name it has in the log`,
+      );
+  }
+  for (const [key, unit] of Object.entries((found.units ?? {}) as Record<string, string>))
+    if (
+      !["t", "status", "sequence"].includes(key) &&
+      !isUnit(String(unit).replace(/[-·*]/g, " ")) &&
+      !/^counts?$/i.test(unit)
+    )
+      reading.complain(
+        [...path, "units", key],
+        `found ${JSON.stringify(unit)}, an unknown unit, expected one such as N, lbf, N m or N mm`,
+      );
+  return {
+    topic: found.topic,
+    log: found.log,
+    columns: found.columns as Record<string, string> | null,
+    fields: found.fields as Record<string, string> | null,
+    units: found.units as Record<string, string> | null,
+    clock: found.clock,
+  };
+}
+
+function countsOf(
+  reading: Reading,
+  found: { force: number; moment: number; of: { force: string; moment: string } } | null,
+): BenchSensor["counts"] {
+  if (found === null) return null;
+  const path = ["bench", "sensor", "counts"];
+  const per = (kind: "force" | "moment"): number => {
+    try {
+      return found[kind] / parseQuantity(`1 ${found.of[kind]}`, kind);
+    } catch (error) {
+      if (!(error instanceof Complaint)) throw error;
+      reading.complain([...path, "of", kind], error.message, error.hint);
+      return Number.NaN;
+    }
+  };
+  if (!(found.force > 0 && found.moment > 0))
+    reading.complain(path, "found counts of 0 or below, expected how many make a unit");
+  return { force: per("force"), moment: per("moment") };
+}
+
+const keysOf = (root: TextMapping, key: string): string[] => (isMapping(root[key]) ? Object.keys(root[key]) : []);
+
+function readRuns(
+  { reading, tree, path }: { readonly reading: Reading; readonly tree: TextTree; readonly path: Path },
+  names: { readonly configurations: readonly string[]; readonly trajectories: readonly string[] },
+  trajectories: Campaign["trajectories"],
+): BenchRunDeclaration[] {
+  if (!isList(tree) || tree.length === 0) {
+    reading.complain(
+      path,
+      "found no runs, expected at least one",
+      "each has at least log, configuration and trajectory",
+    );
+    return [];
+  }
+  const taken = new Set<string>();
+  return tree.flatMap((entry, index): BenchRunDeclaration[] => {
+    const at = [...path, index];
+    const found = reading.read(benchRun, entry ?? undefined, at);
+    if (found === null || !isMapping(entry)) return [];
+    for (const [key, what] of [
+      ["configuration", "configurations"],
+      ["trajectory", "trajectories"],
+    ] as const)
+      if (!names[what].includes(found[key]))
+        reading.unknownName([...at, key], found[key], { what: `one of \`${what}\``, known: names[what] });
+    const logs = logsOf(reading, found, entry, at);
+    if (logs === null) return [];
+    const file = (Object.values(logs)[0]?.[0] ?? "run").split(/[/\\]/).at(-1)!;
+    const plain = found.id ?? file.replace(/(?<=.)\.[^.]*$/, "");
+    let id = plain;
+    for (let k = 2; taken.has(id); k++) id = `${plain}-${k}`;
+    taken.add(id);
+    return [
+      {
+        id,
+        logs,
+        configuration: found.configuration,
+        trajectory: found.trajectory,
+        speed: filedSpeed(found.speed, trajectories[found.trajectory]),
+        cycles: found.cycles,
+        refit: found.refit,
+        temperature: found.temperature,
+        exclude: found.exclude,
+      },
+    ];
+  });
+}
+
+function logsOf(
+  reading: Reading,
+  found: z.output<typeof benchRun>,
+  entry: TextMapping,
+  at: Path,
+): Record<string, readonly string[]> | null {
+  const several = isMapping(entry.logs) ? Object.entries(entry.logs) : [];
+  if ((found.log === null) === (several.length === 0)) {
+    reading.complain(
+      at,
+      `found ${found.log === null ? "neither log nor logs" : "both log and logs"}, expected one of them`,
+    );
+    return null;
+  }
+  if (found.log !== null) return { "": found.log };
+  const logs: Record<string, readonly string[]> = {};
+  for (const [name, each] of several) {
+    const parts = reading.read(logSchema, each, [...at, "logs", name]);
+    if (parts === null) return null;
+    logs[name] = parts;
+  }
+  return logs;
+}
+
+/** As a rate of cycles: once round a circle is 2 pi R, once to and fro along a line twice the stroke. */
+function filedSpeed(
+  filed: { readonly text: string; readonly kind: "rate" | "time" | "speed"; readonly value: number } | null,
+  trajectory: Trajectory | undefined,
+): FiledSpeed | null {
+  const length =
+    trajectory?.shape === "circle"
+      ? 2 * Math.PI * trajectory.radius
+      : trajectory?.shape === "line"
+        ? 2 * trajectory.stroke
+        : null;
+  if (filed === null) {
+    const own = trajectory === undefined || trajectory.shape === "hold" ? null : trajectory.period;
+    return own === null ? null : { rate: 1 / own, label: `${Number(own.toPrecision(4))} s` };
+  }
+  if (filed.kind === "rate") return { rate: filed.value, label: filed.text };
+  if (filed.kind === "time") return { rate: 1 / filed.value, label: filed.text };
+  return length === null ? null : { rate: filed.value / length, label: filed.text };
+}
