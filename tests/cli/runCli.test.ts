@@ -57,7 +57,7 @@ test("help needs no more than 80 columns", async () => {
 });
 
 test.each([
-  [[], "found no command, expected one of check, evaluate, plan, serve, inspect"],
+  [[], "found no command, expected one of check, evaluate, bench, plan, serve, inspect"],
   [["evalute", "campaign.yaml"], "did you mean evaluate?"],
   [["serf", "campaign.yaml"], "did you mean serve?"],
   [["weigh", "campaign.yaml"], "found the unknown command weigh"],
