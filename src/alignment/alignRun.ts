@@ -166,7 +166,7 @@ function choicesOf({
 }
 
 /** A run that could not be brought to one clock and frame: what was found wrong with it is all there is. */
-function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], checks: readonly Check[]): AlignedRun {
+export function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], checks: readonly Check[]): AlignedRun {
   return {
     epoch,
     checks,

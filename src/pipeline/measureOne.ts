@@ -1,4 +1,4 @@
-import type { AlignedRun } from "../alignment/alignRun.ts";
+import { type AlignedRun, unaligned } from "../alignment/alignRun.ts";
 import type { RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import type { RunExtras } from "../contract/runExtras.ts";
@@ -91,13 +91,43 @@ export interface MeasuredRun {
 }
 
 /**
- * Reads, aligns and measures one run. A fault of its log is among its checks.
+ * Reads, aligns and measures one run. A fault of its log is among its checks, and so is whatever was thrown on the way: no run stops
+ * another.
  *
  * A run whose stretch is still to be decided over all runs of its trajectory is not measured: what it gives is its `flight`.
  */
 export async function measureOne(job: RunJob, effects: Effects): Promise<MeasuredRun> {
+  try {
+    return measured(job, await alignOneRun(job, effects));
+  } catch (error) {
+    const { id } = job.declaration;
+    return measured(job, {
+      aligned: unaligned(null, {}, [broken(error)]),
+      identity: { run: id, hashes: new Set() },
+      parameters: null,
+      markers: null,
+    });
+  }
+}
+
+/** What stopped a run, with the place in the program where it was, for whoever asks for that. */
+function broken(error: unknown): Check {
+  const said = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
+  const stack = error instanceof Error && process.env.COUNTERPOISE_DEBUG ? { stack: error.stack ?? "" } : {};
+  return {
+    code: "log-unreadable",
+    severity: "unusable",
+    message: `what the log holds cannot be worked through (${said})`,
+    evidence: { error: said, ...stack },
+    hint: "look at the run's numbers (`inspect LOG TOPIC`): one that nothing can measure is the usual cause; copy the log again from the recorder. COUNTERPOISE_DEBUG=1 puts the place in the program into the evidence",
+  };
+}
+
+function measured(
+  job: RunJob,
+  { aligned: whole, identity, parameters, markers }: { aligned: AlignedRun } & RunFacts,
+): MeasuredRun {
   const { campaign, declaration, known, settings } = job;
-  const { aligned: whole, identity, parameters, markers } = await alignOneRun(job, effects);
   const undecided = whole.flight !== null && job.stretch === undefined;
   const aligned: AlignedRun = undecided ? { ...whole, hold: null, cycles: [], subjects: {}, bodies: {} } : whole;
   const noise = noiseInFlight(aligned);

@@ -4,6 +4,7 @@ import { inSI } from "./inSI.ts";
 import type { ReadOptions } from "./LogReader.ts";
 import { logFormat } from "./logFormat.ts";
 import { readerOf } from "./readerOf.ts";
+import { refuseNonsense } from "./refuseNonsense.ts";
 
 /**
  * Reads the requested signals of one log, whatever its format, in SI; only that format's reader is loaded.
@@ -28,6 +29,13 @@ export async function readLog(
     });
   const recording = await (await readerOf(formats[0]!)).read(paths, requests, options);
   const byName = new Map(requests.map((request) => [request.signal, request]));
-  const signals = [...recording.signals].map(([name, signal]) => [name, inSI(signal, byName.get(name)!)] as const);
-  return { ...recording, signals: new Map(signals) };
+  const kept = [...recording.signals].map(
+    ([name, signal]) => [name, refuseNonsense(inSI(signal, byName.get(name)!))] as const,
+  );
+  const checks = [...(recording.checks ?? []), ...kept.flatMap(([, { checks: own }]) => own)];
+  return {
+    ...recording,
+    signals: new Map(kept.map(([name, { signal }]) => [name, signal])),
+    ...(checks.length === 0 ? {} : { checks }),
+  };
 }
