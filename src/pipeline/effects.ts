@@ -1,5 +1,6 @@
 import { existsSync } from "node:fs";
-import { open, readFile, rename, stat, unlink, writeFile } from "node:fs/promises";
+import { open, readdir, readFile, realpath, rename, stat, unlink } from "node:fs/promises";
+import { basename, dirname, join } from "node:path";
 import { Worker } from "node:worker_threads";
 import { filesOfLog } from "../readers/filesOfLog.ts";
 import { readLog } from "../readers/readLog.ts";
@@ -82,6 +83,47 @@ async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
   }
 }
 
+/**
+ * Writes a text beside its place and moves it there once the disk has it. Behind a link its file is replaced, not the link. Parts that
+ * processes left behind that are gone are taken away.
+ */
+async function writeThroughPart(path: string, text: string): Promise<void> {
+  const place = await realpath(path).catch(() => path);
+  const temporary = `${place}.${process.pid}.part`;
+  await sweepParts(place);
+  try {
+    const file = await open(temporary, "w");
+    try {
+      await file.writeFile(text);
+      await file.sync();
+    } finally {
+      await file.close();
+    }
+    await rename(temporary, place);
+  } catch (error) {
+    await unlink(temporary).catch(() => undefined);
+    throw error;
+  }
+}
+
+async function sweepParts(place: string): Promise<void> {
+  const [folder, name] = [dirname(place), basename(place)];
+  for (const found of await readdir(folder).catch((): string[] => [])) {
+    if (!found.startsWith(`${name}.`)) continue;
+    const owner = /^(\d+)\.part$/.exec(found.slice(name.length + 1))?.[1];
+    if (owner !== undefined && isGone(Number(owner))) await unlink(join(folder, found)).catch(() => undefined);
+  }
+}
+
+function isGone(owner: number): boolean {
+  try {
+    process.kill(owner, 0);
+    return false;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === "ESRCH";
+  }
+}
+
 /** Everything the journey needs from outside: disk and log readers. Tests pass their own. */
 export interface Effects {
   readonly readText: (path: string) => Promise<string>;
@@ -99,7 +141,12 @@ export interface Effects {
 }
 
 export const diskEffects: Effects = {
-  readText: (path) => readFile(path, "utf8"),
+  readText: async (path) => {
+    const found = await stat(path);
+    // a pipe would be waited for without end
+    if (!found.isFile() && !found.isDirectory()) throw new Error("found a device or a pipe, expected a file");
+    return readFile(path, "utf8");
+  },
   size: async (path) => {
     try {
       return (await stat(path)).size;
@@ -111,15 +158,6 @@ export const diskEffects: Effects = {
   filesOf: filesOfLog,
   readLog,
   now: () => new Date(),
-  writeAtomically: async (path, text) => {
-    const temporary = `${path}.${process.pid}.part`;
-    try {
-      await writeFile(temporary, text);
-      await rename(temporary, path);
-    } catch (error) {
-      await unlink(temporary).catch(() => undefined);
-      throw error;
-    }
-  },
+  writeAtomically: writeThroughPart,
   locked: withLock,
 };

@@ -36,10 +36,37 @@ export async function writeExclusions(
   effects: Effects,
 ): Promise<readonly Exclusion[]> {
   const path = besideManifest(manifestPath, "exclusions.yaml");
+  for (let tries = 0; tries < mostTries; tries++) {
+    const written = await tryToWrite(manifestPath, path, change, effects);
+    if (written !== null) return written;
+  }
+  throw new CounterpoiseError(
+    "not-written",
+    "found exclusions that are edited again and again, expected them to rest",
+    {
+      place: path,
+      hint: "nothing was written; try again once the other program is done",
+    },
+  );
+}
+
+/** A person saves once in a while: more edits than these in one moment are no person's. */
+const mostTries = 10;
+
+const textOf = async (path: string, effects: Effects): Promise<string> =>
+  (await effects.size(path)) === null ? "" : await effects.readText(path);
+
+/** null where the file was edited meanwhile: what was read is another by now, and nothing is written over it. */
+async function tryToWrite(
+  manifestPath: string,
+  path: string,
+  change: ExclusionChange,
+  effects: Effects,
+): Promise<readonly Exclusion[] | null> {
   const { campaign } = await loadCampaign(manifestPath, effects);
   const ids = campaign.runs.map(({ id }) => id);
   if (!ids.includes(change.run)) throw unknownRun(change.run, ids);
-  const before = (await effects.size(path)) === null ? "" : await effects.readText(path);
+  const before = await textOf(path, effects);
   const expected = withChange(parseExclusions(before, path), change);
   // aliases cannot be taken apart in place: such a file is written again, without its comments
   const text = hasAlias(before)
@@ -57,6 +84,8 @@ export async function writeExclusions(
     );
   }
   applyExclusions(campaign, exclusions);
+  // as late as can be
+  if ((await textOf(path, effects)) !== before) return null;
   const words = { what: "the exclusions", hint: "check that the manifest's folder may be written" };
   await writeWhole(path, text, words, effects);
   return exclusions;

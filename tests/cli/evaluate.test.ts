@@ -115,10 +115,13 @@ test("--out writes elsewhere; - writes to standard output and to no file", async
 test("an evaluation that is there is replaced, a log or the manifest never", async () => {
   writeFileSync(join(folder, "old.json"), '{ "schema": 1 }');
   writeFileSync(join(folder, "flight.bag"), "#ROSBAG V2.0\n");
+  writeFileSync(join(folder, "foreign.json"), '{ "name": "other" }');
   expect((await run([folder, "--out", join(folder, "old.json")])).code).toBe(0);
   expect(written("old.json")).toEqual(inventedEvaluation());
   for (const [name, words] of [
     ["flight.bag", "found a file that is no evaluation"],
+    ["foreign.json", "found a file that is no evaluation"],
+    ["looks.jsonl", "found looks.jsonl, which holds the record of looks"],
     ["campaign.yaml", "found the manifest"],
     [".", "found a folder"],
     ["nowhere/x.json", "found no folder"],

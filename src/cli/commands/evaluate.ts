@@ -1,5 +1,5 @@
 import { closeSync, openSync, readSync, realpathSync, statSync } from "node:fs";
-import { dirname, join } from "node:path";
+import { basename, dirname, join } from "node:path";
 import { ArgumentError } from "../../foundation/errors.ts";
 import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
@@ -68,8 +68,8 @@ export async function evaluate(
 /**
  * Where the evaluation goes: `wanted`, or `evaluation.json` beside the manifest. Looked at before the work starts.
  *
- * @throws ArgumentError  a folder, a file in no folder, the manifest itself, or a file that holds something else than JSON:
- *   a slip of the hand must not cost a log
+ * @throws ArgumentError  a folder, a file in no folder, the manifest itself, the record of looks, or a file that holds something
+ *   else than an evaluation: a slip of the hand must not cost a log
  */
 function outputPath(manifest: string, wanted: string | null): string {
   const path = wanted ?? join(dirname(manifest), "evaluation.json");
@@ -80,10 +80,16 @@ function outputPath(manifest: string, wanted: string | null): string {
   if (wanted === null && !isFolder(folder)) return path;
   if (!isFolder(folder))
     throw refusal(path, `found no folder ${folder}, expected one to write to`, "make the folder first");
+  if (basename(path) === "looks.jsonl")
+    throw refusal(
+      path,
+      "found looks.jsonl, which holds the record of looks, expected another name",
+      "choose another name",
+    );
   if (statSync(path, { throwIfNoEntry: false }) === undefined) return path;
   if (sameFile(path, manifest))
     throw refusal(path, "found the manifest, expected another file to write to", "choose another name");
-  if (!startsLikeJson(path))
+  if (!isEvaluation(path))
     throw refusal(
       path,
       "found a file that is no evaluation, expected one that may be replaced",
@@ -104,13 +110,14 @@ function sameFile(a: string, b: string): boolean {
   }
 }
 
-function startsLikeJson(path: string): boolean {
-  const start = Buffer.alloc(16);
+/** By how every evaluation begins; an empty file holds nothing that could be lost. */
+function isEvaluation(path: string): boolean {
+  const start = Buffer.alloc(64);
   let file: number | null = null;
   try {
     file = openSync(path, "r");
     const length = readSync(file, start, 0, start.length, 0);
-    return length === 0 || /^\s*\{\s*"/.test(start.toString("utf8", 0, length));
+    return length === 0 || /^\s*\{\s*"schema"\s*:\s*\d+\s*(?:\}|,\s*"title")/.test(start.toString("utf8", 0, length));
   } catch {
     // what cannot be read can perhaps be written: the disk has the last word
     return true;
