@@ -13,23 +13,28 @@ const mostRows = 500;
  */
 export function largeFigure(
   text: FigureText,
-  drawing: Drawing,
+  drawing: Drawing | ((width: number) => Drawing),
   options: { level?: 2 | 3 | 4; wide?: boolean } = {},
 ): HTMLElement {
   let framed = false;
+  let last: Drawing;
+  const later = (own: Drawing): Drawing => {
+    last = own;
+    return {
+      svg: own.svg,
+      get table() {
+        return framed ? own.table : nothing;
+      },
+    };
+  };
   const frame = figureFrame(
     text,
-    {
-      svg: drawing.svg,
-      get table() {
-        return framed ? drawing.table : nothing;
-      },
-    },
+    typeof drawing === "function" ? (width) => later(drawing(width)) : later(drawing),
     options,
   );
   framed = true;
   const details = frame.querySelector("details");
-  details?.addEventListener("toggle", () => details.querySelector(".scroll")?.replaceWith(...laidOut(text, drawing)), {
+  details?.addEventListener("toggle", () => details.querySelector(".scroll")?.replaceWith(...laidOut(text, last)), {
     once: true,
   });
   return frame;

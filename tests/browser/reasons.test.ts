@@ -55,6 +55,39 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     expect(lines).toBe((await rowsOf("Amplitudes and tests, orbit")).length);
   });
 
+  test("the error budget draws millimetres: every configuration's bar is as long as its rms, on one scale for all trajectories", async () => {
+    await open("#/why", "Why");
+    const { reasons } = await dashboard.ask<ReasonsAnswer>("/api/reasons");
+    const trajectories = [...new Set(reasons.budget.map(({ trajectory }) => trajectory))];
+    const expected = trajectories.flatMap((trajectory) =>
+      (["x", "y", "z", "norm"] as const).flatMap((channel) =>
+        reasons.budget.filter((one) => one.trajectory === trajectory).map((one) => one[channel].rms),
+      ),
+    );
+    const lengths = await dashboard.page.locator(".why-budget svg").evaluateAll((drawings) =>
+      drawings.flatMap((drawing) => {
+        const zero = Number(drawing.querySelector("line.zero").getAttribute("x1")) as number;
+        const parts = [...drawing.querySelectorAll(".part[height='15']")];
+        // three parts a bar; a part left of zero takes away from what reaches right of it
+        return parts.flatMap((_: unknown, k: number) =>
+          k % 3 > 0
+            ? []
+            : [
+                parts.slice(k, k + 3).reduce((sum: number, part) => {
+                  const [x, width] = ["x", "width"].map((name) => Number(part.getAttribute(name))) as [number, number];
+                  return sum + (x < zero - 1e-9 ? -width : width);
+                }, 0) as number,
+              ],
+        );
+      }),
+    );
+    expect(lengths).toHaveLength(expected.length);
+    expect(new Set(expected).size).toBeGreaterThan(8);
+    const perMetre = lengths[0]! / expected[0]!;
+    // both sides are doubles: what remains is rounding
+    for (const [k, length] of lengths.entries()) expect(Math.abs(length / perMetre - expected[k]!)).toBeLessThan(1e-9);
+  });
+
   test("the frames' reach, the suggestion with its cautions, and the variance components are reported", async () => {
     const { reasons, moving, imbalance } = await dashboard.ask<ReasonsAnswer>("/api/reasons");
     const frames = await rowsOf("The difference at its least and largest with the frames off");

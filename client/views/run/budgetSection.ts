@@ -1,12 +1,10 @@
 import { axes } from "../../../src/foundation/signals.ts";
 import { element } from "../../app/element.ts";
 import { fixed, lengthText, millimetres } from "../../app/words.ts";
-import { budgetFigure, partWords } from "../../figures/budgetFigure.ts";
+import { budgetFigure, budgetParts as parts, partWords } from "../../figures/budgetFigure.ts";
 import { largeFigure } from "../../figures/largeFigure.ts";
 import { figuresTable, numberCell } from "./figuresTable.ts";
 import type { RunPage } from "./RunPage.ts";
-
-const parts = ["vehicle", "attitude", "arm"] as const;
 
 /** Of what the effector's error is made, and what it would be if the frames were off; nothing for the other subjects. */
 export function budgetSection({ run, subject }: RunPage): HTMLElement | null {
@@ -31,9 +29,13 @@ export function budgetSection({ run, subject }: RunPage): HTMLElement | null {
       {
         name: `${run.id} effector error budget`,
         title,
-        caption: `Three vectors that add up to the error: where the vehicle is off, its tilt times the reach of the arm, and the arm's own error; shares of the mean square in the ${budget.window === "cycles" ? "cycle window" : "hold window"}. To the left of zero: a part that makes up for another.${first === null ? "" : ` Most comes from: ${partWords[first]}.`}`,
+        caption: `Three vectors that add up to the error: where the vehicle is off, its tilt times the reach of the arm, and the arm's own error; what each makes of the rms (its share of the mean square, in per cent beside the bar), in the ${budget.window === "cycles" ? "cycle window" : "hold window"}. To the left of zero: a part that makes up for another.${first === null ? "" : ` Most comes from: ${partWords[first]}.`}`,
       },
-      budgetFigure(budget, { label: `Shares of vehicle, tilt and arm in the end effector's error, run ${run.id}` }),
+      (width) =>
+        budgetFigure([{ name: null, budget }], {
+          width,
+          label: `What vehicle, tilt and arm make of the end effector's error, run ${run.id}`,
+        }),
       { level: 2, wide: true },
     ),
     figuresTable({

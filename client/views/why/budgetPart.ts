@@ -3,11 +3,9 @@ import type { ConfigurationBudget } from "../../../src/contract/reasons.ts";
 import { joinWords } from "../../../src/words/lists.ts";
 import { element } from "../../app/element.ts";
 import { countText, fixed, lengthText } from "../../app/words.ts";
-import { budgetFigure, partWords } from "../../figures/budgetFigure.ts";
+import { budgetFigure, budgetReach, budgetParts as parts, partWords } from "../../figures/budgetFigure.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { configurationLabel } from "./configurationLabel.ts";
-
-const parts = ["vehicle", "attitude", "arm"] as const;
 
 /** Of what the effector's error is made, per trajectory and configuration. */
 export function budgetPart(campaign: CampaignView, budgets: readonly ConfigurationBudget[]): HTMLElement {
@@ -26,7 +24,7 @@ export function budgetPart(campaign: CampaignView, budgets: readonly Configurati
     head,
     element("p", {
       class: "reading",
-      text: "The error is the sum of three vectors: where the vehicle is off its setpoint, its tilt times the reach of the arm, and the arm's own error. Counterweights act on the first two. Shares of the mean square; left of zero: a part that makes up for another.",
+      text: "The error is the sum of three vectors: where the vehicle is off its setpoint, its tilt times the reach of the arm, and the arm's own error. Counterweights act on the first two. A bar is as long as the rms, all on one scale, and is cut by shares of the mean square, which stand beside it in per cent; left of zero: a part that makes up for another.",
     }),
     ...trajectories.map((trajectory) => {
       const own = budgets.filter((one) => one.trajectory === trajectory);
@@ -34,29 +32,34 @@ export function budgetPart(campaign: CampaignView, budgets: readonly Configurati
         element("h3", { text: `In ${trajectory}` }),
         element("p", { text: changeText(campaign, own) }),
         element("p", { class: "quiet", text: partsText(campaign, own) }),
-        element(
-          "div",
-          { class: "figure-pair" },
-          own.map((one) => budgetOf(campaign, one)),
-        ),
+        budgetOf(campaign, trajectory, own, budgetReach(budgets)),
       ]);
     }),
   ]);
 }
 
-function budgetOf(campaign: CampaignView, one: ConfigurationBudget): HTMLElement {
-  const label = configurationLabel(campaign, one.configuration);
-  const window = one.window === "cycles" ? "cycle window" : "hold window";
+/** All configurations on a trajectory, each under the one before: baseline first, as the evaluation holds them. */
+function budgetOf(
+  campaign: CampaignView,
+  trajectory: string,
+  budgets: readonly ConfigurationBudget[],
+  reach: readonly [number, number],
+): HTMLElement {
+  const label = ({ configuration }: ConfigurationBudget): string => configurationLabel(campaign, configuration);
+  const counted = budgets.map((one) => `${label(one)} ${countText(one.runs.length, "run")}`);
+  const window = budgets[0]?.window === "cycles" ? "cycle window" : "hold window";
   return figureFrame(
     {
-      name: `${one.trajectory} ${one.configuration} effector budget`,
-      title: label,
-      caption: `Mean square over ${countText(one.runs.length, "run")}, in the ${window}.`,
+      name: `${trajectory} effector budget`,
+      title: `Error budget in ${trajectory}`,
+      caption: `Mean square over the runs (${joinWords(counted)}), in the ${window}.`,
     },
-    budgetFigure(one, {
-      label: `Shares of vehicle, tilt and arm in the end effector's error, ${label}, ${one.trajectory}`,
-    }),
-    { level: 4 },
+    (width) =>
+      budgetFigure(
+        budgets.map((budget) => ({ name: label(budget), budget })),
+        { width, reach, label: `What vehicle, tilt and arm make of the end effector's error in ${trajectory}` },
+      ),
+    { level: 4, wide: true },
   );
 }
 
