@@ -5,7 +5,7 @@ import { unitName } from "../../src/words/amounts.ts";
 import { columnHead } from "../../src/words/places.ts";
 import { verdictSigns } from "../app/verdictSigns.ts";
 import { intervalText, signedAmount } from "../app/words.ts";
-import { boardScale } from "./boardScale.ts";
+import { type BoardScale, boardScale } from "./boardScale.ts";
 import { cellSketch, sketchSize } from "./cellSketch.ts";
 import { drawingRoot, svg } from "./svg.ts";
 
@@ -18,15 +18,12 @@ interface BoardPictureText {
   readonly caption: string;
   /** of its differences, in the unit read */
   readonly decimals: (cell: Cell) => number;
-  /** the metric's value of noise alone, SI */
-  readonly noise: (cell: Cell) => number | null;
   readonly trajectories: readonly string[];
   readonly subjects: readonly Subject[];
 }
 
 /** The whole board as one picture, for a paper or a slide. */
 export function boardPicture(cells: readonly Cell[], text: BoardPictureText): SVGSVGElement {
-  const scale = boardScale(cells);
   const rows = text.trajectories.flatMap((trajectory) =>
     text.subjects
       .map((subject) => cells.filter((cell) => cell.trajectory === trajectory && cell.subject === subject))
@@ -46,13 +43,13 @@ export function boardPicture(cells: readonly Cell[], text: BoardPictureText): SV
       svg("line", { class: "grid", x1: 0, x2: size.width, y1: y(k), y2: y(k) }),
       svg("text", { class: "strong", x: 0, y: y(k) + 18, text: row[0]!.trajectory }),
       svg("text", { x: 0, y: y(k) + 34, text: row[0]!.subject }),
-      ...row.map((cell) => pictureCell(cell, x(axes.indexOf(cell.axis)), y(k))),
+      ...row.map((cell) => pictureCell(cell, boardScale(row), x(axes.indexOf(cell.axis)), y(k))),
     ]),
   ]);
 
-  function pictureCell(cell: Cell, left: number, top: number): SVGElement {
+  function pictureCell(cell: Cell, scale: BoardScale, left: number, top: number): SVGElement {
     const { verdict, fragile } = cell;
-    const sketch = cellSketch(cell, scale, text.noise(cell));
+    const sketch = cellSketch(cell, scale);
     sketch.setAttribute("y", "22");
     sketch.setAttribute("width", String(sketchSize.width));
     sketch.setAttribute("height", String(sketchSize.height));

@@ -1,7 +1,7 @@
 import type { Cell } from "../../src/contract/cell.ts";
 import { inShown } from "../../src/words/amounts.ts";
 
-/** What a board's drawings share: distances from the baseline's mean in the unit read, and the decimals its numbers deserve. */
+/** What the drawings of a board's row share: distances from the baseline's mean in the unit read, and the decimals its numbers deserve. */
 export interface BoardScale {
   /** from and to, in the unit read */
   readonly domain: readonly [number, number];
@@ -9,10 +9,10 @@ export interface BoardScale {
 }
 
 /**
- * One scale for all drawings of a board, so that their lengths can be compared. Its zero is the baseline's mean (for runs)
+ * One scale for drawings, so that their lengths can be compared: of a board's row, as one row may scatter tenfold another. Its zero is the baseline's mean (for runs)
  * and no difference (for the interval): both are distances from the baseline, in the same unit.
  *
- * @param cells  of one metric; those without a difference still count with their runs
+ * @param cells  of one row; those without a difference still count with their runs
  */
 export function boardScale(cells: readonly Cell[]): BoardScale {
   let [least, most] = [0, 0];

@@ -2,7 +2,7 @@ import { scaleLinear } from "d3";
 import type { Cell } from "../../src/contract/cell.ts";
 import { inShown } from "../../src/words/amounts.ts";
 import { fixed } from "../app/words.ts";
-import { type BoardScale, runDistances } from "./boardScale.ts";
+import { type BoardScale, roundTicks, runDistances } from "./boardScale.ts";
 import { runSign } from "./runSign.ts";
 import { svg } from "./svg.ts";
 
@@ -19,29 +19,30 @@ const dot = 3.6;
  * runs of both configurations, and under them the difference with its 95 % interval (thin) and 90 % interval (thick: that one
  * decides whether a difference matters) against 0 and the smallest difference.
  *
- * @param noise  the metric's value if there were nothing but measurement noise, SI; null where that is not known
+ * @param width  pixels; type keeps its size
  */
-export function cellSketch(cell: Cell, { domain, ticks }: BoardScale, noise: number | null): SVGSVGElement {
-  const x = scaleLinear(domain, [left, sketchSize.width - left]);
+export function cellSketch(
+  cell: Cell,
+  { domain, ticks: most }: BoardScale,
+  width: number = sketchSize.width,
+): SVGSVGElement {
+  const x = scaleLinear(domain, [left, width - left]);
+  // narrow: fewer ticks, zero among them
+  const ticks = width < 200 ? roundTicks(domain, 3) : most;
   const height = { y1: top, y2: foot };
-  return svg(
-    "svg",
-    { class: "drawing sketch", viewBox: `0 0 ${sketchSize.width} ${sketchSize.height}`, "aria-hidden": "true" },
-    [
-      band(cell, x),
-      svg("line", { class: "axis-line", x1: left, x2: sketchSize.width - left, y1: foot, y2: foot }),
-      ...ticks.map((tick) =>
-        svg("g", { class: "tick" }, [
-          svg("line", { x1: x(tick), x2: x(tick), y1: foot, y2: foot + 4 }),
-          svg("text", { x: x(tick), y: foot + 16, "text-anchor": "middle", text: fixed(tick, decimalsOf(ticks)) }),
-        ]),
-      ),
-      floor(cell, noise, x, domain),
-      svg("line", { class: "zero", x1: x(0), x2: x(0), ...height }),
-      ...runs(cell, x),
-      ...difference(cell, x),
-    ],
-  );
+  return svg("svg", { class: "drawing sketch", viewBox: `0 0 ${width} ${sketchSize.height}`, "aria-hidden": "true" }, [
+    band(cell, x),
+    svg("line", { class: "axis-line", x1: left, x2: width - left, y1: foot, y2: foot }),
+    ...ticks.map((tick) =>
+      svg("g", { class: "tick" }, [
+        svg("line", { x1: x(tick), x2: x(tick), y1: foot, y2: foot + 4 }),
+        svg("text", { x: x(tick), y: foot + 16, "text-anchor": "middle", text: fixed(tick, decimalsOf(ticks)) }),
+      ]),
+    ),
+    svg("line", { class: "zero", x1: x(0), x2: x(0), ...height }),
+    ...runs(cell, x),
+    ...difference(cell, x),
+  ]);
 }
 
 /** of a distance in the unit read */
@@ -51,24 +52,6 @@ function band({ smallest_difference: smallest, unit }: Cell, x: X): SVGElement |
   if (smallest === null) return null;
   const half = inShown(smallest, unit);
   return svg("rect", { class: "band", x: x(-half), width: x(half) - x(-half), y: top, height: foot - top });
-}
-
-function floor(cell: Cell, noise: number | null, x: X, [from]: readonly [number, number]): SVGElement | null {
-  const { baseline } = cell;
-  if (noise === null || baseline.mean === null) return null;
-  const at = inShown(noise - baseline.mean, cell.unit);
-  if (at >= from) return svg("line", { class: "noise", x1: x(at), x2: x(at), y1: top, y2: foot });
-  return svg("text", { class: "noise-text small-text", x: left, y: freeRow(cell, x) + 4, text: "◂ floor" });
-}
-
-/** The first row that is empty at its left end, where a word finds room. */
-function freeRow(cell: Cell, x: X): number {
-  const starts = (role: "baseline" | "candidate"): number =>
-    Math.min(...runDistances(cell).flatMap((run) => (run.role === role ? [x(inShown(run.distance, cell.unit))] : [])));
-  const room = left + 46;
-  if (starts("baseline") > room) return rows.baseline;
-  if (starts("candidate") > room) return rows.candidate;
-  return rows.difference;
 }
 
 function runs(cell: Cell, x: X): SVGElement[] {

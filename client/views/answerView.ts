@@ -11,6 +11,7 @@ import { countText, typeset } from "../app/words.ts";
 import { boardDecimals } from "./answer/boardFacts.ts";
 import { boardSection } from "./answer/boardSection.ts";
 import { findingsList } from "./answer/findingsList.ts";
+import { glance } from "./answer/glance.ts";
 import { runsTable } from "./answer/runsTable.ts";
 
 /** The first screen: the answer in words, the board it rests on, and the runs of the day. */
@@ -29,6 +30,7 @@ export const answerView: View = async (root, context) => {
   root.append(
     element("section", { class: "answer-place", "aria-labelledby": "answer-title" }, [
       element("h1", { id: "answer-title", class: "unseen", tabindex: "-1", text: "The answer" }),
+      glance(campaign, metric === campaign.primary ? family : [], runs),
       ...campaign.answer.map((text, k) =>
         element("p", { class: k === 0 ? "answer" : "answer-more", text: typeset(text) }),
       ),

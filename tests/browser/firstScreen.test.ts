@@ -34,6 +34,40 @@ describeWith(["chromium"], "the first screen", () => {
     expect(placesOf(family, "less steady")).toEqual([]);
   });
 
+  test("at a glance: lost and doubted runs, and each cell's sign, word and difference, all above the fold", async () => {
+    const family = evaluation.cells.filter(({ in_family }) => in_family);
+    const page = await dashboard.reader();
+    for (const [width, height] of [
+      [1440, 900],
+      [1024, 768],
+    ] as const) {
+      await page.setViewportSize({ width, height });
+      await visit(page, `${dashboard.address}/#/`);
+      const links = await page.locator(".glance-cell").evaluateAll((all) =>
+        all.map((link) => ({
+          href: decodeURIComponent(link.getAttribute("href")) as string,
+          word: link.querySelector(".glance-word").textContent as string,
+          difference: link.querySelector(".glance-difference").textContent as string,
+        })),
+      );
+      expect(links).toHaveLength(family.length);
+      for (const cell of family) {
+        const own = links.find(({ href }) => href === `#/cell/${cell.trajectory}/${cell.subject}/${cell.axis}/rms`)!;
+        expect(own.word, own.href).toBe(cell.verdict);
+        expect(isRounded(numbersIn(own.difference)[0]!, cell.difference! * metres), own.href).toBe(true);
+      }
+      const named = await page.locator(".glance-runs [data-run]").allInnerTexts();
+      for (const { id, used } of evaluation.runs) if (!used) expect(named).toContain(id);
+      const answer = page.locator(".answer");
+      for (const part of [page.locator(".glance-runs"), page.locator(".glance-grid"), answer]) {
+        const box = (await part.boundingBox())!;
+        expect(box.y + box.height, `${width}: ${await part.getAttribute("class")}`).toBeLessThanOrEqual(height);
+      }
+      expect((await answer.innerText()).split(/\s+/).length).toBeLessThanOrEqual(60);
+    }
+    await page.context().close();
+  });
+
   test("every verdict and every number on the board is that of evaluation.json", async () => {
     const family = evaluation.cells.filter(({ in_family }) => in_family);
     const cells = dashboard.page.locator("section.board-section > .board-place td.board-cell");
@@ -42,7 +76,10 @@ describeWith(["chromium"], "the first screen", () => {
       const name = `${cell.trajectory}/${cell.subject}/${cell.axis}/${cell.metric}`;
       const td = dashboard.page.locator(`td.board-cell[data-cell="${name}"]`);
       expect(await td.locator(".verdict > span").last().innerText(), name).toBe(cell.verdict);
-      const [lengths, facts] = await td.locator(".cell-numbers > span").allInnerTexts();
+      const [lengths, ...more] = await td.locator(".cell-numbers > span").allInnerTexts();
+      expect(more, `${name}: sign, word, difference, interval and one mark are a cell's budget`).toEqual([]);
+      expect(await td.locator(".tip").isVisible(), name).toBe(false);
+      const facts = await td.locator(".tip .facts").innerText();
       const inMm = numbersIn(lengths!.replace("mm", ""));
       const expected = [cell.difference!, ...cell.ci95!].map((value) => value * metres);
       expect(inMm, name).toHaveLength(3);
@@ -53,7 +90,7 @@ describeWith(["chromium"], "the first screen", () => {
       const [percent, n] = facts!.split(", ");
       expect(isRounded(numbersIn(percent!)[0]!, 100 * cell.ratio!), `${name}: ${percent}`).toBe(true);
       expect(n, name).toBe(`${cell.baseline.n} v ${cell.candidate.n}`);
-      const alone = (await td.locator(".alone").allInnerTexts())[0] ?? "";
+      const alone = (await td.locator(".tip .alone").allInnerTexts())[0] ?? "";
       const clear = cell.ci95![0] > 0 || cell.ci95![1] < 0;
       if (clear && cell.verdict === "within the noise") {
         const [p, among, pFamily] = numbersIn(alone);
@@ -76,7 +113,7 @@ describeWith(["chromium"], "the first screen", () => {
     }
   });
 
-  test("each drawing holds one sign per run, at its value, and the interval where it lies, all on one scale", async () => {
+  test("each drawing holds one sign per run, at its value, and the interval where it lies", async () => {
     for (const cell of evaluation.cells.filter(({ in_family }) => in_family)) {
       const td = dashboard.page.locator(
         `td.board-cell[data-cell="${cell.trajectory}/${cell.subject}/${cell.axis}/${cell.metric}"]`,

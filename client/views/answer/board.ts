@@ -8,84 +8,104 @@ import { element } from "../../app/element.ts";
 import { placeName } from "../../app/names.ts";
 import { verdictSigns } from "../../app/verdictSigns.ts";
 import { intervalText, signedAmount } from "../../app/words.ts";
+import { atWidth, likelyWidth } from "../../figures/atWidth.ts";
 import { type BoardScale, boardScale } from "../../figures/boardScale.ts";
 import { cellSketch } from "../../figures/cellSketch.ts";
 import { aloneText, boardDecimals, cellDecimals, cellFacts, cellRemark } from "./boardFacts.ts";
-import { noiseFloor } from "./noiseFloor.ts";
 
 let count = 0;
 
-/** A word that says more while it is pointed at or has the focus. Escape puts the saying away. */
-function withTip(word: string, saying: string): HTMLElement {
-  const id = `tip-${++count}`;
-  const tip = element("span", { class: "tip", role: "tooltip", id, text: saying });
-  const place = element("span", { class: "with-tip" }, [
-    element("button", { type: "button", class: "plain mark", text: word, "aria-describedby": id }),
-    tip,
-  ]);
+/** A card on a cell that says more while the cell is pointed at or has the focus. Escape puts it away. */
+function withCard(cell: HTMLTableCellElement, card: HTMLElement): void {
   const show = (shown: boolean): void => {
-    place.classList.toggle("shown", shown);
+    cell.classList.toggle("shown", shown);
   };
-  place.addEventListener("pointerenter", () => show(true));
-  place.addEventListener("pointerleave", () => show(place.contains(document.activeElement)));
-  place.addEventListener("focusin", () => show(true));
-  place.addEventListener("focusout", () => show(false));
-  place.addEventListener("keydown", (event) => {
+  cell.append(card);
+  cell.addEventListener("pointerenter", () => show(true));
+  cell.addEventListener("pointerleave", () => show(cell.contains(document.activeElement)));
+  cell.addEventListener("focusin", () => show(true));
+  cell.addEventListener("focusout", () => show(false));
+  cell.addEventListener("keydown", (event) => {
     if (event.key === "Escape") show(false);
   });
-  return place;
 }
 
 /** What all cells of a board share. */
 interface BoardFrame {
   readonly campaign: CampaignView;
-  readonly scale: BoardScale;
   readonly decimals: number;
   /** number under which a cell's remark stands beneath the board */
   readonly numbered: ReadonlyMap<Cell, number>;
 }
 
-/** One cell of the board: a link to its page, and beside it what makes its verdict doubtful. */
-function boardCell(cell: Cell, { campaign, scale, decimals: common, numbered }: BoardFrame): HTMLTableCellElement {
+/**
+ * One cell of the board: a link to its page with sign, word, drawing, difference and interval, and one mark where its verdict is
+ * doubtful. All else stands on its card, and on its page.
+ */
+function boardCell(cell: Cell, scale: BoardScale, frame: BoardFrame): HTMLTableCellElement {
+  const { campaign, decimals: common, numbered } = frame;
   const { difference, ci95, verdict } = cell;
   const decimals = cellDecimals(cell, common);
   const alone = aloneText(cell, campaign.family);
   const remark = cellRemark(cell);
   const number = numbered.get(cell);
-  return element(
+  const id = `card-${++count}`;
+  const sketch = element("span", { class: "sketch-place" });
+  const columns = measureAxes(cell.metric).length;
+  atWidth(sketch, (width) => sketch.replaceChildren(cellSketch(cell, scale, width)), likelyWidth() / (columns + 0.5));
+  const made = element(
     "td",
     { class: "board-cell", data: { cell: `${cell.trajectory}/${cell.subject}/${cell.axis}/${cell.metric}` } },
     [
-      element("a", { class: "cell-link", href: addressOf({ page: "cell", ...placeOf(cell) }) }, [
-        element("span", { class: "unseen", text: `${placeName(cell)}: ` }),
-        verdict === null
-          ? element("span", { class: "verdict quiet", text: "exploratory" })
-          : element("span", { class: "verdict", data: { verdict } }, [
-              element("span", { class: "verdict-sign", "aria-hidden": "true", text: verdictSigns[verdict] }),
-              element("span", { text: verdict }),
-            ]),
-        cellSketch(cell, scale, noiseFloor(campaign, cell)),
-        element("span", { class: "cell-numbers" }, [
-          difference === null
-            ? element("span", { class: "quiet", text: "no difference to show" })
-            : element("span", {}, [
-                element("data", {
-                  class: "difference",
-                  value: difference,
-                  text: signedAmount(difference, cell.unit, decimals),
-                }),
-                ci95 === null ? null : ` ${intervalText(ci95, cell.unit, decimals)}`,
-                ` ${unitName(cell.unit)}`,
+      element(
+        "a",
+        { class: "cell-link", href: addressOf({ page: "cell", ...placeOf(cell) }), "aria-describedby": id },
+        [
+          element("span", { class: "unseen", text: `${placeName(cell)}: ` }),
+          verdict === null
+            ? element("span", { class: "verdict quiet", text: "exploratory" })
+            : element("span", { class: "verdict", data: { verdict } }, [
+                element("span", { class: "verdict-sign", "aria-hidden": "true", text: verdictSigns[verdict] }),
+                element("span", { text: verdict }),
               ]),
-          element("span", { class: "quiet", text: cellFacts(cell, campaign.family) }),
-        ]),
-        alone === "" ? null : element("span", { class: "alone", text: alone }),
-      ]),
+          sketch,
+          element("span", { class: "cell-numbers" }, [
+            difference === null
+              ? element("span", { class: "quiet", text: "no difference to show" })
+              : element("span", {}, [
+                  element("data", {
+                    class: "difference",
+                    value: difference,
+                    text: signedAmount(difference, cell.unit, decimals),
+                  }),
+                  ci95 === null ? null : ` ${intervalText(ci95, cell.unit, decimals)}`,
+                  ` ${unitName(cell.unit)}`,
+                ]),
+          ]),
+        ],
+      ),
       remark === null || number === undefined
         ? null
-        : withTip(`${remark.word} [${number}]`, `${placeName(cell)}: ${remark.text}.`),
+        : element("button", {
+            type: "button",
+            class: "plain mark",
+            text: `${remark.word} [${number}]`,
+            "aria-describedby": id,
+          }),
     ],
   );
+  const lines: [string, string][] = [
+    ["facts", cellFacts(cell, campaign.family)],
+    ["alone", alone],
+    ["remark", remark === null ? "" : `${remark.text}.`],
+  ];
+  const card = element(
+    "span",
+    { class: "tip", role: "tooltip", id },
+    lines.flatMap(([name, text]) => (text === "" ? [] : [element("span", { class: name, text })])),
+  );
+  withCard(made, card);
+  return made;
 }
 
 function placeOf({
@@ -122,24 +142,17 @@ const steps: Readonly<Record<string, { across: number; down: number }>> = {
 };
 
 /**
- * The board: trajectory and subject down, axes across, a drawing and a verdict in each cell, all on one scale.
+ * The board: trajectory and subject down, axes across, a drawing and a verdict in each cell, those of a row on one scale.
  *
  * @param cells    of one metric
  * @param options.caption  what is compared, in a sentence
- * @param options.scaled   cells that set the scale; default those shown
  */
 export function board(
   campaign: CampaignView,
   cells: readonly Cell[],
-  options: { caption: string; scaled?: readonly Cell[]; numbered: ReadonlyMap<Cell, number> },
+  options: { caption: string; numbered: ReadonlyMap<Cell, number> },
 ): HTMLElement {
-  const scaled = options.scaled ?? cells;
-  const frame: BoardFrame = {
-    campaign,
-    scale: boardScale(scaled),
-    decimals: boardDecimals(cells),
-    numbered: options.numbered,
-  };
+  const frame: BoardFrame = { campaign, decimals: boardDecimals(cells), numbered: options.numbered };
   const axes = cells[0] === undefined ? [] : measureAxes(cells[0].metric);
   const { unit = "m", steadier = "lower" } = cells[0] === undefined ? {} : measureOf(cells[0].metric);
   const [left, right] = steadier === "lower" ? ["steadier", "less steady"] : ["less steady", "steadier"];
@@ -168,17 +181,19 @@ export function board(
             element("span", { class: "quiet", text: `  ${text}` }),
           ]),
         ]),
-        ...subjects.map((subject) =>
-          element("tr", {}, [
+        ...subjects.map((subject) => {
+          const row = own.filter((cell) => cell.subject === subject);
+          const scale = boardScale(row);
+          return element("tr", {}, [
             element("th", { scope: "row", text: subject }),
             ...axes.map((axis) => {
-              const cell = own.find((each) => each.subject === subject && each.axis === axis);
+              const cell = row.find((each) => each.axis === axis);
               return cell === undefined
                 ? element("td", { class: "quiet", text: "not measured" })
-                : boardCell(cell, frame);
+                : boardCell(cell, scale, frame);
             }),
-          ]),
-        ),
+          ]);
+        }),
       ]);
     }),
   ]);

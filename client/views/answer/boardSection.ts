@@ -15,7 +15,6 @@ import { savePng, saveSvg } from "../../figures/saveDrawing.ts";
 import { board, numberRemarks } from "./board.ts";
 import { boardDecimals, cellDecimals, cellRemark } from "./boardFacts.ts";
 import { legend } from "./legend.ts";
-import { noiseFloor } from "./noiseFloor.ts";
 
 /** The board with all that explains it: the family with its verdicts, or another metric without any. */
 export function boardSection({ campaign }: ViewContext, cells: readonly Cell[], metric: MeasureId): HTMLElement {
@@ -77,7 +76,7 @@ function boardCaption(campaign: CampaignView, metric: MeasureId): string {
   const { unit, steadier } = measureOf(metric);
   const known = new Set(given).size === 1 && unit === measureOf(campaign.primary).unit;
   const smallest = known ? ` Smallest difference that matters: ${sizeText(given[0]!, unit)}.` : "";
-  return `${what.charAt(0).toUpperCase()}${what.slice(1)}, “${candidate}” minus “${baseline}”, ${unitName(unit)} with 95 % interval; ${signWords(steadier)}. All drawings on one scale.${smallest}`;
+  return `${what.charAt(0).toUpperCase()}${what.slice(1)}, “${candidate}” minus “${baseline}”, ${unitName(unit)} with 95 % interval; ${signWords(steadier)}. The drawings of a row have one scale.${smallest}`;
 }
 
 /** The remarks on single cells, under the numbers that stand in the board. */
@@ -120,7 +119,6 @@ function boardDownloads(campaign: CampaignView, cells: readonly Cell[], caption:
     boardPicture(cells, {
       caption,
       decimals: (cell) => cellDecimals(cell, common),
-      noise: (cell) => noiseFloor(campaign, cell),
       trajectories: campaign.trajectories.map((trajectory) => trajectory.name),
       subjects: campaign.subjects,
     });

@@ -16,7 +16,6 @@ export function legend(campaign: CampaignView, cells: readonly Cell[], metric: C
   const smallest = [...new Set(cells.map((cell) => cell.smallest_difference))];
   const only = smallest.length === 1 ? smallest[0]! : null;
   const blocked = cells.some(({ method }) => method === "blocked");
-  const floor = campaign.noise !== null && (metric === "rms" || metric === "sd");
   const rows: [SVGElement[], string][] = [
     [
       [runSign("baseline", 20, 9, 4)],
@@ -42,12 +41,6 @@ export function legend(campaign: CampaignView, cells: readonly Cell[], metric: C
         svg("line", { class: "zero", x1: 20, x2: 20, y1: 1, y2: 17 }),
       ],
       `no difference (line), and up to where a difference would be too small to matter${only === null ? "" : `: ${sizeText(only, unit)} to either side`}`,
-    ]);
-  }
-  if (floor) {
-    rows.push([
-      [svg("line", { class: "noise", x1: 20, x2: 20, y1: 1, y2: 17 })],
-      "noise floor: what the motion capture reads when nothing moves, so a run can hardly lie left of it; “◂ floor”: it lies beyond the scale",
     ]);
   }
   const verdicts = cells.some(({ verdict }) => verdict !== null);
@@ -88,7 +81,7 @@ export function legend(campaign: CampaignView, cells: readonly Cell[], metric: C
     verdicts
       ? element("p", {
           class: "quiet",
-          text: `“4 v 5”: runs of “${baseline}” and “${candidate}” that count. p: of the cell among the ${campaign.family} of the family (Holm)${campaign.family_declared ? ", as the manifest declares it" : ""}: every cell more is a chance more to be fooled by scatter, and p allows for that.`,
+          text: `Pointed at, a cell says more: its share, the runs of “${baseline}” v “${candidate}” that count, and p: of the cell among the ${campaign.family} of the family (Holm)${campaign.family_declared ? ", as the manifest declares it" : ""}: every cell more is a chance more to be fooled by scatter, and p allows for that.`,
         })
       : null,
   ]);
