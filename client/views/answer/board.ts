@@ -117,14 +117,16 @@ function placeOf({
   return { trajectory, subject, axis, metric };
 }
 
+const cellLink = "a:is(.cell-link, .glance-cell)";
+
 /** Arrow keys lead from cell to cell of a board; Tab goes on leading through all of them. */
-function walkBoard(table: HTMLTableElement): void {
+export function walkBoard(table: HTMLTableElement): void {
   table.addEventListener("keydown", (event) => {
     const step = steps[event.key];
-    const link = (event.target as Element).closest("a.cell-link");
+    const link = (event.target as Element).closest(cellLink);
     if (step === undefined || link === null || event.altKey || event.ctrlKey || event.metaKey) return;
     const rows = [...table.querySelectorAll("tr")]
-      .map((row) => [...row.querySelectorAll<HTMLAnchorElement>("a.cell-link")])
+      .map((row) => [...row.querySelectorAll<HTMLAnchorElement>(cellLink)])
       .filter((row) => row.length > 0);
     const at = rows.findIndex((row) => row.includes(link as HTMLAnchorElement));
     const next = rows[at + step.down]?.[rows[at]!.indexOf(link as HTMLAnchorElement) + step.across];

@@ -9,6 +9,7 @@ import { element } from "../../app/element.ts";
 import { placeName } from "../../app/names.ts";
 import { severitySigns, verdictSigns } from "../../app/verdictSigns.ts";
 import { countText, signedAmount } from "../../app/words.ts";
+import { walkBoard } from "./board.ts";
 import { boardDecimals, cellDecimals } from "./boardFacts.ts";
 
 /** runs that are named; the others are counted */
@@ -65,7 +66,7 @@ function grid(campaign: CampaignView, family: readonly Cell[]): HTMLElement {
       return own.length === 0 ? [] : [{ name, subject, own }];
     }),
   );
-  return element("table", { class: "glance-grid" }, [
+  const table = element("table", { class: "glance-grid" }, [
     element("caption", { class: "unseen", text: `Verdicts and differences at a glance, ${unitName(unit)}` }),
     element("thead", {}, [
       element("tr", {}, [
@@ -87,6 +88,8 @@ function grid(campaign: CampaignView, family: readonly Cell[]): HTMLElement {
       ),
     ),
   ]);
+  walkBoard(table);
+  return table;
 }
 
 function glanceCell(cell: Cell, common: number): HTMLElement | null {
