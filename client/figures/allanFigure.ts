@@ -3,18 +3,13 @@ import { type Axis, axes } from "../../src/foundation/signals.ts";
 import { blankDrawing, group } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
+import { panelsIn } from "./panels.ts";
 import type { Tone } from "./tone.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
 type Allan = NonNullable<AllanEvaluation["vehicle"]>;
 
-const width = 1160;
-const height = 320;
-const left = 62;
-const top = 30;
-const panelWidth = 330;
 const panelHeight = 236;
-const panelStep = 366;
 
 /**
  * Overlapping Allan deviation over the averaging time, one panel per axis on the same scales: the line with its interval as
@@ -24,9 +19,11 @@ const panelStep = 366;
  */
 export function allanFigure(
   { tau, x, y, z }: Allan,
-  options: { tone: Tone; label: string; noise: Readonly<Record<Axis, number | null>> },
+  options: { width: number; tone: Tone; label: string; noise: Readonly<Record<Axis, number | null>> },
 ): Drawing {
-  const svg = blankDrawing(width, height, options.label);
+  const panels = panelsIn(3, options.width, { left: 62, between: 36, top: 30, height: panelHeight, foot: 54 });
+  const panelWidth = panels.width;
+  const svg = blankDrawing(options.width, panels.height, options.label);
   svg.classed(`run-drawing tone-${options.tone}`, true);
   const own = { x, y, z };
   const floor = (axis: Axis): number[] => {
@@ -40,8 +37,8 @@ export function allanFigure(
   );
   if (across !== null && up !== null) {
     axes.forEach((axis, k) => {
-      const panel = group(svg, left + k * panelStep, top);
-      logLeftAxis(panel, up, { per: 1e3, lines: panelWidth, label: `${axis}, mm`, silent: k > 0 });
+      const panel = group(svg, panels.at(k).x, panels.at(k).y);
+      logLeftAxis(panel, up, { per: 1e3, lines: panelWidth, label: `${axis}, mm`, silent: !panels.isFirst(k) });
       logBottomAxis(group(panel, 0, panelHeight), across, { lines: panelHeight, label: "averaged over, s" });
       const { deviation, low, high } = own[axis];
       const point = (at: number, value: number): string => `${across(tau[at]!).toFixed(1)},${up(value).toFixed(1)}`;

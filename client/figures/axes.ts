@@ -70,7 +70,8 @@ function ticksOf(scale: Scale, { per = 1, ticks = 5, values: own }: AxisLook): {
 export function bottomAxis(parent: Group, scale: Scale, look: AxisLook = {}): Group {
   const axis = group(parent, 0, 0, "axis");
   const [a, b] = scale.range() as [number, number];
-  for (const { at, text } of ticksOf(scale, look)) {
+  const ticks = Math.max(2, Math.min(look.ticks ?? 5, Math.abs(b - a) / 44));
+  for (const { at, text } of ticksOf(scale, { ...look, ticks })) {
     if (look.lines) axis.append("line").attr("class", "grid").attr("x1", at).attr("x2", at).attr("y2", -look.lines);
     axis.append("line").attr("class", "tick").attr("x1", at).attr("x2", at).attr("y2", 4);
     if (!look.silent) {
@@ -79,15 +80,15 @@ export function bottomAxis(parent: Group, scale: Scale, look: AxisLook = {}): Gr
   }
   axis.append("line").attr("class", "spine").attr("x1", a).attr("x2", b);
   if (look.label) {
-    axis
-      .append("text")
-      .attr("class", "label")
-      .attr("x", (a + b) / 2)
-      .attr("y", 34)
-      .attr("text-anchor", "middle")
-      .text(look.label);
+    const { x, anchor } = labelPlace(a, b, look.label);
+    axis.append("text").attr("class", "label").attr("x", x).attr("y", 34).attr("text-anchor", anchor).text(look.label);
   }
   return axis;
+}
+
+/** Where an axis's label stands: under its middle, and from its end to the left where it is longer than the axis. */
+export function labelPlace(a: number, b: number, label: string): { x: number; anchor: "middle" | "end" } {
+  return 6.6 * label.length > b - a ? { x: b, anchor: "end" } : { x: (a + b) / 2, anchor: "middle" };
 }
 
 /** A scale along the left of a panel; its label stands level above the top tick, so that nobody tilts the head. */
@@ -121,14 +122,31 @@ export function leftAxis(parent: Group, scale: Scale, look: AxisLook = {}): Grou
   return axis;
 }
 
-/** What a row of a drawing is of, left of its panel. */
-export function rowLabel(panel: Group, y: number, text: string): void {
-  panel
-    .append("text")
-    .attr("class", "value")
-    .attr("x", -14)
-    .attr("y", y)
-    .attr("dy", "0.34em")
-    .attr("text-anchor", "end")
-    .text(text);
+/** Rows of a drawing and the names of what they are of: left of the panel, and above each row where that leaves too little. */
+export interface Rows {
+  readonly left: number;
+  /** of the panel, and of all rows */
+  readonly width: number;
+  readonly height: number;
+  readonly middle: (row: number) => number;
+  readonly name: (panel: Group, row: number, text: string) => void;
+}
+
+/** @param width  of the drawing, pixels; `names` of the longest name beside, `step` from row to row */
+export function rowsIn(count: number, width: number, { names, step }: { names: number; step: number }): Rows {
+  const above = width < names + 420;
+  const left = above ? 8 : names;
+  const each = above ? step + 16 : step;
+  const middle = (row: number): number => row * each + (above ? 16 : 0) + step / 2;
+  return {
+    left,
+    width: width - left - 24,
+    height: Math.max(1, count) * each,
+    middle,
+    name: (panel, row, text) => {
+      const words = panel.append("text").attr("class", "value halo").attr("dy", "0.34em").text(text);
+      if (above) words.attr("x", 4).attr("y", middle(row) - step / 2 - 4);
+      else words.attr("x", -14).attr("y", middle(row)).attr("text-anchor", "end");
+    },
+  };
 }

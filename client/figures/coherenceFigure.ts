@@ -3,24 +3,24 @@ import type { SpectrumEvaluation } from "../../src/contract/runExtras.ts";
 import { axes } from "../../src/foundation/signals.ts";
 import { blankDrawing, bottomAxis, group, leftAxis } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
+import { panelsIn } from "./panels.ts";
 import type { Tone } from "./tone.ts";
 
 export type ArmCoherence = NonNullable<SpectrumEvaluation["coherence"]>;
 
-const width = 1160;
-const height = 270;
-const left = 62;
-const top = 36;
-const panelWidth = 330;
 const panelHeight = 176;
-const panelStep = 366;
 
 /**
  * Coherence of the vehicle's error with the arm's motion over frequency, one panel per axis; dashed the level that chance
  * exceeds in 5 of 100 bins; the cycle's harmonics marked.
  */
-export function coherenceFigure(coherence: ArmCoherence, options: { tone: Tone; label: string }): Drawing {
-  const svg = blankDrawing(width, height, options.label);
+export function coherenceFigure(
+  coherence: ArmCoherence,
+  options: { width: number; tone: Tone; label: string },
+): Drawing {
+  const panels = panelsIn(3, options.width, { left: 62, between: 36, top: 36, height: panelHeight, foot: 58 });
+  const panelWidth = panels.width;
+  const svg = blankDrawing(options.width, panels.height, options.label);
   svg.classed(`run-drawing tone-${options.tone}`, true);
   const { frequency, harmonics, significance } = coherence;
   const x = scaleLinear()
@@ -28,8 +28,8 @@ export function coherenceFigure(coherence: ArmCoherence, options: { tone: Tone; 
     .range([0, panelWidth]);
   const y = scaleLinear().domain([0, 1]).range([panelHeight, 0]);
   axes.forEach((axis, k) => {
-    const panel = group(svg, left + k * panelStep, top);
-    leftAxis(panel, y, { values: [0, 0.5, 1], lines: panelWidth, label: `${axis}`, silent: k > 0 });
+    const panel = group(svg, panels.at(k).x, panels.at(k).y);
+    leftAxis(panel, y, { values: [0, 0.5, 1], lines: panelWidth, label: `${axis}`, silent: !panels.isFirst(k) });
     bottomAxis(group(panel, 0, panelHeight), x, { label: "frequency, Hz" });
     for (const { k: number, frequency: at } of harmonics) {
       if (at > x.domain()[1]!) continue;

@@ -6,7 +6,7 @@ import type { Drawing } from "./Figure.ts";
 import type { Tone } from "./tone.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
-const size = 340;
+const largest = 340;
 const left = 62;
 const top = 30;
 
@@ -17,9 +17,10 @@ const top = 30;
 export function hoverFigure(
   answer: HoverAnswer,
   figures: HoverFigures,
-  options: { tone: Tone; label: string },
+  options: { width: number; tone: Tone; label: string },
 ): Drawing {
-  const svg = blankDrawing(left + size + 24, top + size + 44, options.label);
+  const size = Math.min(largest, options.width - left - 24);
+  const svg = blankDrawing(options.width, top + size + 44, options.label);
   svg.classed(`run-drawing tone-${options.tone}`, true);
   const mean = [figures.x.bias, figures.y.bias] as const;
   const circles = [

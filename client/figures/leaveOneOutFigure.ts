@@ -10,10 +10,9 @@ import { bottomAxis, domainAround } from "./plainAxis.ts";
 import { runSign } from "./runSign.ts";
 import { drawingRoot, svg } from "./svg.ts";
 
-const width = 600;
-const left = 132;
-const right = 384;
-const line = 21;
+/** room for the names left of the intervals, and for the verdicts right of them; narrower, both stand above */
+const sides = { left: 132, right: 216 } as const;
+const narrow = 520;
 
 type Variant = Pick<CellAnswer["leave_one_out"][number], "difference" | "ci95" | "p" | "p_family" | "verdict">;
 
@@ -25,9 +24,12 @@ interface Row extends Variant {
 /** The comparison as judged, without each run in turn, and with the excluded runs put back: which of them decide it. */
 export function leaveOneOutFigure(
   answer: CellAnswer,
-  text: { title: string; description: string; decimals: number },
+  text: { width: number; title: string; description: string; decimals: number },
 ): Drawing {
   const { cell } = answer;
+  const { width } = text;
+  const above = width < narrow;
+  const [left, right, line] = above ? [8, width - 8, 40] : [sides.left, width - sides.right, 21];
   const unit = unitName(cell.unit);
   const per = inShown(1, cell.unit);
   const rows: Row[] = [
@@ -71,7 +73,17 @@ export function leaveOneOutFigure(
       cell.difference === null
         ? null
         : svg("line", { class: "mirrored", x1: x(cell.difference), x2: x(cell.difference), y1: top, y2: bottom }),
-      ...rows.flatMap((row, k) => drawRow(row, top + (k + 0.5) * line, x, row.verdict !== cell.verdict)),
+      ...rows.flatMap((row, k) =>
+        drawRow(
+          row,
+          { y: top + k * line + (above ? 30 : line / 2), words: top + k * line + (above ? 14 : line / 2 + 4) },
+          x,
+          {
+            other: row.verdict !== cell.verdict,
+            said: above ? { x: width, anchor: "end" } : { x: right + 14, anchor: "start" },
+          },
+        ),
+      ),
     ]),
     table: {
       columns: ["comparison", `difference (${unit})`, `95 % interval (${unit})`, "p", "p family", "verdict"],
@@ -89,7 +101,12 @@ export function leaveOneOutFigure(
   };
 }
 
-function drawRow(row: Row, y: number, x: (value: number) => number, other: boolean): SVGElement[] {
+function drawRow(
+  row: Row,
+  { y, words }: { readonly y: number; readonly words: number },
+  x: (value: number) => number,
+  { other, said: place }: { readonly other: boolean; readonly said: { readonly x: number; readonly anchor: string } },
+): SVGElement[] {
   const said =
     row.verdict === null
       ? row.p === null
@@ -98,18 +115,19 @@ function drawRow(row: Row, y: number, x: (value: number) => number, other: boole
       : `${verdictSigns[row.verdict]} ${row.verdict}`;
   const strong = row.role === null || other ? " strong" : "";
   return [
-    ...(row.role === null ? [] : [runSign(row.role, 6, y, 3.4)]),
+    ...(row.role === null ? [] : [runSign(row.role, 6, words - 4, 3.4)]),
     svg("text", {
-      class: `row-text${row.role === null ? " strong" : ""}`,
+      class: `row-text halo${row.role === null ? " strong" : ""}`,
       x: row.role === null ? 0 : 16,
-      y: y + 4,
+      y: words,
       text: shortName(row.label, 20),
     }),
     ...(row.difference === null ? [] : intervalMark(y, x, { difference: row.difference, ci95: row.ci95 }, 3.5)),
     svg("text", {
-      class: `row-text${strong}${row.role === null || other ? "" : " quiet-text"}`,
-      x: right + 14,
-      y: y + 4,
+      class: `row-text halo${strong}${row.role === null || other ? "" : " quiet-text"}`,
+      x: place.x,
+      y: words,
+      "text-anchor": place.anchor,
       text: said,
     }),
   ];

@@ -1,6 +1,6 @@
 import { type ScaleLogarithmic, scaleLog } from "d3";
 import { fixed } from "../app/words.ts";
-import { type Group, group } from "./axes.ts";
+import { type Group, group, labelPlace } from "./axes.ts";
 
 export type LogScale = ScaleLogarithmic<number, number>;
 
@@ -71,22 +71,19 @@ export interface LogAxisLook {
 export function logBottomAxis(parent: Group, scale: LogScale, { per = 1, label, lines, silent }: LogAxisLook): void {
   const axis = group(parent, 0, 0, "axis");
   const [a, b] = scale.range() as [number, number];
+  let free = Number.NEGATIVE_INFINITY;
   for (const { at, text } of placed(scale, per)) {
     axis.append("line").attr("class", "grid").attr("x1", at).attr("x2", at).attr("y2", -lines);
     axis.append("line").attr("class", "tick").attr("x1", at).attr("x2", at).attr("y2", 4);
-    if (!silent)
-      axis.append("text").attr("class", "number").attr("x", at).attr("y", 17).attr("text-anchor", "middle").text(text);
+    // numbers that would touch are left out: the ticks count on
+    if (silent || at < free) continue;
+    free = at + 7 * text.length + 8;
+    axis.append("text").attr("class", "number").attr("x", at).attr("y", 17).attr("text-anchor", "middle").text(text);
   }
   axis.append("line").attr("class", "spine").attr("x1", a).attr("x2", b);
   if (label) {
-    const middle = (a + b) / 2;
-    axis
-      .append("text")
-      .attr("class", "label")
-      .attr("x", middle)
-      .attr("y", 34)
-      .attr("text-anchor", "middle")
-      .text(label);
+    const { x, anchor } = labelPlace(a, b, label);
+    axis.append("text").attr("class", "label").attr("x", x).attr("y", 34).attr("text-anchor", anchor).text(label);
   }
 }
 

@@ -1,14 +1,11 @@
 import { scaleLinear } from "d3";
 import type { MovingEffect } from "../../src/contract/reasons.ts";
 import { fixed } from "../app/words.ts";
-import { blankDrawing, group, padded, rowLabel } from "./axes.ts";
+import { blankDrawing, group, padded, rowsIn } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { bottomAxis } from "./plainAxis.ts";
 
-const left = 250;
 const top = 16;
-const wide = 640;
-const step = 26;
 
 /** A configuration as its line is named and its runs are marked. */
 export interface MovingName {
@@ -24,7 +21,7 @@ export interface MovingName {
 export function movingFigure(
   effects: readonly MovingEffect[],
   names: readonly MovingName[],
-  options: { readonly label: string },
+  options: { readonly width: number; readonly label: string },
 ): Drawing {
   const lines = effects.flatMap((effect) =>
     names.flatMap((name) => {
@@ -39,16 +36,17 @@ export function movingFigure(
     ),
   );
   const domain = padded(Math.min(0, ...all), Math.max(0, ...all));
-  const x = scaleLinear().domain(domain).range([0, wide]);
-  const height = Math.max(1, lines.length) * step;
-  const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
+  const rows = rowsIn(lines.length, options.width, { names: 250, step: 26 });
+  const { height } = rows;
+  const x = scaleLinear().domain(domain).range([0, rows.width]);
+  const svg = blankDrawing(options.width, top + height + 50, options.label);
   svg.classed("run-drawing moving-drawing", true);
-  const panel = group(svg, left, top);
+  const panel = group(svg, rows.left, top);
   panel.node()!.append(bottomAxis({ scale: x, domain, at: height, grid: 0, label: `apparent moving mass, ${unit}` }));
   panel.append("line").attr("class", "zero").attr("x1", x(0)).attr("x2", x(0)).attr("y2", height);
   lines.forEach(({ effect, name, own, factor }, row) => {
-    const y = (row + 0.5) * step;
-    rowLabel(panel, y, `${effect.trajectory} ${effect.axis}, ${name.label}`);
+    const y = rows.middle(row);
+    rows.name(panel, row, `${effect.trajectory} ${effect.axis}, ${name.label}`);
     for (const value of own.values)
       panel
         .append("circle")

@@ -4,17 +4,14 @@ import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import { blankDrawing, bottomAxis, drawingId, group, leftAxis } from "./axes.ts";
 import { equalScales, pixelsPerMetre } from "./equalScales.ts";
 import type { Drawing } from "./Figure.ts";
+import { type Panels, panelsIn } from "./panels.ts";
 import { type PathView, pathExtent, polylinePath } from "./pathViews.ts";
 import type { Tone } from "./tone.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
-const width = 1160;
-const panelWidth = 490;
 const tallest = 370;
 const lowest = 170;
-const left = 62;
-const top = 56;
-const panelStep = 590;
+const legendHeight = 18;
 
 /**
  * The path flown against the path commanded, in two views with one scale for both directions and both views. Drawn about
@@ -25,30 +22,35 @@ const panelStep = 590;
 export function pathFigure(
   path: SeriesAnswer["path"],
   views: readonly PathView[],
-  options: { tone: Tone; label: string; names: AxisNames; origin: Readonly<Record<Axis, number>> },
+  options: { width: number; tone: Tone; label: string; names: AxisNames; origin: Readonly<Record<Axis, number>> },
 ): Drawing {
   const both = [...path.measured, ...path.command];
   const about = (axis: Axis): [number, number] => {
     const [low, high] = pathExtent(both, axis) ?? [0, 0];
     return [low - options.origin[axis], high - options.origin[axis]];
   };
+  // the height is not known before the width is
+  const grid = (height: number): Panels =>
+    panelsIn(views.length, options.width, { left: 62, between: 100, top: 60, height, foot: 44 });
+  const panelWidth = grid(0).width;
   const extents = views.map(({ across, up }) => ({ across: about(across), up: about(up) }));
   const perMetre = pixelsPerMetre(extents, { width: panelWidth, height: tallest, least: 1e-3 });
   // a path that is all length and no height needs no tall panel
   const needed = 1.3 * perMetre * Math.max(...extents.map(({ up }) => up[1] - up[0]));
   const panelHeight = Math.min(tallest, Math.max(lowest, Math.ceil(needed)));
-  const svg = blankDrawing(width, top + panelHeight + 44, options.label);
+  const panels = grid(panelHeight);
+  const svg = blankDrawing(options.width, panels.height + legendHeight, options.label);
   svg.classed(`run-drawing tone-${options.tone}`, true);
   const clip = drawingId("view");
   svg.append("clipPath").attr("id", clip).append("rect").attr("width", panelWidth).attr("height", panelHeight);
   views.forEach((view, k) => {
-    const panel = group(svg, left + k * panelStep, top);
+    const panel = group(svg, panels.at(k).x, panels.at(k).y + legendHeight);
     const { x, y } = equalScales(extents[k]!, { width: panelWidth, height: panelHeight, perMetre });
     const acrossOf = (metres: number): number => x(metres - options.origin[view.across]);
     const upOf = (metres: number): number => y(metres - options.origin[view.up]);
     bottomAxis(group(panel, 0, panelHeight), x, {
       per: 1e3,
-      ticks: 7,
+      ticks: Math.min(7, panelWidth / 60),
       lines: panelHeight,
       label: `${axisLabel(view.across, options.names)}, mm`,
     });
@@ -78,7 +80,7 @@ export function pathFigure(
         .attr("d", "M-11,0H11M0,-11V11");
     }
   });
-  const legend = group(svg, left + panelWidth - 190, 12, "legend");
+  const legend = group(svg, panels.at(0).x, 0, "legend");
   legend.append("path").attr("class", "path measured").attr("d", "M0,8h26");
   legend.append("text").attr("class", "label").attr("x", 32).attr("y", 12).text("flown");
   legend.append("path").attr("class", "path command").attr("d", "M92,8h26");

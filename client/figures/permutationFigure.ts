@@ -7,16 +7,17 @@ import type { Drawing } from "./Figure.ts";
 import { bottomAxis, leftAxis } from "./plainAxis.ts";
 import { drawingRoot, svg } from "./svg.ts";
 
-const width = 600;
 const height = 280;
-const area = { left: 44, right: 588, top: 52, bottom: 238 } as const;
+const edge = { left: 44, top: 52, bottom: 238 } as const;
 
 /** How the difference would have come out under other labels: a histogram, the one flown marked, what is as extreme dark. */
 export function permutationFigure(
   permutation: NonNullable<CellAnswer["permutation"]>,
-  text: { title: string; description: string; decimals: number; unit: MeasureUnit },
+  text: { width: number; title: string; description: string; decimals: number; unit: MeasureUnit },
 ): Drawing {
   const { edges, counts, extreme, observed } = permutation;
+  const { width } = text;
+  const area = { ...edge, right: width - 12 };
   const unit = unitName(text.unit);
   const per = inShown(1, text.unit);
   const shown = (value: number): number => Number((value * per).toPrecision(4));

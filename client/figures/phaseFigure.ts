@@ -4,6 +4,7 @@ import { axes } from "../../src/foundation/signals.ts";
 import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import { blankDrawing, bottomAxis, group, leftAxis, padded } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
+import { panelsIn } from "./panels.ts";
 import type { Tone } from "./tone.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
@@ -30,17 +31,16 @@ export function brokenLine(points: readonly (readonly [number, number] | null)[]
   return length === 1 ? `${path}h0` : path;
 }
 
-const width = 1160;
-const height = 300;
-const left = 62;
-const top = 30;
-const panelWidth = 330;
 const panelHeight = 220;
-const panelStep = 366;
 
 /** Error over cycle phase, one panel per axis with one error scale: every cycle thin, their mean thick. */
-export function phaseFigure(answer: CyclesAnswer, options: { tone: Tone; label: string; names: AxisNames }): Drawing {
-  const svg = blankDrawing(width, height, options.label);
+export function phaseFigure(
+  answer: CyclesAnswer,
+  options: { width: number; tone: Tone; label: string; names: AxisNames },
+): Drawing {
+  const panels = panelsIn(3, options.width, { left: 62, between: 36, top: 30, height: panelHeight, foot: 50 });
+  const panelWidth = panels.width;
+  const svg = blankDrawing(options.width, panels.height, options.label);
   svg.classed(`run-drawing tone-${options.tone}`, true);
   const degrees = answer.phase.map((phase) => (phase * 180) / Math.PI);
   const x = scaleLinear().domain([0, 360]).range([0, panelWidth]);
@@ -56,12 +56,12 @@ export function phaseFigure(answer: CyclesAnswer, options: { tone: Tone; label: 
   }
   const y = scaleLinear().domain(padded(low, high)).range([panelHeight, 0]);
   axes.forEach((axis, k) => {
-    const panel = group(svg, left + k * panelStep, top);
+    const panel = group(svg, panels.at(k).x, panels.at(k).y);
     leftAxis(panel, y, {
       per: 1e3,
       lines: panelWidth,
       label: `${axisLabel(axis, options.names)} error, mm`,
-      silent: k > 0,
+      silent: !panels.isFirst(k),
     });
     bottomAxis(group(panel, 0, panelHeight), x, { values: [0, 90, 180, 270, 360], label: "cycle phase, degrees" });
     panel.append("line").attr("class", "zero").attr("x2", panelWidth).attr("y1", y(0)).attr("y2", y(0));

@@ -1,4 +1,5 @@
 import { fixed } from "../app/words.ts";
+import { labelPlace } from "./axes.ts";
 import { roundTicks } from "./boardScale.ts";
 import { decimalsOf } from "./cellSketch.ts";
 import { svg } from "./svg.ts";
@@ -21,8 +22,10 @@ interface AxisText {
 
 /** A horizontal axis with light grid lines and its label under its middle. */
 export function bottomAxis({ scale, domain, at, grid, label, most = 8, words, ticks }: AxisText): SVGElement {
-  const marks = ticks ?? roundTicks(domain, most);
+  const [from, to] = [scale(domain[0]), scale(domain[1])];
+  const marks = ticks ?? roundTicks(domain, Math.max(2, Math.min(most, (to - from) / 46)));
   const decimals = decimalsOf(marks);
+  const name = labelPlace(from, to, label);
   return svg("g", {}, [
     ...marks.map((tick) =>
       svg("g", { class: "tick" }, [
@@ -36,12 +39,12 @@ export function bottomAxis({ scale, domain, at, grid, label, most = 8, words, ti
         }),
       ]),
     ),
-    svg("line", { class: "axis-line", x1: scale(domain[0]), x2: scale(domain[1]), y1: at, y2: at }),
+    svg("line", { class: "axis-line", x1: from, x2: to, y1: at, y2: at }),
     svg("text", {
       class: "quiet-text halo",
-      x: (scale(domain[0]) + scale(domain[1])) / 2,
+      x: name.x,
       y: at + 31,
-      "text-anchor": "middle",
+      "text-anchor": name.anchor,
       text: label,
     }),
   ]);

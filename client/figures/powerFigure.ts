@@ -5,17 +5,18 @@ import type { Drawing } from "./Figure.ts";
 import { bottomAxis, leftAxis } from "./plainAxis.ts";
 import { drawingRoot, svg } from "./svg.ts";
 
-const width = 600;
 const height = 300;
-const frame = { left: 48, right: 582, top: 44, bottom: 256 } as const;
+const edges = { left: 48, top: 44, bottom: 256 } as const;
 
 /** How likely a verdict would be with more runs, if the true change were the smallest difference that matters. */
 export function powerFigure(
   power: NonNullable<CellAnswer["power"]>,
   cell: Cell,
-  text: { title: string; description: string },
+  text: { width: number; title: string; description: string },
 ): Drawing {
   const { runs, low, middle, high, target } = power;
+  const { width } = text;
+  const frame = { ...edges, right: width - 18 };
   const domain = [runs[0]!, runs.at(-1)!] as const;
   // where the spread is hardly known the high end lies far away, and what matters would be pressed to the left
   const far = domain[1] / domain[0] > 20;
@@ -49,7 +50,7 @@ export function powerFigure(
         at: frame.bottom,
         grid: frame.bottom,
         label: "runs per configuration",
-        ticks: far ? decades(domain) : runTicks(domain),
+        ticks: far ? decades(domain) : runTicks(domain, (frame.right - frame.left) / 40),
       }),
       svg("path", { class: "range", d: between([...low]) }),
       svg("path", { class: "line outer", d: curve(at(low)) }),
@@ -103,8 +104,8 @@ function chance(share: number): number {
 }
 
 /** Whole numbers of runs. */
-function runTicks([from, to]: readonly [number, number]): number[] {
-  const step = Math.max(1, [1, 2, 5, 10, 20, 50, 100].find((each) => (to - from) / each <= 9) ?? 100);
+function runTicks([from, to]: readonly [number, number], most: number): number[] {
+  const step = Math.max(1, [1, 2, 5, 10, 20, 50, 100].find((each) => (to - from) / each <= Math.min(9, most)) ?? 100);
   const ticks: number[] = [];
   for (let k = Math.ceil(from / step) * step; k <= to; k += step) ticks.push(k);
   return ticks;

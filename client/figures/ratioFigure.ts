@@ -1,31 +1,29 @@
 import type { SynchronousEffect } from "../../src/contract/reasons.ts";
 import { fixed } from "../app/words.ts";
-import { blankDrawing, group, rowLabel } from "./axes.ts";
+import { blankDrawing, group, rowsIn } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { edgedScale, logBottomAxis } from "./logAxes.ts";
 
-const left = 150;
 const top = 16;
-const wide = 720;
-const step = 26;
 /** ratios beyond these are drawn at the edge, with an arrow */
 const edges = [0.05, 5] as const;
 
 /** Displacement ratios on a logarithmic axis, one line each: box, interval, an arrow where an end lies beyond the drawing. */
 export function ratioFigure(
   effects: readonly SynchronousEffect[],
-  options: { label: string; place: (one: SynchronousEffect) => string },
+  options: { width: number; label: string; place: (one: SynchronousEffect) => string },
 ): Drawing {
-  const height = Math.max(1, effects.length) * step;
-  const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
+  const rows = rowsIn(effects.length, options.width, { names: 120, step: 26 });
+  const { height } = rows;
+  const svg = blankDrawing(options.width, top + height + 50, options.label);
   svg.classed("run-drawing ratio-drawing", true);
-  const x = edgedScale(edges, wide);
-  const panel = group(svg, left, top);
+  const x = edgedScale(edges, rows.width);
+  const panel = group(svg, rows.left, top);
   logBottomAxis(group(panel, 0, height), x, { lines: height, label: "displacement ratio: with over without" });
   panel.append("line").attr("class", "zero").attr("x1", x(1)).attr("x2", x(1)).attr("y2", height);
   effects.forEach((one, row) => {
-    const y = (row + 0.5) * step;
-    rowLabel(panel, y, options.place(one));
+    const y = rows.middle(row);
+    rows.name(panel, row, options.place(one));
     const { ratio, ratio_ci95: interval } = one;
     if (interval !== null) {
       const [low, high] = interval;

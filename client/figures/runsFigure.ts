@@ -13,7 +13,6 @@ import { runLine } from "./runLine.ts";
 import { runSign } from "./runSign.ts";
 import { drawingRoot, svg } from "./svg.ts";
 
-const width = 600;
 const left = 122;
 const right = 52;
 const line = 19;
@@ -21,6 +20,8 @@ const title = 24;
 const panel = 62;
 
 interface RunsText {
+  /** pixels */
+  readonly width: number;
   readonly baseline: string;
   readonly candidate: string;
   /** of the runs' numbers, in the unit read */
@@ -38,6 +39,7 @@ interface Group {
 
 /** What all parts of the figure share. */
 interface Frame {
+  readonly width: number;
   readonly cell: CellAnswer["cell"];
   readonly decimals: number;
   /** whether the runs' values are means over cycles that are shown as well */
@@ -54,6 +56,7 @@ interface Frame {
  */
 export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
   const { cell, noise, runs } = answer;
+  const { width } = text;
   const cycles = cell.metric === "rms";
   const unit = unitName(cell.unit);
   const per = inShown(1, cell.unit);
@@ -65,7 +68,7 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
   }));
   const domain = domainOf(cell, groups, cycles);
   const x = scaleLinear(domain, [left, width - right]);
-  const frame: Frame = { cell, decimals: text.runDecimals, cycles, domain, x, per };
+  const frame: Frame = { width, cell, decimals: text.runDecimals, cycles, domain, x, per };
   const top = 4;
   let y = top;
   const drawn: SVGElement[] = [];
@@ -117,7 +120,7 @@ function domainOf(cell: CellAnswer["cell"], groups: readonly Group[], cycles: bo
 
 /** A configuration's name with its mean, its interval, and a line for each run, from `top` down. */
 function groupLines({ role, label, side, runs }: Group, top: number, frame: Frame): SVGElement[] {
-  const { cell, decimals, cycles, domain, x } = frame;
+  const { width, cell, decimals, cycles, domain, x } = frame;
   // the mean of two runs is known so badly that its interval would press all else together: it is cut at the ends
   const shown = (metres: number): number => x(Math.min(domain[1], Math.max(domain[0], metres)));
   const mean = side.mean;
@@ -139,7 +142,7 @@ function groupLines({ role, label, side, runs }: Group, top: number, frame: Fram
 }
 
 /** The difference below the axis, on its scale: first what leads down to it; nothing where there is none. */
-function differencePanel(axis: number, { cell, domain, x, per }: Frame): SVGElement[] {
+function differencePanel(axis: number, { width, cell, domain, x, per }: Frame): SVGElement[] {
   const origin = cell.baseline.mean;
   const smallest = cell.smallest_difference;
   if (origin === null || cell.difference === null) return [];
@@ -158,7 +161,10 @@ function differencePanel(axis: number, { cell, domain, x, per }: Frame): SVGElem
       domain: [(domain[0] - origin) * per, (domain[1] - origin) * per],
       at: foot,
       grid: from,
-      label: `candidate minus baseline, ${unitName(cell.unit)} (${signWords(measureOf(cell.metric).steadier)})`,
+      label:
+        width < 520
+          ? signWords(measureOf(cell.metric).steadier)
+          : `candidate minus baseline, ${unitName(cell.unit)} (${signWords(measureOf(cell.metric).steadier)})`,
     }),
     svg("line", { class: "zero", x1: x(origin), x2: x(origin), y1: from, y2: foot }),
     ...intervalMark(from + panel / 2, at, { difference: cell.difference, ci95: cell.ci95, ci90: cell.ci90 }, 7),

@@ -1,25 +1,28 @@
 import type { PlanCell } from "../../src/contract/plan.ts";
-import { blankDrawing, group, rowLabel } from "./axes.ts";
+import { blankDrawing, group, rowsIn } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { edgedScale, logBottomAxis } from "./logAxes.ts";
 
-const left = 170;
 const top = 14;
-const wide = 780;
-const step = 30;
 /** runs beyond these are drawn at the edge */
 const edges = [2, 1000] as const;
 
 /** Runs needed per cell on one logarithmic axis: for a difference above, for equivalence beneath, and the number planned. */
 export function runsRangeFigure(
   cells: readonly PlanCell[],
-  options: { readonly planned: number; readonly label: string; readonly place: (cell: PlanCell) => string },
+  options: {
+    readonly width: number;
+    readonly planned: number;
+    readonly label: string;
+    readonly place: (cell: PlanCell) => string;
+  },
 ): Drawing {
-  const height = cells.length * step;
-  const svg = blankDrawing(left + wide + 40, top + height + 50, options.label);
+  const rows = rowsIn(cells.length, options.width, { names: 170, step: 30 });
+  const { height } = rows;
+  const svg = blankDrawing(options.width, top + height + 50, options.label);
   svg.classed("run-drawing", true);
-  const x = edgedScale(edges, wide);
-  const panel = group(svg, left, top);
+  const x = edgedScale(edges, rows.width);
+  const panel = group(svg, rows.left, top);
   logBottomAxis(group(panel, 0, height), x, { lines: height, label: "runs per configuration" });
   panel
     .append("line")
@@ -28,8 +31,8 @@ export function runsRangeFigure(
     .attr("x2", x(options.planned))
     .attr("y2", height);
   cells.forEach((cell, row) => {
-    const y = (row + 0.5) * step;
-    rowLabel(panel, y, options.place(cell));
+    const y = rows.middle(row);
+    rows.name(panel, row, options.place(cell));
     const lines = [
       { runs: cell.runs_for_difference, at: y - 5, name: "estimate" },
       { runs: cell.runs_for_equivalence, at: y + 6, name: "run other" },

@@ -3,21 +3,21 @@ import { axes } from "../../src/foundation/signals.ts";
 import { blankDrawing, type Group, group } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { type LogScale, logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
+import { panelsIn } from "./panels.ts";
 import type { Tone } from "./tone.ts";
 
 export type SubjectSpectrum = NonNullable<SpectrumEvaluation["subjects"]["vehicle"]>;
 
-const width = 1160;
-const height = 330;
-const left = 66;
-const top = 44;
-const panelWidth = 326;
 const panelHeight = 232;
-const panelStep = 366;
 
 /** Density of the error over frequency, one panel per axis on the same scales, the cycle's harmonics marked and numbered. */
-export function spectrumFigure(spectrum: SubjectSpectrum, options: { tone: Tone; label: string }): Drawing {
-  const svg = blankDrawing(width, height, options.label);
+export function spectrumFigure(
+  spectrum: SubjectSpectrum,
+  options: { width: number; tone: Tone; label: string },
+): Drawing {
+  const panels = panelsIn(3, options.width, { left: 66, between: 40, top: 44, height: panelHeight, foot: 54 });
+  const panelWidth = panels.width;
+  const svg = blankDrawing(options.width, panels.height, options.label);
   svg.classed(`run-drawing tone-${options.tone}`, true);
   const { frequency, harmonics, factors } = spectrum;
   const first = frequency.findIndex((f) => f > 0);
@@ -28,8 +28,8 @@ export function spectrumFigure(spectrum: SubjectSpectrum, options: { tone: Tone;
   );
   if (first >= 0 && across !== null && up !== null) {
     axes.forEach((axis, k) => {
-      const panel = group(svg, left + k * panelStep, top);
-      logLeftAxis(panel, up, { per: 1e6, lines: panelWidth, label: `${axis}, mm²/Hz`, silent: k > 0 });
+      const panel = group(svg, panels.at(k).x, panels.at(k).y);
+      logLeftAxis(panel, up, { per: 1e6, lines: panelWidth, label: `${axis}, mm²/Hz`, silent: !panels.isFirst(k) });
       logBottomAxis(group(panel, 0, panelHeight), across, { lines: panelHeight, label: "frequency, Hz" });
       markHarmonics(panel, across, harmonics, panelHeight);
       const values = spectrum[axis];
@@ -40,7 +40,7 @@ export function spectrumFigure(spectrum: SubjectSpectrum, options: { tone: Tone;
         .append("path")
         .attr("class", "curve mean")
         .attr("d", `M${line.join("L")}`);
-      if (k === 0) intervalBar(panel, up, factors);
+      if (k === 0) intervalBar(group(panel, panelWidth - 16, 0, "interval-bar"), up, factors);
     });
   }
   return {
@@ -74,11 +74,10 @@ export function markHarmonics(
 }
 
 /** How far the density of one bin may lie off: the interval's two factors on the logarithmic scale, as one bar. */
-function intervalBar(panel: Group, up: LogScale, [from, to]: readonly [number, number]): void {
+function intervalBar(bar: Group, up: LogScale, [from, to]: readonly [number, number]): void {
   const [low, high] = up.domain() as [number, number];
   const middle = Math.exp(0.25 * Math.log(low) + 0.75 * Math.log(high));
   const [a, b] = [up(middle * to), up(middle * from)];
-  const bar = group(panel, panelWidth - 16, 0, "interval-bar");
   bar.append("path").attr("class", "interval").attr("d", `M-4,${a}h8M0,${a}V${b}M-4,${b}h8`);
   bar
     .append("text")

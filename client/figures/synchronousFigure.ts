@@ -3,6 +3,7 @@ import { roleSigns } from "../app/verdictSigns.ts";
 import { blankDrawing, group } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
 import { type MeanRegion, meanRegion } from "./meanRegion.ts";
+import { panelsIn } from "./panels.ts";
 import type { Phasor } from "./phasor.ts";
 import { drawEllipse, type PolarFrame, polarFrame } from "./polarFrame.ts";
 import { degreesText, tableMillimetres } from "./uncertainMillimetres.ts";
@@ -16,10 +17,7 @@ export interface RunVectors {
   readonly phasors: Readonly<Record<Axis, Phasor>>;
 }
 
-const width = 1160;
-const height = 360;
-const radius = 136;
-const step = 386;
+const radius = 124;
 const roles = ["baseline", "candidate"] as const;
 
 /**
@@ -29,13 +27,17 @@ const roles = ["baseline", "candidate"] as const;
 export function synchronousFigure(
   runs: readonly RunVectors[],
   options: {
+    width: number;
     labels: Readonly<Record<Role, string>>;
     label: string;
     ownScales?: boolean;
     axisName?: (axis: Axis) => string;
   },
 ): Drawing {
-  const svg = blankDrawing(width, height, options.label);
+  const height = 2 * radius + 76;
+  const panels = panelsIn(3, options.width, { left: 14, between: 0, top: 0, height, foot: 0, beside: 900 });
+  const legendHeight = 24;
+  const svg = blankDrawing(options.width, legendHeight + panels.height, options.label);
   svg.classed("run-drawing", true);
   const means = meansOf(runs);
   const reachOf = (axis: Axis): number =>
@@ -47,7 +49,7 @@ export function synchronousFigure(
     );
   const reaches = axes.map(reachOf);
   const common = Math.max(...reaches);
-  const legend = group(svg, 62, 16, "legend");
+  const legend = group(svg, 14, 16, "legend");
   let at = 0;
   for (const role of roles) {
     const mark = legend.append("g").attr("class", `tone-${role}`).attr("transform", `translate(${at},0)`);
@@ -63,15 +65,10 @@ export function synchronousFigure(
       .text(text);
     at += 44 + 6.8 * text.length;
   }
-  legend
-    .append("text")
-    .attr("class", "quiet-text")
-    .attr("x", at)
-    .text("small: a run; large, with its line from the centre: the mean; ellipse: 95 % region of the mean");
   axes.forEach((axis, k) => {
     const frame = polarFrame(svg, {
-      x: 190 + k * step,
-      y: height - radius - 28,
+      x: panels.at(k).x + panels.width / 2,
+      y: legendHeight + panels.at(k).y + height - radius - 28,
       radius,
       reach: options.ownScales ? reaches[k]! : common,
       title: options.axisName?.(axis) ?? axis,

@@ -21,6 +21,8 @@ import { tableMillimetres } from "./uncertainMillimetres.ts";
 type Span = readonly [number, number];
 
 export interface TimeSeriesOptions {
+  /** pixels */
+  readonly width: number;
   readonly tone: Tone;
   readonly hold: Span | null;
   readonly cycles: readonly Span[];
@@ -46,7 +48,6 @@ export interface TimeDrawing extends Drawing {
   readonly overlay: Group;
 }
 
-const width = 1160;
 const left = 62;
 const right = 14;
 const laneHeight = 18;
@@ -60,6 +61,7 @@ const panelStep = panelHeight + 30;
  * a dashed pair of lines.
  */
 export function timeSeriesFigure(series: SeriesAnswer, options: TimeSeriesOptions): TimeDrawing {
+  const { width } = options;
   const inner = width - left - right;
   const stack = panelStep * 2 + panelHeight;
   const svg = blankDrawing(width, top + stack + 42, options.label);

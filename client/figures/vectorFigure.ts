@@ -3,6 +3,7 @@ import { type Axis, axes } from "../../src/foundation/signals.ts";
 import { blankDrawing } from "./axes.ts";
 import { chiSquaredTwo95, confidenceEllipse, squaredDistance } from "./confidenceEllipse.ts";
 import type { Drawing } from "./Figure.ts";
+import { panelsIn } from "./panels.ts";
 import { phasorOf } from "./phasor.ts";
 import { drawEllipse, drawVector, polarFrame } from "./polarFrame.ts";
 import type { Tone } from "./tone.ts";
@@ -10,10 +11,9 @@ import { degreesText, tableMillimetres, uncertainMillimetres } from "./uncertain
 
 type Harmonic = SplitFigures["harmonics"][number];
 
-const width = 1160;
-const height = 390;
 const radius = 128;
-const step = 386;
+/** three beside each other from here on: their words take 290 pixels */
+const beside = 900;
 
 /** harmonics that are drawn; all of them stand in the table */
 const drawn = [1, 2];
@@ -24,9 +24,11 @@ const drawn = [1, 2];
  */
 export function vectorFigure(
   split: Readonly<Record<Axis, SplitFigures>>,
-  options: { tone: Tone; label: string },
+  options: { width: number; tone: Tone; label: string },
 ): Drawing {
-  const svg = blankDrawing(width, height, options.label);
+  const height = 2 * radius + 134;
+  const panels = panelsIn(3, options.width, { left: 14, between: 0, top: 0, height, foot: 0, beside });
+  const svg = blankDrawing(options.width, panels.height, options.label);
   svg.classed(`run-drawing tone-${options.tone}`, true);
   const shown = (axis: Axis): Harmonic[] => split[axis].harmonics.filter(({ k }) => drawn.includes(k));
   const reach = Math.max(
@@ -38,8 +40,9 @@ export function vectorFigure(
     ),
   );
   axes.forEach((axis, k) => {
-    const x = 190 + k * step;
-    const frame = polarFrame(svg, { x, y: 30 + radius + 22, radius, reach, title: axis });
+    const x = panels.at(k).x + panels.width / 2;
+    const { y } = panels.at(k);
+    const frame = polarFrame(svg, { x, y: y + 30 + radius + 22, radius, reach, title: axis });
     for (const harmonic of [...shown(axis)].reverse()) {
       const { vector, covariance } = phasorOf(harmonic);
       const name = `harmonic-${harmonic.k}`;
@@ -53,7 +56,7 @@ export function vectorFigure(
         .append("text")
         .attr("class", "value")
         .attr("x", x)
-        .attr("y", 30 + 2 * radius + 66 + 19 * row)
+        .attr("y", y + 30 + 2 * radius + 66 + 19 * row)
         .attr("text-anchor", "middle")
         .text(harmonicText(harmonic));
     });

@@ -90,11 +90,17 @@ function cellFigures(answer: CellAnswer, labels: CellLabels): HTMLElement {
     name: string,
     title: string,
     caption: string,
-    draw: (text: { title: string; description: string; decimals: number; unit: Cell["unit"] }) => Drawing,
+    draw: (text: {
+      width: number;
+      title: string;
+      description: string;
+      decimals: number;
+      unit: Cell["unit"];
+    }) => Drawing,
   ): HTMLElement =>
     figureFrame(
       { name: `${name}-${cell.trajectory}-${cell.subject}-${cell.axis}-${cell.metric}`, title, caption },
-      draw({ title: `${title}: ${where}`, description: caption, decimals, unit: cell.unit }),
+      (width) => draw({ width, title: `${title}: ${where}`, description: caption, decimals, unit: cell.unit }),
     );
   const missing = (title: string, text: string): HTMLElement =>
     element("section", { class: "figure" }, [element("h3", { text: title }), element("p", { class: "quiet", text })]);

@@ -65,24 +65,25 @@ export const compareView: View = async (root, { campaign, place, left }) => {
           title: `Error along ${word}`,
           caption: `Lines: mean of each run's cycles. Below: ${second} less ${first}.`,
         },
-        comparisonFigure(
-          [
-            { name: named(first), tone: toneA, curve: ofCycles(a, axis) },
-            { name: named(second), tone: toneB, curve: ofCycles(b, axis) },
-          ],
-          bare(
-            a.mean[axis].map((value, k) =>
-              value === null || b.mean[axis][k] == null ? null : b.mean[axis][k] - value,
+        (width) =>
+          comparisonFigure(
+            [
+              { name: named(first), tone: toneA, curve: ofCycles(a, axis) },
+              { name: named(second), tone: toneB, curve: ofCycles(b, axis) },
+            ],
+            bare(
+              a.mean[axis].map((value, k) =>
+                value === null || b.mean[axis][k] == null ? null : b.mean[axis][k] - value,
+              ),
             ),
+            a.phase,
+            {
+              width,
+              label: `Error along ${word} over cycle phase of ${first} and ${second}, and their difference`,
+              axis: `${word} error`,
+              names: { difference: "difference" },
+            },
           ),
-          a.phase,
-          {
-            width: Math.max(320, Math.min(1160, root.clientWidth || 1160)),
-            label: `Error along ${word} over cycle phase of ${first} and ${second}, and their difference`,
-            axis: `${word} error`,
-            names: { difference: "difference" },
-          },
-        ),
         { level: 2, wide: true },
       );
     }),

@@ -213,11 +213,13 @@ function stabilitySection(page: RunPage): HTMLElement {
         title,
         caption: `Overlapping Allan deviation of the hover position: how much the mean over a time differs from the mean over the next such time; band: ${fixed(100 * allan.level, 0)} % interval; dashed: the capture's noise, were it white. Falling: averaging helps; rising: the vehicle wanders. This hold allows times up to ${secondsText(allan.tau.at(-1)!)}.`,
       },
-      allanFigure(allan, {
-        tone,
-        noise,
-        label: `Allan deviation of the ${subjectWords[subject]} over averaging time, run ${run.id}, x, y and z`,
-      }),
+      (width) =>
+        allanFigure(allan, {
+          width,
+          tone,
+          noise,
+          label: `Allan deviation of the ${subjectWords[subject]} over averaging time, run ${run.id}, x, y and z`,
+        }),
       { level: 2, wide: true },
     ),
     element("p", { class: "quiet small", text: `${axes.map(summed).join("; ")}.` }),

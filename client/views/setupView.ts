@@ -18,7 +18,6 @@ import { questionsPart } from "./setup/questionsPart.ts";
 
 /** findings that speak of how things stand to each other */
 const ofFrames = new Set(["frame-suspect", "swap", "heading-apart", "constant-offset"]);
-const widest = 1160;
 
 /** What the manifest leaves open, the rig as manifest and logs have it, to scale, and what contradicts. */
 export const setupView: View = async (root, { campaign, left }) => {
@@ -43,7 +42,6 @@ export const setupView: View = async (root, { campaign, left }) => {
     });
   }
   const found = contradictions(rig);
-  const width = Math.max(300, Math.min(widest, root.clientWidth || widest));
   const weights = counterweights.flatMap(({ configuration, weights: own }) =>
     own.map(({ mass, at }) => ({
       mass,
@@ -69,15 +67,16 @@ export const setupView: View = async (root, { campaign, left }) => {
         title: "The rig",
         caption: `Box: all that was flown. Arrows: origin and axes of the capture's world. Dart (not to scale): vehicle at its mean hover, nose forward; cross: its setpoint; square: arm base; dashed: commanded path of the tool; thin: flown.${carried} The centre of mass is not declared, so it is not drawn. Dark red: what contradicts.`,
       },
-      setupFigure(
-        rig.map((run) => ({ ...run, doubted: doubtsOf(run.run, runs, found) })),
-        { weights, gaps: found.flatMap((one) => gapsOf(one, rig)) },
-        {
-          width,
-          names: campaign.axis_names,
-          label: `The rig of ${countText(rig.length, "run")} from above and from the side, to scale`,
-        },
-      ),
+      (width) =>
+        setupFigure(
+          rig.map((run) => ({ ...run, doubted: doubtsOf(run.run, runs, found) })),
+          { weights, gaps: found.flatMap((one) => gapsOf(one, rig)) },
+          {
+            width,
+            names: campaign.axis_names,
+            label: `The rig of ${countText(rig.length, "run")} from above and from the side, to scale`,
+          },
+        ),
       { level: 2, wide: true },
     ),
     figureFrame(
@@ -86,7 +85,7 @@ export const setupView: View = async (root, { campaign, left }) => {
         title: "Headings",
         caption: `Which way the noses point, by ${campaign.blind ? "block" : "configuration and block"}; one needle a run, x to the right. Dashed: where the setpoint faces, where that is another way.`,
       },
-      headingRose(roseGroups({ campaign }, runs, rig), { width, label: "Headings of the runs" }),
+      (width) => headingRose(roseGroups({ campaign }, runs, rig), { width, label: "Headings of the runs" }),
       { level: 2, wide: true },
     ),
   );

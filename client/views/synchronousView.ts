@@ -51,14 +51,16 @@ export const synchronousView: View = async (root, { campaign, place, left }) => 
         {
           name: `${trajectory} ${subject} synchronous harmonic ${chosen}`,
           title: `Harmonic ${chosen}: the error ${times}`,
-          caption: `Each mark is one run's a cos(${chosen === 1 ? "" : chosen}θ + φ): distance from the centre a, angle φ anticlockwise from the right. ${regionSentence(runs, labels)}${ownScales ? " The axes' scales differ." : ""}`,
+          caption: `Each mark is one run's a cos(${chosen === 1 ? "" : chosen}θ + φ): distance from the centre a, angle φ anticlockwise from the right; large, with a line from the centre: the mean; ellipse: its 95 % region. ${regionSentence(runs, labels)}${ownScales ? " The axes' scales differ." : ""}`,
         },
-        synchronousFigure(runs, {
-          axisName,
-          labels,
-          ownScales,
-          label: `Synchronous vectors of the ${subjectWords[subject]} on ${trajectory}, harmonic ${chosen}: polar plots for ${joinWords(axes.map(axisName))}`,
-        }),
+        (width) =>
+          synchronousFigure(runs, {
+            width,
+            axisName,
+            labels,
+            ownScales,
+            label: `Synchronous vectors of the ${subjectWords[subject]} on ${trajectory}, harmonic ${chosen}: polar plots for ${joinWords(axes.map(axisName))}`,
+          }),
         { level: 2, wide: true },
       ),
       amplitudeTable(runs, labels, { trajectory, subject, harmonic: chosen, axisName }),

@@ -132,6 +132,15 @@ export async function drawn(page: Page, title = ""): Promise<void> {
   // asked from here: the page's policy forbids it to evaluate text, and so to wait by itself
   await vi.waitFor(async () => expect(await page.title()).toMatch(new RegExp(`^${title}`)), { timeout: 60_000 });
   await page.locator("main > .page:only-child:not(.behind):has(h1):not(:has(.loading))").waitFor();
+  await widthsSettled(page);
+}
+
+/** Waits for the frames in which figures are drawn anew, where their place is another than was likely. */
+export async function widthsSettled(page: Page): Promise<void> {
+  await page.locator(":root").evaluate(async (root) => {
+    const { defaultView: window } = root.ownerDocument;
+    for (let frame = 0; frame < 3; frame++) await new Promise((done) => window.requestAnimationFrame(done));
+  });
 }
 
 /** Waits until the service says what is wanted of its state. */

@@ -54,23 +54,24 @@ export function phasePart({ cell, runs }: CellAnswer, labels: CellLabels, left: 
           title: "Error over cycle phase",
           caption: `Lines: mean over the runs of the mean of their cycles. Bands: 95 % interval of that mean at each phase, the run as the unit. Below: ${labels.candidate} less ${labels.baseline}. A band is of each phase alone: over a whole cycle some leave zero by chance.`,
         },
-        comparisonFigure(
-          [
-            { name: named(labels.baseline, baseline.length), tone: "baseline", curve: meanOverRuns(baseline) },
-            { name: named(labels.candidate, candidate.length), tone: "candidate", curve: meanOverRuns(candidate) },
-            ...(sham.length === 0
-              ? []
-              : [{ name: named("sham", sham.length), tone: "sham" as const, curve: meanOverRuns(sham) }]),
-          ],
-          differenceOverPhase(baseline, candidate),
-          curves[0]!.answer.phase,
-          {
-            width: Math.max(320, Math.min(1160, place.clientWidth || 1160)),
-            label: `Error over cycle phase, ${placeName(cell)}: both configurations, and their difference`,
-            axis: `${word} error`,
-            names: { difference: "difference" },
-          },
-        ),
+        (width) =>
+          comparisonFigure(
+            [
+              { name: named(labels.baseline, baseline.length), tone: "baseline", curve: meanOverRuns(baseline) },
+              { name: named(labels.candidate, candidate.length), tone: "candidate", curve: meanOverRuns(candidate) },
+              ...(sham.length === 0
+                ? []
+                : [{ name: named("sham", sham.length), tone: "sham" as const, curve: meanOverRuns(sham) }]),
+            ],
+            differenceOverPhase(baseline, candidate),
+            curves[0]!.answer.phase,
+            {
+              width,
+              label: `Error over cycle phase, ${placeName(cell)}: both configurations, and their difference`,
+              axis: `${word} error`,
+              names: { difference: "difference" },
+            },
+          ),
         { level: 3, wide: true },
       ),
     );

@@ -30,11 +30,13 @@ export function forecastPart(campaign: CampaignView, plan: Plan): HTMLElement {
             title: "Runs per configuration that each cell would need",
             caption: `Filled: to show a difference of the smallest size; open: to show that there is none as large. Line: low to high end of the scatter's uncertainty. Upright line: the ${plan.runs_per_configuration} planned in all.`,
           },
-          runsRangeFigure(known, {
-            place,
-            planned: plan.runs_per_configuration,
-            label: "Runs per configuration needed per cell, for a difference and for equivalence",
-          }),
+          (width) =>
+            runsRangeFigure(known, {
+              width,
+              place,
+              planned: plan.runs_per_configuration,
+              label: "Runs per configuration needed per cell, for a difference and for equivalence",
+            }),
           { level: 3, wide: true },
         ),
     cells.length === 0

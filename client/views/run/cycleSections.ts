@@ -17,11 +17,13 @@ export function phaseSection(page: RunPage, answer: CyclesAnswer | null): HTMLEl
         title: `Error of the ${subjectWords[subject]} over cycle phase`,
         caption: `Thin: each of the ${count} cycles, in ${frameWords(answer.frame)}; thick: their mean. What the thin lines share is synchronous with the arm; what parts them is not.`,
       },
-      phaseFigure(answer, {
-        tone: page.tone,
-        names: axisNamesIn(page, answer.frame),
-        label: `Error of the ${subjectWords[subject]} over cycle phase, run ${run.id}: ${count} cycles and their mean, x, y and z`,
-      }),
+      (width) =>
+        phaseFigure(answer, {
+          width,
+          tone: page.tone,
+          names: axisNamesIn(page, answer.frame),
+          label: `Error of the ${subjectWords[subject]} over cycle phase, run ${run.id}: ${count} cycles and their mean, x, y and z`,
+        }),
       { level: 2, wide: true },
     ),
   ]);
@@ -40,10 +42,12 @@ export function vectorSection(page: RunPage): HTMLElement {
         caption:
           "The part of the error at the cycle rate (harmonic 1, solid) and at twice it (harmonic 2, dashed), as a cos(kθ + φ): length a, angle φ anticlockwise from the right; ellipse: 95 % confidence. Where the ellipse holds the centre the phase is open.",
       },
-      vectorFigure(split, {
-        tone: page.tone,
-        label: `Synchronous vectors of the ${subjectWords[subject]}, run ${run.id}: polar plots for x, y and z`,
-      }),
+      (width) =>
+        vectorFigure(split, {
+          width,
+          tone: page.tone,
+          label: `Synchronous vectors of the ${subjectWords[subject]}, run ${run.id}: polar plots for x, y and z`,
+        }),
       { level: 2, wide: true },
     ),
   ]);

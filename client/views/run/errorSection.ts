@@ -3,6 +3,7 @@ import type { SeriesAnswer } from "../../../src/contract/api/runAnswers.ts";
 import { element } from "../../app/element.ts";
 import { AnswerError, fetchAnswer } from "../../app/fetchAnswer.ts";
 import { percentText } from "../../app/words.ts";
+import { atWidth, likelyWidth } from "../../figures/atWidth.ts";
 import { largeFigure } from "../../figures/largeFigure.ts";
 import { timeSeriesFigure } from "../../figures/timeSeriesFigure.ts";
 import { brushTime, type TimeBrush } from "./brushTime.ts";
@@ -37,6 +38,7 @@ export function errorSection(
   const decimals = errorDecimals(page.campaign, subject);
   let { window, marked } = options;
   let shown = whole;
+  let width = 0;
   let brush: TimeBrush;
   let asking = new AbortController();
 
@@ -57,7 +59,7 @@ export function errorSection(
 
   function draw(series: SeriesAnswer): void {
     shown = series;
-    const drawing = drawingOf(page, series);
+    const drawing = drawingOf(page, series, width);
     brush = brushTime(drawing, series, {
       cycles,
       hold,
@@ -117,7 +119,14 @@ export function errorSection(
     }
   }
 
-  draw(whole);
+  atWidth(
+    place,
+    (now) => {
+      width = now;
+      draw(shown);
+    },
+    likelyWidth(),
+  );
   showFigures();
   return element("section", { class: "run-error", "aria-label": "Error over time" }, [place, controls.form, figures]);
 }
@@ -137,10 +146,11 @@ function figuresOf({ campaign, run, subject }: RunPage, series: SeriesAnswer, wh
   });
 }
 
-function drawingOf({ campaign, run, subject, tone }: RunPage, series: SeriesAnswer) {
+function drawingOf({ campaign, run, subject, tone }: RunPage, series: SeriesAnswer, width: number) {
   const { hold, cycles } = run.windows;
   const what = `Error of the ${subjectWords[subject]} over time, run ${run.id}`;
   return timeSeriesFigure(series, {
+    width,
     tone,
     hold,
     cycles,

@@ -30,10 +30,12 @@ export function hoverSection(page: RunPage, answer: HoverAnswer | null): HTMLEle
           title: "From above, in the hold window",
           caption: `${windowText(answer.window)}, ${each}, in ${frameWords(answer.frame)}. + setpoint, × mean; R50 and R95 hold half and 95 % of the positions, solid about the mean, dashed about the setpoint.`,
         },
-        hoverFigure(answer, figures, {
-          tone: page.tone,
-          label: `Hover scatter of the ${subjectWords[subject]}, run ${run.id}, with R50 and R95 circles`,
-        }),
+        (width) =>
+          hoverFigure(answer, figures, {
+            width,
+            tone: page.tone,
+            label: `Hover scatter of the ${subjectWords[subject]}, run ${run.id}, with R50 and R95 circles`,
+          }),
       ),
       element("div", { class: "hover-figures" }, tables(page, figures)),
     ]),

@@ -4,6 +4,7 @@ import { type Axis, axes } from "../../../src/foundation/signals.ts";
 import { element } from "../../app/element.ts";
 import { AnswerError, fetchAnswer } from "../../app/fetchAnswer.ts";
 import { fixed } from "../../app/words.ts";
+import type { Drawing } from "../../figures/Figure.ts";
 import { largeFigure } from "../../figures/largeFigure.ts";
 import { pathFigure } from "../../figures/pathFigure.ts";
 import { pathExtent, pathViews } from "../../figures/pathViews.ts";
@@ -30,12 +31,14 @@ export function pathSection(page: RunPage, left: AbortSignal): PathSection {
 
   const draw = (answer: SeriesAnswer, text: string): void => {
     const origin = originOf(answer.path);
-    const drawing = pathFigure(answer.path, pathViews(trajectory ?? { plane: null, axis: null }), {
-      tone: page.tone,
-      names: axisNamesIn(page, answer.frame),
-      origin,
-      label: `Path of the ${subjectWords[subject]} against its command, run ${run.id}, ${text}: two views with equal scales`,
-    });
+    const drawing = (width: number): Drawing =>
+      pathFigure(answer.path, pathViews(trajectory ?? { plane: null, axis: null }), {
+        width,
+        tone: page.tone,
+        names: axisNamesIn(page, answer.frame),
+        origin,
+        label: `Path of the ${subjectWords[subject]} against its command, run ${run.id}, ${text}: two views with equal scales`,
+      });
     section.replaceChildren(
       largeFigure(
         {

@@ -27,10 +27,12 @@ export function spectrumSection(page: RunPage): HTMLElement {
         title,
         caption: `In the ${window === "cycles" ? "cycle window" : "hold window"}; Welch's method: ${segments} segments of ${fixed(segment, 1)} s, overlapping by ${fixed(100 * overlap, 0)} %, Hann taper, bandwidth ${fixed(bandwidth, 2)} Hz; bar: 95 % interval of one value (${fixed(factors[0], 2)} to ${fixed(factors[1], 2)} times).${harmonics.length > 0 ? " Dotted: harmonics of the cycle's rate." : ""}`,
       },
-      spectrumFigure(spectrum, {
-        tone,
-        label: `Density of the error of the ${subjectWords[subject]} over frequency, run ${run.id}, x, y and z`,
-      }),
+      (width) =>
+        spectrumFigure(spectrum, {
+          width,
+          tone,
+          label: `Density of the error of the ${subjectWords[subject]} over frequency, run ${run.id}, x, y and z`,
+        }),
       { level: 2, wide: true },
     ),
     harmonics.length === 0
@@ -55,10 +57,12 @@ export function spectrumSection(page: RunPage): HTMLElement {
             title: "Coherence of the vehicle's error with the arm's motion",
             caption: `How much of the vehicle's motion at a frequency goes with the arm's motion along ${coherence.arm_axis} (where it moves most), 0 to 1; ${coherence.segments} segments of ${fixed(coherence.segment, 1)} s. Dashed: what chance alone exceeds in ${fixed(100 * (1 - coherence.level), 0)} of 100 values (${fixed(coherence.significance, 2)}). Going together is no cause: air that beats at the cycle's rate does too.`,
           },
-          coherenceFigure(coherence, {
-            tone,
-            label: `Coherence of the vehicle's error with the arm's motion over frequency, run ${run.id}, x, y and z`,
-          }),
+          (width) =>
+            coherenceFigure(coherence, {
+              width,
+              tone,
+              label: `Coherence of the vehicle's error with the arm's motion over frequency, run ${run.id}, x, y and z`,
+            }),
           { level: 3, wide: true },
         ),
   ]);

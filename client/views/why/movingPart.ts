@@ -55,7 +55,11 @@ export function movingPart(
         caption:
           "Apparent moving mass along each horizontal axis of the vehicle: what moves times its travel, over the tool's travel. Zero: balanced; below zero: over-balanced. Dots: runs; box and line: mean with its 95 % interval; diamond: what the declared masses make.",
       },
-      movingFigure(effects, names, { label: "Apparent moving mass per axis and configuration, with 95 % intervals" }),
+      (width) =>
+        movingFigure(effects, names, {
+          width,
+          label: "Apparent moving mass per axis and configuration, with 95 % intervals",
+        }),
       { level: 3, wide: true },
     ),
     budgetTable(effects),

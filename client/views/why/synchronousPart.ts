@@ -67,7 +67,8 @@ function trajectoryPart(
         caption:
           "Box: ratio; line: 95 % interval; an arrow where the runs set no limit. Left of 1: less in step with the arm. Harmonics below a tenth of their subject's largest amplitude are in the second table.",
       },
-      ratioFigure(main, { place, label: `Displacement ratios in ${trajectory}, with 95 % intervals` }),
+      (width) =>
+        ratioFigure(main, { width, place, label: `Displacement ratios in ${trajectory}, with 95 % intervals` }),
       { level: 4, wide: true },
     ),
     table(`Amplitudes and tests, ${trajectory}`, main),
