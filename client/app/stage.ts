@@ -40,6 +40,7 @@ export function createStage(main: HTMLElement): Stage {
   const scrolled = new Map<string, number>();
   let first = true;
   history.scrollRestoration = "manual";
+  lightRuns(main);
 
   const settle = (page: HTMLElement, title: string, address: string, leave: AbortController): void => {
     const old = standing;
@@ -158,4 +159,27 @@ function placeTitle(place: Place | null, { blind }: { readonly blind: boolean })
     default:
       return "Not found";
   }
+}
+
+/**
+ * Lights up a run everywhere on the page while it is pointed at or has the focus anywhere: every part that shows a run carries
+ * its name as `data-run`.
+ *
+ * @param root  within which runs are found, whatever is drawn there later
+ */
+function lightRuns(root: HTMLElement): void {
+  let lit: string | null = null;
+  const light = (run: string | null): void => {
+    if (run === lit) return;
+    lit = run;
+    for (const part of root.querySelectorAll(".lit")) part.classList.remove("lit");
+    if (run === null) return;
+    for (const part of root.querySelectorAll(`[data-run="${CSS.escape(run)}"]`)) part.classList.add("lit");
+  };
+  const runOf = (target: EventTarget | null): string | null =>
+    (target as Element | null)?.closest?.("[data-run]")?.getAttribute("data-run") ?? null;
+  root.addEventListener("pointerover", (event) => light(runOf(event.target)));
+  root.addEventListener("pointerleave", () => light(runOf(document.activeElement)));
+  root.addEventListener("focusin", (event) => light(runOf(event.target)));
+  root.addEventListener("focusout", () => light(null));
 }

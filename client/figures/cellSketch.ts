@@ -60,7 +60,7 @@ function runs(cell: Cell, x: X): SVGElement[] {
     const own = all.filter((run) => run.role === role);
     const at = own.map(({ distance }) => x(inShown(distance, cell.unit)));
     const offsets = swarm(at, 2 * dot, 2 * dot);
-    return own.map(({ run }, k) => runSign(role, at[k]!, rows[role] + offsets[k]!, dot, { title: run }));
+    return own.map(({ run }, k) => runSign(role, at[k]!, rows[role] + offsets[k]!, dot, { title: run, run }));
   });
 }
 

@@ -19,6 +19,8 @@ type Variant = Pick<CellAnswer["leave_one_out"][number], "difference" | "ci95" |
 interface Row extends Variant {
   readonly label: string;
   readonly role: "baseline" | "candidate" | null;
+  /** the run left out */
+  readonly run?: string;
 }
 
 /** The comparison as judged, without each run in turn, and with the excluded runs put back: which of them decide it. */
@@ -115,7 +117,7 @@ function drawRow(
       : `${verdictSigns[row.verdict]} ${row.verdict}`;
   const strong = row.role === null || other ? " strong" : "";
   return [
-    ...(row.role === null ? [] : [runSign(row.role, 6, words - 4, 3.4)]),
+    ...(row.role === null ? [] : [runSign(row.role, 6, words - 4, 3.4, row.run === undefined ? {} : { run: row.run })]),
     svg("text", {
       class: `row-text halo${row.role === null ? " strong" : ""}`,
       x: row.role === null ? 0 : 16,

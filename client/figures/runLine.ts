@@ -1,13 +1,15 @@
 import type { MeasureUnit } from "../../src/catalogue/measures.ts";
 import type { CellRun } from "../../src/contract/api/cellAnswers.ts";
+import type { Subject } from "../../src/foundation/signals.ts";
 import { unitName } from "../../src/words/amounts.ts";
+import { addressOf } from "../app/address.ts";
 import { shortName } from "../app/names.ts";
 import { amount } from "../app/words.ts";
 import { runSign } from "./runSign.ts";
 import { coordinate, svg } from "./svg.ts";
 
 /**
- * The line of one run: its name, its cycles as small marks, its sign, and its value at the right.
+ * The line of one run, a link to its page: its name, its cycles as small marks, its sign, and its value at the right.
  *
  * @param options.cycles  the cycles are of the same measure as the run
  */
@@ -16,6 +18,7 @@ export function runLine(
   y: number,
   x: (value: number) => number,
   options: {
+    subject: Subject;
     role: "baseline" | "candidate";
     unit: MeasureUnit;
     decimals: number;
@@ -23,12 +26,13 @@ export function runLine(
     nameEnd: number;
     valueEnd: number;
   },
-): SVGElement[] {
-  const { role, unit, decimals, cycles, nameEnd, valueEnd } = options;
+): SVGElement {
+  const { subject, role, unit, decimals, cycles, nameEnd, valueEnd } = options;
   const block = run.block === null ? "" : `, ${run.block}`;
   const known = run.per_cycle.filter((value) => value !== null);
   const faint = run.used ? "" : " quiet-text";
-  return [
+  const href = addressOf({ page: "run", run: run.id, subject, window: null });
+  const parts = [
     svg("text", {
       class: `row-text${faint}`,
       x: nameEnd,
@@ -60,4 +64,6 @@ export function runLine(
       text: run.used ? amount(run.value, unit, decimals) : "left out",
     }),
   ];
+  const ground = svg("rect", { class: "line-ground", x: 0, y: y - 9, width: valueEnd, height: 18 });
+  return svg("a", { href, class: "run-link", "data-run": run.id }, [ground, ...parts]);
 }

@@ -2,18 +2,19 @@ import { svg } from "./svg.ts";
 
 export type Role = "baseline" | "candidate" | "sham" | "other";
 
-/** The sign of a run: open circle, filled diamond, open square, open triangle; a run that does not count is struck through. */
+/** The sign of a run: open circle, filled diamond, open square, open triangle; a run that does not count is struck through. `run`: its name, by which it lights up with its like. */
 export function runSign(
   role: Role,
   x: number,
   y: number,
   size: number,
-  options: { title?: string; unused?: boolean } = {},
+  options: { title?: string; unused?: boolean; run?: string } = {},
 ): SVGElement {
-  const { title, unused = false } = options;
+  const { title, unused = false, run = null } = options;
   const mark = svg("path", {
     class: `run ${role}${unused ? " unused" : ""}`,
     d: `${outline(role, size)}${unused ? slash(size * 1.9) : ""}`,
+    "data-run": run,
     transform: `translate(${round(x)},${round(y)})`,
   });
   if (title !== undefined) mark.append(svg("title", { text: title }));

@@ -99,7 +99,7 @@ export function runsFigure(answer: CellAnswer, text: RunsText): Drawing {
   parts.push(...under.slice(1));
   const height = axis + 38 + (under.length > 0 ? 6 + panel + 38 : 0);
   return {
-    svg: drawingRoot({ width, height }, text, parts),
+    svg: drawingRoot({ width, height }, { ...text, links: true }, parts),
     table: runsTable(groups, frame),
   };
 }
@@ -136,8 +136,16 @@ function groupLines({ role, label, side, runs }: Group, top: number, frame: Fram
     parts.push(svg("rect", { class: "range", x: from, y, width: to - from, height }));
   if (mean !== null)
     parts.push(svg("line", { class: `mean ${role}`, x1: x(mean), x2: x(mean), y1: y, y2: y + height }));
-  const options = { role, unit: cell.unit, decimals, cycles, nameEnd: left - 10, valueEnd: width };
-  parts.push(...runs.flatMap((run, k) => runLine(run, y + (k + 0.5) * line, x, options)));
+  const options = {
+    subject: cell.subject,
+    role,
+    unit: cell.unit,
+    decimals,
+    cycles,
+    nameEnd: left - 10,
+    valueEnd: width,
+  };
+  parts.push(...runs.map((run, k) => runLine(run, y + (k + 0.5) * line, x, options)));
   return parts;
 }
 

@@ -30,11 +30,11 @@ export function coordinate(value: number): string {
 
 /**
  * The root of a drawing of its own size; on a page it fills its frame. It is one picture with a name and a description to
- * those who cannot see it.
+ * those who cannot see it; `links`: it holds links, which a picture would hide, and is a group.
  */
 export function drawingRoot(
   size: { readonly width: number; readonly height: number },
-  words: { readonly title: string; readonly description: string },
+  words: { readonly title: string; readonly description: string; readonly links?: boolean },
   children: readonly Child[] = [],
 ): SVGSVGElement {
   return svg(
@@ -43,7 +43,7 @@ export function drawingRoot(
       viewBox: `0 0 ${size.width} ${size.height}`,
       width: size.width,
       height: size.height,
-      role: "img",
+      role: words.links ? "group" : "img",
       class: "drawing",
       "aria-label": `${words.title}. ${words.description}`,
     },

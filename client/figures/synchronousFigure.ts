@@ -1,4 +1,5 @@
-import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { type Axis, axes, type Subject } from "../../src/foundation/signals.ts";
+import { addressOf } from "../app/address.ts";
 import { roleSigns } from "../app/verdictSigns.ts";
 import { blankDrawing, group } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";
@@ -28,6 +29,7 @@ export function synchronousFigure(
   runs: readonly RunVectors[],
   options: {
     width: number;
+    subject: Subject;
     labels: Readonly<Record<Role, string>>;
     label: string;
     ownScales?: boolean;
@@ -38,7 +40,7 @@ export function synchronousFigure(
   const panels = panelsIn(3, options.width, { left: 14, between: 0, top: 0, height, foot: 0, beside: 900 });
   const legendHeight = 24;
   const svg = blankDrawing(options.width, legendHeight + panels.height, options.label);
-  svg.classed("run-drawing", true);
+  svg.classed("run-drawing", true).attr("role", "group");
   const means = meansOf(runs);
   const reachOf = (axis: Axis): number =>
     Math.max(
@@ -73,7 +75,7 @@ export function synchronousFigure(
       reach: options.ownScales ? reaches[k]! : common,
       title: options.axisName?.(axis) ?? axis,
     });
-    for (const role of roles) drawRole(frame, role, runs, axis, means);
+    for (const role of roles) drawRole(frame, role, runs, axis, means, options.subject);
   });
   return { svg: svg.node()!, table: tableOf(runs, means, options.labels) };
 }
@@ -89,15 +91,22 @@ function drawRole(
   runs: readonly RunVectors[],
   axis: Axis,
   means: readonly AxisMean[],
+  subject: Subject,
 ): void {
   const layer = frame.plot.append("g").attr("class", `tone-${role}`) as unknown as PolarFrame["plot"];
   const own: PolarFrame = { ...frame, plot: layer };
   const region = means.find((mean) => mean.role === role && mean.axis === axis)?.region;
   if (region?.ellipse) drawEllipse(own, region.mean, region.ellipse, "ellipse region");
+  // beneath the runs, which it would hide
+  if (region !== undefined) drawMean(own, role, region.mean);
   for (const one of runs) {
     if (one.role !== role) continue;
     const [x, y] = frame.at(one.phasors[axis].vector);
     layer
+      .append("a")
+      .attr("href", addressOf({ page: "run", run: one.run, subject, window: null }))
+      .attr("class", "run-link")
+      .attr("data-run", one.run)
       .append("path")
       .attr("class", `run-mark ${role}`)
       .attr("transform", `translate(${x.toFixed(2)},${y.toFixed(2)})`)
@@ -105,8 +114,11 @@ function drawRole(
       .append("title")
       .text(one.run);
   }
-  if (region === undefined) return;
-  const [x, y] = frame.at(region.mean);
+}
+
+/** Open, so that runs are seen through it. */
+function drawMean({ plot: layer, at }: PolarFrame, role: Role, mean: readonly [number, number]): void {
+  const [x, y] = at(mean);
   layer.append("line").attr("class", `mean-shaft ${role}`).attr("x2", x).attr("y2", y);
   layer
     .append("path")

@@ -6,9 +6,9 @@ import { addressOf } from "../app/address.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import { capital, labelOf, placeName } from "../app/names.ts";
-import type { Place } from "../app/place.ts";
 import type { View, ViewContext } from "../app/View.ts";
 import { verdictSigns } from "../app/verdictSigns.ts";
+import { walkPages } from "../app/walkPages.ts";
 import { decimalsFor } from "../app/words.ts";
 import type { Drawing } from "../figures/Figure.ts";
 import { figureFrame } from "../figures/figureFrame.ts";
@@ -198,25 +198,4 @@ function metricLinks(cell: Cell, { campaign }: ViewContext): HTMLElement {
 
 function cellPlace({ trajectory, subject, axis, metric }: Cell) {
   return { page: "cell", trajectory, subject, axis, metric } as const;
-}
-
-/** Left and right arrow lead to the page before and after, unless the keys belong to what has the focus. */
-function walkPages(
-  { before, after }: { before: Place | undefined; after: Place | undefined },
-  go: (place: Place) => void,
-  left: AbortSignal,
-): void {
-  document.addEventListener(
-    "keydown",
-    (event) => {
-      if (event.altKey || event.ctrlKey || event.metaKey || event.shiftKey || event.defaultPrevented) return;
-      const target = event.target as Element;
-      if (target.closest("input, textarea, select, dialog, .scroll, [role=slider]") !== null) return;
-      const to = event.key === "ArrowLeft" ? before : event.key === "ArrowRight" ? after : undefined;
-      if (to === undefined) return;
-      event.preventDefault();
-      go(to);
-    },
-    { signal: left },
-  );
 }

@@ -1,5 +1,6 @@
 import "../style/run.css";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
+import type { CellsAnswer } from "../../src/contract/api/cellAnswers.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type {
   CyclesAnswer,
@@ -27,6 +28,7 @@ import { pathSection } from "./run/pathSection.ts";
 import { pathWindow } from "./run/pathWindow.ts";
 import { type RunPage, runPage, subjectWords } from "./run/RunPage.ts";
 import { runHeadline } from "./run/runHeadline.ts";
+import { countsIn, runNeighbours } from "./run/runPlaces.ts";
 import { settingsSection } from "./run/settingsSection.ts";
 import { spectrumSection } from "./run/spectrumSection.ts";
 import { standardPathSection } from "./run/standardPathSection.ts";
@@ -57,16 +59,20 @@ export function runBeside(
 const missing = new Set(["nothing-to-draw", "unknown-subject"]);
 
 /** A run on one page: how it flew, how far it can be trusted, and what its figures rest on. */
-export const runView: View = async (root, { campaign, place, note, left }) => {
+export const runView: View = async (root, context) => {
+  const { campaign, place, note, left } = context;
   if (place.page !== "run") return;
   const { run: id, subject } = place;
   const loading = element("p", { class: "quiet loading", role: "status", text: `Reading run ${id} …` });
   root.append(loading);
   const series = (window: readonly [number, number] | null): Promise<SeriesAnswer> =>
     fetchAnswer(apiPaths.series(id), { signal: left, query: { subject, from: window?.[0], to: window?.[1] } });
-  const [answer, { runs }] = await Promise.all([
+  const [answer, { runs }, { cells }] = await Promise.all([
     fetchAnswer<RunAnswer>(apiPaths.run(id), { signal: left }),
     fetchAnswer<RunsAnswer>(apiPaths.runs, { signal: left }),
+    campaign.blind
+      ? { cells: [] }
+      : fetchAnswer<CellsAnswer>(apiPaths.cells, { signal: left, query: { metric: campaign.primary } }),
   ]);
   // without an instant to count from nothing was read of the log: what the service would say is known
   const nothing = answer.run.epoch === null ? unread(answer) : null;
@@ -89,7 +95,13 @@ export const runView: View = async (root, { campaign, place, note, left }) => {
   const present = subjectsOf(answer, campaign.subjects);
   const switchHere = (): HTMLElement => subjectSwitch(present, subject, (chosen) => ({ ...here, subject: chosen }));
   let subjectLinks = switchHere();
-  const head = [runHeadline(page, runBeside(runs, campaign, id)), checksSection(answer.run.checks), subjectLinks];
+  const head = [
+    runNeighbours(runs, place, context),
+    runHeadline(page, runBeside(runs, campaign, id)),
+    countsIn(cells, id),
+    checksSection(answer.run.checks),
+    subjectLinks,
+  ].filter((part) => part !== null);
   const foot = [...(campaign.blind ? [] : [trackingSection(page)]), clockSection(answer.run), settingsSection(page)];
   if (whole instanceof AnswerError) {
     loading.replaceWith(...head, nothingToDraw(whole), ...foot);

@@ -55,6 +55,7 @@ export const synchronousView: View = async (root, { campaign, place, left }) => 
         },
         (width) =>
           synchronousFigure(runs, {
+            subject,
             width,
             axisName,
             labels,

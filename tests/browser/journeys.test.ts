@@ -89,6 +89,27 @@ describeWith(["chromium"], "journeys through the dashboard", () => {
     await tabTo(/^flight-04$/);
     await page.keyboard.press("Enter");
     await drawn(page, "Run flight-04");
+    // to the runs flown before and after it, to a cell that it counts in, and from its mark there back
+    await page.keyboard.press("ArrowLeft");
+    await drawn(page, "Run flight-03");
+    await page.getByRole("link", { name: "flight-04 →" }).click();
+    await drawn(page, "Run flight-04");
+    const { cells } = await dashboard.evaluation();
+    const own = cells.filter(
+      (cell) => cell.in_family && [...cell.baseline.runs, ...cell.candidate.runs].includes("flight-04"),
+    );
+    const links = await page.locator(".counts-in a").evaluateAll((all) => all.map((a) => a.getAttribute("href")));
+    expect(links).toEqual(own.map((c) => `#/cell/${c.trajectory}/${c.subject}/${c.axis}/${c.metric}`));
+    expect(links.length).toBeGreaterThan(0);
+    await page.locator(".counts-in a").first().click();
+    await page.locator(".cell-figures").waitFor();
+    const mark = page.locator('.run-link[data-run="flight-04"]');
+    await mark.hover();
+    // its line among the runs, and what the comparison is without it
+    const lit = await page.locator(".lit").evaluateAll((all) => all.map((part) => part.getAttribute("data-run")));
+    expect(lit).toEqual(["flight-04", "flight-04"]);
+    await mark.click();
+    await drawn(page, "Run flight-04");
     await tabTo(/^Answer$/);
     await page.keyboard.press("Enter");
     await drawn(page, "Answer");

@@ -34,7 +34,11 @@ function line({ code, severity, message, hint, runs }: GroupedFinding, all: numb
       "Runs: ",
       ...runs.flatMap((run, k) => [
         k === 0 ? "" : ", ",
-        element("a", { href: addressOf({ page: "run", run, subject: "vehicle", window: null }), text: run }),
+        element("a", {
+          href: addressOf({ page: "run", run, subject: "vehicle", window: null }),
+          text: run,
+          data: { run },
+        }),
       ]),
       ".",
     ]),
