@@ -3,7 +3,7 @@ import { createRequire } from "node:module";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { describeWith } from "../support/available.ts";
-import { type Dashboard, drawn, openDashboard, visit } from "./openDashboard.ts";
+import { type Dashboard, drawn, openDashboard, visit, wide, widthsSettled } from "./openDashboard.ts";
 import { kinds, places } from "./places.ts";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
@@ -28,7 +28,7 @@ describeWith(["chromium"], "the dashboard for every reader", () => {
     // of the variants, which hold the same parts in the same colours, the dark page and the paper are left out
     const whole = kinds.some(([kind]) => kind === name);
 
-    test(`${name}: headings in order, no wider than the window, nothing serious for axe-core, light and dark, and fit for paper`, async () => {
+    test(`${name}: headings in order, no wider than the window, nothing serious for axe-core, light and dark, figures with readable type at any width, and fit for paper`, async () => {
       await page.emulateMedia({ media: "screen", colorScheme: "light" });
       await visit(page, `${dashboard.address}/${hash}`);
       await drawn(page, title);
@@ -43,6 +43,12 @@ describeWith(["chromium"], "the dashboard for every reader", () => {
       await page.emulateMedia({ colorScheme: "dark" });
       await expectNarrow();
       if (!whole) return;
+      for (const width of [380, 720, 1024, 1440]) {
+        await page.setViewportSize({ width, height: 900 });
+        expect(await wrongType(page), `at ${width}`).toEqual([]);
+        await expectNarrow();
+      }
+      await page.setViewportSize(wide);
       // the dark page differs in its colours alone
       expect(await seriousIn(page, ["color-contrast"])).toEqual([]);
       await page.emulateMedia({ media: "print", colorScheme: "dark" });
@@ -107,4 +113,22 @@ async function expectOrder(page: Page): Promise<void> {
     expect(level, `heading ${k + 1}`).toBeLessThanOrEqual((levels[k - 1] ?? 0) + 1);
   });
   expect(await page.locator("main").count()).toBe(1);
+}
+
+/** Words of figures smaller than 11 or larger than 15 pixels as they are seen, once they are drawn for the window's width. */
+async function wrongType(page: Page): Promise<string[]> {
+  await widthsSettled(page);
+  return page.locator(":root").evaluate((root) => {
+    const { defaultView: window } = root.ownerDocument;
+    const found: string[] = [];
+    for (const text of root.querySelectorAll("svg text")) {
+      // a folded part is drawn for its width when it is opened
+      if (text.textContent === "" || !text.checkVisibility()) continue;
+      const { a, b } = text.getScreenCTM();
+      const pixels = Number.parseFloat(window.getComputedStyle(text).fontSize) * Math.hypot(a, b);
+      // the width is rounded to whole pixels
+      if (pixels < 10.95 || pixels > 15.05) found.push(`${text.textContent}: ${pixels.toFixed(1)} px`);
+    }
+    return found;
+  });
 }
