@@ -55,6 +55,8 @@ export function polarFrame(
   }
   rings.forEach((ring, k) => {
     const r = (ring / 1e3) * perMetre;
+    // the outermost, which holds the unit, takes the room of the one within it
+    if (k === rings.length - 2 && radius - r < 40) return;
     plot
       .append("text")
       .attr("class", "number halo")

@@ -51,7 +51,7 @@ export const synchronousView: View = async (root, { campaign, place, left }) => 
         {
           name: `${trajectory} ${subject} synchronous harmonic ${chosen}`,
           title: `Harmonic ${chosen}: the error ${times}`,
-          caption: `Each mark is one run's a cos(${chosen === 1 ? "" : chosen}θ + φ): distance from the centre a, angle φ anticlockwise from the right; large, with a line from the centre: the mean; ellipse: its 95 % region. ${regionSentence(runs, labels)}${ownScales ? " The axes' scales differ." : ""}`,
+          caption: `Each mark is one run's a cos(${chosen === 1 ? "" : chosen}θ + φ): distance from the centre a, angle φ anticlockwise from the right. ${regionSentence(runs, labels)}${ownScales ? " The axes' scales differ." : ""}`,
         },
         (width) =>
           synchronousFigure(runs, {
@@ -144,8 +144,8 @@ function regionSentence(
   const short = meansOf(runs).filter(({ axis, region }) => axis === "x" && region.ellipse === null);
   const words = short.map(({ role, region }) => `${labels[role]} has ${region.n}`);
   return words.length === 0
-    ? "Large mark: mean of the runs; ellipse: 95 % confidence region of that mean (Hotelling)."
-    : `Large mark: mean of the runs. A confidence region of the mean needs ${leastVectors} runs: ${words.join(", ")}.`;
+    ? "Large mark with a line from the centre: mean of the runs; ellipse: 95 % confidence region of that mean (Hotelling)."
+    : `Large mark with a line from the centre: mean of the runs. A confidence region of the mean needs ${leastVectors} runs: ${words.join(", ")}.`;
 }
 
 /** The vectors of one harmonic of the used runs of baseline and candidate on a trajectory; runs without are left out. */
