@@ -5,6 +5,7 @@ import type { CellSide } from "../../src/contract/cell.ts";
 import { studentTQuantile } from "../../src/numeric/studentTQuantile.ts";
 import { inShown, signWords, unitName } from "../../src/words/amounts.ts";
 import { measureLabel } from "../../src/words/places.ts";
+import { shortName } from "../app/names.ts";
 import { amount, countText } from "../app/words.ts";
 import type { Drawing } from "./Figure.ts";
 import { intervalMark } from "./intervalMark.ts";
@@ -124,10 +125,11 @@ function groupLines({ role, label, side, runs }: Group, top: number, frame: Fram
   // the mean of two runs is known so badly that its interval would press all else together: it is cut at the ends
   const shown = (metres: number): number => x(Math.min(domain[1], Math.max(domain[0], metres)));
   const mean = side.mean;
+  const name = shortName(label, Math.max(12, Math.floor(width / 7) - 22));
   const words =
     mean === null
-      ? `${label}: no run that counts`
-      : `${label}: mean ${amount(mean, cell.unit, decimals)} ${unitName(cell.unit)}, ${countText(side.n, "run")}`;
+      ? `${name}: no run that counts`
+      : `${name}: mean ${amount(mean, cell.unit, decimals)} ${unitName(cell.unit)}, ${countText(side.n, "run")}`;
   const y = top + title;
   const height = runs.length * line;
   const parts = [runSign(role, 8, top + 11, 4), svg("text", { class: "strong", x: 18, y: top + 15, text: words })];
