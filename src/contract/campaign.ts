@@ -93,6 +93,10 @@ export interface Counterweight {
   readonly travel?: Vector3;
   /** distance of its mass centre from the pivot that it moves about; absent where not declared */
   readonly lever?: Metres;
+  /** where it stands in the baseline: it was moved, and adds no mass; absent for a weight that was added */
+  readonly movedFrom?: Vector3;
+  /** what else it is for; absent where not declared */
+  readonly function?: string;
 }
 
 /** A part of the mass ledger. */

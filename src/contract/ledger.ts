@@ -13,12 +13,12 @@ export interface CentreOfMass {
   readonly source: "declared" | "ledger" | "moved" | "body_point";
 }
 
-/** Mass added to the vehicle: what is declared, else what its counterweights weigh; 0 for the baseline; null where nobody says. */
+/** Mass added to the vehicle: what is declared, else what its added counterweights weigh; 0 for the baseline; null where nobody says. */
 export function addedMassOf({ configurations, baseline }: Ledger, name: string): Kilograms | null {
   const configuration = configurations[name];
   if (configuration === undefined) return null;
   if (configuration.addedMass !== null) return configuration.addedMass;
-  if (configuration.counterweights.length > 0) return weightsOf(configuration);
+  if (configuration.counterweights.length > 0) return addedWeightsOf(configuration);
   return name === baseline ? 0 : null;
 }
 
@@ -38,7 +38,15 @@ export function centreOfMass(campaign: Ledger, name: string): CentreOfMass {
   const { vehicle, parts = [], configurations, frames } = campaign;
   const configuration = configurations[name];
   if (configuration?.com !== undefined) return { at: configuration.com, source: "declared" };
-  const weights = configuration?.counterweights ?? [];
+  // what was moved is missing where it stood
+  const weights = (configuration?.counterweights ?? []).flatMap(({ mass, at, movedFrom }) =>
+    movedFrom === undefined
+      ? [{ mass, at }]
+      : [
+          { mass, at },
+          { mass: -mass, at: movedFrom },
+        ],
+  );
   const placed = parts.flatMap(({ mass, at }) => (at === null ? [] : [{ mass, at }]));
   const whole = placed.reduce((sum, { mass }) => sum + mass, 0);
   const bare = vehicle?.mass ?? null;
@@ -74,6 +82,11 @@ export function expectedMovingMass(
     most += along === 0 ? 0 : mass * Math.max(1, Math.abs(along));
   }
   return { value, se: Math.sqrt(variance), most };
+}
+
+/** Mass of the counterweights that were added; one that was only moved adds nothing. */
+export function addedWeightsOf({ counterweights }: Pick<Configuration, "counterweights">): Kilograms {
+  return weightsOf({ counterweights: counterweights.filter(({ movedFrom }) => movedFrom === undefined) });
 }
 
 /** Mass of a configuration's counterweights. */

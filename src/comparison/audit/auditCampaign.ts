@@ -3,6 +3,7 @@ import type { Audit, AuditFinding } from "../../contract/audit.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
+import { addedWeightsOf } from "../../contract/ledger.ts";
 import { defaultSettings, type Settings } from "../../contract/settings.ts";
 import { acceptFindings } from "./acceptFindings.ts";
 import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
@@ -204,7 +205,7 @@ function shamFindings(
   { configurations, sham }: Pick<Audit, "configurations" | "sham">,
 ): AuditFinding[] {
   const addedBy = (key: string): number =>
-    configurations[key]!.added_mass ?? configurations[key]!.counterweights_mass ?? 0;
+    configurations[key]!.added_mass ?? addedWeightsOf(campaign.configurations[key]!);
   const heavier = addedBy(campaign.baseline) > addedBy(campaign.candidate) ? campaign.baseline : campaign.candidate;
   const added = addedBy(heavier);
   const declared = campaign.sham;

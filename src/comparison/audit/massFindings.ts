@@ -1,4 +1,5 @@
 import type { Audit, AuditFinding } from "../../contract/audit.ts";
+import { addedWeightsOf } from "../../contract/ledger.ts";
 import { median } from "../../numeric/median.ts";
 import { joinWords } from "../../words/lists.ts";
 import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
@@ -71,8 +72,12 @@ function moreText(mass: number): string {
 
 function declaredApart({ campaign, settings }: AuditedCampaign, table: Audit["configurations"]): AuditFinding[] {
   const findings: AuditFinding[] = [];
-  for (const [key, { added_mass: added, counterweights_mass: weights }] of Object.entries(table)) {
-    if (added === null || weights === null || Math.abs(added - weights) <= settings.audit_mass) continue;
+  for (const [key, { added_mass: added }] of Object.entries(table)) {
+    const own = campaign.configurations[key]!;
+    const weights = addedWeightsOf(own);
+    // parts that were only moved make up no added mass, and need none
+    const moved = own.counterweights.every(({ movedFrom }) => movedFrom !== undefined);
+    if (added === null || moved || Math.abs(added - weights) <= settings.audit_mass) continue;
     const words = {
       message: `the counterweights of ${labelOf(campaign, key)} are declared with ${gramsText(weights)} together, its added mass with ${gramsText(added)}`,
       evidence: { configuration: key, counterweights: weights, added_mass: added },

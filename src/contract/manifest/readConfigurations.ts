@@ -24,6 +24,10 @@ const counterweight = mapping(
     at: point.describe("vehicle body axes from the marker frame's origin, arm at its mean posture"),
     travel: optional(travel).describe(`${travelWords}, body axes`),
     lever: optional(quantity("length", "positive")).describe("distance of its mass centre from its pivot"),
+    moved_from: optional(point).describe(
+      "where it stands in the baseline: a part of the vehicle, such as its battery, that was moved and adds no mass",
+    ),
+    function: optional(text("what the counterweight is for")).describe("what else it is for, such as battery"),
   },
   "a counterweight",
 );
@@ -72,13 +76,17 @@ export function readConfigurations(reading: Reading, root: TextMapping): Campaig
     configurations[name] = {
       label: found.label ?? name,
       addedMass: found.added_mass,
-      counterweights: (found.counterweights ?? []).map(({ mass, mass_uncertainty, at, travel, lever }) => ({
-        mass,
-        at,
-        ...declared("massUncertainty", mass_uncertainty),
-        ...declared("travel", travel === null ? null : alongAxes(travel)),
-        ...declared("lever", lever),
-      })),
+      counterweights: (found.counterweights ?? []).map(
+        ({ mass, mass_uncertainty, at, travel, lever, moved_from, function: purpose }) => ({
+          mass,
+          at,
+          ...declared("massUncertainty", mass_uncertainty),
+          ...declared("travel", travel === null ? null : alongAxes(travel)),
+          ...declared("lever", lever),
+          ...declared("movedFrom", moved_from),
+          ...declared("function", purpose),
+        }),
+      ),
       ...declared("com", found.com),
     };
   }

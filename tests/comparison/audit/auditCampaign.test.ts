@@ -195,6 +195,16 @@ describe("mass", () => {
     ).toHaveLength(1);
   });
 
+  test("a battery that was moved to balance the arm weighs more than what was added, and that is no doubt", () => {
+    const { counterweights } = declared.weighted!;
+    const saidWithout = (weights: typeof counterweights): unknown[] =>
+      said("mass-apart", flownRuns(letters(careful)), {
+        configurations: { ...declared, weighted: { ...declared.weighted!, addedMass: 0, counterweights: weights } },
+      });
+    expect(saidWithout(counterweights)).toMatchObject([{ severity: "doubt" }]);
+    expect(saidWithout(counterweights.map((weight) => ({ ...weight, movedFrom: [0.05, 0, 0] as const })))).toEqual([]);
+  });
+
   test("counterweights heavier than what was added are a doubt, lighter ones a note", () => {
     const adding = (addedMass: number): Changes => ({
       configurations: { ...declared, weighted: { ...declared.weighted!, addedMass } },

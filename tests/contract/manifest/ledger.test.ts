@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { centreOfMass, expectedMovingMass, takeoffMassOf } from "../../../src/contract/ledger.ts";
+import { addedMassOf, centreOfMass, expectedMovingMass, takeoffMassOf } from "../../../src/contract/ledger.ts";
 import { changed, read, refusal } from "./support.ts";
 
 const ledger = `vehicle: { mass: 4.6 kg, mass_uncertainty: 10 g, com: [2 mm, 0 mm, -30 mm], max_thrust: 92 N }
@@ -44,6 +44,28 @@ describe("the mass ledger of a manifest", () => {
       source: "moved",
     });
     expect(centreOfMass(campaign, "bare")).toEqual({ at: [0.002, 0, -0.03], source: "declared" });
+  });
+
+  test("a part that was moved adds no mass, and shifts the centre of mass by its way alone", async () => {
+    const campaign = await read(
+      changed(
+        [vehicle, ledger],
+        [
+          `added_mass: 540 g, counterweights: [{ mass: 270 g, ${weights}] }`,
+          "counterweights: [{ mass: 270 g, at: [-140 mm, 0 mm, 0 mm], travel: -1.07, moved_from: [40 mm, 0 mm, 10 mm], function: battery }] }",
+        ],
+      ),
+    );
+    const { weighted } = campaign.configurations;
+    expect(weighted!.counterweights).toMatchObject([{ movedFrom: [0.04, 0, 0.01], function: "battery" }]);
+    expect(addedMassOf(campaign, "weighted")).toBe(0);
+    expect(takeoffMassOf(campaign, { configuration: "weighted", takeoffMass: null })).toBeCloseTo(4.6, 12);
+    // 270 g x -180 mm and x -10 mm over the whole's 4.6 kg
+    const { at } = centreOfMass(campaign, "weighted");
+    expect(at[0]).toBeCloseTo(0.002 - (0.27 * 0.18) / 4.6, 12);
+    expect(at[2]).toBeCloseTo(-0.03 - (0.27 * 0.01) / 4.6, 12);
+    // its travel balances all the same
+    expect(expectedMovingMass(campaign, "weighted", 0, 0.005)!.value).toBeCloseTo(0.68 - 0.27 * 1.07, 12);
   });
 
   test("is summed up where it holds the whole and no centre of mass is declared; else the body point stands for it", async () => {
