@@ -44,31 +44,14 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
   const own = [manifestPath, besideManifest(manifestPath, "exclusions.yaml")];
   let stopped = false;
   let opening = false;
-  let state: ServiceState = {
-    status: "evaluating",
-    blind,
-    progress: null,
-    error: null,
-    version: 0,
-    evaluated_at: null,
-    stale: false,
-    changed: [],
-    looks: null,
-  };
+  const { state, report, subscribe, end } = announced(blind);
   let judged: Judged | null = null;
   let checked: Checked | null = null;
   /** the files as they were when the served evaluation was begun */
   let served: ReadonlyMap<string, string> = new Map();
-  let again = false;
-  let running: Promise<void> | null = null;
-  const subscribers = new Set<Subscriber>();
   const disk = stoppable(rememberSums(effects.disk, stamp), () => stopped);
   const measureRuns = rememberRuns(effects.measureRuns, stamp);
 
-  const report = (changes: Partial<ServiceState>): void => {
-    state = { ...state, ...changes };
-    if (!stopped) for (const subscriber of subscribers) subscriber.state(state);
-  };
   const hasShown = (): boolean => (judged ?? checked) !== null;
   const changedNow = (stamps: ReadonlyMap<string, string>): Pick<ServiceState, "stale" | "changed"> => {
     const changed = differing(stamps, served).map((path) => fromManifest(manifestPath, path));
@@ -79,12 +62,12 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
     every: effects.every,
     period: lookEvery,
     onLook: (stamps) => {
-      if (running !== null || !hasShown()) return;
+      if (work.running() !== null || !hasShown()) return;
       const now = changedNow(stamps);
-      if (now.changed.join("\n") !== state.changed.join("\n")) report(now);
+      if (now.changed.join("\n") !== state().changed.join("\n")) report(now);
     },
     onSettle: () => {
-      if (running === null) void evaluate();
+      if (work.running() === null) void work.ask();
     },
   });
 
@@ -107,8 +90,8 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
       measureRuns,
       onProgress: (progress) => report({ progress: { ...progress } }),
     };
-    const version = state.version + 1;
-    if (state.blind && !opening)
+    const version = state().version + 1;
+    if (state().blind && !opening)
       checked = { version, exclusions, ...(await effects.checkCampaign(manifestPath, journey)) };
     else {
       const evaluation = await effects.evaluateCampaign(manifestPath, journey);
@@ -145,52 +128,93 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
       touched.add(besideManifest(manifestPath, "looks.jsonl"));
       watch.begun(new Map([...(await stampsOf(touched, stamp)), ...stamps]));
       // who still fills in a draft has not looked at the set-up: the answer stays closed until it is asked for
-      const isBlind = state.blind || (judged === null && (await isUnfinished()));
+      const isBlind = state().blind || (judged === null && (await isUnfinished(manifestPath, disk)));
       report({ status: "failed", blind: isBlind, progress: null, error: faultOf(error) });
     }
   }
 
-  const isUnfinished = (): Promise<boolean> =>
-    askManifest(manifestPath, disk).then(
-      ({ questions }) => questions.length > 0,
-      () => false,
-    );
-
-  function evaluate(): Promise<void> {
-    again = true;
-    running ??= (async () => {
-      try {
-        while (again && !stopped) {
-          again = false;
-          await makeOrFail();
-        }
-      } finally {
-        running = null;
-      }
-    })();
-    return running;
-  }
-
+  const work = oneAtATime(makeOrFail, () => stopped);
   return {
-    state: () => state,
+    state,
     judged: () => judged,
     checked: () => checked,
-    subscribe: (subscriber) => {
-      subscribers.add(subscriber);
-      return () => void subscribers.delete(subscriber);
-    },
-    evaluate,
+    subscribe,
+    evaluate: work.ask,
     open: () => {
       opening = true;
-      return evaluate();
+      return work.ask();
     },
     stop: async () => {
       stopped = true;
       watch.stop();
-      for (const { end } of subscribers) end();
-      subscribers.clear();
-      await running;
+      end();
+      await work.running();
     },
     disk,
   };
+}
+
+/** The state of a service that has just begun, and those who are told of each change of it until the end. */
+function announced(blind: boolean) {
+  const subscribers = new Set<Subscriber>();
+  let ended = false;
+  let state: ServiceState = {
+    status: "evaluating",
+    blind,
+    progress: null,
+    error: null,
+    version: 0,
+    evaluated_at: null,
+    stale: false,
+    changed: [],
+    looks: null,
+  };
+  return {
+    state: (): ServiceState => state,
+    report: (changes: Partial<ServiceState>): void => {
+      state = { ...state, ...changes };
+      if (!ended) for (const subscriber of subscribers) subscriber.state(state);
+    },
+    subscribe: (subscriber: Subscriber) => {
+      subscribers.add(subscriber);
+      return () => void subscribers.delete(subscriber);
+    },
+    end: (): void => {
+      ended = true;
+      for (const subscriber of subscribers) subscriber.end();
+      subscribers.clear();
+    },
+  };
+}
+
+/** Does a work once more after the one that runs, however often it is asked for meanwhile. */
+function oneAtATime(work: () => Promise<void>, stopped: () => boolean) {
+  let again = false;
+  let running: Promise<void> | null = null;
+  return {
+    running: () => running,
+    /** resolves when all that was asked for has ended */
+    ask: (): Promise<void> => {
+      again = true;
+      running ??= (async () => {
+        try {
+          while (again && !stopped()) {
+            again = false;
+            await work();
+          }
+        } finally {
+          running = null;
+        }
+      })();
+      return running;
+    },
+  };
+}
+
+/** Whether the manifest leaves places open. */
+function isUnfinished(manifestPath: string, disk: Effects): Promise<boolean> {
+  return askManifest(manifestPath, disk).then(
+    ({ questions }) => questions.length > 0,
+    () => false,
+  );
 }

@@ -67,11 +67,8 @@ function pageFooter(): { footer: HTMLElement; sign: (campaign: CampaignView) => 
   };
 }
 
-/**
- * The dashboard around its pages: keeps header, status line and page in step with the address and with the service, and
- * fetches again when a new evaluation is served, without taking away what the reader has before them.
- */
-export function startShell(root: HTMLElement): void {
+/** What stands on every page, put into an empty one. */
+function frame(root: HTMLElement) {
   const header = element("div", { class: "header-place" });
   const status = statusLine();
   const foot = pageFooter();
@@ -94,7 +91,15 @@ export function startShell(root: HTMLElement): void {
     main,
     foot.footer,
   );
+  return { header, status, main, foot };
+}
 
+/**
+ * The dashboard around its pages: keeps header, status line and page in step with the address and with the service, and
+ * fetches again when a new evaluation is served, without taking away what the reader has before them.
+ */
+export function startShell(root: HTMLElement): void {
+  const { header, status, main, foot } = frame(root);
   const stage = createStage(main);
   let answer: CampaignAnswer | null = null;
   let state: ServiceState | null = null;

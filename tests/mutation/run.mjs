@@ -128,7 +128,7 @@ async function survives(copy, { room, file, start, end, text }) {
 
 function copyOfTree() {
   const copy = mkdtempSync(join(tmpdir(), "counterpoise-mutants-"));
-  for (const name of ["src", "tests", "sample-data", "package.json", "tsconfig.json", "vitest.config.ts"])
+  for (const name of ["src", "client", "tests", "sample-data", "package.json", "tsconfig.json", "vitest.config.ts"])
     cpSync(join(root, name), join(copy, name), { recursive: true });
   symlinkSync(join(root, "node_modules"), join(copy, "node_modules"), "dir");
   return copy;

@@ -95,24 +95,47 @@ export function brushTime(
     return `M${at},${panels[k]! + y(high)}V${panels[k]! + y(low)}h0.01`;
   }
 
+  followPointer(sheet, {
+    at: (px) => x.invert(Math.min(area.width, Math.max(0, px))),
+    perSecond,
+    read: (t) => {
+      read(t);
+      if (t !== null) options.read(t);
+    },
+    mark,
+    marked: (from, to) => {
+      const window = draggedWindow(from, to, leastDrag / perSecond, series.extent);
+      if (window !== null) options.marked(window);
+    },
+  });
+  return { mark, read };
+}
+
+interface PointerWork {
+  /** the time at a place of the sheet, which ends where the drawing does */
+  readonly at: (px: number) => number;
+  /** pixels */
+  readonly perSecond: number;
+  readonly read: (t: number | null) => void;
+  readonly mark: (window: Span) => void;
+  /** a drag has ended */
+  readonly marked: (from: number, to: number) => void;
+}
+
+/** What a pointer does on the sheet, drawn at most once a frame. */
+function followPointer(sheet: SVGRectElement, { at, perSecond, read, mark, marked }: PointerWork): void {
   let from: number | null = null;
   let latest: number | null = null;
   let frame = 0;
   const inFrame = (): void => {
     frame = 0;
-    if (latest === null) {
-      read(null);
-      return;
-    }
     read(latest);
-    options.read(latest);
-    if (from !== null && Math.abs(latest - from) * perSecond >= leastDrag) {
+    if (latest !== null && from !== null && Math.abs(latest - from) * perSecond >= leastDrag) {
       mark(from < latest ? [from, latest] : [latest, from]);
     }
   };
   const follow = (event: PointerEvent): void => {
-    const [px] = pointer(event, sheet);
-    latest = x.invert(Math.min(area.width, Math.max(0, px)));
+    latest = at(pointer(event, sheet)[0]);
     if (frame === 0) frame = requestAnimationFrame(inFrame);
   };
   select(sheet)
@@ -126,15 +149,13 @@ export function brushTime(
     .on("pointermove", follow)
     .on("pointerup", (event: PointerEvent) => {
       follow(event);
-      const window =
-        from === null || latest === null ? null : draggedWindow(from, latest, leastDrag / perSecond, series.extent);
+      const begun = from;
       from = null;
-      if (window !== null) options.marked(window);
+      if (begun !== null && latest !== null) marked(begun, latest);
     })
     .on("pointercancel pointerleave", () => {
       if (from !== null) return;
       latest = null;
       if (frame === 0) frame = requestAnimationFrame(inFrame);
     });
-  return { mark, read };
 }

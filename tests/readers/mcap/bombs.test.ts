@@ -91,9 +91,9 @@ test("chunks that become 900 MiB each are refused before anything is unpacked, a
 });
 
 test("chunks are unpacked one at a time and not kept", async () => {
-  const { recovered, grown } = await read(write(12, 64));
+  const { recovered, grown } = await read(write(6, 64));
   expect(recovered).toBeNull();
-  // twelve of them are 768 MiB; one, with the decoder's room for it and the copy that it hands on, is 128 and a little
+  // six of them are 384 MiB; one, with the decoder's room for it and the copy that it hands on, is 128 and a little
   expect(grown).toBeLessThan(200);
 }, 30_000);
 
