@@ -125,7 +125,7 @@ function shareOfDifference(
  *
  *   explains  a difference that is one of the offset, which the spread does not confirm
  *   drowns    it carries most of the mean square, and the spread says something else than the rms
- *   hides     rms says that nothing matters, while the spread differs by more than matters
+ *   hides     the spread differs by what lies outside of what the rms leaves open, beside an offset that carries less
  *   adds      a difference that the spread confirms, most of which is one of the offset
  */
 function roleOf(
@@ -137,20 +137,27 @@ function roleOf(
   if (isUntested(verdict) || sd === null || test.estimate === null) return null;
   const isClear = sd.p !== null && sd.p < 1 - settings.interval_level;
   const drowned = share > settings.constant_share;
-  if (verdict === "within the noise") {
-    // what the spreads show clearly lies outside what the rms leaves open: the offset has hidden it
-    const hidden = share > 0 && !reaches(test, sd.difference, margin, settings);
-    return isClear && (drowned || hidden) ? "drowns" : null;
-  }
+  const inside = margin !== null && sd.ci95 !== null && Math.max(-sd.ci95[0], sd.ci95[1]) < margin;
   if (verdict === "no difference that matters") {
-    const inside = margin !== null && sd.ci95 !== null && Math.max(-sd.ci95[0], sd.ci95[1]) < margin;
     if (drowned && !inside) return "drowns";
     return isClear && margin !== null && share > 0 && Math.abs(sd.difference) > margin ? "hides" : null;
   }
-  const confirmed = isClear && Math.sign(sd.difference) === Math.sign(test.estimate.difference);
-  if (stepShare > settings.constant_share) return confirmed ? "adds" : "explains";
-  if (!drowned) return null;
-  return confirmed && reaches(test, sd.difference, margin, settings) ? null : "drowns";
+  const isClaim = verdict !== "within the noise";
+  const sameSign = Math.sign(sd.difference) === Math.sign(test.estimate.difference);
+  if (isClaim && stepShare > settings.constant_share) {
+    // a spread that differs by a hair confirms no difference of millimetres
+    const confirmed = sd.p !== null && sd.p < settings.constant_p && !inside && sameSign;
+    return confirmed ? "adds" : "explains";
+  }
+  if (!drowned) return share > 0 && isMisled(test, sd.difference, margin, settings) ? "hides" : null;
+  const disagrees = isClaim ? !isClear || !sameSign : isClear;
+  return disagrees || isMisled(test, sd.difference, margin, settings) ? "drowns" : null;
+}
+
+/** Whether what the offset alone does to the difference lies outside of its interval, or is itself more than matters. */
+function isMisled(test: CellTest, spread: number, margin: number | null, settings: Settings): boolean {
+  const moved = Math.abs(spread - test.estimate!.difference);
+  return !reaches(test, spread, margin, settings) || (margin !== null && moved > margin);
 }
 
 /** Whether the difference of the spreads lies within what the rms leaves open, or a fifth of what matters beside it. */

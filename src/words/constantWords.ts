@@ -11,7 +11,7 @@ export function constantWords({ share, common, step, sd }: CellConstant, role: C
     case "drowns":
       return `${offset} on average carries ${(100 * share).toFixed(0)} % of the mean square, so that the rms hardly knows of the spread about it, which differs by ${spread}`;
     case "hides":
-      return `the spread about the mean error differs by ${spread}, which the rms does not show beside an offset that steps by ${millimetres(step)} mm with the configuration`;
+      return `the spread about the mean error differs by ${spread}, which the rms does not show beside ${offset} on average, which steps by ${millimetres(step)} mm with the configuration`;
     case "adds":
       return `most of the difference is one of constant offset: the mean error steps by ${millimetres(step)} mm with the configuration, the spread about it by ${spread}`;
     case "carries":

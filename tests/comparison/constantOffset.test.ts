@@ -100,6 +100,33 @@ describe("a constant offset", () => {
     expect(codes).toEqual([]);
   });
 
+  test("of millimetres is not confirmed by a spread that differs by a hair, however clearly", () => {
+    const { cell, codes } = judged({
+      spread: [0.004, 0.0043],
+      scatter: 5e-5,
+      wander: 5e-4,
+      offset: ({ candidate }) => (candidate ? 0.005 : 0),
+    });
+    expect(cell.constant!.sd!.p).toBeLessThan(1e-3);
+    expect(cell).toMatchObject({ verdict: "less steady", constant: { role: "explains" } });
+    expect(codes).toEqual(["doubt"]);
+  });
+
+  test("that carries little, and yet keeps most of what the spread does from the rms, is doubted", () => {
+    // sqrt(13^2) against sqrt(9.5^2 + 8^2) mm: 0.6 mm less, where the spread has 3.5 mm less
+    const { cell, codes } = judged({
+      spread: [0.013, 0.0095],
+      scatter: 1e-4,
+      wander: 1e-4,
+      offset: ({ candidate }) => (candidate ? 0.008 : 0),
+    });
+    expect(cell.constant!.share).toBeLessThan(0.5);
+    expect(cell.constant!.sd!.difference).toBeCloseTo(-0.0035, 3);
+    expect(cell.difference).toBeCloseTo(-0.0006, 3);
+    expect(cell.constant!.role).toBe("hides");
+    expect(codes).toEqual(["doubt"]);
+  });
+
   test("that is small beside the spread changes nothing", () => {
     const { cell, codes } = judged({ spread: [0.01, 0.006], wander: 5e-4, offset: () => 0.003 });
     expect(cell).toMatchObject({ verdict: "steadier", constant: { role: null } });
