@@ -144,6 +144,11 @@ export const defaultSettings = {
   /** clock: axes of gyro and capture turned against each other by more than this, rad (1 degree), and so many standard errors are turned back for it */
   clock_mount: Math.PI / 180,
   clock_mount_standard_errors: 5,
+  /**
+   * clock: how much clocks are believed to drift beforehand, s/s (one standard deviation): of a short flight the motion alone knows the
+   * drift to some 1e-4 only, which at the ends of the record are milliseconds
+   */
+  clock_skew_believed: 1e-4,
   /** clock: a drift is clear of what is believed by this many standard errors */
   clock_skew_standard_errors: 3,
   /** clock: the least delay of receipt, which no receipt shows, is taken to be about this, s (some ms on a wired network: common practice, no source) */
@@ -226,6 +231,12 @@ export const defaultSettings = {
    * where gyro or estimate confirm the clocks, since they say nothing of the stamps of the command
    */
   delay_apart_confirmed: 0.03,
+  /**
+   * a capture that makes one configuration larger than the other by more than this share is another capture (0.3 mm in an arm's path
+   * of 60 mm); one that turns the tool's path against its command by more than this, rad (1 degree), too
+   */
+  scale_apart: 0.005,
+  turn_apart: Math.PI / 180,
   /** an arm that moves by this (rms) and this much before its command is on another clock than it: m, s */
   start_stop_motion: 0.01,
   start_stop_lead: 0.02,
@@ -275,6 +286,8 @@ export const defaultSettings = {
   /** an offset that carries more than this share of a mean square, or of a difference, is what the rms is about; chance of seeing one */
   constant_share: 0.5,
   constant_p: 0.01,
+  /** an offset of any size is seen so surely, where it alone doubts a verdict that sd does not contradict */
+  constant_misled_p: 2e-4,
   /** fewer runs than this in a configuration carry no verdict */
   least_runs: 3,
   /** rearrangements are all looked at up to this many, else this many are drawn, from this seed */

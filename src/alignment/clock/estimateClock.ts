@@ -7,11 +7,12 @@ import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
 import { type MotionSight, sightWithin } from "./motionSight.ts";
 import { mountTurn, turnedBack } from "./mountTurn.ts";
 import { commonWindow } from "./offsetAt.ts";
-import { offsetDoubts } from "./offsetDoubts.ts";
+import { isUnsteady, offsetDoubts } from "./offsetDoubts.ts";
 import { gridRates, type RateGrid, type RawRates, rawRates, smoothRates } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
 import type { OffsetSearch } from "./searchPlace.ts";
 import { type SightKind, sourceWords } from "./sights.ts";
+import { withBelief } from "./skewBelief.ts";
 import { turnedSight } from "./turnedSight.ts";
 
 /** How one clock relates to the reference clock. `offset` = its stamp minus the reference stamp at the run's start. */
@@ -99,12 +100,13 @@ export function estimateClock(
   const straight = refine(raw, { that: b, reference: a }, coarse, settings);
   if (straight === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const refinement = kind === "position" ? straight : mounted(straight, settings);
-  const { refined, turnedBy } = refinement;
-  const step = clockStep(refinement.that, refinement.reference, refined);
+  const { refined: shown, turnedBy } = refinement;
+  const step = clockStep(refinement.that, refinement.reference, shown);
   const checks = [
     ...axesCheck(name, refinement, coarse.axes, settings),
-    ...offsetDoubts(name, refined, commonWindow(that, reference, refined.offset), step, settings),
+    ...offsetDoubts(name, shown, commonWindow(that, reference, shown.offset), step, settings),
   ];
+  const refined = isUnsteady(shown, settings) ? shown : withBelief(shown, settings.clock_skew_believed);
   return {
     estimate: {
       offset: refined.offset,

@@ -43,8 +43,13 @@ function stepCheck(name: string, step: ClockStep | null, settings: Settings): Ch
 }
 
 /** A clock that was set again within the run looks like one that runs fast or slow by more than any does. */
-function unsteadyCheck(name: string, { skew, skewStandardError }: RefinedOffset, settings: Settings): Check[] {
-  if (!(Math.abs(skew) - settings.clock_skew_standard_errors * skewStandardError > settings.clock_skew)) return [];
+export function isUnsteady({ skew, skewStandardError }: RefinedOffset, settings: Settings): boolean {
+  return Math.abs(skew) - settings.clock_skew_standard_errors * skewStandardError > settings.clock_skew;
+}
+
+function unsteadyCheck(name: string, refined: RefinedOffset, settings: Settings): Check[] {
+  if (!isUnsteady(refined, settings)) return [];
+  const { skew, skewStandardError } = refined;
   return [
     {
       code: "clock-ambiguous",
