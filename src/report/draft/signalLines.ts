@@ -34,7 +34,9 @@ export function nameClocks(
   const pose = signals.get("vehicle_pose");
   const own = pose === undefined ? null : clockOf(pose);
   const isOther = [...signals.values()].some((draft) => clockOf(draft) !== own);
-  const bySight = !isOther && sight !== null && signals.has(sight);
+  // columns stamped by one column of a table were stamped together: what a gyro shows is held against that without a second clock
+  const isTable = pose?.parts.some((part) => part.startsWith("columns:")) ?? false;
+  const bySight = !isOther && !isTable && sight !== null && signals.has(sight);
   return new Map(
     [...signals].map(([signal, draft]) => {
       const isCaptures = bySight ? captured.includes(signal) : isOther && clockOf(draft) === own;
