@@ -23,6 +23,8 @@ export interface CommandTrack extends PoseTrack {
   readonly zeroed: number;
   /** median interval of the messages, seconds */
   readonly interval: number;
+  /** what the messages look as if it meant, whatever is declared */
+  readonly looks: "hold" | "linear";
   /** whether it follows the declared shape between two messages (`shapedCommand`) */
   readonly shaped?: boolean;
   /** stretches between messages in which nothing was commanded */
@@ -104,7 +106,8 @@ export function buildCommandTrack(
   const interval = medianInterval(t);
   const slow = !(interval <= settings.command_interval);
   const smooth = !slow || (interval <= settings.command_seldom && isSmooth(x, y, z, settings.command_smooth));
-  const between = declared ?? (smooth && !steps(x, y, z) ? "linear" : "hold");
+  const looks = smooth && !steps(x, y, z) ? "linear" : "hold";
+  const between = declared ?? looks;
   const afterSame = Math.max(settings.command_gap_intervals * interval, 1);
   const afterChange = Math.max(settings.gap_intervals * interval, 0.1);
   const least = Math.min(afterSame, afterChange);
@@ -116,7 +119,23 @@ export function buildCommandTrack(
     return silence > (same || between === "hold" ? afterSame : afterChange);
   };
   if (between === "linear" && isWhole(commanded, silent)) {
-    return { t, x, y, z, qx, qy, qz, qw, between, attitude, attitudesMissing: missing, zeroed, interval, breaks: [] };
+    return {
+      t,
+      x,
+      y,
+      z,
+      qx,
+      qy,
+      qz,
+      qw,
+      between,
+      attitude,
+      attitudesMissing: missing,
+      zeroed,
+      interval,
+      looks,
+      breaks: [],
+    };
   }
   const stream = { t, sources: [x, y, z, qx, qy, qz, qw], commanded, silent };
   const { columns, breaks } = drawnCurve(stream, { between, slow, interval });
@@ -134,6 +153,7 @@ export function buildCommandTrack(
     attitudesMissing: missing,
     zeroed,
     interval,
+    looks,
     breaks,
   };
 }

@@ -4,6 +4,10 @@ import type { RecordedSignal, Recording } from "../../src/foundation/recording.t
 import { axes } from "../../src/foundation/signals.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, glance, shortFlight, shortManifest } from "./shortCampaign.ts";
+import { loggedTrial } from "./wrongSetUps/loggedTrial.ts";
+import { evaluateSetUp } from "./wrongSetUps/outcome.ts";
+import { soundCampaign } from "./wrongSetUps/soundCampaign.ts";
+import { keep, signals, written } from "./wrongSetUps/steps.ts";
 
 const flight = shortFlight(1);
 const recording = toRecording(flight);
@@ -62,6 +66,29 @@ test("a step of the setpoint between two messages is held, or drawn as a line, a
   const period = flight.truth.period * flight.truth.cycles;
   expect(Math.abs(bias(hold) - bias(linear) - (0.1 * 0.01) / period)).toBeLessThan((0.1 * 0.01) / period);
   expect(bias(hold)).toBeGreaterThan(bias(linear));
+});
+
+test("a setpoint on a smooth path that is said to hold at 10 Hz is doubted where that moves the rms; said to move on it is not", async () => {
+  const judged = async (between: string) => {
+    const said = [
+      ...loggedTrial,
+      signals(["vehicle_setpoint"], (signal) => keep(signal, (_, i) => i % 5 === 0)),
+      written(/(vehicle_setpoint: \{[^}]*)\}/, `$1, between: ${between} }`),
+    ];
+    const found = await evaluateSetUp(said.reduce((setUp, step) => step(setUp), soundCampaign(5, "known")));
+    if (typeof found === "string") throw new Error(found);
+    return found;
+  };
+  const held = await judged("hold");
+  for (const run of held.runs) {
+    const [check] = checksOf(run, "coarse-command");
+    expect(check).toMatchObject({ severity: "doubt", evidence: { taken: "hold", other: "linear" } });
+    // along x the setpoint moves by up to 0.45 m/s: held for 0.1 s it is 0.45 * 0.1 / sqrt(3) / sqrt(2) = 18 mm off (rms)
+    expect(check!.evidence.rms_m).toBeGreaterThan(0.01);
+    expect(check!.evidence.rms_otherwise_m).toBeLessThan(0.005);
+  }
+  for (const { in_family, verdict } of held.cells) if (in_family) expect(verdict).toBe("doubted");
+  for (const run of (await judged("linear")).runs) expect(checksOf(run, "coarse-command")).toEqual([]);
 });
 
 test("a stream of setpoints that stops commands nothing more: what follows is not scored against the last", async () => {

@@ -110,24 +110,30 @@ interface Moved {
 function coarse(record: Commands, name: "vehicle_setpoint" | "effector_command"): Check[] {
   const { campaign, settings, scored, setpoint, command } = record;
   const track = name === "vehicle_setpoint" ? setpoint : command;
-  const isSaid = campaign.signals[name]?.between != null;
-  if (track === null || scored === null || isSaid || !(track.interval > settings.command_interval)) return [];
-  if (!movesWithin(track, scored)) return [];
+  if (track === null || scored === null || !movesWithin(track, scored)) return [];
+  const said = campaign.signals[name]?.between ?? null;
+  // what is said is no guess, unless the messages look otherwise
+  if (said === null ? !(track.interval > settings.command_interval) : said === track.looks) return [];
   const reading = track.between === "hold" ? "linear" : "hold";
   const moved = readOtherwise(record, name, reading);
   const matters = moved.filter(({ subject, rms, other }) => {
-    const smallest = campaign.smallestDifference[subject] ?? Number.POSITIVE_INFINITY;
-    return Math.abs(other - rms) > Math.min(settings.coarse_share * rms, settings.coarse_smallest * smallest);
+    const smallest = campaign.smallestDifference[subject] ?? (said === null ? Number.POSITIVE_INFINITY : 0);
+    const limits = [settings.coarse_share * rms, settings.coarse_smallest * smallest];
+    return Math.abs(other - rms) > (said === null ? Math.min(...limits) : Math.max(...limits));
   });
+  if (said !== null && matters.length === 0) return [];
   const worst = moved.reduce<Moved | null>(
     (most, one) => (most === null || Math.abs(one.other - one.rms) > Math.abs(most.other - most.rms) ? one : most),
     null,
   );
   if (worst === null) return [];
   const rate = (1 / track.interval).toFixed(1);
-  const how = track.shaped
-    ? "between them it was taken to follow its declared shape, on which they lie"
-    : `between two of them it was taken to ${track.between === "hold" ? "hold" : "move on along a straight line"}, as they look`;
+  const how =
+    said !== null
+      ? `it is said to ${said === "hold" ? "hold between them, but they lie" : "move on between them, but they do not lie"} on one smooth path`
+      : track.shaped
+        ? "between them it was taken to follow its declared shape, on which they lie"
+        : `between two of them it was taken to ${track.between === "hold" ? "hold" : "move on along a straight line"}, as they look`;
   const mm = (metres: number): string => (1e3 * metres).toFixed(1);
   return [
     {
@@ -144,7 +150,10 @@ function coarse(record: Commands, name: "vehicle_setpoint" | "effector_command")
         rms_m: worst.rms,
         rms_otherwise_m: worst.other,
       },
-      hint: "log the command as often as it is made; or say what it does between two messages: `between: hold` or `between: linear` on the signal",
+      hint:
+        said === null
+          ? "log the command as often as it is made; or say what it does between two messages: `between: hold` or `between: linear` on the signal"
+          : "look at what takes the messages up: where it truly does as is said, accept the finding; else leave `between` out",
       touches: {
         subjects: subjectNames.filter((subject) => matters.some((one) => one.subject === subject)),
         axes: axes.filter((axis) => matters.some((one) => one.axis === axis)),
