@@ -59,6 +59,8 @@ export interface AlignedRun {
   readonly heading: Heading | null;
   /** axes of subjects (the arm's are the vehicle's own), poses and bodies: of the world, or of the heading (`turnToHeading`) */
   readonly judgedIn: "world" | "heading";
+  /** typical stamp minus receipt, seconds, of each signal placed by stamps that are not its receipt */
+  readonly stampMinusReceipt: Readonly<Partial<Record<SignalName, number>>>;
   /** choices made from the data, for `settings` */
   readonly choices: Readonly<Record<string, string>>;
 }
@@ -128,6 +130,12 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     flight: record.flight,
     heading: headingOf(setpoint, turned ? vehicle : null, { scored, hold }, settings),
     judgedIn: "world",
+    stampMinusReceipt: Object.fromEntries(
+      [...record.prepared]
+        .filter(([, { signal }]) => signal.stamped !== signal.received)
+        .map(([name, { timeline }]) => [name, timeline.stampMinusReceipt] as const)
+        .filter(([, distance]) => Number.isFinite(distance)),
+    ),
     choices: choicesOf(record),
   };
 }
@@ -185,6 +193,7 @@ export function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], ch
     flight: null,
     heading: null,
     judgedIn: "world",
+    stampMinusReceipt: {},
     choices: {},
   };
 }

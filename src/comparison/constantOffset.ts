@@ -47,7 +47,7 @@ export function constantOffset(
   if (step === null || sd === null) return null;
   const columns = columnsOf(campaign, runs, place, "bias");
   const squares = columnsOf(campaign, runs, place, "rms").values.reduce((sum, rms) => sum + rms * rms, 0);
-  const { constant, systematic } = constantSquares(columns, settings.constant_p);
+  const { constant, p } = constantSquares(columns, settings.constant_p);
   const total = constant[0] + constant[1];
   const found = {
     share: squares > 0 ? Math.min(1, total / squares) : 0,
@@ -58,10 +58,10 @@ export function constantOffset(
     sd,
     synchronous: comparisonOf("synchronous"),
   };
-  const stepShare = systematic ? shareOfDifference(columns, campaign, runs, place, constant) : 0;
+  const stepShare = p < settings.constant_p ? shareOfDifference(columns, campaign, runs, place, constant) : 0;
   return {
     ...found,
-    role: verdict === null ? null : roleOf({ ...found, stepShare }, { test, verdict }, margin, settings),
+    role: verdict === null ? null : roleOf({ ...found, stepShare, p }, { test, verdict }, margin, settings),
   };
 }
 
@@ -80,11 +80,11 @@ function columnsOf(
   );
 }
 
-/** Sum over the runs of either configuration of the squared bias that they have in common; and whether it is more than chance. */
+/** Sum over the runs of either configuration of the squared bias that they have in common, 0 where chance is likelier than `level`; and how likely. */
 function constantSquares(
   columns: ReturnType<typeof columnsOf>,
   level: number,
-): { constant: [number, number]; systematic: boolean } {
+): { constant: [number, number]; p: number } {
   const { count, mean, squares } = groupSums(columns);
   const groups = count.filter((n) => n > 0).length;
   const df = columns.values.length - groups;
@@ -96,8 +96,8 @@ function constantSquares(
     above += count[group]! * mean[group]! ** 2;
     constant[(group % 2) as 0 | 1] += count[group]! * mean[group]! ** 2 - variance;
   }
-  const systematic = variance === 0 ? above > 0 : df > 0 && fUpperTail(above / groups / variance, groups, df) < level;
-  return { constant: systematic ? [Math.max(0, constant[0]), Math.max(0, constant[1])] : [0, 0], systematic };
+  const p = variance === 0 ? Number(!(above > 0)) : df > 0 ? fUpperTail(above / groups / variance, groups, df) : 1;
+  return { constant: p < level ? [Math.max(0, constant[0]), Math.max(0, constant[1])] : [0, 0], p };
 }
 
 /** How much of the difference of the mean squares is one of what is constant; 0 where it points the other way. */
@@ -129,7 +129,7 @@ function shareOfDifference(
  *   adds      a difference that the spread confirms, most of which is one of the offset
  */
 function roleOf(
-  { share, stepShare, sd }: Pick<CellConstant, "share" | "sd"> & { readonly stepShare: number },
+  { share, stepShare, p, sd }: Pick<CellConstant, "share" | "sd"> & { readonly stepShare: number; readonly p: number },
   { test, verdict }: { readonly test: CellTest; readonly verdict: Verdict },
   margin: number | null,
   settings: Settings,
@@ -149,9 +149,11 @@ function roleOf(
     const confirmed = sd.p !== null && sd.p < settings.constant_p && !inside && sameSign;
     return confirmed ? "adds" : "explains";
   }
-  if (!drowned) return share > 0 && isMisled(test, sd.difference, margin, settings) ? "hides" : null;
+  // of the cells of a family some show an offset by chance at `constant_p`, and chance that made one moved the rms as well
+  const misled = p < settings.constant_misled_p && isMisled(test, sd.difference, margin, settings);
+  if (!drowned) return misled ? "hides" : null;
   const disagrees = isClaim ? !isClear || !sameSign : isClear;
-  return disagrees || isMisled(test, sd.difference, margin, settings) ? "drowns" : null;
+  return disagrees || misled ? "drowns" : null;
 }
 
 /** Whether what the offset alone does to the difference lies outside of its interval, or is itself more than matters. */

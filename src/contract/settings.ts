@@ -231,12 +231,8 @@ export const defaultSettings = {
    * where gyro or estimate confirm the clocks, since they say nothing of the stamps of the command
    */
   delay_apart_confirmed: 0.03,
-  /**
-   * a capture that makes one configuration larger than the other by more than this share is another capture (0.3 mm in an arm's path
-   * of 60 mm); one that turns the tool's path against its command by more than this, rad (1 degree), too
-   */
+  /** a capture that makes one configuration larger than the other by more than this share is another capture (0.3 mm in an arm's path of 60 mm) */
   scale_apart: 0.005,
-  turn_apart: Math.PI / 180,
   /** an arm that moves by this (rms) and this much before its command is on another clock than it: m, s */
   start_stop_motion: 0.01,
   start_stop_lead: 0.02,

@@ -1,7 +1,7 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { Subject } from "../foundation/signals.ts";
+import { type Axis, axes, type SignalName, type Subject, subjects } from "../foundation/signals.ts";
 import { mean } from "../numeric/mean.ts";
 import { median } from "../numeric/median.ts";
 import { studentTCdf } from "../numeric/studentTCdf.ts";
@@ -20,8 +20,9 @@ const judgedBy: readonly Subject[] = ["arm", "effector", "vehicle"];
  * `delay-apart`: response delays that differ between configurations or blocks, or in single runs, by more than like runs
  * scatter. A clock that is off by some milliseconds in some runs looks just like that, and moves their errors.
  *
- * Where gyro or estimate confirm the clock in the runs concerned it is a finding and no doubt, up to `delay_apart_confirmed`:
- * the delay itself differs (mass and servo change it too).
+ * Where gyro or estimate confirm the clock in the runs concerned it is a finding and no doubt, up to `delay_apart_confirmed`: the
+ * delay itself differs (mass and air change the vehicle's). Of the arm's that is not to be told from commands that are stamped
+ * otherwise where no receipt shows how they are: it is a doubt then as far as the comparison rests on it.
  *
  * Levels are set against each other within what they share of the other grouping, by Student's t with the scatter pooled
  * within configuration and block; single runs against the median of their configuration, in median absolute deviations.
@@ -168,7 +169,9 @@ function describe(
 ): Check {
   const { by, names, delays, scatter, runs } = apart;
   const isShown = runs.every(({ run }) => isClockShown(campaign, run));
-  const isLarge = Math.abs(delays[0] - delays[1]) > settings.delay_apart_confirmed;
+  const isOpen = by === "configuration" && subject === "arm" && !isStampShown(campaign, runs);
+  const moved = isOpen ? movedByDelay(campaign, runs, settings) : [];
+  const isLarge = Math.abs(delays[0] - delays[1]) > settings.delay_apart_confirmed || moved.length > 0;
   const label = (name: string): string =>
     by === "configuration" ? (campaign.configurations[name]?.label ?? name) : name;
   const milliseconds = (seconds: number): string => (1e3 * seconds).toFixed(1);
@@ -178,9 +181,9 @@ function describe(
       : names.map((name) => `in ${by === "block" ? "block " : ""}${label(name)}`);
   const meaning =
     isShown && isLarge
-      ? "gyro or estimate confirm the capture's clock, but not the stamps of the commands, and mass or servo seldom change a delay by so much"
+      ? `gyro or estimate confirm the capture's clock, but not the stamps of the commands: ${moved.length === 0 ? "mass or servo seldom change a delay by so much" : `a delay that differs cannot be told from commands that are stamped otherwise, since no receipt shows their stamps, and it makes ${moved[0]!.words} of the difference`}`
       : isShown
-        ? "gyro or estimate confirm the clocks of these runs, so the delay itself differs: mass, servo or controller changed it"
+        ? "gyro or estimate confirm the capture's clock, so mass, servo or controller changed the delay, or commands were made earlier or later than they are stamped, which nothing here tells apart"
         : "nothing confirms the clocks of all these runs, and a clock that is off in some of them looks just like that";
   return {
     code: "delay-apart",
@@ -202,7 +205,60 @@ function describe(
         : isShown
           ? "what the difference means for the errors is seen in `rms_delay_removed` beside the rms"
           : "log a gyro or an estimate in every run and let `same_motion` find the offset of the clocks; else look at how the capture's clock was set on each day",
-    // a setpoint that rests is the same at any instant
-    ...(setpointMoves ? {} : { touches: { subjects: ["effector", "arm"] } }),
+    ...touchedBy(isShown ? moved : [], setpointMoves),
   };
+}
+
+/** Whether receipt shows how the command was stamped: `stepsWithConfiguration` then says where that changed. */
+function isStampShown({ signals }: Campaign, runs: readonly Delayed[]): boolean {
+  const beside = (Object.keys(signals) as SignalName[]).filter(
+    (name) => name !== "effector_command" && signals[name]?.clock === signals.effector_command?.clock,
+  );
+  return runs.every(({ run: { stampMinusReceipt: known } }) =>
+    Boolean("effector_command" in known && beside.some((name) => name in known)),
+  );
+}
+
+function touchedBy(moved: readonly MovedByDelay[], setpointMoves: boolean): Pick<Check, "touches"> {
+  if (moved.length > 0)
+    return {
+      touches: {
+        subjects: [...new Set(moved.map(({ subject }) => subject))],
+        axes: [...new Set(moved.map(({ axis }) => axis))],
+      },
+    };
+  // a setpoint that rests is the same at any instant
+  return setpointMoves ? {} : { touches: { subjects: ["effector", "arm"] } };
+}
+
+interface MovedByDelay {
+  readonly subject: Subject;
+  readonly axis: Axis;
+  readonly words: string;
+}
+
+/**
+ * What the delays do to the comparison: where candidate less baseline is another, by more than the smallest difference, once each
+ * run's delay is removed. The largest first.
+ */
+function movedByDelay(campaign: Campaign, runs: readonly Delayed[], settings: Settings): MovedByDelay[] {
+  const moved = subjects.flatMap((subject) =>
+    axes.flatMap((axis) => {
+      const [candidate, baseline] = [campaign.candidate, campaign.baseline].map((configuration) => {
+        const shares = runs
+          .filter(({ run }) => run.declaration.configuration === configuration)
+          .flatMap(({ run }) => {
+            const figures = run.measures.tracking.cycles?.[subject]?.[axis];
+            return figures?.rms_delay_removed == null ? [] : [[figures.rms, figures.rms - figures.rms_delay_removed]];
+          });
+        return shares.length === 0 ? null : [0, 1].map((k) => mean(Float64Array.from(shares, (own) => own[k]!)));
+      });
+      if (candidate == null || baseline == null) return [];
+      const size = candidate[1]! - baseline[1]!;
+      const matters = campaign.smallestDifference[subject] ?? settings.coarse_share * baseline[0]!;
+      if (!(Math.abs(size) > matters)) return [];
+      return [{ subject, axis, size, words: `${(1e3 * size).toFixed(1)} mm along ${axis} (${subject})` }];
+    }),
+  );
+  return moved.sort((a, b) => Math.abs(b.size) - Math.abs(a.size));
 }

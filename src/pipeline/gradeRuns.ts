@@ -13,6 +13,7 @@ import { headingCheck, type JudgedAxes } from "./judgedAxes.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
 import { noiseApart } from "./noiseApart.ts";
+import { stepsWithConfiguration } from "./stepsWithConfiguration.ts";
 
 /** The runs as the evaluation shows them, and what several of them had to be seen together for. */
 export interface GradedRuns {
@@ -59,7 +60,9 @@ export function gradeRuns(
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
   const common = commonLengths(campaign, used);
-  const apart = [bodiesTogether, delaysApart, noiseApart].map((find) => find(campaign, used, settings));
+  const apart = [bodiesTogether, delaysApart, noiseApart, stepsWithConfiguration].map((find) =>
+    find(campaign, used, settings),
+  );
   const runs = checked.map(({ run, checks, excluded }) =>
     runEvaluation(run, [...checks, ...apart.flatMap((found) => found.get(run.declaration.id) ?? [])], excluded, common),
   );

@@ -8,6 +8,7 @@ import { axes } from "../foundation/signals.ts";
 import { rateAtRest } from "../metrics/rateAtRest.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
 import { type AlignJob, alignOneRun, type RunFacts } from "./alignOneRun.ts";
+import { type ArmSeen, armSeen } from "./armSeen.ts";
 import { bodiesLag } from "./bodiesLag.ts";
 import { deviations, noiseInFlight } from "./captureNoise.ts";
 import type { Fingerprint } from "./copiedRuns.ts";
@@ -84,6 +85,10 @@ export interface MeasuredRun {
   readonly fast: FastMotion;
   /** by which the tool's stamps come after the vehicle's while the arm rests, seconds; null where that is not seen */
   readonly bodiesLag: number | null;
+  /** how the capture shows the arm; null where it shows none */
+  readonly arm: ArmSeen | null;
+  /** typical stamp minus receipt of each signal that has both, seconds */
+  readonly stampMinusReceipt: AlignedRun["stampMinusReceipt"];
   readonly fingerprint: Fingerprint;
   readonly fitted: CampaignEvaluation["fitted"];
   readonly parameters: RunFacts["parameters"];
@@ -159,6 +164,8 @@ function measured(
     noise,
     fast: fastMotion(aligned),
     bodiesLag: bodiesLag(aligned),
+    arm: armSeen(aligned),
+    stampMinusReceipt: aligned.stampMinusReceipt,
     fingerprint: identity,
     fitted: fittedInRun(campaign, declaration, aligned),
     parameters,

@@ -10,14 +10,23 @@ import { checksOf, evaluateFlights, shortFlight, shortManifest, shortSettings } 
 type Flown = readonly [configuration: string, block: string, delay: number];
 
 /** Runs of which nothing is known but how late the arm followed, seconds. */
-function found(flown: readonly Flown[], witness: MeasuredRun["witness"] = null): Map<string, Check[]> {
+function found(
+  flown: readonly Flown[],
+  witness: MeasuredRun["witness"] = null,
+  receipts: MeasuredRun["stampMinusReceipt"] = {},
+): Map<string, Check[]> {
+  // along z the delay adds 0.1 mm a millisecond to 4 mm
+  const rmsOf = (delay: number) => ({ z: { rms: 0.004 + 0.1 * delay, rms_delay_removed: 0.004 } });
   const runs = flown.map(
     ([configuration, block, delay], i) =>
       ({
         declaration: { id: `run-${i + 1}`, configuration, block, trajectory: "orbit" },
         checks: [],
         witness,
-        measures: { tracking: { cycles: { arm: { delay } }, hold: null } },
+        stampMinusReceipt: receipts,
+        measures: {
+          tracking: { cycles: { arm: { delay, ...rmsOf(delay) }, effector: { delay, ...rmsOf(delay) } }, hold: null },
+        },
       }) as unknown as MeasuredRun,
   );
   const declared = campaign({
@@ -46,18 +55,29 @@ describe("response delays", () => {
     }
   });
 
-  test("are a note where every run has a sight of its motion that agrees with the clocks", () => {
-    const agrees = {
-      pair: ["vehicle_pose", "vehicle_rate"],
-      kind: "gyro",
-      apart: 0,
-      standardError: 1e-4,
-      steps: [],
-      isOwn: false,
-    } as const;
-    const checks = found([...three("bare", "day1", 0.087), ...three("weighted", "day1", 0.107)], agrees);
+  const agrees = {
+    pair: ["vehicle_pose", "vehicle_rate"],
+    kind: "gyro",
+    apart: 0,
+    standardError: 1e-4,
+    steps: [],
+    isOwn: false,
+  } as const;
+  const late = [...three("bare", "day1", 0.087), ...three("weighted", "day1", 0.107)];
+
+  test("are a note where a sight of the motion agrees with the clocks, and receipt shows how the command was stamped", () => {
+    const checks = found(late, agrees, { effector_command: -0.002, vehicle_setpoint: -0.002 });
+    expect(checks.size).toBe(6);
     for (const [, list] of checks)
       expect(list).toMatchObject([{ severity: "note", evidence: { clocks_confirmed: true } }]);
+  });
+
+  test("are a doubt where no receipt shows it, of what the delay makes differ by more than matters", () => {
+    // 20 ms at 0.1 mm a millisecond are 2 mm, twice the smallest difference
+    for (const [, [check]] of found(late, agrees)) {
+      expect(check).toMatchObject({ severity: "doubt", touches: { subjects: ["effector", "arm"], axes: ["z"] } });
+      expect(check!.message).toContain("it makes 2.0 mm along z (effector) of the difference");
+    }
   });
 
   test("that differ by less, or scatter as much, are none", () => {

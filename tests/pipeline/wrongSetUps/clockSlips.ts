@@ -2,7 +2,18 @@ import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { loggedTrial } from "./loggedTrial.ts";
 import { loggedSlip, slip, type WrongSetUp } from "./setUpTable.ts";
 import { type Step, soundFlight } from "./soundCampaign.ts";
-import { candidate, captured, declared, onboard, secondDay, signals, stamps, type Which, written } from "./steps.ts";
+import {
+  candidate,
+  captured,
+  declared,
+  everySignal,
+  onboard,
+  secondDay,
+  signals,
+  stamps,
+  type Which,
+  written,
+} from "./steps.ts";
 
 const { offset } = soundFlight.clock;
 const period = (2 * Math.PI * 0.06) / 0.25;
@@ -71,7 +82,16 @@ export const clockSlips: readonly WrongSetUp[] = [
   ),
   slip(
     "a filter of 15 ms was set on the candidate's gyro, by which the clocks are joined",
-    stamps(["vehicle_rate"], (stamp) => stamp + 0.015, candidate),
+    signals(["vehicle_rate"], (signal) => meanOfLast(signal, 0.03), candidate),
+  ),
+  slip(
+    "the arm's command is stamped 20 ms late in the candidate's runs",
+    stamps(["effector_command"], (stamp) => stamp + 0.02, candidate),
+  ),
+  slip(
+    "the arm's command is stamped 20 ms late in the candidate's runs, by a log that knows no receipt",
+    stamps(["effector_command"], (stamp) => stamp + 0.02, candidate),
+    signals(everySignal, (signal) => ({ ...signal, received: signal.stamped! })),
   ),
   slip(
     "the arm's command is stamped 60 ms late",
@@ -115,6 +135,23 @@ export const clockSlips: readonly WrongSetUp[] = [
   ),
   loggedSlip("one clock is assumed along a logged path, and all are 30 ms off", ...loggedTrial, ...oneClock(0.03)),
 ];
+
+/** Each row the mean of the rows of so many seconds before it: what a filter in the autopilot makes of its gyro. */
+function meanOfLast<T extends Parameters<Parameters<typeof signals>[1]>[0]>(signal: T, seconds: number): T {
+  const { seconds: t } = signal.received;
+  const rate = (t.length - 1) / (t.at(-1)! - t[0]!);
+  const count = Math.round(seconds * rate) + 1;
+  const columns = Object.fromEntries(
+    Object.entries(signal.columns).map(([name, column]) => [
+      name,
+      column.map((_, i) => {
+        const part = column.subarray(Math.max(0, i - count + 1), i + 1);
+        return part.reduce((sum, value) => sum + value, 0) / part.length;
+      }),
+    ]),
+  );
+  return { ...signal, columns };
+}
 
 /** Received later, with a jitter. */
 function late<T extends Parameters<Parameters<typeof signals>[1]>[0]>(

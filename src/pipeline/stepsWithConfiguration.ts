@@ -1,0 +1,201 @@
+import { subjectsResting } from "../catalogue/checks.ts";
+import type { Campaign } from "../contract/campaign.ts";
+import type { Settings } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
+import { type SignalName, subjects } from "../foundation/signals.ts";
+import { leastSquares } from "../numeric/leastSquares.ts";
+import { mean } from "../numeric/mean.ts";
+import { median } from "../numeric/median.ts";
+import { studentTCdf } from "../numeric/studentTCdf.ts";
+import type { MeasuredRun } from "./measureOne.ts";
+
+/**
+ * What no weight on an arm can change, and yet steps with the configuration: the offset of a clock, as the motion shows it; the
+ * distance of a signal's stamps from its receipt; the size that the capture gives things. Whatever the
+ * reason (a filter on the gyro that joins the clocks, another node's stamps, another calibration), errors of the two configurations
+ * then differ by it.
+ *
+ * Each figure is fitted within blocks by configuration, clocks by a steady drift over the day too; a step has to be clear of the
+ * scatter that like runs show (Student's t).
+ *
+ * @param runs  the runs that count
+ * @returns by run id
+ */
+export function stepsWithConfiguration(
+  campaign: Campaign,
+  runs: readonly MeasuredRun[],
+  settings: Settings,
+): Map<string, Check[]> {
+  const compared = runs.filter(({ declaration: { configuration } }) =>
+    [campaign.baseline, campaign.candidate].includes(configuration),
+  );
+  const ofClocks = [...clocks(campaign, compared, settings), ...receipts(campaign, compared, settings)];
+  const trajectories = new Set(compared.map(({ declaration: { trajectory } }) => trajectory));
+  // the arm rests and moves otherwise on another trajectory
+  return new Map(
+    [...trajectories].flatMap((trajectory) => {
+      const flown = compared.filter(({ declaration }) => declaration.trajectory === trajectory);
+      const checks = [...ofClocks, ...scales(campaign, flown, settings)];
+      return flown.map(({ declaration: { id } }) => [id, checks] as const);
+    }),
+  );
+}
+
+interface Figure {
+  readonly run: MeasuredRun;
+  readonly value: number;
+}
+
+/** A step from baseline to candidate, in the figure's unit. */
+interface StepFound {
+  readonly size: number;
+  readonly standardError: number;
+  readonly p: number;
+}
+
+/** @returns null where no block holds both configurations, or too few runs are left to see the scatter */
+function stepOf(campaign: Campaign, figures: readonly Figure[], drifts: boolean): StepFound | null {
+  const blockOf = ({ run }: Figure): string => run.declaration.block ?? "";
+  const isCandidate = ({ run }: Figure): boolean => run.declaration.configuration === campaign.candidate;
+  const blocks = [...new Set(figures.map(blockOf))].filter(
+    (block) => new Set(figures.filter((one) => blockOf(one) === block).map(isCandidate)).size === 2,
+  );
+  const own = figures.filter((one) => blocks.includes(blockOf(one)));
+  const started = drifts ? startsOf(own, blockOf) : null;
+  const design = [
+    ...blocks.map((block) => own.map((one) => Number(blockOf(one) === block))),
+    own.map((one) => Number(isCandidate(one))),
+    ...(started === null ? [] : [started]),
+  ].map((column) => Float64Array.from(column));
+  const freedom = own.length - design.length;
+  if (blocks.length === 0 || freedom < 2) return null;
+  try {
+    const fit = leastSquares(
+      design,
+      Float64Array.from(own, ({ value }) => value),
+    );
+    const [size, standardError] = [fit.coefficients[blocks.length]!, fit.standardErrors[blocks.length]!];
+    return { size, standardError, p: 2 * studentTCdf(-Math.abs(size) / standardError, freedom) };
+  } catch {
+    // configuration and time of day cannot be separated
+    return null;
+  }
+}
+
+/** Hours after the middle of the block; null where no two runs of a block differ, or some run has no time. */
+function startsOf(figures: readonly Figure[], blockOf: (one: Figure) => string): number[] | null {
+  if (figures.some(({ run }) => run.epoch === null)) return null;
+  const hours = figures.map(({ run }) => Number(run.epoch! - figures[0]!.run.epoch!) / 3.6e12);
+  const middles = figures.map((one) =>
+    mean(Float64Array.from(hours.filter((_, i) => blockOf(figures[i]!) === blockOf(one)))),
+  );
+  const after = hours.map((hour, i) => hour - middles[i]!);
+  return after.some((hour) => Math.abs(hour) > 1e-6) ? after : null;
+}
+
+const isClear = (step: StepFound | null, least: number, settings: Settings): step is StepFound =>
+  step !== null && Math.abs(step.size) > least && step.p < settings.delay_apart_p;
+
+const milliseconds = (seconds: number): string => (1e3 * seconds).toFixed(1);
+
+function labels({ baseline, candidate, configurations }: Campaign): readonly [string, string] {
+  return [configurations[candidate]!.label, configurations[baseline]!.label];
+}
+
+/** A clock that rests rests for the vehicle too, unless its setpoint moves. */
+function movedBy(
+  runs: readonly MeasuredRun[],
+  resting: readonly (typeof subjects)[number][],
+): NonNullable<Check["touches"]> {
+  const moves = runs.some(({ measures }) => measures.tracking.cycles?.vehicle?.delay != null);
+  return { subjects: resting.filter((subject) => moves || subject !== "vehicle") };
+}
+
+function clocks(campaign: Campaign, runs: readonly MeasuredRun[], settings: Settings): Check[] {
+  return Object.entries(campaign.clocks.others).flatMap(([name, rule]): Check[] => {
+    if (rule.kind !== "same-motion") return [];
+    const figures = runs.flatMap((run) => {
+      const { offset } = run.clocks[name] ?? {};
+      return offset === undefined ? [] : [{ run, value: offset }];
+    });
+    const step = stepOf(campaign, figures, true);
+    if (!isClear(step, settings.clock_step, settings)) return [];
+    const [candidate, baseline] = labels(campaign);
+    return [
+      {
+        code: "clock-apart",
+        severity: "doubt",
+        message: `the offset of clock ${name}, as ${rule.pair.join(" and ")} show it, is ${step.size > 0 ? "larger" : "smaller"} by ${milliseconds(Math.abs(step.size))} ms (standard error ${milliseconds(step.standardError)} ms) in the runs of ${candidate} than in those of ${baseline} flown around them: no clock knows what is flown, so one of the two sights was delayed or filtered otherwise`,
+        evidence: { clock: name, step_s: step.size, step_se_s: step.standardError, p: step.p },
+        hint: `look at the filters of ${rule.pair[1]} and of the capture in both configurations, and at what stamps them; log both alike in all runs`,
+        touches: movedBy(runs, subjects),
+      },
+    ];
+  });
+}
+
+/** Of the steps of one clock's signals, those below this share of the largest are its shadow in the middle of the others. */
+const shadow = 0.75;
+
+/** Stamps against receipt, of each signal beside the others of its clock: what a host is off by, all of its signals are. */
+function receipts(campaign: Campaign, runs: readonly MeasuredRun[], settings: Settings): Check[] {
+  const names = Object.keys(campaign.signals) as SignalName[];
+  const clockOf = (name: SignalName): string => campaign.signals[name]?.clock ?? "";
+  const found = names.flatMap((name) => {
+    const beside = names.filter((other) => other !== name && clockOf(other) === clockOf(name));
+    const figures = runs.flatMap((run) => {
+      const own = run.stampMinusReceipt[name];
+      const others = beside.map((other) => run.stampMinusReceipt[other]).filter((value) => value !== undefined);
+      if (own === undefined || others.length === 0) return [];
+      return [{ run, value: own - median(Float64Array.from(others)) }];
+    });
+    const step = stepOf(campaign, figures, false);
+    return isClear(step, settings.clock_step, settings) ? [{ name, beside, step }] : [];
+  });
+  const [candidate, baseline] = labels(campaign);
+  return found
+    .filter(({ name, step }) =>
+      found.every(
+        (other) => clockOf(other.name) !== clockOf(name) || Math.abs(step.size) > shadow * Math.abs(other.step.size),
+      ),
+    )
+    .map(
+      ({ name, beside, step }): Check => ({
+        code: "clock-apart",
+        severity: "doubt",
+        message: `${name}: its stamps lie ${milliseconds(Math.abs(step.size))} ms (standard error ${milliseconds(step.standardError)} ms) ${step.size > 0 ? "later" : "earlier"} against the time of receipt, beside those of ${beside.join(", ")}, in the runs of ${candidate} than in those of ${baseline}: it was stamped otherwise, or held up`,
+        evidence: { signal: name, step_s: step.size, step_se_s: step.standardError, p: step.p },
+        hint: "look at what stamps this signal in both configurations: another node, another host, a stamp taken before or after the work",
+        touches: movedBy(runs, subjectsResting(name)),
+      }),
+    );
+}
+
+/** The rigid distance and the commanded motion by the same factor: one is a marker's slip, or the servo's doing; both are the capture. */
+function scales(campaign: Campaign, runs: readonly MeasuredRun[], settings: Settings): Check[] {
+  const figuresOf = (of: "reach" | "gain"): Figure[] =>
+    runs.flatMap((run) => (run.arm === null ? [] : [{ run, value: Math.log(run.arm[of]) }]));
+  const [reach, gain] = (["reach", "gain"] as const).map((of) => stepOf(campaign, figuresOf(of), false)) as [
+    StepFound | null,
+    StepFound | null,
+  ];
+  if (!isClear(reach, settings.scale_apart, settings) || !isClear(gain, settings.scale_apart, settings)) return [];
+  const apart = Math.abs(reach.size - gain.size);
+  const error = Math.hypot(reach.standardError, gain.standardError);
+  if (apart > Math.max(3 * error, scaleAlike * Math.abs(reach.size))) return [];
+  const [candidate, baseline] = labels(campaign);
+  const percent = (size: number): string => `${(100 * Math.expm1(size)).toFixed(1)} %`;
+  return [
+    {
+      code: "frame-suspect",
+      severity: "doubt",
+      message: `the capture is larger in the runs of ${candidate} than in those of ${baseline}: the distance of tool and vehicle while the arm rests by ${percent(reach.size)}, the arm's path against its command by ${percent(gain.size)}: its scale was calibrated otherwise, and every error grows with it`,
+      evidence: { reach_share: reach.size, gain_share: gain.size, reach_p: reach.p, gain_p: gain.p },
+      hint: "calibrate the capture once for both configurations, with a wand of known length; fly these runs again, or leave them out",
+      touches: { subjects, part: "all" },
+    },
+  ];
+}
+
+/** Two sights of one scale agree to this share of it. */
+const scaleAlike = 0.3;

@@ -1,0 +1,73 @@
+import { expect, test } from "vitest";
+import type { RunCheck } from "../../src/contract/evaluation.ts";
+import type { SignalName } from "../../src/foundation/signals.ts";
+import { evaluateSetUp, type Judged } from "./wrongSetUps/outcome.ts";
+import { type Step, soundCampaign, soundFlight } from "./wrongSetUps/soundCampaign.ts";
+import {
+  candidate,
+  captured,
+  plus,
+  poses,
+  redefined,
+  secondDay,
+  stamps,
+  times,
+  type Which,
+} from "./wrongSetUps/steps.ts";
+
+// Simulated flights of which some things cannot have changed with the weights; each is made to in the candidate's runs alone.
+
+async function judged(...steps: Step[]): Promise<Judged> {
+  const found = await evaluateSetUp(steps.reduce((setUp, step) => step(setUp), soundCampaign(1, "none")));
+  if (typeof found === "string") throw new Error(found);
+  return found;
+}
+
+const doubts = ({ runs }: Judged): RunCheck[] =>
+  runs[0]!.checks.filter(
+    ({ code, severity }) => severity === "doubt" && ["clock-apart", "frame-suspect"].includes(code),
+  );
+
+const later = (names: readonly SignalName[], by: number, where?: Which): Step =>
+  stamps(names, (stamp) => stamp + by, where);
+
+test("a gyro that is 15 ms late in one configuration moves the clock there, and no clock knows what is flown", async () => {
+  const found = await judged(later(["vehicle_rate"], 0.015, candidate));
+  const clock = doubts(found).find(({ evidence }) => evidence.clock === "mocap")!;
+  // gyro and attitude of these flights agree to some 1 ms in eight runs
+  expect(clock.evidence.step_s).toBeCloseTo(-0.015, 2);
+  expect(clock.message).toContain("no clock knows what is flown");
+  // the vehicle hovers at rest: no clock moves its error
+  expect(clock.touches.subjects).toEqual(["effector", "arm"]);
+  for (const { in_family, subject, verdict } of found.cells)
+    if (in_family && subject === "effector") expect(verdict).toBe("doubted");
+});
+
+test("stamps of one signal that lie later against their receipt in one configuration are named to the microsecond", async () => {
+  const [found, ...more] = doubts(await judged(later(["effector_command"], 0.02, candidate)));
+  expect(found!.evidence).toMatchObject({ signal: "effector_command" });
+  // receipts jitter by 0.1 ms in hundreds of messages
+  expect(found!.evidence.step_s).toBeCloseTo(0.02, 4);
+  // the others of its clock, beside whose middle it is, are not at fault
+  expect(more).toEqual([]);
+});
+
+test("a capture that is 2 % larger in one configuration is told by reach and path, wherever its origin is", async () => {
+  const home = soundFlight.setpoint;
+  const larger = poses(
+    ({ position, attitude }) => ({ position: plus(home, times(1.02, plus(position, times(-1, home)))), attitude }),
+    candidate,
+    captured,
+  );
+  const [found] = doubts(await judged(larger));
+  expect(found!.message).toContain("the capture is larger in the runs of Counterweights fitted");
+  // the path to a tenth of that; the markers' distance is that of tool marker, not tool point
+  expect(found!.evidence.gain_share).toBeCloseTo(Math.log(1.02), 3);
+  expect(Math.abs((found!.evidence.reach_share as number) / Math.log(1.02) - 1)).toBeLessThan(0.3);
+});
+
+test("nothing is said where all is sound, where a marker slipped, or where both configurations changed alike", async () => {
+  const slipped = poses(redefined([0, 0, 0, 1], [0, 0.0064, 0.0064]), candidate, ["effector_pose"]);
+  const anew = later(["vehicle_rate"], 0.015, secondDay);
+  for (const steps of [[], [slipped], [anew]]) expect(doubts(await judged(...steps))).toEqual([]);
+});
