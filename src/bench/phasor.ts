@@ -8,7 +8,6 @@ export const phasorOf = ({ cos, sin }: { readonly cos: number; readonly sin: num
 export const magnitude = ([re, im]: Phasor): number => Math.hypot(re, im);
 export const timesNumber = ([re, im]: Phasor, factor: number): Phasor => [re * factor, im * factor];
 export const product = (a: Phasor, b: Phasor): Phasor => [a[0] * b[0] - a[1] * b[1], a[0] * b[1] + a[1] * b[0]];
-export const difference = (a: Phasor, b: Phasor): Phasor => [a[0] - b[0], a[1] - b[1]];
 export const quotient = (a: Phasor, b: Phasor): Phasor => {
   const square = b[0] ** 2 + b[1] ** 2;
   return [(a[0] * b[0] + a[1] * b[1]) / square, (a[1] * b[0] - a[0] * b[1]) / square];

@@ -18,7 +18,6 @@ export function cross(a: Vector3, b: Vector3): Vector3 {
 
 export const plus = (a: Vector3, b: Vector3): Vector3 => [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
 export const minus = (a: Vector3, b: Vector3): Vector3 => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
-export const scaled = (a: Vector3, by: number): Vector3 => [a[0] * by, a[1] * by, a[2] * by];
 
 /**
  * A wrench about another point: the force stays, the moment gains r x F.
