@@ -1,12 +1,12 @@
+import type { ServiceState } from "../src/contract/api/messages.ts";
 import type { ShownRun } from "../src/contract/api/runAnswers.ts";
-import type { ServiceState } from "../src/contract/api/serviceState.ts";
 import type { Campaign } from "../src/contract/campaign.ts";
 import type { CampaignEvaluation } from "../src/contract/evaluation.ts";
 import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
 import type { AskedManifest, GivenAnswer } from "../src/pipeline/answerQuestions.ts";
 import type { CheckedCampaign } from "../src/pipeline/checkCampaign.ts";
 import type { ExclusionChange } from "../src/pipeline/writeExclusions.ts";
-import type { RunTraces } from "./RunTraces.ts";
+import type { RunTraces } from "./rememberRuns.ts";
 
 /** A good evaluation with the campaign it was made from. */
 export interface Judged {

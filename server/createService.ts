@@ -4,14 +4,12 @@ import type { Campaign } from "../src/contract/campaign.ts";
 import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
 import { settingsFor } from "../src/contract/settings.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
-import { alignOneRun } from "../src/pipeline/alignOneRun.ts";
 import { answerQuestions, askManifest } from "../src/pipeline/answerQuestions.ts";
-import { withoutNames } from "../src/pipeline/letters.ts";
+import { withoutNames } from "../src/pipeline/loadCampaign.ts";
+import { alignOneRun } from "../src/pipeline/measureExtras.ts";
 import { readExclusions, unknownRun, writeExclusions } from "../src/pipeline/writeExclusions.ts";
 import { type Evaluations, evaluations } from "./evaluations.ts";
-import { bytesOf, type RunTraces, tracesOf } from "./RunTraces.ts";
-import { recentlyUsed } from "./recentlyUsed.ts";
-import { runKey } from "./rememberRuns.ts";
+import { bytesOf, type RunTraces, recentlyUsed, runKey, tracesOf } from "./rememberRuns.ts";
 import type { Judged, Service, Shown } from "./Service.ts";
 import { type ServiceEffects, serviceEffects } from "./ServiceEffects.ts";
 

@@ -1,17 +1,16 @@
-import type { ServiceState } from "../src/contract/api/serviceState.ts";
+import type { ServiceState } from "../src/contract/api/messages.ts";
 import { askManifest } from "../src/pipeline/answerQuestions.ts";
 import type { Effects } from "../src/pipeline/effects.ts";
 import { loadCampaign } from "../src/pipeline/loadCampaign.ts";
 import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
-import { besideManifest, fromManifest } from "../src/pipeline/paths.ts";
+import { besideManifest, fromManifest } from "../src/pipeline/wholeText.ts";
 import { evaluationJson } from "../src/pipeline/writeEvaluation.ts";
 import { readExclusions } from "../src/pipeline/writeExclusions.ts";
-import { faultOf } from "./faultOf.ts";
 import { differing, stampsOf } from "./fileStamp.ts";
 import { rememberRuns, rememberSums } from "./rememberRuns.ts";
+import { faultOf } from "./requests.ts";
 import type { Checked, Judged, Subscriber } from "./Service.ts";
-import type { ServiceEffects } from "./ServiceEffects.ts";
-import { logsOf, noticing, stoppable } from "./serviceDisk.ts";
+import { logsOf, noticing, type ServiceEffects, stoppable } from "./ServiceEffects.ts";
 import { watchFiles } from "./watchFiles.ts";
 
 const lookEvery = 1000;

@@ -1,8 +1,13 @@
-import type { AlignJob } from "../src/pipeline/alignOneRun.ts";
+import type { AlignedRun } from "../src/alignment/alignRun.ts";
+import { meanYaw } from "../src/alignment/heading.ts";
+import type { SubjectTrack } from "../src/alignment/subjectTracks.ts";
+import { subjects } from "../src/foundation/tracks.ts";
+import type { Radians } from "../src/foundation/units.ts";
 import type { Effects } from "../src/pipeline/effects.ts";
+import type { AlignJob } from "../src/pipeline/measureExtras.ts";
 import type { MeasuredRun, RunJob } from "../src/pipeline/measureOne.ts";
-import type { MeasureRuns } from "../src/pipeline/measureRuns.ts";
-import { besideManifest } from "../src/pipeline/paths.ts";
+import type { MeasureRuns } from "../src/pipeline/runPool.ts";
+import { besideManifest } from "../src/pipeline/wholeText.ts";
 import { type FileStamp, stampsOf } from "./fileStamp.ts";
 
 /**
@@ -75,4 +80,90 @@ export function rememberSums(effects: Effects, stamp: FileStamp): Effects {
       return sum;
     },
   };
+}
+
+/** Answers that are costly to make, the most recently used kept. */
+interface RecentlyUsed<T> {
+  /** The value of a key, made where it is not kept; asked for twice at once it is made once. A failure is not kept. */
+  readonly get: (key: string, make: () => Promise<T>) => Promise<T>;
+  readonly size: () => number;
+}
+
+/**
+ * Keeps the values used last, within a number and a weight. The newest is kept even where it alone is too heavy.
+ *
+ * @param options.most      values
+ * @param options.heaviest  sum of the weights
+ * @param options.weigh     weight of one value, such as its bytes
+ */
+export function recentlyUsed<T>(options: {
+  most: number;
+  heaviest: number;
+  weigh: (value: T) => number;
+}): RecentlyUsed<T> {
+  // a Map keeps the order of insertion: the first is the one not used for longest
+  const kept = new Map<string, { value: Promise<T>; weight: number }>();
+  const trim = (): void => {
+    let weight = [...kept.values()].reduce((sum, entry) => sum + entry.weight, 0);
+    for (const [key, entry] of kept) {
+      if (kept.size <= 1 || (kept.size <= options.most && weight <= options.heaviest)) return;
+      kept.delete(key);
+      weight -= entry.weight;
+    }
+  };
+  return {
+    size: () => kept.size,
+    get: (key, make) => {
+      const found = kept.get(key);
+      if (found !== undefined) {
+        kept.delete(key);
+        kept.set(key, found);
+        return found.value;
+      }
+      const entry = { value: make(), weight: 0 };
+      kept.set(key, entry);
+      entry.value.then(
+        (value) => {
+          entry.weight = options.weigh(value);
+          trim();
+        },
+        () => {
+          if (kept.get(key) === entry) kept.delete(key);
+        },
+      );
+      return entry.value;
+    },
+  };
+}
+
+/** What is kept of an aligned run for drawing: its subjects' tracks and windows, and which way it faced. */
+export interface RunTraces extends Pick<AlignedRun, "subjects" | "cycles" | "hold" | "intervals" | "judgedIn"> {
+  /** mean yaw measured and commanded, in the hold or else the cycles, in the axes of the tracks; null where none is known */
+  readonly facing: { readonly measured: Radians | null; readonly commanded: Radians | null };
+}
+
+/** Lets go of all that is not drawn. */
+export function tracesOf(run: AlignedRun): RunTraces {
+  const { subjects: tracks, cycles, hold, intervals, judgedIn, vehicle, setpoint, scored } = run;
+  const window = hold ?? scored;
+  const facing = {
+    measured: vehicle === null ? null : meanYaw(vehicle, window),
+    commanded: setpoint === null || setpoint.attitude === "level" ? null : meanYaw(setpoint, window),
+  };
+  return { subjects: tracks, cycles, hold, intervals, judgedIn, facing };
+}
+
+/** Bytes of the columns, those that subjects share counted for each. */
+export function bytesOf(traces: RunTraces): number {
+  const columns = ({ t, measured, error, command }: SubjectTrack): Float64Array[] =>
+    [t, measured.x, measured.y, measured.z, error.x, error.y, error.z].concat(
+      command.t,
+      command.x,
+      command.y,
+      command.z,
+    );
+  return subjects
+    .flatMap((subject) => traces.subjects[subject] ?? [])
+    .flatMap(columns)
+    .reduce((sum, { byteLength }) => sum + byteLength, 0);
 }

@@ -48,7 +48,7 @@ await bundle.close();
 if (!(await readFile(program, "utf8")).startsWith("#!")) throw new Error(`${program} lost its first line (#!)`);
 await chmod(program, 0o755);
 
-// each codec in one file, beside the .wasm file that it looks for in its own folder (src/readers/messages/codecPackage.ts)
+// each codec in one file, beside the .wasm file that it looks for in its own folder (src/readers/messages/zstd.ts)
 const { resolve: find } = createRequire(import.meta.url);
 for (const [name, entry, wasm] of [
   ["lz4", "@foxglove/wasm-lz4/dist/wasm-lz4.js", "@foxglove/wasm-lz4/dist/wasm-lz4.wasm"],

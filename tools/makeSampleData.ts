@@ -1,9 +1,9 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { RecordedSignal, StampColumn } from "../src/foundation/recording.ts";
+import { simulateStaticCapture } from "../src/simulation/capture.ts";
 import { manifestFor } from "../src/simulation/manifestFor.ts";
 import { simulateFlight } from "../src/simulation/simulateFlight.ts";
-import { simulateStaticCapture } from "../src/simulation/staticCapture.ts";
 import { sampleFlights, samplePlan, sampleStatics } from "./sampleCampaign.ts";
 
 /**

@@ -1,4 +1,4 @@
-import type { Fault } from "../../src/contract/api/fault.ts";
+import type { Fault } from "../../src/contract/api/paths.ts";
 
 /** What the service said instead of an answer, or why it said nothing. */
 export class AnswerError extends Error {

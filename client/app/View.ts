@@ -1,5 +1,6 @@
+import type { CellAxis, MeasureId } from "../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
-import type { Place } from "./place.ts";
+import type { Subject } from "../../src/foundation/tracks.ts";
 
 /** What a page is given to draw itself. */
 export interface ViewContext {
@@ -20,3 +21,36 @@ export interface ViewContext {
  * and the shell shows it with its hint.
  */
 export type View = (root: HTMLElement, context: ViewContext) => Promise<void>;
+
+/** Where a reader can stand. The address after # holds all of it, so that a reload or a link leads to the same sight. */
+export type Place =
+  | { readonly page: "answer"; readonly metric: MeasureId | null }
+  | {
+      readonly page: "cell";
+      readonly trajectory: string;
+      readonly subject: Subject;
+      readonly axis: CellAxis;
+      readonly metric: MeasureId;
+    }
+  | {
+      readonly page: "run";
+      readonly run: string;
+      readonly subject: Subject;
+      /** brushed window, seconds since the run's epoch; null: the whole run */
+      readonly window: readonly [number, number] | null;
+    }
+  /** two runs beside each other */
+  | { readonly page: "compare"; readonly first: string; readonly second: string; readonly subject: Subject }
+  | { readonly page: "synchronous"; readonly trajectory: string; readonly subject: Subject }
+  | { readonly page: "setup" }
+  | { readonly page: "check" }
+  | { readonly page: "why" }
+  | { readonly page: "audit" }
+  | {
+      readonly page: "plan";
+      /** what was asked for; null: what the plan advises */
+      readonly runs: number | null;
+      readonly blocks: number | null;
+      readonly seed: number | null;
+      readonly sham: boolean;
+    };

@@ -1,6 +1,6 @@
 import { type CellAxis, cellAxes, type MeasureId, measureIds } from "../../src/catalogue/measures.ts";
-import { type Subject, subjects } from "../../src/foundation/signals.ts";
-import type { Place } from "./place.ts";
+import { type Subject, subjects } from "../../src/foundation/tracks.ts";
+import type { Place } from "./View.ts";
 
 /**
  * The address of a place, from # on. Names are a person's words: they are encoded.

@@ -1,6 +1,10 @@
+import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
+import type { Cell } from "../../src/contract/cell.ts";
+import { placeWords } from "../../src/words/places.ts";
+
 type Child = Node | string | null | undefined | false;
 
-export interface Attributes {
+interface Attributes {
   readonly class?: string;
   readonly text?: string | number | null;
   readonly on?: { readonly [E in keyof HTMLElementEventMap]?: (event: HTMLElementEventMap[E]) => void };
@@ -36,4 +40,59 @@ export function element<Tag extends keyof HTMLElementTagNameMap>(
   }
   made.append(...children.filter((child) => child !== null && child !== undefined && child !== false));
   return made;
+}
+
+/** The configuration's own label, as its builder gave it. */
+export function labelOf(campaign: CampaignView, configuration: string): string {
+  return campaign.configurations.find(({ name }) => name === configuration)?.label || configuration;
+}
+
+/** @example placeName(cell) // => "orbit, vehicle along y" */
+export function placeName({
+  trajectory,
+  subject,
+  axis,
+  judged_in = "world",
+  axis_name = null,
+}: Pick<Cell, "trajectory" | "subject" | "axis"> & Partial<Pick<Cell, "judged_in" | "axis_name">>): string {
+  return `${trajectory}, ${placeWords(subject, [axis], judged_in, { [axis]: axis_name })}`;
+}
+
+/** A name as it fits beside a drawing; the table under it holds the whole of it. */
+export function shortName(text: string, most: number): string {
+  const letters = [...text];
+  return letters.length <= most
+    ? text
+    : `${letters
+        .slice(0, most - 1)
+        .join("")
+        .trimEnd()}…`;
+}
+
+/** A word of a person's choice at the head of a line. */
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+const heard = "counterpoise-notice";
+/** long enough to be read twice, milliseconds */
+const stays = 12_000;
+
+/** Says what became of something the reader did. It outlives the page, which a new evaluation draws again. */
+export function notify(text: string): void {
+  document.dispatchEvent(new CustomEvent<string>(heard, { detail: text }));
+}
+
+/** Where notices appear. */
+export function noticeLine(): HTMLElement {
+  const line = element("div", { class: "notice", role: "status" });
+  let timer: ReturnType<typeof setTimeout> | undefined;
+  document.addEventListener(heard, (event) => {
+    clearTimeout(timer);
+    line.textContent = (event as CustomEvent<string>).detail;
+    timer = setTimeout(() => {
+      line.textContent = "";
+    }, stays);
+  });
+  return line;
 }

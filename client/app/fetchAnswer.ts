@@ -1,4 +1,4 @@
-import type { Fault, FaultAnswer } from "../../src/contract/api/fault.ts";
+import type { Fault, FaultAnswer } from "../../src/contract/api/paths.ts";
 import { AnswerError } from "./AnswerError.ts";
 
 export { AnswerError } from "./AnswerError.ts";

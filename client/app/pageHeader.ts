@@ -1,10 +1,10 @@
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
-import type { ServiceState } from "../../src/contract/api/serviceState.ts";
+import type { ServiceState } from "../../src/contract/api/messages.ts";
 import { addressOf } from "./address.ts";
 import { element } from "./element.ts";
-import type { Place } from "./place.ts";
+import { roleSigns } from "./statusWords.ts";
 import { themeSwitch } from "./theme.ts";
-import { roleSigns } from "./verdictSigns.ts";
+import type { Place } from "./View.ts";
 import { countText, massText } from "./words.ts";
 
 /** The head of every page: whose campaign, which configurations by which sign, where else to go. */

@@ -1,6 +1,5 @@
 import { AnswerError } from "./AnswerError.ts";
-import type { Place } from "./place.ts";
-import type { View } from "./View.ts";
+import type { Place, View } from "./View.ts";
 
 /** The pages by name. A page is loaded when it is first opened: the first screen waits for no other. */
 const pages: Readonly<Record<Place["page"], () => Promise<View>>> = {

@@ -1,19 +1,17 @@
 import type { CampaignAnswer, CampaignView } from "../../src/contract/api/campaignAnswer.ts";
+import type { ServiceState } from "../../src/contract/api/messages.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { ServiceState } from "../../src/contract/api/serviceState.ts";
 import { buildText } from "../../src/words/buildText.ts";
 import type { DraftPage } from "../views/setup/draftPage.ts";
 import { addressOf, placeAt } from "./address.ts";
-import { element } from "./element.ts";
-import { faultPage } from "./faultPage.ts";
+import { element, noticeLine } from "./element.ts";
 import { fetchAnswer } from "./fetchAnswer.ts";
 import { keepSight } from "./keepSight.ts";
-import { noticeLine } from "./notice.ts";
 import { pageHeader } from "./pageHeader.ts";
 import { viewOf } from "./pages.ts";
 import { createStage } from "./stage.ts";
 import { type StatusWords, statusWords } from "./statusWords.ts";
-import { waitingPage } from "./waitingPage.ts";
+import { faultPage, waitingPage } from "./waitingPage.ts";
 import { watchService } from "./watchService.ts";
 
 const signs: Readonly<Record<StatusWords["kind"], string>> = { working: "…", stale: "!", failed: "!", lost: "!" };

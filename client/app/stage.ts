@@ -1,12 +1,11 @@
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import { AnswerError } from "./AnswerError.ts";
 import { addressOf } from "./address.ts";
-import { element } from "./element.ts";
-import { faultPage } from "./faultPage.ts";
+import { capital, element, placeName } from "./element.ts";
 import { keepSight } from "./keepSight.ts";
-import { capital, placeName } from "./names.ts";
 import { viewOf } from "./pages.ts";
-import type { Place } from "./place.ts";
+import type { Place } from "./View.ts";
+import { faultPage } from "./waitingPage.ts";
 
 /** a page that is ready within this is put up whole, without a flash of loading, milliseconds */
 const patience = 300;

@@ -1,8 +1,7 @@
-import type { ServiceState } from "../../src/contract/api/serviceState.ts";
+import type { ServiceState } from "../../src/contract/api/messages.ts";
 import { AnswerError } from "./AnswerError.ts";
 import { element } from "./element.ts";
-import { faultPage } from "./faultPage.ts";
-import { progressText, wordsOf } from "./statusWords.ts";
+import { progressText, untold, wordsOf } from "./statusWords.ts";
 
 /** The page before there is an evaluation: how far the first one is, or why it failed. */
 export function waitingPage(state: ServiceState): HTMLElement {
@@ -31,5 +30,36 @@ export function waitingPage(state: ServiceState): HTMLElement {
     }),
     element("p", { text: progressText(state) }),
     element("p", { class: "quiet", text: `The first ${noun} reads every log; later ones only what has changed.` }),
+  ]);
+}
+
+/** What went wrong, where, and what to do: a page, or a part of one. */
+export function faultPage(
+  title: string,
+  error: unknown,
+  action: { text: string; run: () => void } | null,
+): HTMLElement {
+  const known = error instanceof AnswerError ? error : null;
+  const message = known?.message ?? (error instanceof Error ? error.message : String(error));
+  const rows = [
+    ["Where", untold(known?.place, message) ? known?.place : undefined],
+    [
+      "What to do",
+      (untold(known?.hint, message) ? known?.hint : undefined) ??
+        (known === null ? "load the page again; if it comes back, it is a fault of this page" : undefined),
+    ],
+    ["Code", known?.code],
+  ].filter((row): row is [string, string] => row[1] !== undefined);
+  return element("section", { class: "fault", role: "alert" }, [
+    element("h1", { text: title, tabindex: "-1" }),
+    element("p", { class: "fault-message", text: message }),
+    element(
+      "dl",
+      {},
+      rows.flatMap(([term, text]) => [element("dt", { text: term }), element("dd", { text })]),
+    ),
+    action === null
+      ? null
+      : element("p", {}, [element("button", { type: "button", text: action.text, on: { click: action.run } })]),
   ]);
 }

@@ -1,4 +1,4 @@
-import type { Place } from "./place.ts";
+import type { Place } from "./View.ts";
 
 /** Left and right arrow lead to the page before and after, unless the keys belong to what has the focus. */
 export function walkPages(

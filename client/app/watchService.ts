@@ -1,5 +1,5 @@
+import type { ServiceState } from "../../src/contract/api/messages.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { ServiceState } from "../../src/contract/api/serviceState.ts";
 
 /** a service that was started again or a machine that woke is found again within this, milliseconds */
 const again = 3000;

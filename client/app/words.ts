@@ -1,6 +1,5 @@
 import type { MeasureUnit } from "../../src/catalogue/measures.ts";
-import { inShown, mostDecimals, unitName } from "../../src/words/amounts.ts";
-import { probabilityNumber } from "../../src/words/probability.ts";
+import { inShown, mostDecimals, probabilityNumber, unitName } from "../../src/words/amounts.ts";
 /** Numbers and names as a person reads them. Lengths come in metres and are read in millimetres. */
 
 /** Stands where there is no number; the page beside it says why. */

@@ -15,3 +15,6 @@ export interface FigureText {
   /** how to read it, in a sentence or two */
   readonly caption: string;
 }
+
+/** Whose colour a drawing wears. */
+export type Tone = "baseline" | "candidate" | "sham" | "other";

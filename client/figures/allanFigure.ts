@@ -1,10 +1,9 @@
 import type { AllanEvaluation } from "../../src/contract/runExtras.ts";
-import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { type Axis, axes } from "../../src/foundation/tracks.ts";
 import { blankDrawing, group } from "./axes.ts";
-import type { Drawing } from "./Figure.ts";
+import type { Drawing, Tone } from "./Figure.ts";
 import { logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
 import { panelsIn } from "./panels.ts";
-import type { Tone } from "./tone.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
 type Allan = NonNullable<AllanEvaluation["vehicle"]>;

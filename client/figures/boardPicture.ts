@@ -1,9 +1,9 @@
 import { measureAxes } from "../../src/catalogue/measures.ts";
 import type { Cell } from "../../src/contract/cell.ts";
-import type { Subject } from "../../src/foundation/signals.ts";
+import type { Subject } from "../../src/foundation/tracks.ts";
 import { unitName } from "../../src/words/amounts.ts";
 import { columnHead } from "../../src/words/places.ts";
-import { verdictSigns } from "../app/verdictSigns.ts";
+import { verdictSigns } from "../app/statusWords.ts";
 import { intervalText, signedAmount } from "../app/words.ts";
 import { type BoardScale, boardScale } from "./boardScale.ts";
 import { cellSketch, sketchSize } from "./cellSketch.ts";

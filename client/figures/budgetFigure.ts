@@ -1,6 +1,6 @@
 import { scaleLinear } from "d3";
 import type { BudgetEvaluation } from "../../src/contract/runExtras.ts";
-import { shortName } from "../app/names.ts";
+import { shortName } from "../app/element.ts";
 import { fixed } from "../app/words.ts";
 import { blankDrawing, bottomAxis, drawingId, type Group, group, type Scale, type Svg } from "./axes.ts";
 import type { Drawing } from "./Figure.ts";

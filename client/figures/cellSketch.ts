@@ -3,7 +3,7 @@ import type { Cell } from "../../src/contract/cell.ts";
 import { inShown } from "../../src/words/amounts.ts";
 import { fixed } from "../app/words.ts";
 import { type BoardScale, roundTicks, runDistances } from "./boardScale.ts";
-import { runSign } from "./runSign.ts";
+import { runSign } from "./runLine.ts";
 import { svg } from "./svg.ts";
 
 export const sketchSize = { width: 320, height: 92 } as const;

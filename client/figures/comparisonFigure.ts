@@ -1,9 +1,8 @@
 import { scaleLinear } from "d3";
 import { fixed } from "../app/words.ts";
 import { blankDrawing, bottomAxis, drawingId, type Group, group, leftAxis, padded, type Scale } from "./axes.ts";
-import type { Drawing } from "./Figure.ts";
+import type { Drawing, Tone } from "./Figure.ts";
 import type { PhaseCurve } from "./meanOverRuns.ts";
-import type { Tone } from "./tone.ts";
 
 /** What is drawn of one configuration, or of one run. */
 export interface ComparedCurve {

@@ -1,7 +1,6 @@
-import { shortName } from "../app/names.ts";
+import { shortName } from "../app/element.ts";
 import { blankDrawing, group } from "./axes.ts";
-import type { Drawing } from "./Figure.ts";
-import type { Tone } from "./tone.ts";
+import type { Drawing, Tone } from "./Figure.ts";
 
 /** Runs that were flown alike: which way their noses point, radians from the world's x towards y. */
 export interface RoseGroup {

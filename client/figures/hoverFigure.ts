@@ -1,9 +1,8 @@
 import type { HoverAnswer } from "../../src/contract/api/runAnswers.ts";
 import type { HoverFigures } from "../../src/contract/evaluation.ts";
 import { blankDrawing, bottomAxis, group, leftAxis } from "./axes.ts";
-import { equalScales, pixelsPerMetre } from "./equalScales.ts";
-import type { Drawing } from "./Figure.ts";
-import type { Tone } from "./tone.ts";
+import type { Drawing, Tone } from "./Figure.ts";
+import { equalScales, pixelsPerMetre } from "./plainAxis.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
 const largest = 340;

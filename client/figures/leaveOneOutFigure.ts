@@ -1,13 +1,13 @@
 import { scaleLinear } from "d3";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import { inShown, unitName } from "../../src/words/amounts.ts";
-import { shortName } from "../app/names.ts";
-import { verdictSigns } from "../app/verdictSigns.ts";
+import { shortName } from "../app/element.ts";
+import { verdictSigns } from "../app/statusWords.ts";
 import { probabilityText, signedAmount } from "../app/words.ts";
 import type { Drawing } from "./Figure.ts";
 import { intervalMark } from "./intervalMark.ts";
 import { bottomAxis, domainAround } from "./plainAxis.ts";
-import { runSign } from "./runSign.ts";
+import { runSign } from "./runLine.ts";
 import { drawingRoot, svg } from "./svg.ts";
 
 /** room for the names left of the intervals, and for the verdicts right of them; narrower, both stand above */

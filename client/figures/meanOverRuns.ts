@@ -1,4 +1,4 @@
-import { studentTQuantile } from "../../src/numeric/studentTQuantile.ts";
+import { studentTQuantile } from "../../src/numeric/studentT.ts";
 
 /** A curve over cycle phase: its mean and a 95 % band at each phase; null where too few runs have it. */
 export interface PhaseCurve {

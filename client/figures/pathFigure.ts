@@ -1,12 +1,11 @@
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
-import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { type Axis, axes } from "../../src/foundation/tracks.ts";
 import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import { blankDrawing, bottomAxis, drawingId, group, leftAxis } from "./axes.ts";
-import { equalScales, pixelsPerMetre } from "./equalScales.ts";
-import type { Drawing } from "./Figure.ts";
+import type { Drawing, Tone } from "./Figure.ts";
 import { type Panels, panelsIn } from "./panels.ts";
 import { type PathView, pathExtent, polylinePath } from "./pathViews.ts";
-import type { Tone } from "./tone.ts";
+import { equalScales, pixelsPerMetre } from "./plainAxis.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
 const tallest = 370;

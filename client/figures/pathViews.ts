@@ -1,6 +1,6 @@
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
-import type { Axis } from "../../src/foundation/signals.ts";
+import type { Axis } from "../../src/foundation/tracks.ts";
 
 type Polyline = SeriesAnswer["path"]["measured"][number];
 

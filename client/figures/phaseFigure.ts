@@ -1,11 +1,10 @@
 import { scaleLinear } from "d3";
 import type { CyclesAnswer } from "../../src/contract/api/runAnswers.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import { blankDrawing, bottomAxis, group, leftAxis, padded } from "./axes.ts";
-import type { Drawing } from "./Figure.ts";
+import type { Drawing, Tone } from "./Figure.ts";
 import { panelsIn } from "./panels.ts";
-import type { Tone } from "./tone.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
 const at = (x: number, y: number): string => `${x.toFixed(2)},${y.toFixed(2)}`;

@@ -1,7 +1,10 @@
+import { scaleLinear } from "d3";
+import type { SplitFigures } from "../../src/contract/evaluation.ts";
 import { fixed } from "../app/words.ts";
-import { labelPlace } from "./axes.ts";
+import { labelPlace, type Scale } from "./axes.ts";
 import { roundTicks } from "./boardScale.ts";
 import { decimalsOf } from "./cellSketch.ts";
+import type { Covariance } from "./confidenceEllipse.ts";
 import { svg } from "./svg.ts";
 
 interface AxisText {
@@ -78,4 +81,55 @@ export function domainAround(values: readonly number[], room = 0.05): [number, n
   const most = Math.max(...values);
   const margin = least === most ? Math.max(1, Math.abs(least) * 0.1) : room * (most - least);
   return [least - margin, most + margin];
+}
+
+type Harmonic = SplitFigures["harmonics"][number];
+
+/** A harmonic a cos(k theta + phi) as it is drawn: length a, anticlockwise angle phi; metres. */
+export interface Phasor {
+  readonly k: number;
+  readonly vector: readonly [number, number];
+  readonly covariance: Covariance | null;
+}
+
+/** a cos(k theta + phi) = a cos phi cos k theta - a sin phi sin k theta: the sine coefficient turns its sign. */
+export function phasorOf({ k, cos, sin, cov }: Harmonic): Phasor {
+  return { k, vector: [cos, -sin], covariance: cov === null ? null : [cov[0], -cov[1], cov[2]] };
+}
+
+export interface Extent2 {
+  readonly across: readonly [number, number];
+  readonly up: readonly [number, number];
+}
+
+/**
+ * How many pixels a metre may have so that all of these stretches fit into panels of one size: one figure for both
+ * directions and for all panels, so that a circle stays a circle and panels compare.
+ *
+ * @param least  metres that a panel shows at least, for paths that hardly move
+ */
+export function pixelsPerMetre(
+  extents: readonly Extent2[],
+  { width, height, least }: { width: number; height: number; least: number },
+): number {
+  const spans = extents.map(({ across, up }) => ({ across: across[1] - across[0], up: up[1] - up[0] }));
+  const margin = 1.12;
+  const widest = margin * Math.max(least, ...spans.map(({ across }) => across));
+  const tallest = margin * Math.max(least, ...spans.map(({ up }) => up));
+  return Math.min(width / widest, height / tallest);
+}
+
+/** Two scales of a panel with equal pixels per metre, the stretch shown in its middle; up grows upwards. */
+export function equalScales(
+  { across, up }: Extent2,
+  { width, height, perMetre }: { width: number; height: number; perMetre: number },
+): { readonly x: Scale; readonly y: Scale } {
+  const around = (extent: readonly [number, number], size: number): [number, number] => {
+    const middle = (extent[0] + extent[1]) / 2;
+    return [middle - size / perMetre / 2, middle + size / perMetre / 2];
+  };
+  return {
+    x: scaleLinear().domain(around(across, width)).range([0, width]),
+    y: scaleLinear().domain(around(up, height)).range([height, 0]),
+  };
 }

@@ -1,7 +1,7 @@
-import type { SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
+import type { SetupAnswer } from "../../src/contract/api/campaignAnswer.ts";
 import { massText } from "../app/words.ts";
 import type { Group } from "./axes.ts";
-import type { Tone } from "./tone.ts";
+import type { Tone } from "./Figure.ts";
 
 /** A run as the rig is drawn from it. */
 export interface RigRun extends SetupAnswer {

@@ -1,4 +1,32 @@
-import { downloadBlob, downloadText } from "./download.ts";
+import { csvFormatRows } from "d3";
+import { csvField } from "../../src/foundation/csvField.ts";
+import type { Drawing } from "./Figure.ts";
+
+/** Hands a file to the reader. Made as a data or blob address here, it never leaves the machine. */
+function downloadBlob(name: string, blob: Blob): void {
+  const address = URL.createObjectURL(blob);
+  const link = document.createElement("a");
+  link.href = address;
+  link.download = name;
+  document.body.append(link);
+  link.click();
+  link.remove();
+  // the browser has the file only once the click has been dealt with
+  setTimeout(() => URL.revokeObjectURL(address), 10_000);
+}
+
+export function downloadText(name: string, type: string, text: string): void {
+  downloadBlob(name, new Blob([text], { type: `${type};charset=utf-8` }));
+}
+
+/** A name that every file system takes. */
+export function fileName(text: string): string {
+  const plain = text
+    .normalize("NFKD")
+    .replace(/[^\w.-]+/g, "-")
+    .replace(/^[-.]+|[-.]+$/g, "");
+  return plain.slice(0, 80) || "figure";
+}
 
 /** what may reach a drawing from the style sheets */
 const inked = [
@@ -81,4 +109,11 @@ function completeSvg(drawing: SVGSVGElement): { text: string; width: number; hei
     part.removeAttribute("tabindex");
   }
   return { text: new XMLSerializer().serializeToString(copy), width, height };
+}
+
+export type Table = Drawing["table"];
+
+/** A table as a file of comma-separated values; what is not known is empty. */
+export function csvText({ columns, rows }: Table): string {
+  return `${csvFormatRows([columns.map(csvField), ...rows.map((row) => row.map(csvField))])}\n`;
 }

@@ -1,10 +1,10 @@
-import type { SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
-import type { Axis } from "../../src/foundation/signals.ts";
+import type { SetupAnswer } from "../../src/contract/api/campaignAnswer.ts";
+import type { Axis } from "../../src/foundation/tracks.ts";
 import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import { fixed } from "../app/words.ts";
 import { blankDrawing, bottomAxis, drawingId, type Group, group, leftAxis } from "./axes.ts";
-import { type Extent2, equalScales, pixelsPerMetre } from "./equalScales.ts";
 import type { Drawing } from "./Figure.ts";
+import { type Extent2, equalScales, pixelsPerMetre } from "./plainAxis.ts";
 import {
   drawGap,
   drawWeights,

@@ -1,10 +1,9 @@
 import type { SpectrumEvaluation } from "../../src/contract/runExtras.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { blankDrawing, type Group, group } from "./axes.ts";
-import type { Drawing } from "./Figure.ts";
+import type { Drawing, Tone } from "./Figure.ts";
 import { type LogScale, logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
 import { panelsIn } from "./panels.ts";
-import type { Tone } from "./tone.ts";
 
 export type SubjectSpectrum = NonNullable<SpectrumEvaluation["subjects"]["vehicle"]>;
 

@@ -1,11 +1,11 @@
-import { type Axis, axes, type Subject } from "../../src/foundation/signals.ts";
+import { type Axis, axes, type Subject } from "../../src/foundation/tracks.ts";
 import { addressOf } from "../app/address.ts";
-import { roleSigns } from "../app/verdictSigns.ts";
+import { roleSigns } from "../app/statusWords.ts";
 import { blankDrawing, group } from "./axes.ts";
+import { type MeanRegion, meanRegion } from "./confidenceEllipse.ts";
 import type { Drawing } from "./Figure.ts";
-import { type MeanRegion, meanRegion } from "./meanRegion.ts";
 import { panelsIn } from "./panels.ts";
-import type { Phasor } from "./phasor.ts";
+import type { Phasor } from "./plainAxis.ts";
 import { drawEllipse, type PolarFrame, polarFrame } from "./polarFrame.ts";
 import { degreesText, tableMillimetres } from "./uncertainMillimetres.ts";
 

@@ -1,6 +1,6 @@
 import { scaleLinear } from "d3";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
-import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { type Axis, axes } from "../../src/foundation/tracks.ts";
 import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import {
   blankDrawing,
@@ -14,8 +14,7 @@ import {
   type Svg,
 } from "./axes.ts";
 import { bandExtent, bandPaths, gapsOf } from "./bandPath.ts";
-import type { Drawing } from "./Figure.ts";
-import type { Tone } from "./tone.ts";
+import type { Drawing, Tone } from "./Figure.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
 
 type Span = readonly [number, number];

@@ -1,12 +1,11 @@
 import type { SplitFigures } from "../../src/contract/evaluation.ts";
-import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { type Axis, axes } from "../../src/foundation/tracks.ts";
 import { blankDrawing } from "./axes.ts";
 import { chiSquaredTwo95, confidenceEllipse, squaredDistance } from "./confidenceEllipse.ts";
-import type { Drawing } from "./Figure.ts";
+import type { Drawing, Tone } from "./Figure.ts";
 import { panelsIn } from "./panels.ts";
-import { phasorOf } from "./phasor.ts";
+import { phasorOf } from "./plainAxis.ts";
 import { drawEllipse, drawVector, polarFrame } from "./polarFrame.ts";
-import type { Tone } from "./tone.ts";
 import { degreesText, tableMillimetres, uncertainMillimetres } from "./uncertainMillimetres.ts";
 
 type Harmonic = SplitFigures["harmonics"][number];

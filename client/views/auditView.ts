@@ -2,21 +2,20 @@ import "../style/run.css";
 import "../style/why.css";
 import { measureOf } from "../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
+import type { AuditAnswer } from "../../src/contract/api/cellAnswers.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { AuditAnswer } from "../../src/contract/api/reasonsAnswers.ts";
 import type { Audit, AuditFinding } from "../../src/contract/audit.ts";
 import { unitName } from "../../src/words/amounts.ts";
-import { looksText, openingText } from "../../src/words/openingText.ts";
+import { looksText, openingText } from "../../src/words/findingWords.ts";
 import { axisAt } from "../../src/words/places.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
 import { fixed, intervalText, noValue, probabilityValue, signedAmount, typeset } from "../app/words.ts";
 import { tableMillimetres } from "../figures/uncertainMillimetres.ts";
-import { configurationsPart } from "./audit/configurationsPart.ts";
-import { orderPart } from "./audit/orderPart.ts";
+import { configurationsPart, orderPart } from "./audit/configurationsPart.ts";
 import { figuresTable, type TableCell } from "./run/figuresTable.ts";
-import { configurationLabel } from "./why/configurationLabel.ts";
+import { configurationLabel } from "./why/movingPart.ts";
 
 /** What else than the counterweights could have made the difference, and what a reviewer will ask about. */
 export const auditView: View = async (root, { campaign, left }) => {

@@ -1,10 +1,9 @@
+import type { ServiceState } from "../../src/contract/api/messages.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { RunsAnswer } from "../../src/contract/api/runAnswers.ts";
-import type { ServiceState } from "../../src/contract/api/serviceState.ts";
 import { addressOf } from "../app/address.ts";
-import { element } from "../app/element.ts";
+import { element, notify } from "../app/element.ts";
 import { fetchAnswer, sendChange } from "../app/fetchAnswer.ts";
-import { notify } from "../app/notice.ts";
 import type { View } from "../app/View.ts";
 import { typeset } from "../app/words.ts";
 import { findingsList } from "./answer/findingsList.ts";

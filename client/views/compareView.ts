@@ -2,17 +2,16 @@ import "../style/run.css";
 import "../style/compared.css";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { CyclesAnswer, RunRow, RunsAnswer } from "../../src/contract/api/runAnswers.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { axisLabel, axisWord } from "../../src/words/places.ts";
 import { addressOf } from "../app/address.ts";
-import { element } from "../app/element.ts";
+import { element, labelOf } from "../app/element.ts";
 import { AnswerError, fetchAnswer } from "../app/fetchAnswer.ts";
-import { labelOf } from "../app/names.ts";
 import type { View } from "../app/View.ts";
 import { comparisonFigure } from "../figures/comparisonFigure.ts";
+import type { Tone } from "../figures/Figure.ts";
 import { figureFrame } from "../figures/figureFrame.ts";
 import { meanOverRuns, type PhaseCurve } from "../figures/meanOverRuns.ts";
-import type { Tone } from "../figures/tone.ts";
 
 const points = 72;
 

@@ -1,13 +1,12 @@
 import "../style/run.css";
 import "../style/why.css";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
+import type { PlanAnswer } from "../../src/contract/api/cellAnswers.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { PlanAnswer } from "../../src/contract/api/reasonsAnswers.ts";
 import type { Plan } from "../../src/contract/plan.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer, withQuery } from "../app/fetchAnswer.ts";
-import type { Place } from "../app/place.ts";
-import type { View } from "../app/View.ts";
+import type { Place, View } from "../app/View.ts";
 import { countText, fixed, probabilityValue } from "../app/words.ts";
 import { forecastPart } from "./plan/forecastPart.ts";
 import { orderPart } from "./plan/orderPart.ts";

@@ -10,31 +10,25 @@ import type {
   RunsAnswer,
   SeriesAnswer,
 } from "../../src/contract/api/runAnswers.ts";
-import { type Axis, axes, type Subject, subjects } from "../../src/foundation/signals.ts";
+import { type Axis, axes, type Subject, subjects } from "../../src/foundation/tracks.ts";
 import { element } from "../app/element.ts";
 import { AnswerError, fetchAnswer } from "../app/fetchAnswer.ts";
-import type { Place } from "../app/place.ts";
-import type { View } from "../app/View.ts";
+import type { Place, View } from "../app/View.ts";
 import { fixed, lengthText } from "../app/words.ts";
 import { allanFigure } from "../figures/allanFigure.ts";
-import { largeFigure } from "../figures/largeFigure.ts";
-import { budgetSection } from "./run/budgetSection.ts";
-import { checksSection } from "./run/checksSection.ts";
-import { clockSection } from "./run/clockSection.ts";
-import { phaseSection, vectorSection } from "./run/cycleSections.ts";
+import { largeFigure } from "../figures/figureFrame.ts";
+import { checksSection, clampWindow, windowText } from "./run/checksSection.ts";
+import { pathWindow, phaseSection, vectorSection } from "./run/cycleSections.ts";
 import { errorSection } from "./run/errorSection.ts";
 import { hoverSection } from "./run/hoverSection.ts";
 import { pathSection } from "./run/pathSection.ts";
-import { pathWindow } from "./run/pathWindow.ts";
-import { type RunPage, runPage, subjectWords } from "./run/RunPage.ts";
+import { type RunPage, runPage, subjectSwitch, subjectWords } from "./run/RunPage.ts";
 import { runHeadline } from "./run/runHeadline.ts";
 import { countsIn, runNeighbours } from "./run/runPlaces.ts";
-import { settingsSection } from "./run/settingsSection.ts";
+import { clockSection, settingsSection } from "./run/settingsSection.ts";
 import { spectrumSection } from "./run/spectrumSection.ts";
 import { standardPathSection } from "./run/standardPathSection.ts";
-import { subjectSwitch } from "./run/subjectSwitch.ts";
-import { trackingSection } from "./run/trackingSection.ts";
-import { clampWindow, windowText } from "./run/windowText.ts";
+import { budgetSection, trackingSection } from "./run/trackingSection.ts";
 
 /** The run to set another beside: used, of the other configuration, flown alike, in the same block and next to it where there is one. */
 export function runBeside(

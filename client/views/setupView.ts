@@ -1,12 +1,11 @@
 import "../style/run.css";
 import "../style/rig.css";
+import type { RigAnswer, SetupAnswer } from "../../src/contract/api/campaignAnswer.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { RunRow, RunsAnswer } from "../../src/contract/api/runAnswers.ts";
-import type { RigAnswer, SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
 import { addressOf } from "../app/address.ts";
-import { element } from "../app/element.ts";
+import { element, labelOf } from "../app/element.ts";
 import { AnswerError, fetchAnswer } from "../app/fetchAnswer.ts";
-import { labelOf } from "../app/names.ts";
 import type { View, ViewContext } from "../app/View.ts";
 import { countText } from "../app/words.ts";
 import { figureFrame } from "../figures/figureFrame.ts";

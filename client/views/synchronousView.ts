@@ -2,20 +2,19 @@ import "../style/run.css";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
-import { type Axis, axes, type Subject } from "../../src/foundation/signals.ts";
-import { joinWords } from "../../src/words/lists.ts";
+import { type Axis, axes, type Subject } from "../../src/foundation/tracks.ts";
+import { joinWords } from "../../src/words/amounts.ts";
 import { axisAt } from "../../src/words/places.ts";
 import { addressOf } from "../app/address.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
+import { leastVectors } from "../figures/confidenceEllipse.ts";
 import { figureFrame } from "../figures/figureFrame.ts";
-import { leastVectors } from "../figures/meanRegion.ts";
-import { type Phasor, phasorOf } from "../figures/phasor.ts";
+import { type Phasor, phasorOf } from "../figures/plainAxis.ts";
 import { meansOf, type RunVectors, synchronousFigure } from "../figures/synchronousFigure.ts";
-import { amplitudeTable } from "./run/amplitudeTable.ts";
-import { subjectWords } from "./run/RunPage.ts";
-import { subjectSwitch } from "./run/subjectSwitch.ts";
+import { amplitudeTable } from "./run/figuresTable.ts";
+import { subjectSwitch, subjectWords } from "./run/RunPage.ts";
 
 /** The arm-synchronous error of all used runs of a trajectory, both configurations on one polar plot per axis. */
 export const synchronousView: View = async (root, { campaign, place, left }) => {

@@ -1,15 +1,13 @@
 import "../style/run.css";
 import "../style/why.css";
+import type { ReasonsAnswer } from "../../src/contract/api/cellAnswers.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { ReasonsAnswer } from "../../src/contract/api/reasonsAnswers.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
-import { budgetPart } from "./why/budgetPart.ts";
-import { componentsPart } from "./why/componentsPart.ts";
+import { budgetPart, componentsPart } from "./why/budgetPart.ts";
 import { framesPart } from "./why/framesPart.ts";
-import { imbalancePart } from "./why/imbalancePart.ts";
-import { movingPart } from "./why/movingPart.ts";
+import { imbalancePart, movingPart } from "./why/movingPart.ts";
 import { synchronousPart } from "./why/synchronousPart.ts";
 
 /** Why the differences are as they are. Nothing here carries a verdict. */

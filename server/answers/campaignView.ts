@@ -2,12 +2,12 @@ import { measureIds } from "../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import type { Campaign, Trajectory } from "../../src/contract/campaign.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
-import { type Subject, subjects } from "../../src/foundation/signals.ts";
-import { describeTrajectory } from "../../src/pipeline/trajectoryText.ts";
+import { type Subject, subjects } from "../../src/foundation/tracks.ts";
+import { describeTrajectory } from "../../src/pipeline/settingsOf.ts";
 import { answerSentences } from "../../src/report/answerSentence.ts";
 import type { Judged } from "../Service.ts";
-import { flownOrder } from "./flownOrder.ts";
-import { noiseOf } from "./noiseOf.ts";
+import { noiseOf } from "./powerCurve.ts";
+import { flownOrder } from "./runRows.ts";
 
 /** What the first screen shows beside the cells. */
 export function campaignView({ campaign, evaluation }: Judged, manifestName: string): CampaignView {

@@ -1,13 +1,10 @@
 import { aimOf } from "../../src/comparison/cellAim.ts";
-import { familyPlaces } from "../../src/comparison/cellPlaces.ts";
-import { type CellPlace, cellRuns, cellValue } from "../../src/comparison/cellRuns.ts";
-import { couldBePutBack } from "../../src/comparison/couldBePutBack.ts";
-import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
+import { type CellPlace, cellRuns, cellValue, familyPlaces, runValues } from "../../src/comparison/cellRuns.ts";
+import { verdictLimits } from "../../src/comparison/decideVerdict.ts";
+import { differenceInterval } from "../../src/comparison/estimateDifference.ts";
+import { couldBePutBack, leaveOneOut } from "../../src/comparison/fragility.ts";
 import { type CellTest, type FamilyMember, judgeFamily, testCell } from "../../src/comparison/judgeFamily.ts";
-import { leaveOneOut } from "../../src/comparison/leaveOneOut.ts";
 import { type PermutationResult, permutationTest } from "../../src/comparison/permutationTest.ts";
-import { runValues } from "../../src/comparison/runValues.ts";
-import { verdictLimits } from "../../src/comparison/verdictLimits.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { Cell, Verdict } from "../../src/contract/cell.ts";
@@ -15,9 +12,8 @@ import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { Judged } from "../Service.ts";
 import { roleOf } from "./campaignView.ts";
-import { flownOrder } from "./flownOrder.ts";
-import { noiseOf } from "./noiseOf.ts";
-import { powerCurve } from "./powerCurve.ts";
+import { noiseOf, powerCurve } from "./powerCurve.ts";
+import { flownOrder } from "./runRows.ts";
 
 const mostBins = 61;
 

@@ -1,10 +1,12 @@
+import { overSpread } from "../../src/comparison/decideVerdict.ts";
 import type { CellTest, FamilyMember } from "../../src/comparison/judgeFamily.ts";
-import { overSpread } from "../../src/comparison/overSpread.ts";
-import { plannedSpread } from "../../src/comparison/plannedSpread.ts";
-import { welchPower } from "../../src/comparison/welchPower.ts";
+import { plannedSpread } from "../../src/comparison/plannedError.ts";
+import { welchPower } from "../../src/comparison/power.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../src/contract/cell.ts";
+import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings as settings } from "../../src/contract/settings.ts";
+import type { Axis, Subject } from "../../src/foundation/tracks.ts";
 
 const points = 60;
 const fewestRuns = 12;
@@ -44,4 +46,13 @@ function runCounts(needed: number): number[] {
   const last = Math.min(mostRuns, Math.max(fewestRuns, Math.ceil(1.2 * needed)));
   const counts = Array.from({ length: points }, (_, k) => Math.round(least * (last / least) ** (k / (points - 1))));
   return [...new Set(counts)];
+}
+
+/** sd of the measurement noise of a subject on an axis, metres; of the arm both bodies' together. null where unknown. */
+export function noiseOf({ noise }: Pick<CampaignEvaluation, "noise">, subject: Subject, axis: Axis): number | null {
+  const vehicle = noise?.vehicle?.[axis] ?? null;
+  const effector = noise?.effector?.[axis] ?? null;
+  if (subject === "vehicle") return vehicle;
+  if (subject === "effector") return effector;
+  return vehicle === null || effector === null ? null : Math.hypot(vehicle, effector);
 }

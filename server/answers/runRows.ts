@@ -1,8 +1,8 @@
 import type { Decision, RunRow, ShownRun } from "../../src/contract/api/runAnswers.ts";
-import { subjects } from "../../src/foundation/signals.ts";
+import type { RunEvaluation } from "../../src/contract/evaluation.ts";
+import { subjects } from "../../src/foundation/tracks.ts";
 import type { Nanoseconds } from "../../src/foundation/units.ts";
 import type { Shown } from "../Service.ts";
-import { flownOrder } from "./flownOrder.ts";
 
 /** The runs of the day, in the order of the manifest. */
 export function runRows(shown: Shown): RunRow[] {
@@ -57,4 +57,18 @@ function rmsOf({ tracking }: Pick<ShownRun, "tracking">, hold: boolean): RunRow[
     rms[subject] = { x: figures.x.rms, y: figures.y.rms, z: figures.z.rms, norm: figures.norm.rms };
   }
   return rms;
+}
+
+/** Place of each run in the order flown, from 1: by `started` where every run has one, else as the manifest lists them. */
+export function flownOrder(runs: readonly Pick<RunEvaluation, "started">[]): number[] {
+  const rows = [...runs.keys()];
+  if (runs.every(({ started }) => started !== null)) {
+    const at = runs.map(({ started }) => BigInt(started!));
+    rows.sort((a, b) => (at[a]! < at[b]! ? -1 : at[a]! > at[b]! ? 1 : a - b));
+  }
+  const order = new Array<number>(runs.length);
+  rows.forEach((row, k) => {
+    order[row] = k + 1;
+  });
+  return order;
 }

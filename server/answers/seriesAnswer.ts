@@ -1,17 +1,15 @@
 import type { SubjectTrack } from "../../src/alignment/subjectTracks.ts";
 import { validFraction } from "../../src/alignment/validFraction.ts";
-import type { JudgedIn } from "../../src/catalogue/axes.ts";
+import type { JudgedIn } from "../../src/catalogue/measures.ts";
 import type { SeriesQuery } from "../../src/contract/api/queries.ts";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
-import { axes } from "../../src/foundation/signals.ts";
-import type { PointTrack, Window } from "../../src/foundation/tracks.ts";
+import { axes, type PointTrack, type Window } from "../../src/foundation/tracks.ts";
 import { trackingError, trackingErrorNorm, vectorLengths } from "../../src/metrics/trackingError.ts";
 import { type ErrorSlice, lowerBound, sliceErrors, sliceMeasured } from "../../src/pipeline/windowSlices.ts";
-import { type ColumnRun, columnRuns } from "../drawing/columnRuns.ts";
-import { stretchesOf } from "../drawing/stretchesOf.ts";
-import type { RunTraces } from "../RunTraces.ts";
+import { type ColumnRun, columnRuns, stretchesOf } from "../drawing/columnRuns.ts";
+import type { RunTraces } from "../rememberRuns.ts";
 
 /** a path keeps up to eight points of a column: fewer columns make as long an answer */
 const pointsPerPathColumn = 4;

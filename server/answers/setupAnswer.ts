@@ -1,13 +1,11 @@
 import type { SubjectTrack } from "../../src/alignment/subjectTracks.ts";
+import type { RigAnswer, SetupAnswer } from "../../src/contract/api/campaignAnswer.ts";
 import type { ShownRun } from "../../src/contract/api/runAnswers.ts";
-import type { RigAnswer, SetupAnswer } from "../../src/contract/api/setupAnswer.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
-import { type Axis, axes } from "../../src/foundation/signals.ts";
-import type { Window } from "../../src/foundation/tracks.ts";
-import { extent } from "../../src/numeric/extent.ts";
-import { mean } from "../../src/numeric/mean.ts";
+import { type Axis, axes, type Window } from "../../src/foundation/tracks.ts";
+import { extent, mean } from "../../src/numeric/descriptive.ts";
 import { lowerBound } from "../../src/pipeline/windowSlices.ts";
-import type { RunTraces } from "../RunTraces.ts";
+import type { RunTraces } from "../rememberRuns.ts";
 
 type Columns = SubjectTrack["measured"];
 type Point = [number, number, number];

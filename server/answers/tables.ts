@@ -2,7 +2,7 @@ import { csvFormatRows } from "d3-dsv";
 import type { Cell, CellSide } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../src/contract/evaluation.ts";
 import { csvField } from "../../src/foundation/csvField.ts";
-import { axes, subjects } from "../../src/foundation/signals.ts";
+import { axes, subjects } from "../../src/foundation/tracks.ts";
 
 type Value = string | number | boolean | null;
 

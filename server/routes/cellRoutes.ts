@@ -1,11 +1,18 @@
 import { Router } from "express";
-import { type CellAnswer, cellAnswerSchema, cellsAnswerSchema } from "../../src/contract/api/cellAnswers.ts";
+import {
+  auditAnswerSchema,
+  type CellAnswer,
+  cellAnswerSchema,
+  cellsAnswerSchema,
+  reasonsAnswerSchema,
+} from "../../src/contract/api/cellAnswers.ts";
 import { cellPathSchema, cellsQuerySchema } from "../../src/contract/api/queries.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
+import { imbalanceSentences } from "../../src/report/imbalanceSentences.ts";
+import { movingSentences } from "../../src/report/movingSentences.ts";
 import { cellAnswer } from "../answers/cellAnswer.ts";
-import { readRequest } from "../readRequest.ts";
-import { recentlyUsed } from "../recentlyUsed.ts";
-import type { Reply } from "../reply.ts";
+import { recentlyUsed } from "../rememberRuns.ts";
+import { type Reply, readRequest } from "../requests.ts";
 import type { Service } from "../Service.ts";
 
 /** `GET /cells` and `GET /cells/:trajectory/:subject/:axis/:metric`. */
@@ -37,5 +44,24 @@ export function cellRoutes(service: Service, reply: Reply): Router {
       }
       const key = JSON.stringify([judged.version, path]);
       reply(response, cellAnswerSchema, await kept.get(key, async () => cellAnswer(judged, cell)));
+    });
+}
+
+/** `GET /reasons` and `GET /audit`. */
+export function reasonRoutes(service: Service, reply: Reply): Router {
+  return Router()
+    .get("/reasons", (_request, response) => {
+      const { evaluation } = service.judged();
+      reply(response, reasonsAnswerSchema, {
+        reasons: evaluation.reasons,
+        moving: movingSentences(evaluation).map(({ text, items }) => ({ text, items: [...items] })),
+        imbalance: imbalanceSentences(evaluation),
+      });
+    })
+    .get("/audit", (_request, response) => {
+      const { audit, fitted, looks } = service.blind
+        ? { ...service.checked().check, looks: null }
+        : service.judged().evaluation;
+      reply(response, auditAnswerSchema, { audit, fitted, looks });
     });
 }

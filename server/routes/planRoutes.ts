@@ -1,12 +1,12 @@
 import { type Response, Router } from "express";
+import { planAnswerSchema } from "../../src/contract/api/cellAnswers.ts";
 import { planQuerySchema } from "../../src/contract/api/queries.ts";
-import { planAnswerSchema } from "../../src/contract/api/reasonsAnswers.ts";
 import { type Planned, planOf } from "../../src/pipeline/planFlights.ts";
 import { planCardsPage } from "../../src/report/plan/planCardsPage.ts";
-import { planNames } from "../../src/report/plan/planNames.ts";
-import { readRequest } from "../readRequest.ts";
-import { recentlyUsed } from "../recentlyUsed.ts";
-import type { Reply } from "../reply.ts";
+import { planNames } from "../../src/report/plan/planWords.ts";
+import { cellsTable, runsTable } from "../answers/tables.ts";
+import { recentlyUsed } from "../rememberRuns.ts";
+import { type Reply, readRequest } from "../requests.ts";
 import type { Judged, Service } from "../Service.ts";
 
 /**
@@ -40,5 +40,22 @@ export function planRoutes(service: Service, reply: Reply): Router {
       const { plan, day, judged } = await planned(request.query);
       const page = planCardsPage(plan, day, planNames(judged.evaluation));
       send(response, "test-cards.html", "text/html; charset=utf-8", page);
+    });
+}
+
+/** `GET /export/evaluation.json`, `/export/cells.csv` and `/export/runs.csv`, as files. */
+export function exportRoutes(service: Service): Router {
+  const send = (response: Response, name: string, type: string, text: string): void => {
+    response.attachment(name).type(type).send(text);
+  };
+  return Router()
+    .get("/export/evaluation.json", (_request, response) => {
+      send(response, "evaluation.json", "application/json; charset=utf-8", service.judged().json);
+    })
+    .get("/export/cells.csv", (_request, response) => {
+      send(response, "cells.csv", "text/csv; charset=utf-8", cellsTable(service.judged().evaluation));
+    })
+    .get("/export/runs.csv", (_request, response) => {
+      send(response, "runs.csv", "text/csv; charset=utf-8", runsTable(service.judged().evaluation));
     });
 }

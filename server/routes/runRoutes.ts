@@ -1,5 +1,6 @@
 import { Router } from "express";
 import type { SubjectTrack } from "../../src/alignment/subjectTracks.ts";
+import { rigAnswerSchema, setupAnswerSchema } from "../../src/contract/api/campaignAnswer.ts";
 import {
   cyclesQuerySchema,
   hoverQuerySchema,
@@ -16,18 +17,15 @@ import {
   type ShownRun,
   seriesAnswerSchema,
 } from "../../src/contract/api/runAnswers.ts";
-import { rigAnswerSchema, setupAnswerSchema } from "../../src/contract/api/setupAnswer.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
-import { axes, type Subject } from "../../src/foundation/signals.ts";
-import type { Window } from "../../src/foundation/tracks.ts";
+import { axes, type Subject, type Window } from "../../src/foundation/tracks.ts";
 import { type ErrorSlice, lowerBound, sliceErrors } from "../../src/pipeline/windowSlices.ts";
 import { unknownRun } from "../../src/pipeline/writeExclusions.ts";
 import { decisionOn, runRows } from "../answers/runRows.ts";
 import { frameOf, seriesAnswer } from "../answers/seriesAnswer.ts";
 import { rigAnswer, setupAnswer } from "../answers/setupAnswer.ts";
-import type { RunTraces } from "../RunTraces.ts";
-import { readRequest } from "../readRequest.ts";
-import type { Reply } from "../reply.ts";
+import type { RunTraces } from "../rememberRuns.ts";
+import { type Reply, readRequest } from "../requests.ts";
 import type { Service, Shown } from "../Service.ts";
 
 const mostBins = 120;

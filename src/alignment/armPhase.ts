@@ -1,9 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
-import { extent } from "../numeric/extent.ts";
-import { gatherBy } from "../numeric/gather.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { median } from "../numeric/median.ts";
+import { extent, median } from "../numeric/descriptive.ts";
+import { gatherBy, lowerBound } from "../numeric/sortedColumns.ts";
 import { buildCommandTrack, type CommandTrack } from "./commandTrack.ts";
 import { medianInterval } from "./poseFaults.ts";
 

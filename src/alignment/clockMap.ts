@@ -1,13 +1,12 @@
 import type { Campaign, ClockRule } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName } from "../foundation/tracks.ts";
+import { clockUnseen } from "./attitude.ts";
 import { type ClockEstimate, estimateClock, type OffsetCovariance } from "./clock/estimateClock.ts";
-import type { Stamped } from "./clock/expectedOffset.ts";
+import { type Stamped, searchPlace } from "./clock/expectedOffset.ts";
 import { offsetAnywhere } from "./clock/offsetAnywhere.ts";
-import { searchPlace } from "./clock/searchPlace.ts";
 import { sightKind, sightsOf, type TimedSignal, unturned, yawAlone } from "./clock/sights.ts";
-import { clockUnseen } from "./measuredAttitude.ts";
 import { meanLateness } from "./receiptGaps.ts";
 
 /** Brings a clock's seconds to seconds since the run's epoch on the reference clock. */

@@ -1,10 +1,9 @@
 import type { Settings } from "../contract/settings.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { PoseTrack, Window } from "../foundation/tracks.ts";
-import { extent } from "../numeric/extent.ts";
-import { gatherBy } from "../numeric/gather.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { type AttitudeColumns, attitudeColumns } from "./commandAttitude.ts";
+import { extent } from "../numeric/descriptive.ts";
+import { gatherBy, lowerBound } from "../numeric/sortedColumns.ts";
+import { type AttitudeColumns, attitudeColumns } from "./attitude.ts";
 import type { CommandSamples } from "./cycles/waveform.ts";
 import { medianInterval } from "./poseFaults.ts";
 

@@ -1,8 +1,10 @@
 import { subjectsResting } from "../catalogue/checks.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check, Severity, Touch } from "../foundation/checks.ts";
-import type { Window } from "../foundation/tracks.ts";
+import type { PointTrack, PoseTrack, Subject, Window } from "../foundation/tracks.ts";
+import type { CommandTrack } from "./commandTrack.ts";
 import type { Fault } from "./poseFaults.ts";
+import type { SubjectTrack } from "./subjectTracks.ts";
 import { overlapWith } from "./validFraction.ts";
 
 /**
@@ -81,4 +83,21 @@ function insideCount(stretches: readonly (readonly [number, number])[], window: 
 
 function round(seconds: number): number {
   return Math.round(seconds * 1000) / 1000;
+}
+
+/** What the checks of axes, units and roles look at. */
+export interface FrameFacts {
+  readonly vehicle: PoseTrack;
+  /** whether its attitude was measured; else it reads as level */
+  readonly turned: boolean;
+  readonly tool: PointTrack | null;
+  readonly setpoint: CommandTrack;
+  readonly subjects: Readonly<Partial<Record<Subject, SubjectTrack>>>;
+  /** the frame of the arm's command: in the world it does not rest on the setpoint's attitude */
+  readonly frame: "world" | "vehicle" | "arm_base";
+  /** smallest difference of the effector that matters, and of the vehicle, metres; null where not declared */
+  readonly smallest: number | null;
+  readonly vehicleSmallest: number | null;
+  /** stretch to look at; null: the whole run */
+  readonly scored: Window | null;
 }

@@ -1,7 +1,6 @@
 import type { Settings } from "../contract/settings.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
-import { median } from "../numeric/median.ts";
-import { quantile } from "../numeric/quantile.ts";
+import { median, quantile } from "../numeric/descriptive.ts";
 
 /** A stretch in which a pose stood elsewhere. */
 export interface Excursion {

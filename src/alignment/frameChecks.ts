@@ -1,15 +1,14 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { axes, type Subject } from "../foundation/signals.ts";
-import type { PoseTrack, Window } from "../foundation/tracks.ts";
+import { axes, type PoseTrack, type Subject, type Window } from "../foundation/tracks.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { plainSum } from "../numeric/plainSum.ts";
-import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
-import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
-import type { FrameFacts } from "./frameFacts.ts";
+import { sampleStandardDeviation } from "../numeric/descriptive.ts";
+import { rotateVector } from "../numeric/quaternion.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
+import { plainSum } from "../numeric/sums.ts";
+import type { FrameFacts } from "./describeFaults.ts";
 import { meanUpInBody } from "./frames.ts";
-import { meanYaw } from "./meanYaw.ts";
+import { meanYaw } from "./heading.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
 import { yawCheck } from "./yawCheck.ts";
 

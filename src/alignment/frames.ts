@@ -1,8 +1,7 @@
 import type { RigidTransform } from "../contract/campaign.ts";
 import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
 import type { Quaternion, Vector3 } from "../foundation/units.ts";
-import { multiplyQuaternions } from "../numeric/quaternion/multiplyQuaternions.ts";
-import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
+import { multiplyQuaternions, rotateVector } from "../numeric/quaternion.ts";
 
 /** Turns a y-up world into a z-up one: x stays, y becomes z, z becomes -y. Determinant +1. */
 export const fromYUp: Quaternion = [Math.SQRT1_2, 0, 0, Math.SQRT1_2];

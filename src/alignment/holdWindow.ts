@@ -1,9 +1,9 @@
 import type { Settings } from "../contract/settings.ts";
 import type { PoseTrack, Window } from "../foundation/tracks.ts";
-import { extent } from "../numeric/extent.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { mergeTimes } from "./mergeTimes.ts";
+import { extent } from "../numeric/descriptive.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 import { sampleColumn } from "./sampleTrack.ts";
+import { mergeTimes } from "./validFraction.ts";
 
 /**
  * The hold window: the longest stretch with every command constant, from `hold_settle` seconds after its last change.

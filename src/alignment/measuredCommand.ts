@@ -1,9 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { axes } from "../foundation/signals.ts";
-import type { PointTrack } from "../foundation/tracks.ts";
-import { median } from "../numeric/median.ts";
-import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
+import { axes, type PointTrack } from "../foundation/tracks.ts";
+import { median, sampleStandardDeviation } from "../numeric/descriptive.ts";
 import { apartOf } from "./clock/clockWitness.ts";
 import { sightOfPosition } from "./clock/motionSight.ts";
 import { type CommandTrack, messagesOf } from "./commandTrack.ts";

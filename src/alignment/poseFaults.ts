@@ -2,7 +2,7 @@ import { quickselect } from "simple-statistics";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
-import { gatherBy } from "../numeric/gather.ts";
+import { gatherBy } from "../numeric/sortedColumns.ts";
 import { type Excursion, findExcursions } from "./excursions.ts";
 import { findHalfFrozen } from "./halfFrozen.ts";
 import { findBadAttitudes, findFrozen, findInterpolated } from "./lostPoses.ts";

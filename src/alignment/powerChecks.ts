@@ -1,7 +1,6 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import type { SignalName } from "../foundation/signals.ts";
-import type { Window } from "../foundation/tracks.ts";
+import type { SignalName, Window } from "../foundation/tracks.ts";
 import type { PreparedSignal } from "./timedSignals.ts";
 
 /** Checks of battery and motors over the scored window, where they were logged. */

@@ -1,7 +1,7 @@
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName } from "../foundation/tracks.ts";
 import { type PreparedSignal, prepareSignal } from "./timedSignals.ts";
 
 /** All signals of a run in order on their own clocks. The raw poses are not kept: a long log holds hundreds of megabytes. */

@@ -1,7 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { PoseTrack } from "../foundation/tracks.ts";
-import { median } from "../numeric/median.ts";
+import { median } from "../numeric/descriptive.ts";
 
 /**
  * Whether a pose was somewhere else from one sample to the next and stayed there: a marker that moved on the body, or a body

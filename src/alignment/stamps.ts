@@ -1,8 +1,7 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal, StampColumn } from "../foundation/recording.ts";
-import { gather } from "../numeric/gather.ts";
-import { sharedStretch } from "./sharedStretch.ts";
+import { gather } from "../numeric/sortedColumns.ts";
 import {
   backwardCheck,
   logStampsUsed,
@@ -13,6 +12,7 @@ import {
   wasSet,
   zeroDropped,
 } from "./stampChecks.ts";
+import { sharedStretch } from "./validFraction.ts";
 
 /** One signal's instants on its own clock, sorted, each once. */
 export interface Timeline {

@@ -1,11 +1,10 @@
 import type { Frames } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { PointTrack, PoseTrack } from "../foundation/tracks.ts";
-import { gatherBy } from "../numeric/gather.ts";
-import { multiplyQuaternions } from "../numeric/quaternion/multiplyQuaternions.ts";
-import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
-import { mergeTimes } from "./mergeTimes.ts";
+import { multiplyQuaternions, rotateVector } from "../numeric/quaternion.ts";
+import { gatherBy } from "../numeric/sortedColumns.ts";
 import { samplePoints, samplePoses } from "./sampleTrack.ts";
+import { mergeTimes } from "./validFraction.ts";
 
 /** What one subject did and what it was asked to do, at the subject's own measured instants, all in one frame. */
 export interface SubjectTrack {

@@ -2,19 +2,18 @@ import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
-import type { SignalName } from "../foundation/signals.ts";
-import type { PoseTrack } from "../foundation/tracks.ts";
-import { extent } from "../numeric/extent.ts";
-import { gatherBy } from "../numeric/gather.ts";
+import type { PoseTrack, SignalName } from "../foundation/tracks.ts";
+import { extent } from "../numeric/descriptive.ts";
+import { gatherBy } from "../numeric/sortedColumns.ts";
 import { alternationCheck } from "./alternation.ts";
 import type { TimedSignal } from "./clock/sights.ts";
 import type { Excursion } from "./excursions.ts";
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "./frames.ts";
-import { type PolledPoses, polledPoses } from "./polledPoses.ts";
+import { type PolledPoses, polledPoses } from "./halfFrozen.ts";
+import { turnAxes, turnRates } from "./heading.ts";
 import { type Fault, medianInterval, screenPoses } from "./poseFaults.ts";
 import { shiftCheck } from "./shiftCheck.ts";
 import { buildTimeline, type Timeline } from "./stamps.ts";
-import { turnAxes, turnRates } from "./turnAxes.ts";
 
 /** A signal ready to be put on the run's clock, with what was found wrong with it on the way. */
 export interface PreparedSignal extends TimedSignal {

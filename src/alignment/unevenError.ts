@@ -1,10 +1,9 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { type Axis, axes, type Subject } from "../foundation/signals.ts";
-import type { Window } from "../foundation/tracks.ts";
+import { type Axis, axes, type Subject, type Window } from "../foundation/tracks.ts";
+import { mean } from "../numeric/descriptive.ts";
 import { fUpperTail } from "../numeric/fUpperTail.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { mean } from "../numeric/mean.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
 
 /** The stretch of a window that carries most of its mean square error. */

@@ -1,11 +1,11 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Window } from "../foundation/tracks.ts";
-import { angleApart } from "../numeric/angleApart.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
+import { angleApart } from "../numeric/quaternion.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 import type { CommandTrack } from "./commandTrack.ts";
-import type { FrameFacts } from "./frameFacts.ts";
-import { meanYaw } from "./meanYaw.ts";
+import type { FrameFacts } from "./describeFaults.ts";
+import { meanYaw } from "./heading.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
 
 /** A yaw that another reading explains is left with less than this, rad (5 degrees). */

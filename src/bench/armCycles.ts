@@ -1,12 +1,11 @@
 import type { BenchSettings } from "../contract/benchSettings.ts";
-import { type Axis, axes } from "../foundation/signals.ts";
-import type { PointTrack, Window } from "../foundation/tracks.ts";
-import { successiveDifferenceNoise } from "../metrics/successiveDifferenceNoise.ts";
+import { type Axis, axes, type PointTrack, type Window } from "../foundation/tracks.ts";
+import { successiveDifferenceNoise } from "../metrics/measurementNoise.ts";
 import { brentMinimum } from "../numeric/brentMinimum.ts";
-import { extent } from "../numeric/extent.ts";
+import { extent } from "../numeric/descriptive.ts";
 import { fitHarmonicDesign, harmonicDesign, harmonicShare } from "../numeric/fitHarmonics.ts";
 import { fitLine } from "../numeric/fitLine.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 import type { Phasor } from "./phasor.ts";
 
 /** The whole cycles of a bench run. */

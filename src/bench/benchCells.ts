@@ -1,9 +1,8 @@
-import { holm } from "../comparison/holm.ts";
+import { holm } from "../comparison/judgeFamily.ts";
 import { type BenchSensor, benchChannels } from "../contract/benchDeclaration.ts";
 import type { BenchCell, BenchCheckCode } from "../contract/benchEvaluation.ts";
 import type { BenchSettings } from "../contract/benchSettings.ts";
-import { mean } from "../numeric/mean.ts";
-import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
+import { mean, sampleStandardDeviation } from "../numeric/descriptive.ts";
 import { amplitudeOf, byRefit, cellValue, crossTalkFloor, isCreep, type MeasuredBenchRun } from "./benchRuns.ts";
 import { type RefitValue, ratioOverRefits } from "./refits.ts";
 

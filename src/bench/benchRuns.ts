@@ -6,8 +6,8 @@ import {
 } from "../contract/benchDeclaration.ts";
 import type { BenchCheck } from "../contract/benchEvaluation.ts";
 import type { BenchSettings } from "../contract/benchSettings.ts";
-import { type Axis, axes } from "../foundation/signals.ts";
-import { mean } from "../numeric/mean.ts";
+import { type Axis, axes } from "../foundation/tracks.ts";
+import { mean } from "../numeric/descriptive.ts";
 import { type BenchMeasure, travelled } from "./measureBenchRun.ts";
 import { magnitude, quotient } from "./phasor.ts";
 import type { AtRate, RefitValue } from "./refits.ts";

@@ -1,10 +1,9 @@
 import type { BenchChannel, BenchSensor } from "../contract/benchDeclaration.ts";
 import type { BenchCheck, BenchEvaluation } from "../contract/benchEvaluation.ts";
 import type { BenchSettings } from "../contract/benchSettings.ts";
-import type { Axis } from "../foundation/signals.ts";
+import type { Axis } from "../foundation/tracks.ts";
 import { standardGravity } from "../foundation/units.ts";
-import { mean } from "../numeric/mean.ts";
-import { median } from "../numeric/median.ts";
+import { mean, median } from "../numeric/descriptive.ts";
 import {
   amplitudeOf,
   apparentByRefit,

@@ -9,7 +9,7 @@ import {
 } from "../contract/benchDeclaration.ts";
 import type { BenchCheck, BenchCheckCode, BenchEvaluation, BenchRunEvaluation } from "../contract/benchEvaluation.ts";
 import { type BenchSettings, benchSettings } from "../contract/benchSettings.ts";
-import type { Axis } from "../foundation/signals.ts";
+import type { Axis } from "../foundation/tracks.ts";
 import { standardGravity, type Vector3 } from "../foundation/units.ts";
 import { type BenchPair, benchCells, peaksOf } from "./benchCells.ts";
 import { apparentByRefit, axesOf, gravityChannel, type MeasuredBenchRun, readingsOf, travelOf } from "./benchRuns.ts";

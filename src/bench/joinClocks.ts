@@ -1,10 +1,8 @@
 import type { BenchSettings } from "../contract/benchSettings.ts";
-import { axes } from "../foundation/signals.ts";
-import type { PointTrack } from "../foundation/tracks.ts";
+import { axes, type PointTrack } from "../foundation/tracks.ts";
 import { brentMinimum } from "../numeric/brentMinimum.ts";
-import { extent } from "../numeric/extent.ts";
+import { extent, mean } from "../numeric/descriptive.ts";
 import { leastSquares } from "../numeric/leastSquares.ts";
-import { mean } from "../numeric/mean.ts";
 import type { WrenchColumns } from "./wrench.ts";
 
 export interface JoinedClocks {

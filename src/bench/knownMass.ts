@@ -8,9 +8,7 @@ import {
 import type { BenchCheck } from "../contract/benchEvaluation.ts";
 import type { BenchSettings } from "../contract/benchSettings.ts";
 import { standardGravity, type Vector3 } from "../foundation/units.ts";
-import { mean } from "../numeric/mean.ts";
-import { median } from "../numeric/median.ts";
-import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
+import { mean, median, sampleStandardDeviation } from "../numeric/descriptive.ts";
 import { type RingDown, ringDown } from "./resonance.ts";
 import { cross, exertedByArm, type Wrench } from "./wrench.ts";
 

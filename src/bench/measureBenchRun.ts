@@ -1,12 +1,10 @@
 import { type BenchChannel, type BenchReading, type BenchSensor, benchChannels } from "../contract/benchDeclaration.ts";
 import type { BenchCheck } from "../contract/benchEvaluation.ts";
 import type { BenchSettings } from "../contract/benchSettings.ts";
-import { type Axis, axes } from "../foundation/signals.ts";
-import type { Window } from "../foundation/tracks.ts";
+import { type Axis, axes, type Window } from "../foundation/tracks.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { mean } from "../numeric/mean.ts";
-import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
+import { mean, sampleStandardDeviation } from "../numeric/descriptive.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 import { armCycles, type BenchCycles, cyclePeriod, cyclesOfMarks } from "./armCycles.ts";
 import { magnitude, type Phasor, phasorOf, quotient, timesNumber } from "./phasor.ts";
 import { readingChecks } from "./readingChecks.ts";

@@ -1,8 +1,7 @@
 import { type BenchReading, type BenchSensor, benchChannels } from "../contract/benchDeclaration.ts";
 import type { BenchCheck } from "../contract/benchEvaluation.ts";
 import type { BenchSettings } from "../contract/benchSettings.ts";
-import { extent } from "../numeric/extent.ts";
-import { median } from "../numeric/median.ts";
+import { extent, median } from "../numeric/descriptive.ts";
 
 /**
  * What the readings of one file show of the device: gaps, status, saturation, dead channels, uneven steps, a tare taken on one

@@ -1,12 +1,11 @@
-import { criticalValue } from "../comparison/criticalValue.ts";
+import { runValues } from "../comparison/cellRuns.ts";
+import { criticalValue } from "../comparison/decideVerdict.ts";
 import { estimateDifference } from "../comparison/estimateDifference.ts";
-import { groupSums } from "../comparison/groupSums.ts";
+import { groupSums } from "../comparison/permutationSums.ts";
 import { ratioInterval } from "../comparison/ratioInterval.ts";
-import { runValues } from "../comparison/runValues.ts";
+import { mean, sampleStandardDeviation } from "../numeric/descriptive.ts";
 import { fitLine } from "../numeric/fitLine.ts";
-import { mean } from "../numeric/mean.ts";
-import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
-import { studentTCdf } from "../numeric/studentTCdf.ts";
+import { studentTCdf } from "../numeric/studentT.ts";
 
 export type Interval = readonly [number, number];
 

@@ -2,9 +2,9 @@ import { type BenchChannel, benchChannels } from "../contract/benchDeclaration.t
 import type { BenchSettings } from "../contract/benchSettings.ts";
 import type { Window } from "../foundation/tracks.ts";
 import { synchronousSplit } from "../metrics/synchronousSplit.ts";
+import { mean } from "../numeric/descriptive.ts";
 import { fitHarmonicDesign, harmonicDesign } from "../numeric/fitHarmonics.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { mean } from "../numeric/mean.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 import type { BenchCycles } from "./armCycles.ts";
 import type { WrenchColumns } from "./wrench.ts";
 

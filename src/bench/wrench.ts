@@ -1,6 +1,6 @@
 import { type BenchChannel, type BenchSensor, benchChannels } from "../contract/benchDeclaration.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { rotationMatrix } from "../numeric/quaternion/rotationMatrix.ts";
+import { rotationMatrix } from "../numeric/quaternion.ts";
 
 /** Six columns of n readings, newtons and newton metres. */
 export type WrenchColumns = Readonly<Record<BenchChannel, Float64Array>>;

@@ -1,5 +1,5 @@
 import type { Check, CheckCode, Touch } from "../foundation/checks.ts";
-import { axes, type SignalName, type Subject, subjects } from "../foundation/signals.ts";
+import { axes, type SignalName, type Subject, subjects } from "../foundation/tracks.ts";
 import { type CellAxis, type MeasureId, measureOf } from "./measures.ts";
 
 const everything: Touch = { subjects, axes, windows: ["cycles", "hold"], part: "all" };

@@ -1,5 +1,5 @@
 import type { Touch } from "../foundation/checks.ts";
-import { type Axis, axes, type Subject, subjects } from "../foundation/signals.ts";
+import { type Axis, axes, type Subject, subjects } from "../foundation/tracks.ts";
 
 /** Where the number of a run stands: along an axis, or over all of them together. */
 export const cellAxes = [...axes, "norm"] as const;
@@ -15,7 +15,7 @@ type PerSubject<T> = { readonly [subject in Subject]?: T | undefined };
 type PerAxis<T> = Readonly<Record<Axis, T>>;
 
 /** The figures of a run that measures are taken from; `RunEvaluation` (src/contract) is one. */
-export interface MeasuredFigures {
+interface MeasuredFigures {
   readonly tracking: {
     readonly cycles: PerSubject<PerAxis<AxisError>> | null;
     readonly hold: PerSubject<PerAxis<AxisError>> | null;
@@ -28,14 +28,14 @@ export interface MeasuredFigures {
 }
 
 /** Whose number, along which axis, of a trajectory that cycles or of a hold. */
-export interface MeasurePlace {
+interface MeasurePlace {
   readonly subject: Subject;
   readonly axis: CellAxis;
   readonly window: "cycles" | "hold";
 }
 
 /** The constant part of an error, how far it reaches, and what of it is in step with the arm. */
-export type ErrorPart = Exclude<Touch["part"], "all" | "nothing">;
+type ErrorPart = Exclude<Touch["part"], "all" | "nothing">;
 
 /** One measure that cells compare and that can be a campaign's primary one. */
 export interface Measure {
@@ -77,7 +77,7 @@ const errorFigure =
  * Every measure there is. The manifest's `primary`, the cells, the heads of tables, addresses, legends and schemas are made
  * from this table: a measure is a row here, and where its number is new, a function in src/metrics.
  */
-export const measures = {
+const measures = {
   rms: {
     label: "rms error",
     unit: "m",
@@ -173,3 +173,7 @@ export function measureAxes(id: MeasureId): readonly CellAxis[] {
 export function measureOf(id: MeasureId): Measure {
   return measures[id];
 }
+
+/** Whose axes x, y and z are: the world's, those of each run's heading (forward, left, up), or the measured vehicle's own. */
+export const judgedAxes = ["world", "heading", "vehicle"] as const;
+export type JudgedIn = (typeof judgedAxes)[number];

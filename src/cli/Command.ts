@@ -1,4 +1,6 @@
-import type { Terminal } from "./Terminal.ts";
+import { existsSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { ArgumentError } from "../foundation/errors.ts";
 
 /** One option of a command. */
 export interface OptionDeclaration {
@@ -16,7 +18,7 @@ export interface CommandInput {
 }
 
 /** Runs a command. @returns the exit code */
-export type CommandRun = (input: CommandInput, terminal: Terminal) => Promise<number>;
+type CommandRun = (input: CommandInput, terminal: Terminal) => Promise<number>;
 
 export interface Command {
   readonly name: string;
@@ -28,4 +30,41 @@ export interface Command {
   readonly options: Readonly<Record<string, OptionDeclaration>>;
   /** imports the command, and nothing of the others */
   readonly load: () => Promise<CommandRun>;
+}
+
+/** Where a command writes, and what it may assume of the reader. Tests pass their own. */
+export interface Terminal {
+  readonly out: (text: string) => void;
+  readonly err: (text: string) => void;
+  /** columns for tables on standard output */
+  readonly width: number;
+  /** standard output is a terminal that shows colour */
+  readonly colour: boolean;
+  /** standard error is a terminal: progress may be shown there */
+  readonly progress: boolean;
+  /** show where a fault of the tool happened */
+  readonly debug: boolean;
+}
+
+/** The manifest a folder stands for. */
+const manifestName = "campaign.yaml";
+
+/**
+ * The manifest meant by an operand: the file itself, or `campaign.yaml` in the folder named.
+ *
+ * @throws ArgumentError  a folder without `campaign.yaml`
+ */
+export function manifestPath(operand: string): string {
+  if (!isFolder(operand)) return operand;
+  const inside = join(operand, manifestName);
+  if (existsSync(inside)) return inside;
+  throw new ArgumentError("no-manifest", `found a folder without ${manifestName}, expected a manifest`, {
+    place: operand,
+    hint: "name the manifest itself; `counterpoise inspect LOG` prints one to start from",
+  });
+}
+
+/** Whether a path leads to a folder. */
+export function isFolder(path: string): boolean {
+  return statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
 }

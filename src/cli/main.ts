@@ -1,5 +1,5 @@
+import type { Terminal } from "./Command.ts";
 import { runCli } from "./runCli.ts";
-import type { Terminal } from "./Terminal.ts";
 
 const usualWidth = 80;
 const widest = 100;

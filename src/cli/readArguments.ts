@@ -1,7 +1,8 @@
 import { parseArgs } from "node:util";
 import { ArgumentError } from "../foundation/errors.ts";
 import { likelyName } from "../foundation/nearest.ts";
-import type { Command, CommandInput, OptionDeclaration } from "./Command.ts";
+import { plainText, textWidth } from "../report/text/layout.ts";
+import type { Command, CommandInput, OptionDeclaration, Terminal } from "./Command.ts";
 
 /**
  * Takes a command's arguments apart.
@@ -83,4 +84,30 @@ function checkOperands({ name, operand, second }: Command, operands: readonly st
     `found ${found}, expected one ${operand.name}: ${operand.what}`,
     { hint: `counterpoise ${name} ${operand.name}` },
   );
+}
+
+/** One line on standard error that is written over as the work goes on. */
+interface ProgressLine {
+  readonly show: (text: string) => void;
+  readonly clear: () => void;
+}
+
+const wipe = "\r\u001b[K";
+
+/** A progress line where standard error is a terminal; elsewhere one that stays silent. */
+export function progressLine(terminal: Terminal, { quiet }: { quiet: boolean }): ProgressLine {
+  if (quiet || !terminal.progress) return { show: () => undefined, clear: () => undefined };
+  let shown = false;
+  return {
+    show: (text) => {
+      let line = plainText(text);
+      while (textWidth(line) >= terminal.width) line = line.slice(0, -1);
+      terminal.err(wipe + line);
+      shown = true;
+    },
+    clear: () => {
+      if (shown) terminal.err(wipe);
+      shown = false;
+    },
+  };
 }

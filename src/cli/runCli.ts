@@ -1,10 +1,9 @@
 import { ArgumentError, CounterpoiseError, LogError, ManifestError } from "../foundation/errors.ts";
 import { likelyName } from "../foundation/nearest.ts";
 import { buildText } from "../words/buildText.ts";
-import type { Command } from "./Command.ts";
+import type { Command, Terminal } from "./Command.ts";
 import { commands, commands as ownCommands } from "./commandList.ts";
 import { readArguments } from "./readArguments.ts";
-import type { Terminal } from "./Terminal.ts";
 
 const column = 18;
 const line = (name: string, help: string): string => `  ${name.padEnd(column - 2)}${help}`;

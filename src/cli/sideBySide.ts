@@ -1,6 +1,5 @@
 import { existsSync } from "node:fs";
-import { inTurn, type MeasureRuns } from "../pipeline/measureRuns.ts";
-import { runPool } from "../pipeline/runPool.ts";
+import { inTurn, type MeasureRuns, runPool } from "../pipeline/runPool.ts";
 
 /** The built worker lies beside the built commands; run from its sources, the program works without threads. */
 const workerFile = new URL("./runWorker.mjs", import.meta.url);

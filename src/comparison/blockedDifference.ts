@@ -1,5 +1,5 @@
 import type { DifferenceEstimate, ErrorKind } from "./differenceEstimate.ts";
-import type { GroupSums } from "./groupSums.ts";
+import type { GroupSums } from "./permutationSums.ts";
 
 /**
  * Difference between two configurations within blocks: the linear model value = block + configuration, by least squares.

@@ -1,31 +1,34 @@
-import type { JudgedIn } from "../catalogue/axes.ts";
-import { measureOf } from "../catalogue/measures.ts";
+import { type JudgedIn, measureOf } from "../catalogue/measures.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { Cell, CellSide, Verdict } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
-import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
-import { constantWords } from "../words/constantWords.ts";
+import { sampleStandardDeviation } from "../numeric/descriptive.ts";
+import { constantWords } from "../words/findingWords.ts";
 import { aimOf } from "./cellAim.ts";
 import { cellDoubts } from "./cellDoubts.ts";
-import { exploratoryPlaces, familyPlaces, judgedPlaces } from "./cellPlaces.ts";
-import { type CellPlace, type CellRun, cellRuns } from "./cellRuns.ts";
+import {
+  type CellPlace,
+  type CellRun,
+  cellRuns,
+  exploratoryPlaces,
+  familyPlaces,
+  judgedPlaces,
+  type RunValues,
+  runValues,
+} from "./cellRuns.ts";
 import { confoundedTrajectories } from "./confoundedTrajectories.ts";
 import { constantOffset } from "./constantOffset.ts";
-import { couldBePutBack } from "./couldBePutBack.ts";
-import { differenceInterval } from "./differenceInterval.ts";
-import { PositionBook } from "./drawPositions.ts";
-import { fragility } from "./fragility.ts";
-import { groupSums } from "./groupSums.ts";
+import { verdictLimits } from "./decideVerdict.ts";
+import { differenceInterval } from "./estimateDifference.ts";
+import { couldBePutBack, fragility, leaveOneOut } from "./fragility.ts";
 import { type CellTest, type FamilyMember, judgeFamily, testCell } from "./judgeFamily.ts";
-import { leaveOneOut } from "./leaveOneOut.ts";
 import { pairLimit } from "./pairLimit.ts";
+import { groupSums, PositionBook } from "./permutationSums.ts";
 import { permutationTest } from "./permutationTest.ts";
 import { ratioInterval } from "./ratioInterval.ts";
-import { runsNeededOf } from "./runsNeededOf.ts";
-import { type RunValues, runValues } from "./runValues.ts";
-import { verdictLimits } from "./verdictLimits.ts";
+import { runsNeededOf } from "./runsNeeded.ts";
 
 /**
  * All cells of a campaign: the declared family with verdicts, then the exploratory ones without.

@@ -1,18 +1,16 @@
-import type { JudgedIn } from "../catalogue/axes.ts";
+import type { JudgedIn } from "../catalogue/measures.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { CellConstant } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { axes, type Subject } from "../foundation/signals.ts";
-import { constantWords } from "../words/constantWords.ts";
+import { axes, type Subject } from "../foundation/tracks.ts";
+import { constantWords } from "../words/findingWords.ts";
 import { placeWords } from "../words/places.ts";
-import { familyPlaces, judgedPlaces } from "./cellPlaces.ts";
-import { type CellPlace, cellRuns } from "./cellRuns.ts";
+import { type CellPlace, cellRuns, familyPlaces, judgedPlaces, runValues } from "./cellRuns.ts";
 import { constantOffset } from "./constantOffset.ts";
+import { verdictLimits } from "./decideVerdict.ts";
 import { judgeFamily } from "./judgeFamily.ts";
-import { runValues } from "./runValues.ts";
-import { verdictLimits } from "./verdictLimits.ts";
 
 /**
  * `constant-offset`, for the runs of each cell of the family in which a constant offset carries most of the mean square (a note), or

@@ -3,13 +3,10 @@ import { type CellConstant, type ConstantRole, isUntested, type Verdict } from "
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import { fUpperTail } from "../numeric/fUpperTail.ts";
-import { type CellPlace, cellRuns } from "./cellRuns.ts";
-import { differenceInterval } from "./differenceInterval.ts";
-import { differenceP } from "./differenceP.ts";
-import { estimateDifference } from "./estimateDifference.ts";
-import { groupSums } from "./groupSums.ts";
+import { type CellPlace, cellRuns, runValues } from "./cellRuns.ts";
+import { differenceInterval, differenceP, estimateDifference } from "./estimateDifference.ts";
 import type { CellTest } from "./judgeFamily.ts";
-import { runValues } from "./runValues.ts";
+import { groupSums } from "./permutationSums.ts";
 
 /**
  * What a constant offset does in a cell of the rms: rms^2 = bias^2 + spread^2 in every run, so that a frame that is off by some

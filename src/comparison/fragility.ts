@@ -1,5 +1,10 @@
+import type { Campaign } from "../contract/campaign.ts";
 import type { Verdict } from "../contract/cell.ts";
-import type { WithoutOne } from "./leaveOneOut.ts";
+import type { RunEvaluation } from "../contract/evaluation.ts";
+import type { VerdictLimits } from "./decideVerdict.ts";
+import { estimateOfGroups } from "./estimateDifference.ts";
+import { type CellTest, type FamilyMember, holmAmong, testGroups, verdictOf } from "./judgeFamily.ts";
+import { groupSums, groupSumsWithout } from "./permutationSums.ts";
 
 /** What may make a verdict fragile. */
 export interface FragilityGrounds {
@@ -16,7 +21,7 @@ export interface FragilityGrounds {
   readonly constant?: string | null;
 }
 
-export interface FragilityLimits {
+interface FragilityLimits {
   readonly permutationLevel: number;
   readonly equivalenceError: number;
 }
@@ -79,4 +84,38 @@ function withoutAny(ids: readonly string[]): string {
   if (ids.length > named) return `without any one of ${ids.length} runs (${ids.slice(0, named).join(", ")} ...)`;
   if (ids.length === 2) return `without either of ${ids.join(" and ")}`;
   return `without any one of ${ids.slice(0, -1).join(", ")} and ${ids.at(-1)}`;
+}
+
+/** A cell with one run left out. */
+interface WithoutOne {
+  /** place of the run in the cell's runs */
+  readonly index: number;
+  readonly test: CellTest;
+  readonly pFamily: number;
+  readonly verdict: Verdict;
+}
+
+/**
+ * Judges a cell once without each of its runs in turn, the other cells of the family kept, and so are the cell's method and
+ * kind of standard error: what changes is the run's doing alone.
+ *
+ * Cost: the square of the number of runs.
+ *
+ * @param others  p of the family's other cells as they entered, ascending
+ */
+export function leaveOneOut(member: FamilyMember, others: Float64Array, limits: VerdictLimits): WithoutOne[] {
+  const { runs } = member;
+  const whole = groupSums(runs);
+  const like = estimateOfGroups(whole);
+  return Array.from(runs.values, (_, index) => {
+    const test = testGroups(groupSumsWithout(whole, runs, index), member, limits, like);
+    const pFamily = holmAmong(test.pEntered, others);
+    return { index, test, pFamily, verdict: verdictOf(test, pFamily, limits) };
+  });
+}
+
+/** A person excluded the run, and nothing else speaks against it: unusable and aborted runs are never put back. */
+export function couldBePutBack(campaign: Campaign, run: RunEvaluation): boolean {
+  if (run.outcome !== "completed" || run.checks.some(({ severity }) => severity === "unusable")) return false;
+  return campaign.runs.some(({ id, exclude }) => id === run.id && exclude !== null);
 }

@@ -3,16 +3,12 @@ import type { Cell } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { FrameEffect } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
-import { familyPlaces } from "./cellPlaces.ts";
-import { type CellPlace, cellRuns } from "./cellRuns.ts";
-import type { VerdictLimits } from "./decideVerdict.ts";
+import { type CellPlace, cellRuns, familyPlaces, type RunValues, runValues } from "./cellRuns.ts";
+import { type VerdictLimits, verdictLimits } from "./decideVerdict.ts";
 import { estimateDifference } from "./estimateDifference.ts";
 import { frameExtremes, type ShiftedDifference, shiftedDifference, shiftedValue } from "./frames/frameExtremes.ts";
 import { type FrameRun, frameRuns } from "./frames/frameRuns.ts";
-import { holmAmong } from "./holm.ts";
-import { testCell, verdictOf } from "./judgeFamily.ts";
-import { type RunValues, runValues } from "./runValues.ts";
-import { verdictLimits } from "./verdictLimits.ts";
+import { holmAmong, testCell, verdictOf } from "./judgeFamily.ts";
 
 /**
  * How the effector's differences would move if tool point and arm base were not where the manifest says: by the same amount in

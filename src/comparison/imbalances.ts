@@ -2,13 +2,11 @@ import type { Campaign } from "../contract/campaign.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Imbalance } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
-import { axes } from "../foundation/signals.ts";
+import { axes } from "../foundation/tracks.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { counterweightMoment } from "./imbalance/counterweightMoment.ts";
+import { counterweightMoment, imbalanceDirections, placeAlong, withinHull } from "./imbalance/counterweightMoment.ts";
 import { imbalanceBest } from "./imbalance/imbalanceBest.ts";
-import { imbalanceDirections, placeAlong } from "./imbalance/imbalanceDirections.ts";
 import { type InfluenceFit, type InfluenceRun, imbalanceFit, vectorAt } from "./imbalance/imbalanceFit.ts";
-import { withinHull } from "./imbalance/imbalanceHull.ts";
 import { imbalanceTest } from "./imbalance/imbalanceTest.ts";
 
 type Thresholds = Pick<

@@ -1,6 +1,6 @@
-import { studentTQuantile } from "../numeric/studentTQuantile.ts";
-import { groupSums } from "./groupSums.ts";
-import type { RunValues } from "./runValues.ts";
+import { studentTQuantile } from "../numeric/studentT.ts";
+import type { RunValues } from "./cellRuns.ts";
+import { groupSums } from "./permutationSums.ts";
 
 export interface PairLimit {
   /** standard deviation between like runs, unit of the values */

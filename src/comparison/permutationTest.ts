@@ -1,7 +1,6 @@
-import { binomial } from "../numeric/binomial.ts";
-import { PositionBook } from "./drawPositions.ts";
-import type { RunValues } from "./runValues.ts";
-import { subsetSums } from "./subsetSums.ts";
+import { binomial } from "../numeric/fitLine.ts";
+import type { RunValues } from "./cellRuns.ts";
+import { PositionBook, subsetSums } from "./permutationSums.ts";
 
 export interface PermutationOptions {
   /** all arrangements are looked at up to this many */

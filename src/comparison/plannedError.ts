@@ -1,4 +1,8 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
+import { runValues } from "./cellRuns.ts";
+import { estimateDifference } from "./estimateDifference.ts";
+import type { CellTest, FamilyMember } from "./judgeFamily.ts";
+import { spreadWithin } from "./pairLimit.ts";
 
 /** Both configurations alike, or baseline and candidate. */
 export type Pair = number | readonly [baseline: number, candidate: number];
@@ -45,4 +49,98 @@ export function plannedError(runs: Pair, sd: Pair): { standardError: number; deg
     standardError: largest * Math.sqrt(variance),
     degreesOfFreedom: (variance * variance) / ((v0 * v0) / (n0 - 1) + (v1 * v1) / (n1 - 1)),
   };
+}
+
+/** The spread between runs on which a plan rests. */
+export interface PlannedSpread {
+  /** standard deviations of baseline and candidate, unit of the values */
+  readonly sd: readonly [number, number];
+  /** degrees of freedom of the mean of their squares (Satterthwaite) */
+  readonly spreadDf: number;
+}
+
+/**
+ * The spread that a cell's runs have shown: within blocks where the difference is taken within blocks, else within
+ * configurations.
+ *
+ * @returns null where no run repeats another, or all are alike
+ * @source F. E. Satterthwaite, Biometrics Bull. 2 (1946) 110-114
+ */
+export function plannedSpread(
+  { runs }: Pick<FamilyMember, "runs">,
+  { estimate }: Pick<CellTest, "estimate">,
+): PlannedSpread | null {
+  if (estimate === null || estimate.standardError === 0) return null;
+  const together = { ...runs, block: new Int32Array(runs.block.length), blocks: 1 };
+  const [baseline, candidate] = spreadWithin(estimate.method === "blocked" ? runs : together);
+  const squares = baseline.squares + candidate.squares;
+  const df = baseline.df + candidate.df;
+  if (df === 0 || squares === 0) return null;
+  // one run per block shows no spread of its own: the other configuration's stands for both
+  const variance = ({ squares: own, df: ownDf }: { squares: number; df: number }): number =>
+    ownDf > 0 ? own / ownDf : squares / df;
+  const [v0, v1] = [variance(baseline), variance(candidate)];
+  return {
+    sd: [Math.sqrt(v0), Math.sqrt(v1)],
+    spreadDf:
+      baseline.df > 0 && candidate.df > 0
+        ? 1 / ((v0 / (v0 + v1)) ** 2 / baseline.df + (v1 / (v0 + v1)) ** 2 / candidate.df)
+        : df,
+  };
+}
+
+/** A flight by its place in the order, counted over all flights. */
+interface PlacedFlight {
+  readonly place: number;
+  readonly block: string | null;
+  readonly candidate: boolean;
+}
+
+/**
+ * Places by which the candidate's flights come later than the baseline's, taken as the verdicts take a difference: within
+ * blocks, each weighted as there. A steady drift of d a flight fakes a difference of d times this.
+ *
+ * @param flights  of one trajectory
+ * @returns 0 where the order is balanced; null where a configuration was not flown
+ * @example of AAABBB 3, ABABAB 1, ABBAAB 1/3, ABBA 0
+ */
+export function placesLater(flights: readonly PlacedFlight[]): number | null {
+  const estimate = estimateDifference(
+    runValues(flights.map(({ place, block, candidate }) => ({ value: place, block, candidate }))),
+  );
+  const later = estimate?.difference ?? differenceOfMeans(flights);
+  if (later === null) return null;
+  // places are whole: what is left of a balanced order is rounding
+  return Math.abs(later) < 1e-9 ? 0 : later;
+}
+
+/** A lone flight in a configuration has a place, if no spread. */
+function differenceOfMeans(flights: readonly PlacedFlight[]): number | null {
+  const [baseline, candidate] = [false, true].map((side) => flights.filter((flight) => flight.candidate === side));
+  if (baseline!.length === 0 || candidate!.length === 0) return null;
+  const mean = (side: readonly PlacedFlight[]): number => side.reduce((sum, { place }) => sum + place, 0) / side.length;
+  return mean(candidate!) - mean(baseline!);
+}
+
+/**
+ * The guard at the door of every number of runs asked for.
+ *
+ * @throws CounterpoiseError  code `not-a-plan`: smallest difference not above 0; level, power or level of the spread not
+ *                            inside 0 to 1; power not above the level; least runs not a whole number of at least 2
+ */
+export function requirePlan(
+  functionName: string,
+  plan: { smallestDifference: number; level: number; power: number; spreadLevel: number; leastRuns: number },
+): void {
+  const { smallestDifference, level, power, spreadLevel, leastRuns } = plan;
+  const refuse = (expected: string, found: number): never => {
+    throw new CounterpoiseError("not-a-plan", `${functionName} requires ${expected}, found ${found}`);
+  };
+  if (!(smallestDifference > 0 && Number.isFinite(smallestDifference))) {
+    refuse("a smallest difference above 0", smallestDifference);
+  }
+  if (!(level > 0 && level < 1)) refuse("a level above 0 and below 1", level);
+  if (!(power > level && power < 1)) refuse(`a power above the level of ${level} and below 1`, power);
+  if (!(spreadLevel > 0 && spreadLevel < 1)) refuse("a level of the spread above 0 and below 1", spreadLevel);
+  if (!(Number.isInteger(leastRuns) && leastRuns >= 2)) refuse("least runs of a whole number from 2 up", leastRuns);
 }

@@ -2,13 +2,12 @@ import type { Campaign } from "../contract/campaign.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { SynchronousEffect } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
-import { type Axis, axes, type Subject, subjects } from "../foundation/signals.ts";
-import { PositionBook } from "./drawPositions.ts";
+import { type Axis, axes, type Subject, subjects } from "../foundation/tracks.ts";
+import { PositionBook } from "./permutationSums.ts";
 import { amplitudeRatio } from "./synchronous/amplitudeRatio.ts";
 import { hotellingTwoSample } from "./synchronous/hotelling.ts";
-import { meanVectors } from "./synchronous/meanVectors.ts";
+import { comparedVectors, meanVectors } from "./synchronous/meanVectors.ts";
 import { isBalanced, unequalTwoSample } from "./synchronous/unequalTwoSample.ts";
-import { comparedVectors } from "./synchronous/vectorGroups.ts";
 import { vectorPermutation } from "./synchronous/vectorPermutation.ts";
 
 /**

@@ -2,12 +2,10 @@ import type { Campaign } from "../contract/campaign.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Components } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
-import { axes } from "../foundation/signals.ts";
-import { designEffect, intraclass } from "./components/intraclass.ts";
+import { axes } from "../foundation/tracks.ts";
 import { nestedVariance } from "./components/nestedVariance.ts";
-import { nestedVarianceInterval } from "./components/nestedVarianceInterval.ts";
-import { neighbourCorrelation } from "./components/nestedVarianceNeighbours.ts";
-import { runSums } from "./components/nestedVarianceRuns.ts";
+import { neighbourCorrelation, nestedVarianceInterval } from "./components/nestedVarianceInterval.ts";
+import { designEffect, intraclass, runSums } from "./components/nestedVarianceRuns.ts";
 
 type ComponentsSettings = Pick<Settings, "interval_level" | "components_least_pairs" | "components_helpful_cut">;
 

@@ -1,7 +1,7 @@
 import * as z from "zod";
 import { auditCodes } from "../catalogue/auditFindings.ts";
 import { cellAxes, measureIds } from "../catalogue/measures.ts";
-import { subjects } from "../foundation/signals.ts";
+import { subjects } from "../foundation/tracks.ts";
 import { asPrimary, counted, interval, kilograms, plain, radians } from "./quantities.ts";
 
 /**

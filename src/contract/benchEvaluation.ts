@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { axes } from "../foundation/signals.ts";
+import { axes } from "../foundation/tracks.ts";
 import { benchChannels } from "./benchDeclaration.ts";
 import { counted, hertz, interval, kilograms, metres, plain, seconds } from "./quantities.ts";
 import { checkSchema } from "./runEvaluation.ts";

@@ -1,7 +1,7 @@
 import type { MeasureId } from "../catalogue/measures.ts";
 import type { LabThreshold } from "../catalogue/thresholds.ts";
 import type { CheckCode } from "../foundation/checks.ts";
-import type { Axis, SignalName } from "../foundation/signals.ts";
+import type { Axis, SignalName } from "../foundation/tracks.ts";
 import type {
   Kilograms,
   Metres,

@@ -1,8 +1,7 @@
 import * as z from "zod";
-import { judgedAxes } from "../catalogue/axes.ts";
-import { cellAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
+import { cellAxes, judgedAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
 import { checkCodes } from "../foundation/checks.ts";
-import { subjects } from "../foundation/signals.ts";
+import { subjects } from "../foundation/tracks.ts";
 import { byUnit, counted, interval, metres, plain } from "./quantities.ts";
 
 /** What the comparison may say of a cell (design, section 2). */

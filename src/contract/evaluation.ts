@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
-import { axes } from "../foundation/signals.ts";
+import { axes } from "../foundation/tracks.ts";
 import { auditSchema } from "./audit.ts";
 import { benchSchema } from "./benchEvaluation.ts";
 import { cellSchema } from "./cell.ts";

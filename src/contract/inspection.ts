@@ -1,5 +1,5 @@
 import type { PointSurvey, TableSurvey } from "../foundation/recording.ts";
-import type { SignalName, Subject } from "../foundation/signals.ts";
+import type { SignalName, Subject } from "../foundation/tracks.ts";
 import type { Metres, Seconds } from "../foundation/units.ts";
 import type { Trajectory } from "./campaign.ts";
 

@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
+import { evaluationSchema } from "./evaluation.ts";
 
 const nullable = z.number().nullable();
 
@@ -35,3 +36,49 @@ export const lookSchema = z.strictObject({
     .optional(),
 });
 export type Look = z.infer<typeof lookSchema>;
+
+/**
+ * What `counterpoise check` finds: everything an evaluation rests on, and nothing that it concludes. Configurations bear
+ * letters, and no run says which it is of. No figure of a run's error stands here, for a reader who knows the runs by their
+ * names could add them up. SI throughout.
+ */
+
+const whole = evaluationSchema.shape;
+const run = whole.runs.element.shape;
+const { spectrum } = run;
+
+/** A run without its configuration, and without the figures of its error; curves of its own are kept. */
+const blindRunSchema = whole.runs.element.extend({
+  configuration: z.null(),
+  takeoff_mass: z.null(),
+  tracking: z.strictObject({ cycles: z.null(), hold: z.null() }),
+  hold: z.null(),
+  attitude: z.null(),
+  synchronous: z.null(),
+  path: z.null(),
+  budget: z.null(),
+  moving: z.null(),
+  spectrum,
+});
+export type BlindRun = z.infer<typeof blindRunSchema>;
+
+export const campaignCheckSchema = z.strictObject({
+  check: z.literal(1),
+  title: z.string(),
+  tool: whole.tool,
+  inputs: whole.inputs,
+  /** configurations under their letters, without masses; `baseline` is A and `candidate` B, whichever they are */
+  settings: whole.settings,
+  fitted: whole.fitted,
+  noise: whole.noise,
+  runs: z.array(blindRunSchema),
+  /** of the design: no order run by run, no drift, no sham; masses stand under their letters */
+  audit: whole.audit,
+  /** trajectories of which the response delays differ between configurations (by how much is not shown) and no clock is confirmed */
+  delays_apart: z.array(z.string()),
+  /** runs whose id or log holds the name of their own configuration */
+  named: z.array(z.string()),
+  /** ISO 8601, when the answer was first seen; null: not yet */
+  opened: z.string().nullable(),
+});
+export type CampaignCheck = z.infer<typeof campaignCheckSchema>;

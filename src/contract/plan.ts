@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { cellAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
-import { subjects } from "../foundation/signals.ts";
+import { subjects } from "../foundation/tracks.ts";
 import { verdicts } from "./cell.ts";
 import { counted, plain } from "./quantities.ts";
 

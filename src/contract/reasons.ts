@@ -1,7 +1,7 @@
 import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
 import { checkCodes } from "../foundation/checks.ts";
-import { axes, subjects } from "../foundation/signals.ts";
+import { axes, subjects } from "../foundation/tracks.ts";
 import { verdicts } from "./cell.ts";
 import {
   asPrimary,

@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { checkCodes, touchedParts } from "../foundation/checks.ts";
-import { axes, subjects } from "../foundation/signals.ts";
+import { axes, subjects } from "../foundation/tracks.ts";
 import {
   counted,
   interval,

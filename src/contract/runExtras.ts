@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { axes, subjects } from "../foundation/signals.ts";
+import { axes, subjects } from "../foundation/tracks.ts";
 import {
   counted,
   hertz,

@@ -1,4 +1,4 @@
-import type { Axis, Subject } from "./signals.ts";
+import type { Axis, Subject } from "./tracks.ts";
 
 /**
  * Codes of the checks of design section 5, `frame-suspect` for measured motion that contradicts the declared axes, and

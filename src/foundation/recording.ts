@@ -1,5 +1,5 @@
 import type { Check } from "./checks.ts";
-import type { SignalName } from "./signals.ts";
+import type { SignalName } from "./tracks.ts";
 import type { Nanoseconds, Vector3 } from "./units.ts";
 
 /**

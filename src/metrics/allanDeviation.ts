@@ -1,7 +1,7 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { Seconds } from "../foundation/units.ts";
-import { chiSquaredQuantile } from "../numeric/chiSquaredQuantile.ts";
-import { requireFinite } from "../numeric/requireFinite.ts";
+import { chiSquaredQuantile } from "../numeric/chiSquared.ts";
+import { requireFinite } from "../numeric/requireArguments.ts";
 import { allanFreedom, type NoiseSlope, noiseSlope } from "./allanFreedom.ts";
 
 /** Overlapping Allan deviation over averaging times; columns of equal length. */

@@ -1,4 +1,4 @@
-import { difference } from "../numeric/difference.ts";
+import { difference } from "../numeric/sortedColumns.ts";
 
 /** Exponent a of a spectral density f^a, a whole number from -4 to 2. */
 export type NoiseSlope = number;

@@ -1,7 +1,7 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { PointTrack } from "../foundation/tracks.ts";
 import type { Seconds } from "../foundation/units.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 
 /** Where the nearest point of the commanded path lies, at n instants. */
 export interface Contour {

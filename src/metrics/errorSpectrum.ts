@@ -1,5 +1,5 @@
 import type { Hertz, Seconds } from "../foundation/units.ts";
-import { chiSquaredQuantile } from "../numeric/chiSquaredQuantile.ts";
+import { chiSquaredQuantile } from "../numeric/chiSquared.ts";
 import { evenStretches } from "./evenStretches.ts";
 import { segmentSamples, welchSpectra } from "./welchSpectra.ts";
 

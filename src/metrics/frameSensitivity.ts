@@ -1,9 +1,9 @@
 import type { PoseTrack } from "../foundation/tracks.ts";
 import type { Metres, Radians, Vector3 } from "../foundation/units.ts";
-import { plainSum } from "../numeric/plainSum.ts";
+import { plainSum } from "../numeric/sums.ts";
 import { combineUncertainty } from "./combineUncertainty.ts";
 import type { AxisColumns } from "./errorBudget.ts";
-import { greatestSquare, leastSquare } from "./squareWithin.ts";
+import { greatestSquare, leastSquare } from "./shareWithin.ts";
 
 /** How the effector's error on one axis would move if a frame were off; per parameter, in the order of `parameters`. */
 export interface AxisSensitivity {

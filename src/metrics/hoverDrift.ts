@@ -1,7 +1,7 @@
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { plainSum, plainSumOfSquares } from "../numeric/plainSum.ts";
-import { quantileReordering } from "../numeric/quantile.ts";
+import { quantileReordering } from "../numeric/descriptive.ts";
 import { slopeInColouredNoise } from "../numeric/slopeInColouredNoise.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
+import { plainSum, plainSumOfSquares } from "../numeric/sums.ts";
 
 /** Hover figures of one axis in a hold window, metres and seconds. */
 export interface HoverAxis {

@@ -1,9 +1,8 @@
 import type { Window } from "../foundation/tracks.ts";
 import { standardGravity } from "../foundation/units.ts";
+import { mean, sampleStandardDeviation } from "../numeric/descriptive.ts";
 import { fourierSums } from "../numeric/fourierSums.ts";
-import { mean } from "../numeric/mean.ts";
-import { sampleStandardDeviation } from "../numeric/sampleStandardDeviation.ts";
-import { successiveDifferenceNoise } from "./successiveDifferenceNoise.ts";
+import { successiveDifferenceNoise } from "./measurementNoise.ts";
 
 /** A phasor a - i b of a cos(k theta) + b sin(k theta): real part, imaginary part. */
 export type Phasor = readonly [re: number, im: number];

@@ -1,6 +1,6 @@
 import type { PointTrack } from "../foundation/tracks.ts";
 import type { MetresPerSecond, Seconds } from "../foundation/units.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 
 /** Speed along the path. */
 export interface PathVelocity {

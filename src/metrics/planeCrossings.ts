@@ -1,6 +1,6 @@
 import type { PointTrack, Window } from "../foundation/tracks.ts";
 import type { Seconds } from "../foundation/units.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 import type { CycleValues } from "./pathAccuracy.ts";
 
 /** As `CycleValues`, with the instants at which the planes were crossed, seconds, and the path's direction at each point. */

@@ -1,5 +1,5 @@
 import { brentMinimum } from "../numeric/brentMinimum.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 
 /** Positions at instants, and a command as a curve that is linear between its points (NaN: nothing commanded). */
 export interface Response {

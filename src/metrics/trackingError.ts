@@ -1,6 +1,5 @@
-import { extent } from "../numeric/extent.ts";
-import { plainSum, plainSumOfSquares } from "../numeric/plainSum.ts";
-import { quantileReordering } from "../numeric/quantile.ts";
+import { extent, quantileReordering } from "../numeric/descriptive.ts";
+import { plainSum, plainSumOfSquares } from "../numeric/sums.ts";
 
 /** Figures of one axis of an error in a window, metres. */
 export interface ErrorFigures {

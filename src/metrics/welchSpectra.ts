@@ -1,6 +1,6 @@
 import type { Hertz, Seconds } from "../foundation/units.ts";
-import { requireFinite } from "../numeric/requireFinite.ts";
-import { transformOfLength } from "../numeric/transformOfLength.ts";
+import { transformOfLength } from "../numeric/fourierTransform.ts";
+import { requireFinite } from "../numeric/requireArguments.ts";
 import type { EvenStretches } from "./evenStretches.ts";
 
 /** Averaged spectra of several series, and cross-spectra of pairs of them. */

@@ -1,11 +1,10 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
 import { choleskyFactor, invertCholesky, solveCholesky } from "./choleskyFactor.ts";
+import { mean } from "./descriptive.ts";
 import { harmonicBasis, turnOn } from "./harmonicBasis.ts";
 import { leastSquares } from "./leastSquares.ts";
-import { mean } from "./mean.ts";
-import { plainSum, plainSumOfSquares } from "./plainSum.ts";
-import { requireFinite } from "./requireFinite.ts";
-import { requireSameLength } from "./requireSameLength.ts";
+import { requireFinite, requireSameLength } from "./requireArguments.ts";
+import { plainSum, plainSumOfSquares } from "./sums.ts";
 
 export interface HarmonicFit {
   /** mean of the values themselves, not the constant of a joint fit: with gaps the two differ */

@@ -1,7 +1,7 @@
+import { mean } from "./descriptive.ts";
 import { leastSquares } from "./leastSquares.ts";
-import { mean } from "./mean.ts";
 
-export interface LineFit {
+interface LineFit {
   /** value at x = 0 */
   readonly intercept: number;
   readonly slope: number;
@@ -36,4 +36,18 @@ export function fitLine(x: Float64Array, y: Float64Array): LineFit {
     slopeStandardError: fit.standardErrors[1]!,
     residualStandardDeviation: fit.residualStandardDeviation,
   };
+}
+
+/**
+ * n over k, as a double; exact below 2^53.
+ *
+ * @param n  whole, 0 or more
+ * @param k  whole, 0 to n
+ * @example binomial(8, 4) // => 70
+ */
+export function binomial(n: number, k: number): number {
+  const few = Math.min(k, n - k);
+  let result = 1;
+  for (let i = 1; i <= few; i++) result = (result * (n - few + i)) / i;
+  return Math.round(result);
 }

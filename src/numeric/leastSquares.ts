@@ -1,8 +1,6 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
-import { mean } from "./mean.ts";
-import { requireFinite } from "./requireFinite.ts";
-import { requireSameLength } from "./requireSameLength.ts";
-import { sumOfSquaresAbout } from "./sumOfSquaresAbout.ts";
+import { mean, sumOfSquaresAbout } from "./descriptive.ts";
+import { requireFinite, requireSameLength } from "./requireArguments.ts";
 
 export interface LeastSquaresFit {
   /** one per column of the design */

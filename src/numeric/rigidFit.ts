@@ -1,6 +1,6 @@
 import { TooFewSamplesError } from "../foundation/errors.ts";
 import type { Quaternion, Vector3 } from "../foundation/units.ts";
-import { turnOfSums } from "./turnOfSums.ts";
+import { turnOfSums } from "./fourierSums.ts";
 
 /** The turn and shift that carry one set of points onto another. */
 export interface RigidFit {

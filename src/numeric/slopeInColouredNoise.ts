@@ -1,8 +1,8 @@
-import { autocorrelationOfPartials } from "./autocorrelationOfPartials.ts";
 import { brentMinimum } from "./brentMinimum.ts";
+import { mean } from "./descriptive.ts";
 import { fitLine } from "./fitLine.ts";
-import { mean } from "./mean.ts";
-import { studentTQuantile } from "./studentTQuantile.ts";
+import { autocorrelationOfPartials } from "./partialAutocorrelation.ts";
+import { studentTQuantile } from "./studentT.ts";
 
 export interface SlopeEstimate {
   readonly slope: number;

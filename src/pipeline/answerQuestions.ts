@@ -5,8 +5,7 @@ import { dotted } from "../contract/manifest/reading.ts";
 import type { Path } from "../contract/manifest/textTree.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
-import { besideManifest } from "./paths.ts";
-import { readWhole, sumOf, writeWhole } from "./wholeText.ts";
+import { besideManifest, readWhole, sumOf, writeWhole } from "./wholeText.ts";
 
 /** A manifest's open places, and what its text was when they were found. */
 export interface AskedManifest {

@@ -1,8 +1,8 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
 import { meanPlace } from "../alignment/clock/bodiesApart.ts";
 import { samplePoints } from "../alignment/sampleTrack.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { mean } from "../numeric/mean.ts";
+import { mean } from "../numeric/descriptive.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 
 /** How large the capture shows an arm, of which a length is rigid and a path was commanded. */
 export interface ArmSeen {

@@ -3,8 +3,8 @@ import { meanPlace } from "../alignment/clock/bodiesApart.ts";
 import { pointOnBody } from "../alignment/frames.ts";
 import type { PointTrack } from "../foundation/tracks.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
-import { mean } from "../numeric/mean.ts";
+import { mean } from "../numeric/descriptive.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 
 /** Lags are looked for up to this, seconds; a hover that moves by less than this shows none, metres. */
 const farthest = 0.1;

@@ -1,8 +1,8 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { mean } from "../numeric/mean.ts";
-import { studentTCdf } from "../numeric/studentTCdf.ts";
+import { mean } from "../numeric/descriptive.ts";
+import { studentTCdf } from "../numeric/studentT.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 
 /**

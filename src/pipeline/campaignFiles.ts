@@ -1,6 +1,6 @@
 import { diskEffects, type Effects } from "./effects.ts";
 import { loadCampaign } from "./loadCampaign.ts";
-import { besideManifest } from "./paths.ts";
+import { besideManifest } from "./wholeText.ts";
 
 /**
  * The files that belong to a campaign, there or not: its manifest with what that reads, its logs and captures, and what the

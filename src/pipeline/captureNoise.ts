@@ -7,13 +7,12 @@ import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { Recording } from "../foundation/recording.ts";
-import { type Axis, axes } from "../foundation/signals.ts";
-import type { PointTrack } from "../foundation/tracks.ts";
+import { type Axis, axes, type PointTrack } from "../foundation/tracks.ts";
 import { type AxisNoise, flightNoise, staticNoise } from "../metrics/measurementNoise.ts";
-import { checkEvaluation } from "./checkEvaluation.ts";
 import type { Effects } from "./effects.ts";
-import { besideManifest } from "./paths.ts";
 import { definitionsOf, request } from "./readRunSignals.ts";
+import { besideManifest } from "./wholeText.ts";
+import { checkEvaluation } from "./writeEvaluation.ts";
 
 type Body = "vehicle" | "effector";
 export type NoiseByAxis = Readonly<Record<Axis, AxisNoise>>;

@@ -1,18 +1,16 @@
-import { withAccepted } from "../comparison/acceptedChecks.ts";
 import { auditDesign } from "../comparison/audit/auditCampaign.ts";
+import { withAccepted } from "../comparison/cellDoubts.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import type { BlindRun, CampaignCheck } from "../contract/campaignCheck.ts";
 import type { RunCheck, RunEvaluation } from "../contract/evaluation.ts";
+import type { BlindRun, CampaignCheck } from "../contract/look.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
-import { configurationLetters, letteredCampaign, withoutNames } from "./letters.ts";
-import { loadCampaign } from "./loadCampaign.ts";
+import { configurationLetters, letteredCampaign, loadCampaign, withoutNames } from "./loadCampaign.ts";
 import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
-import { fileName } from "./paths.ts";
 import { looksOnRecord, readLooks } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { thisBuild } from "./thisBuild.ts";
-import { sumOf } from "./wholeText.ts";
+import { fileName, sumOf } from "./wholeText.ts";
 
 /** What a check hands on besides what it shows: who served it must know which letter stands for which configuration. */
 export interface CheckedCampaign {

@@ -1,8 +1,7 @@
 import type { SubjectTrack } from "../alignment/subjectTracks.ts";
 import type { SubjectTracking } from "../contract/evaluation.ts";
-import { axes, type Subject, subjects } from "../foundation/signals.ts";
-import type { Window } from "../foundation/tracks.ts";
-import { extent } from "../numeric/extent.ts";
+import { axes, type Subject, subjects, type Window } from "../foundation/tracks.ts";
+import { extent } from "../numeric/descriptive.ts";
 import { sliceErrors } from "./windowSlices.ts";
 
 /** The smallest number of cycles, and the shortest hold in seconds, among a trajectory's used runs; by trajectory. */

@@ -1,10 +1,9 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { type Axis, axes, type SignalName, type Subject, subjects } from "../foundation/signals.ts";
-import { mean } from "../numeric/mean.ts";
-import { median } from "../numeric/median.ts";
-import { studentTCdf } from "../numeric/studentTCdf.ts";
+import { type Axis, axes, type SignalName, type Subject, subjects } from "../foundation/tracks.ts";
+import { mean, median } from "../numeric/descriptive.ts";
+import { studentTCdf } from "../numeric/studentT.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 
 /** A run with the delay by which its clock is judged. */

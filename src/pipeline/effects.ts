@@ -2,7 +2,7 @@ import { existsSync } from "node:fs";
 import { open, readdir, readFile, realpath, rename, stat, unlink } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
 import { Worker } from "node:worker_threads";
-import { filesOfLog } from "../readers/filesOfLog.ts";
+import { filesOfLog } from "../readers/LogReader.ts";
 import { readLog } from "../readers/readLog.ts";
 import type { HashAnswer } from "./hashWorker.ts";
 import { sha256Of } from "./sha256Of.ts";

@@ -1,13 +1,12 @@
-import { withAccepted } from "../comparison/acceptedChecks.ts";
 import { auditCampaign } from "../comparison/audit/auditCampaign.ts";
+import { withAccepted } from "../comparison/cellDoubts.ts";
 import { compareCampaign } from "../comparison/compareCampaign.ts";
 import { configurationBudgets } from "../comparison/configurationBudgets.ts";
-import { confoundedTrajectories } from "../comparison/confoundedTrajectories.ts";
+import { confoundedTrajectories, describeConfounding } from "../comparison/confoundedTrajectories.ts";
 import { constantFindings } from "../comparison/constantFindings.ts";
-import { describeConfounding } from "../comparison/describeConfounding.ts";
 import { frameEffects } from "../comparison/frameEffects.ts";
 import { imbalances } from "../comparison/imbalances.ts";
-import { momentFindings } from "../comparison/moving/momentChecks.ts";
+import { momentFindings } from "../comparison/moving/movingBudget.ts";
 import { movingEffects } from "../comparison/moving/movingEffects.ts";
 import { planCampaign } from "../comparison/plan/planCampaign.ts";
 import { synchronousEffects } from "../comparison/synchronousEffects.ts";
@@ -19,17 +18,17 @@ import type { ConfigurationBudget, MovingEffect, Reasons } from "../contract/rea
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { evaluateBenchBlock } from "./bench/evaluateBenchBlock.ts";
-import { checkEvaluation } from "./checkEvaluation.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
 import { loadCampaign } from "./loadCampaign.ts";
 import { looksAt, verdictsSeen } from "./lookGrounds.ts";
 import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
 import { sinceOpening } from "./opening.ts";
-import { fileName } from "./paths.ts";
 import { countLook, looksOnRecord, readLooks, recordLook } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { thisBuild } from "./thisBuild.ts";
+import { fileName } from "./wholeText.ts";
+import { checkEvaluation } from "./writeEvaluation.ts";
 
 /**
  * The whole journey: a manifest and its logs in, the evaluation out (`measureCampaign`, then the comparison).

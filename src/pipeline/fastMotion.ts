@@ -1,5 +1,5 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
-import { type Axis, axes } from "../foundation/signals.ts";
+import { type Axis, axes } from "../foundation/tracks.ts";
 import { flightNoise } from "../metrics/measurementNoise.ts";
 
 export const bodies = ["vehicle", "effector"] as const;

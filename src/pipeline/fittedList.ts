@@ -2,7 +2,7 @@ import type { AlignedRun } from "../alignment/alignRun.ts";
 import type { Campaign, RigidTransform, RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { eulerFromQuaternion } from "../numeric/quaternion/eulerFromQuaternion.ts";
+import { eulerFromQuaternion } from "../numeric/quaternion.ts";
 import { lowerBound } from "./windowSlices.ts";
 
 type Fitted = CampaignEvaluation["fitted"];

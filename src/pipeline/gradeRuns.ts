@@ -2,10 +2,9 @@ import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation, RunEvaluation, SubjectTracking } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { type Axis, axes } from "../foundation/signals.ts";
+import { type Axis, axes } from "../foundation/tracks.ts";
 import { bodiesTogether } from "./bodiesTogether.ts";
 import { noiseFigures, poolNoise, type readStaticCaptures } from "./captureNoise.ts";
-import { checkEvaluation } from "./checkEvaluation.ts";
 import { type CommonLengths, overCommonLength } from "./commonLength.ts";
 import { doubtedOriginals, findCopies } from "./copiedRuns.ts";
 import { delaysApart } from "./delaysApart.ts";
@@ -14,6 +13,7 @@ import type { MeasuredRun } from "./measureOne.ts";
 import { holdPart } from "./measureRun.ts";
 import { noiseApart } from "./noiseApart.ts";
 import { stepsWithConfiguration } from "./stepsWithConfiguration.ts";
+import { checkEvaluation } from "./writeEvaluation.ts";
 
 /** The runs as the evaluation shows them, and what several of them had to be seen together for. */
 export interface GradedRuns {

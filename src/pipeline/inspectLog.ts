@@ -1,10 +1,8 @@
 import type { ClockGuess, LogInspection, StampFigures } from "../contract/inspection.ts";
 import type { StampColumn } from "../foundation/recording.ts";
-import { median } from "../numeric/median.ts";
+import { median } from "../numeric/descriptive.ts";
 import type { TopicStamps } from "../readers/LogReader.ts";
-import { readLog } from "../readers/readLog.ts";
-import { readStamps } from "../readers/readStamps.ts";
-import { surveyLog } from "../readers/surveyLog.ts";
+import { readLog, readStamps, surveyLog } from "../readers/readLog.ts";
 import { folderDraft } from "./inspect/folderDraft.ts";
 import { foundLog } from "./inspect/foundLog.ts";
 import { type LogSights, lookIntoLog } from "./inspect/lookIntoLog.ts";

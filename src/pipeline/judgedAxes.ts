@@ -2,7 +2,7 @@ import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { angleApart } from "../numeric/angleApart.ts";
+import { angleApart } from "../numeric/quaternion.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 
 /** Per trajectory: the axes its errors are judged in, and by how much the headings of its runs differ. */

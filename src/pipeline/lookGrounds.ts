@@ -1,4 +1,4 @@
-import { familyPlaces } from "../comparison/cellPlaces.ts";
+import { familyPlaces } from "../comparison/cellRuns.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import { isUntested } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";

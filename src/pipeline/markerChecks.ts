@@ -1,9 +1,8 @@
 import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { fittedTurns } from "../numeric/fittedTurns.ts";
-import { allowedMisfit, bodySize, misfitCheck } from "./markerMisfit.ts";
-import { worstStretch } from "./worstStretch.ts";
+import { fittedTurns } from "../numeric/harmonicBasis.ts";
+import { allowedMisfit, bodySize, misfitCheck, worstStretch } from "./markerMisfit.ts";
 
 /** Share of the frames that may rest on markers near one line without standing together. */
 const scattered = 0.01;

@@ -8,8 +8,8 @@ import { diskEffects, type Effects } from "./effects.ts";
 import { type GradedRuns, gradeRuns } from "./gradeRuns.ts";
 import { type LoadedCampaign, loadCampaign } from "./loadCampaign.ts";
 import type { MeasuredRun } from "./measureOne.ts";
-import { inTurn, type MeasureRuns, measureRuns } from "./measureRuns.ts";
-import { besideManifest, fromManifest } from "./paths.ts";
+import { inTurn, type MeasureRuns, measureRuns } from "./runPool.ts";
+import { besideManifest, fromManifest } from "./wholeText.ts";
 
 export interface Progress {
   readonly done: number;

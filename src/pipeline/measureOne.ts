@@ -4,10 +4,9 @@ import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.t
 import type { RunExtras } from "../contract/runExtras.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check, Evidence } from "../foundation/checks.ts";
-import { axes } from "../foundation/signals.ts";
+import { axes } from "../foundation/tracks.ts";
 import { rateAtRest } from "../metrics/rateAtRest.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
-import { type AlignJob, alignOneRun, type RunFacts } from "./alignOneRun.ts";
 import { type ArmSeen, armSeen } from "./armSeen.ts";
 import { bodiesLag } from "./bodiesLag.ts";
 import { deviations, noiseInFlight } from "./captureNoise.ts";
@@ -15,7 +14,7 @@ import type { Fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
 import { type FastMotion, fastMotion } from "./fastMotion.ts";
 import { fittedInRun } from "./fittedList.ts";
-import { measureExtras } from "./measureExtras.ts";
+import { type AlignJob, alignOneRun, measureExtras, type RunFacts } from "./measureExtras.ts";
 import { type BodyNoise, measureRun, type RunMeasures } from "./measureRun.ts";
 import { sliceErrors } from "./windowSlices.ts";
 

@@ -4,15 +4,14 @@ import { type SubjectTrack, turnToErrors } from "../alignment/subjectTracks.ts";
 import { validFraction } from "../alignment/validFraction.ts";
 import type { HoverFigures, RunEvaluation, SplitFigures, SubjectTracking } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
-import { type Axis, axes, type Subject, subjects } from "../foundation/signals.ts";
-import type { Window } from "../foundation/tracks.ts";
+import { type Axis, axes, type Subject, subjects, type Window } from "../foundation/tracks.ts";
 import { attitudeAngles, attitudeError } from "../metrics/attitudeError.ts";
 import { hoverDrift, hoverRadii } from "../metrics/hoverDrift.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
 import { shareWithin } from "../metrics/shareWithin.ts";
 import { synchronousSplit } from "../metrics/synchronousSplit.ts";
 import { trackingError, trackingErrorNorm, vectorLengths } from "../metrics/trackingError.ts";
-import { plainSumOfSquares } from "../numeric/plainSum.ts";
+import { plainSumOfSquares } from "../numeric/sums.ts";
 import { type Extremes, extremesByPart } from "./commonLength.ts";
 import { lowerBound, sliceErrors, sliceMeasured } from "./windowSlices.ts";
 

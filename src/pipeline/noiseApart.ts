@@ -1,8 +1,8 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { type Axis, axes } from "../foundation/signals.ts";
-import { quantile } from "../numeric/quantile.ts";
+import { type Axis, axes } from "../foundation/tracks.ts";
+import { quantile } from "../numeric/descriptive.ts";
 import { type Body, bodies } from "./fastMotion.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 

@@ -8,7 +8,7 @@ import { diskEffects, type Effects } from "./effects.ts";
 import { evaluateCampaign } from "./evaluateCampaign.ts";
 import { loadCampaign } from "./loadCampaign.ts";
 import type { Progress } from "./measureCampaign.ts";
-import type { MeasureRuns } from "./measureRuns.ts";
+import type { MeasureRuns } from "./runPool.ts";
 
 /** What is asked of a day; what is left out follows from the plan. */
 export interface PlanWishes {

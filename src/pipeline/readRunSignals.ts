@@ -1,15 +1,15 @@
 import { logFormats } from "../catalogue/logFormats.ts";
 import type { Campaign, RunDeclaration, SignalSource } from "../contract/campaign.ts";
-import { spanOf } from "../contract/spanOf.ts";
+import { spanOf } from "../contract/campaignParts.ts";
 import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../foundation/recording.ts";
-import type { SignalName } from "../foundation/signals.ts";
-import { extent } from "../numeric/extent.ts";
-import { dropoutText } from "../report/text/dropoutText.ts";
+import type { SignalName } from "../foundation/tracks.ts";
+import { extent } from "../numeric/descriptive.ts";
+import { dropoutText } from "../report/text/numbers.ts";
 import type { Effects } from "./effects.ts";
 import { markerChecks } from "./markerChecks.ts";
-import { besideManifest } from "./paths.ts";
+import { besideManifest } from "./wholeText.ts";
 
 /** Seconds beyond which the instants of one run's signal are no flight's: a day. */
 const longestRun = 86_400;

@@ -4,7 +4,7 @@ import { ManifestError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
 import { type LookedAt, lookAt, looksAt } from "./lookGrounds.ts";
 import { openingOf } from "./opening.ts";
-import { besideManifest } from "./paths.ts";
+import { besideManifest } from "./wholeText.ts";
 
 /**
  * The count of looks with the one that is about to be shown (`lookAt` says what makes another one). Flying on until a verdict

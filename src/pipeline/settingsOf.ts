@@ -1,12 +1,11 @@
-import type { Campaign } from "../contract/campaign.ts";
+import type { Campaign, Trajectory } from "../contract/campaign.ts";
+import { originOf } from "../contract/campaignParts.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { originOf } from "../contract/originOf.ts";
 import type { Settings } from "../contract/settings.ts";
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName } from "../foundation/tracks.ts";
 import type { CommonLengths } from "./commonLength.ts";
 import type { JudgedAxes } from "./judgedAxes.ts";
 import type { MeasuredRun } from "./measureOne.ts";
-import { describeTrajectory } from "./trajectoryText.ts";
 
 /**
  * The part `settings` of an evaluation: thresholds, what was declared, and what was chosen from the data, with the runs where
@@ -89,4 +88,19 @@ export function settingsOf(
     common_cycles: common.cycles,
     common_hold: common.hold,
   };
+}
+
+/** A declared trajectory in words, millimetres and seconds. */
+export function describeTrajectory(trajectory: Trajectory): string {
+  const mm = (metres: number): string => `${Number((1e3 * metres).toFixed(2))} mm`;
+  switch (trajectory.shape) {
+    case "circle":
+      return `circle in ${trajectory.plane}, radius ${mm(trajectory.radius)}, period ${trajectory.period.toFixed(3)} s, ${trajectory.cycles} cycles`;
+    case "line":
+      return `line along ${trajectory.axis}, stroke ${mm(trajectory.stroke)}, period ${trajectory.period.toFixed(3)} s, ${trajectory.cycles} cycles`;
+    case "hold":
+      return `hold for ${trajectory.duration} s`;
+    case "logged":
+      return trajectory.period === null ? "as logged" : `as logged, period ${trajectory.period.toFixed(3)} s`;
+  }
 }

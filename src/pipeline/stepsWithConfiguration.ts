@@ -2,11 +2,10 @@ import { subjectsResting } from "../catalogue/checks.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { type SignalName, subjects } from "../foundation/signals.ts";
+import { type SignalName, subjects } from "../foundation/tracks.ts";
+import { mean, median } from "../numeric/descriptive.ts";
 import { leastSquares } from "../numeric/leastSquares.ts";
-import { mean } from "../numeric/mean.ts";
-import { median } from "../numeric/median.ts";
-import { studentTCdf } from "../numeric/studentTCdf.ts";
+import { studentTCdf } from "../numeric/studentT.ts";
 import type { MeasuredRun } from "./measureOne.ts";
 
 /**

@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { basename, dirname, isAbsolute, join, relative } from "node:path";
 import { CounterpoiseError, ManifestError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
 
@@ -49,3 +50,18 @@ export function fingerprintOf(text: string): string {
 }
 
 const wordsOf = (cause: unknown): string => (cause instanceof Error ? cause.message : String(cause));
+
+/** A path written in a manifest, as the disk knows it: relative to the manifest's folder. */
+export function besideManifest(manifestPath: string, path: string): string {
+  return isAbsolute(path) ? path : join(dirname(manifestPath), path);
+}
+
+/** A path on the disk as a manifest would write it: where the program was started does not show. */
+export function fromManifest(manifestPath: string, path: string): string {
+  return relative(dirname(manifestPath), path);
+}
+
+/** The manifest's own name, wherever it lies. */
+export function fileName(manifestPath: string): string {
+  return basename(manifestPath);
+}

@@ -1,6 +1,6 @@
 import type { SubjectTrack } from "../alignment/subjectTracks.ts";
 import type { Window } from "../foundation/tracks.ts";
-import { lowerBound } from "../numeric/lowerBound.ts";
+import { lowerBound } from "../numeric/sortedColumns.ts";
 
 export { lowerBound };
 

@@ -4,8 +4,7 @@ import { CounterpoiseError, ManifestError } from "../foundation/errors.ts";
 import { likelyName } from "../foundation/nearest.ts";
 import type { Effects } from "./effects.ts";
 import { loadCampaign } from "./loadCampaign.ts";
-import { besideManifest } from "./paths.ts";
-import { writeWhole } from "./wholeText.ts";
+import { besideManifest, writeWhole } from "./wholeText.ts";
 
 /** A person's new word on a run; `decision` null takes the former word back. */
 export interface ExclusionChange {

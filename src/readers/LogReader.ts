@@ -1,3 +1,5 @@
+import { readdir } from "node:fs/promises";
+import { join } from "node:path";
 import type { LogSurvey, Recording, SignalRequest, StampColumn } from "../foundation/recording.ts";
 
 /** When the messages of one topic were received and what their own headers say; rows in order of receipt. */
@@ -51,4 +53,19 @@ export interface LogReader {
   stamps(path: string, topics: readonly string[], options?: SurveyOptions): Promise<LogStamps>;
   /** the numbers of one topic, whatever its type; not there for tables and point files, which have columns and markers */
   leaves?(path: string, topic: string, options?: SurveyOptions): Promise<TopicLeaves>;
+}
+
+/**
+ * The files that a log is made of: the path itself, or where it is a folder the files in it, in the order of their names.
+ * Hidden files and folders within are left out.
+ */
+export async function filesOfLog(path: string): Promise<readonly string[]> {
+  try {
+    const entries = await readdir(path, { withFileTypes: true });
+    const files = entries.filter((entry) => entry.isFile() && !entry.name.startsWith("."));
+    return files.map(({ name }) => join(path, name)).sort();
+  } catch {
+    // no folder, or none that may be read: whoever opens it says what is wrong
+    return [path];
+  }
 }

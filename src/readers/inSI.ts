@@ -1,6 +1,6 @@
 import { unitFactor } from "../contract/manifest/unitFactor.ts";
 import type { RecordedSignal, SignalRequest } from "../foundation/recording.ts";
-import { quaternionFromEuler } from "../numeric/quaternion/quaternionFromEuler.ts";
+import { quaternionFromEuler } from "../numeric/quaternion.ts";
 
 /** Groups of `units` by column, with the SI unit and what it is called where it has to be assumed. */
 const groups: Readonly<Record<string, { readonly keys: readonly string[]; readonly si: string }>> = {

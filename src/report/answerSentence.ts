@@ -1,21 +1,16 @@
 import { measureOf } from "../catalogue/measures.ts";
 import type { Cell, Verdict } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { percentRange } from "../words/percent.ts";
+import { percentRange } from "../words/amounts.ts";
 import { measureLabel } from "../words/places.ts";
-import { boardDecimals } from "./boardDecimals.ts";
+import { boardDecimals } from "./boardCell.ts";
 import { cellPlaces, placesText, subjectsText, trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
-import { confoundedSentences } from "./confoundedSentences.ts";
-import { constantSentence } from "./constantSentence.ts";
-import { doubtSentences } from "./doubtSentences.ts";
-import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
-import { familyCells, isClaim } from "./familyCells.ts";
+import { constantSentence, doubtSentences } from "./doubtSentences.ts";
 import { noAnswer } from "./noAnswer.ts";
-import { quotedConfiguration } from "./runGroups.ts";
-import { smallestText, subjectsOf } from "./smallestText.ts";
-import { allOf } from "./text/countText.ts";
-import { plainText } from "./text/plainText.ts";
-import { sizeRange } from "./text/sizeText.ts";
+import { countsText, enteringRuns, familyCells, hasStrays, isClaim, quotedConfiguration } from "./runGroups.ts";
+import { confoundedSentences, smallestText, subjectsOf } from "./smallestText.ts";
+import { plainText } from "./text/layout.ts";
+import { allOf, sizeRange } from "./text/numbers.ts";
 
 /** longer reasons are not given in the answer, only beneath the board */
 const shortReason = 90;

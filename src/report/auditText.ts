@@ -2,19 +2,13 @@ import { measureOf } from "../catalogue/measures.ts";
 import type { Audit } from "../contract/audit.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { inShown, unitName } from "../words/amounts.ts";
-import { looksText, openingText } from "../words/openingText.ts";
+import { looksText, openingText } from "../words/findingWords.ts";
 import { axisAt, type JudgedTrajectories } from "../words/places.ts";
-import { auditFindings } from "./audit/auditFindings.ts";
-import { auditFitted } from "./audit/auditFitted.ts";
-import { auditLetters, type LetteredConfiguration } from "./audit/auditLetters.ts";
+import { auditFindings, auditFitted, auditLetters, type LetteredConfiguration } from "./audit/auditFindings.ts";
 import { blockRows, configurationRows } from "./audit/auditTables.ts";
-import type { TextFrame } from "./text/frame.ts";
+import { packPieces, plainText, type TableRow, type TextFrame, textTable, wrapText } from "./text/layout.ts";
 import { shortName } from "./text/nameText.ts";
-import { decimalsFor, fixed, noValue } from "./text/numberText.ts";
-import { packPieces } from "./text/packPieces.ts";
-import { plainText } from "./text/plainText.ts";
-import { type TableRow, textTable } from "./text/textTable.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { decimalsFor, fixed, noValue } from "./text/numbers.ts";
 
 type Order = Audit["order"][number];
 

@@ -1,9 +1,6 @@
 import type { BenchCell, BenchEvaluation } from "../contract/benchEvaluation.ts";
 import { benchSentence } from "../words/benchWords.ts";
-import type { TextFrame } from "./text/frame.ts";
-import { plainText } from "./text/plainText.ts";
-import { padRight } from "./text/textWidth.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { padRight, plainText, type TextFrame, wrapText } from "./text/layout.ts";
 
 const percent = (share: number): string => `${Math.round(100 * share)} %`;
 

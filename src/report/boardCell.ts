@@ -1,13 +1,9 @@
 import { type Cell, isUntested } from "../contract/cell.ts";
-import { inShown } from "../words/amounts.ts";
-import { percentPieces } from "../words/percent.ts";
-import { isClaim } from "./familyCells.ts";
-import type { TextFrame } from "./text/frame.ts";
-import { fixed } from "./text/numberText.ts";
-import { packPieces } from "./text/packPieces.ts";
-import { probabilityText } from "./text/probabilityText.ts";
-import { wrapText } from "./text/wrapText.ts";
-import { verdictShapes } from "./verdictShapes.ts";
+import { inShown, mostDecimals, percentPieces } from "../words/amounts.ts";
+import { isClaim } from "./runGroups.ts";
+import { verdictShapes } from "./smallestText.ts";
+import { packPieces, type TextFrame, wrapText } from "./text/layout.ts";
+import { decimalsFor, fixed, probabilityText } from "./text/numbers.ts";
 
 /** One line of a cell: what it says, and how it may be emphasised once its width is settled. */
 export interface CellLine {
@@ -68,4 +64,12 @@ function alonePieces(cell: Cell, family: number): string[] {
   if (cell.verdict === "no difference that matters") return ["clear of 0, yet too small to matter"];
   if (cell.verdict !== "within the noise" || p === null || familyP === null) return [];
   return ["clear alone", `(${probabilityText(p)}),`, `not among ${family}`, `(${probabilityText(familyP)})`];
+}
+
+/** Decimals of the board's differences and intervals in the unit read, the same for all its cells. */
+export function boardDecimals(family: readonly Cell[]): number {
+  const shown = family.flatMap(({ difference, ci95, unit }) =>
+    [difference ?? 0, ...(ci95 ?? [])].map((value) => inShown(value, unit)),
+  );
+  return Math.min(decimalsFor(shown), ...family.map(({ unit }) => mostDecimals(unit)));
 }

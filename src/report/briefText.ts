@@ -1,28 +1,20 @@
 import { measureAxes, measureOf } from "../catalogue/measures.ts";
-import type { Cell } from "../contract/cell.ts";
-import { verdicts } from "../contract/cell.ts";
+import { type Cell, verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
-import { subjects } from "../foundation/signals.ts";
+import { subjects } from "../foundation/tracks.ts";
 import { signWords, unitName } from "../words/amounts.ts";
-import { isOpen as isOpenFinding } from "../words/groupedFindings.ts";
+import { isOpen as isOpenFinding } from "../words/findingWords.ts";
 import { columnHead, measureLabel } from "../words/places.ts";
 import { answerSentences } from "./answerSentence.ts";
-import { differencePieces } from "./boardCell.ts";
-import { boardDecimals } from "./boardDecimals.ts";
+import { boardDecimals, differencePieces } from "./boardCell.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
-import { familyCells, isClaim, isOpen } from "./familyCells.ts";
 import { balanceSentence } from "./movingSentences.ts";
-import { namedConfigurations } from "./runGroups.ts";
-import { smallestText } from "./smallestText.ts";
+import { familyCells, isClaim, isOpen, namedConfigurations } from "./runGroups.ts";
+import { smallestText, verdictShapes } from "./smallestText.ts";
 import { titleText } from "./summaryText.ts";
-import type { TextFrame } from "./text/frame.ts";
+import { packPieces, padRight, plainText, type TextFrame, wrapText } from "./text/layout.ts";
 import { cutName, shortName } from "./text/nameText.ts";
-import { noValue } from "./text/numberText.ts";
-import { packPieces } from "./text/packPieces.ts";
-import { plainText } from "./text/plainText.ts";
-import { padRight } from "./text/textWidth.ts";
-import { wrapText } from "./text/wrapText.ts";
-import { verdictShapes } from "./verdictShapes.ts";
+import { noValue } from "./text/numbers.ts";
 
 /** Lines that each part may take, so that all of it fits a screen of 45 lines. */
 const most = { title: 1, answer: 10, rows: 8, balance: 2, lost: 5, next: 5 } as const;

@@ -1,8 +1,7 @@
-import { judgedAxes } from "../catalogue/axes.ts";
-import { type CellAxis, cellAxes } from "../catalogue/measures.ts";
+import { type CellAxis, cellAxes, judgedAxes } from "../catalogue/measures.ts";
 import type { Cell } from "../contract/cell.ts";
-import { type Subject, subjects } from "../foundation/signals.ts";
-import { joinWords } from "../words/lists.ts";
+import { type Subject, subjects } from "../foundation/tracks.ts";
+import { joinWords } from "../words/amounts.ts";
 import { alongText, axisNamesOf } from "../words/places.ts";
 import { wordOrQuoted } from "./text/nameText.ts";
 

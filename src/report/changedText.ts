@@ -3,12 +3,9 @@ import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.t
 import { inShown, mostDecimals, unitName } from "../words/amounts.ts";
 import { buildText } from "../words/buildText.ts";
 import { placeWords } from "../words/places.ts";
-import type { TextFrame } from "./text/frame.ts";
+import { plainText, type TextFrame, textTable, wrapText } from "./text/layout.ts";
 import { shortName } from "./text/nameText.ts";
-import { decimalsFor, fixed, noValue } from "./text/numberText.ts";
-import { plainText } from "./text/plainText.ts";
-import { textTable } from "./text/textTable.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { decimalsFor, fixed, noValue } from "./text/numbers.ts";
 
 /** so many lines of one kind are shown, and the rest counted */
 const mostLines = 20;

@@ -1,18 +1,13 @@
-import type { CampaignCheck } from "../contract/campaignCheck.ts";
-import { auditFindings } from "./audit/auditFindings.ts";
-import { auditFitted } from "./audit/auditFitted.ts";
-import { auditLetters } from "./audit/auditLetters.ts";
+import type { CampaignCheck } from "../contract/look.ts";
+import { auditFindings, auditFitted, auditLetters } from "./audit/auditFindings.ts";
 import { blockRows, configurationRows } from "./audit/auditTables.ts";
-import { caution } from "./caution.ts";
-import { checkSentences } from "./checkSentences.ts";
-import { clocksText } from "./clocksText.ts";
+import { checkSentences } from "./doubtSentences.ts";
 import { findingsText } from "./findingsText.ts";
+import { clocksText } from "./logsText.ts";
+import { caution } from "./noAnswer.ts";
 import { titleText } from "./summaryText.ts";
-import { type TextFrame, textFrame } from "./text/frame.ts";
-import { fixed, noValue } from "./text/numberText.ts";
-import { plainText } from "./text/plainText.ts";
-import { textTable } from "./text/textTable.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { plainText, type TextFrame, textFrame, textTable, wrapText } from "./text/layout.ts";
+import { fixed, noValue } from "./text/numbers.ts";
 
 /**
  * A check for a person who sets a campaign up: whether it can be evaluated, which runs are at fault and what to do, what of the

@@ -1,12 +1,15 @@
 import { canMove } from "../catalogue/checks.ts";
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunCheck, RunEvaluation } from "../contract/evaluation.ts";
-import { groupedFindings, isOpen } from "../words/groupedFindings.ts";
-import { joinWords } from "../words/lists.ts";
+import type { CampaignCheck } from "../contract/look.ts";
+import { joinWords } from "../words/amounts.ts";
+import { groupedFindings, isOpen } from "../words/findingWords.ts";
 import { placesText } from "./cellPlaces.ts";
-import { allOf } from "./text/countText.ts";
+import { nothingUsable } from "./noAnswer.ts";
+import { isUnusable } from "./runGroups.ts";
+import { plainText } from "./text/layout.ts";
 import { shortName } from "./text/nameText.ts";
-import { plainText } from "./text/plainText.ts";
+import { allOf, sizeRange } from "./text/numbers.ts";
 
 /** with more findings than this the others are counted */
 const mostFindings = 3;
@@ -49,7 +52,7 @@ export function doubtSentences(evaluation: CampaignEvaluation, family: readonly 
 }
 
 /** Whether a finding on a run is one of those that a cell is doubted for. */
-export function isDoubtOf(cell: Cell, check: RunCheck, run: Pick<RunEvaluation, "tracking">): boolean {
+function isDoubtOf(cell: Cell, check: RunCheck, run: Pick<RunEvaluation, "tracking">): boolean {
   const window = run.tracking.cycles === null ? "hold" : "cycles";
   return (
     check.severity === "doubt" &&
@@ -76,4 +79,60 @@ function cut(text: string): string {
 /** Keys of the manifest that a hint names, as it names them: between backticks. */
 function keysOf(hint: string): string[] {
   return [...new Set(hint.match(/`[^`]+`/g) ?? [])].slice(0, 4).map(plainText);
+}
+
+/** What a check says first, on the terminal and on the page: can this be evaluated, and what is hidden. */
+export function checkSentences(check: CampaignCheck): string[] {
+  const { runs, opened, named, settings, delays_apart: delays } = check;
+  const letters = Object.keys(settings.configurations);
+  return [
+    usableSentence(check),
+    `No difference between configurations is shown, and no look is counted: ${joinWords(letters)} stand for them in an order drawn from the logs, and no run says which it is of.`,
+    ...(named.length === 0
+      ? []
+      : [
+          `${named.length === runs.length ? "All runs" : `${named.length} of ${runs.length} runs`} bear the name of their configuration in their id or log (such as ${shortName(named[0]!)} of ${shortName(runs.find(({ id }) => id === named[0])?.log[0] ?? "")}): a person who reads them is not blind. Ids that say nothing can be given with \`id\`.`,
+        ]),
+    ...(delays.length === 0
+      ? []
+      : [
+          `In ${joinWords(delays.map(shortName))} the response delays of the configurations differ by more than like runs scatter, and nothing confirms the clocks of all these runs: a clock that is off in some of them looks just like that. Log a gyro or an estimate in every run, and let \`same_motion\` find the offset.`,
+        ]),
+    ...(opened === null
+      ? []
+      : [
+          `The answer of this campaign was first seen on ${opened.slice(0, 10)}: what is changed now is changed after that, and the audit of the evaluation says so.`,
+        ]),
+  ];
+}
+
+function usableSentence({ runs }: CampaignCheck): string {
+  if (runs.length === 0) return "NOTHING CAN BE EVALUATED: no run is filed.";
+  const used = runs.filter((run) => run.used).length;
+  if (used === 0) {
+    const why = runs.every(isUnusable) ? nothingUsable(runs) : "every run was left out.";
+    return `NOTHING CAN BE EVALUATED: ${why}`;
+  }
+  const doubtful = runs.filter(
+    (run) => run.used && run.checks.some((check) => check.severity === "doubt" && isOpen(check)),
+  ).length;
+  const all =
+    used === runs.length ? `All ${runs.length} runs can be used` : `${used} of ${runs.length} runs can be used`;
+  return `${all}, ${doubtful === 0 ? "none of them with doubts" : `${doubtful} of them with doubts`}.`;
+}
+
+/**
+ * Where a constant offset carries most of an error whose verdict nobody doubts for it: the rms says little of steadiness there,
+ * whatever it says. "" where there is none.
+ *
+ * @param family  cells that carry a verdict
+ */
+export function constantSentence({ settings }: CampaignEvaluation, family: readonly Cell[]): string {
+  const least = settings.thresholds.constant_share ?? 0.5;
+  const cells = family.filter(({ verdict, constant }) => verdict !== "doubted" && (constant?.share ?? 0) > least);
+  if (cells.length === 0) return "";
+  const offsets = cells.map(({ constant }) => Math.max(Math.abs(constant!.common), (constant!.block_step ?? 0) / 2));
+  const subjects = new Set(cells.map(({ subject }) => subject));
+  const frames = ["`frames: onboard`", ...(subjects.has("effector") ? ["`tool_point`", "`arm_base`"] : [])].join(", ");
+  return `A constant offset (${sizeRange(offsets, { decimals: 1 })}) carries most of the error of ${placesText(cells, family)}, so the rms says little of steadiness there: look at ${frames}, or judge the spread (primary: sd).`;
 }

@@ -1,9 +1,7 @@
 import type { RunCheck } from "../contract/evaluation.ts";
-import { type GroupedFinding, groupedFindings, isOpen, severalRuns } from "../words/groupedFindings.ts";
+import { type GroupedFinding, groupedFindings, isOpen, severalRuns } from "../words/findingWords.ts";
 import { exclusionReason, type Filed, type FiledRun, isUnusable, namedConfigurations } from "./runGroups.ts";
-import type { TextFrame } from "./text/frame.ts";
-import { plainText } from "./text/plainText.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { plainText, type TextFrame, wrapText } from "./text/layout.ts";
 
 /** What several runs have in common, runs left out and why, doubtful runs that were used, doubtful static captures, and the notes as counts or in full. */
 export function findingsText(evaluation: Filed, frame: TextFrame, options: { notes?: boolean } = {}): string[] {

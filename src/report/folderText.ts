@@ -1,9 +1,7 @@
 import type { FolderInspection, FolderLog } from "../contract/inspection.ts";
 import { logsText } from "./logsText.ts";
-import { dropoutText } from "./text/dropoutText.ts";
-import { plainText } from "./text/plainText.ts";
-import { textStyle } from "./text/textStyle.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { plainText, textStyle, wrapText } from "./text/layout.ts";
+import { dropoutText } from "./text/numbers.ts";
 
 /**
  * What is in a folder of logs, for a person who is about to write a manifest: on a screen, what matters first.

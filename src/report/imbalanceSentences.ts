@@ -1,11 +1,9 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { Imbalance } from "../contract/reasons.ts";
-import { joinWords } from "../words/lists.ts";
+import { joinWords } from "../words/amounts.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { shortName } from "./text/nameText.ts";
-import { fixed } from "./text/numberText.ts";
-import { probabilityText } from "./text/probabilityText.ts";
-import { lengthText } from "./text/sizeText.ts";
+import { fixed, lengthText, probabilityText } from "./text/numbers.ts";
 
 /** Stands behind any change of counterweights that is suggested. */
 /** What to mind before any change of counterweights. */

@@ -1,10 +1,7 @@
 import type { LogInspection, TopicInspection } from "../contract/inspection.ts";
 import { logsText } from "./logsText.ts";
-import { dropoutText } from "./text/dropoutText.ts";
-import type { TextFrame } from "./text/frame.ts";
-import { plainText } from "./text/plainText.ts";
-import { textStyle } from "./text/textStyle.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { plainText, type TextFrame, textStyle, wrapText } from "./text/layout.ts";
+import { dropoutText } from "./text/numbers.ts";
 
 /**
  * What is in a log, for a person who is about to write a manifest.

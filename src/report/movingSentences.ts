@@ -1,12 +1,10 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { MovingEffect } from "../contract/reasons.ts";
-import { joinWords } from "../words/lists.ts";
-import { percentRange } from "../words/percent.ts";
+import { joinWords, percentRange } from "../words/amounts.ts";
 import { counterweightSafety } from "./imbalanceSentences.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { shortName } from "./text/nameText.ts";
-import { fixed } from "./text/numberText.ts";
-import { lengthText } from "./text/sizeText.ts";
+import { fixed, lengthText } from "./text/numbers.ts";
 
 /** A sentence that says the most, and what belongs to it, one thought each. */
 export interface MovingParagraph {

@@ -1,11 +1,30 @@
 import { type Cell, isUntested } from "../contract/cell.ts";
-import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import type { CampaignEvaluation, RunCheck } from "../contract/evaluation.ts";
 import { trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
-import { countsText, enteringRuns, hasStrays } from "./enteringRuns.ts";
-import { leastRuns } from "./familyCells.ts";
-import { nothingUsable } from "./nothingUsable.ts";
-import { isUnusable, quotedConfiguration } from "./runGroups.ts";
-import { allOf, countRange } from "./text/countText.ts";
+import { countsText, enteringRuns, hasStrays, isUnusable, leastRuns, quotedConfiguration } from "./runGroups.ts";
+import { shortName } from "./text/nameText.ts";
+import { allOf, countRange } from "./text/numbers.ts";
+
+type Lost = { readonly id: string; readonly checks: readonly Pick<RunCheck, "code" | "severity" | "message">[] };
+
+/**
+ * Why no run could be used: the check that made most of them unusable, with its message in the first. For an evaluation and a
+ * check alike.
+ *
+ * @param runs  every one of them unusable
+ */
+export function nothingUsable(runs: readonly Lost[]): string {
+  const found = runs.flatMap(({ id, checks }) => {
+    const grave = checks.filter(({ severity }) => severity === "unusable");
+    return [...new Map(grave.map((check) => [check.code, { run: id, ...check }])).values()];
+  });
+  const count = (code: string): number => found.filter((check) => check.code === code).length;
+  const worst = found.reduce((a, b) => (count(b.code) > count(a.code) ? b : a));
+  const first = `${shortName(worst.run)}: ${worst.message}`;
+  if (runs.length === 1) return `the one run that is filed cannot be used, for ${worst.code} (${first}).`;
+  const many = count(worst.code) === runs.length ? "all of them" : `${count(worst.code)} of them`;
+  return `none of the ${runs.length} runs can be used, ${many} for ${worst.code} (${first}).`;
+}
 
 /**
  * Why there is no answer at all, where no cell of the family has a verdict of weight: nothing filed, nothing usable, one
@@ -57,3 +76,7 @@ function strayText(evaluation: CampaignEvaluation, few: readonly Cell[]): string
   const counts = countsText(strayed.map((cell) => enteringRuns(cell, evaluation)));
   return `, but${where} only ${counts} stand in blocks that hold both; fly both in every block`;
 }
+
+/** Ends every text about flights. */
+export const caution =
+  "Counterpoise judges logs. It never says that a vehicle is safe to fly: local aviation rules, site procedures and licensed practice prevail.";

@@ -1,6 +1,8 @@
+import { type Cell, type CellSide, isUntested } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { plainText } from "./text/layout.ts";
 import { quotedName, shortName } from "./text/nameText.ts";
-import { plainText } from "./text/plainText.ts";
+import { countRange } from "./text/numbers.ts";
 
 /** A configuration as a person reads it. */
 export interface NamedConfiguration {
@@ -70,4 +72,60 @@ export function exclusionReason(run: FiledRun): string | null {
   const reason = run.excluded_because;
   if (reason === null || (run.outcome === "aborted" && reason === "aborted")) return null;
   return isUnusable(run) && reason.startsWith("unusable: ") ? null : reason;
+}
+
+/** Runs of baseline and candidate. */
+export type RunCounts = readonly [number, number];
+
+/**
+ * How many runs of either configuration enter a cell's difference: all of them, or within blocks only those in blocks that
+ * hold both. These are the runs that count for "too few runs".
+ */
+export function enteringRuns(cell: Cell, { runs }: Pick<CampaignEvaluation, "runs">): RunCounts {
+  const { baseline, candidate, method } = cell;
+  if (method !== "blocked") return [baseline.n, candidate.n];
+  const blockOf = new Map(runs.map(({ id, block }) => [id, block]));
+  // runs without a block share one
+  const blocks = (side: CellSide): (string | null)[] => side.runs.map((id) => blockOf.get(id) ?? null);
+  const [own, other] = [blocks(baseline), blocks(candidate)];
+  const [ownNames, otherNames] = [new Set(own), new Set(other)];
+  return [own.filter((block) => otherNames.has(block)).length, other.filter((block) => ownNames.has(block)).length];
+}
+
+/** Some runs of the cell stand in blocks that hold one configuration, and say nothing of the difference. */
+export function hasStrays(cell: Cell, evaluation: Pick<CampaignEvaluation, "runs">): boolean {
+  const [baseline, candidate] = enteringRuns(cell, evaluation);
+  return baseline < cell.baseline.n || candidate < cell.candidate.n;
+}
+
+/** Counts of several cells: "2 v 2", "1 to 2 v 2". */
+export function countsText(counts: readonly RunCounts[]): string {
+  return ([0, 1] as const).map((side) => countRange(counts.map((each) => each[side]))).join(" v ");
+}
+
+/** The cells that carry a verdict: the declared family. */
+export function familyCells({ cells }: CampaignEvaluation): Cell[] {
+  return cells.filter((cell) => cell.in_family && cell.verdict !== null);
+}
+
+/** A cell that more flights could settle. */
+export function isOpen({ verdict }: Cell): boolean {
+  return verdict === "within the noise" || isUntested(verdict);
+}
+
+/** A cell in which the vehicle or the effector is said to have become steadier or less steady. */
+export function isClaim({ verdict }: Cell): boolean {
+  return verdict === "steadier" || verdict === "less steady";
+}
+
+/** Runs of the baseline, runs of the candidate: "5 v 5"; "2 v 2 of 4 v 5" where only some of them enter the difference. */
+export function runsText(cell: Cell, evaluation: Pick<CampaignEvaluation, "runs">): string {
+  const { baseline, candidate } = cell;
+  const used = countsText([[baseline.n, candidate.n]]);
+  return hasStrays(cell, evaluation) ? `${countsText([enteringRuns(cell, evaluation)])} of ${used}` : used;
+}
+
+/** Runs without which there is no verdict, as the evaluation applied it. */
+export function leastRuns({ settings }: CampaignEvaluation): number {
+  return settings.thresholds.least_runs ?? 3;
 }

@@ -1,16 +1,14 @@
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { subjects } from "../foundation/signals.ts";
-import { joinWords } from "../words/lists.ts";
+import { subjects } from "../foundation/tracks.ts";
+import { joinWords } from "../words/amounts.ts";
 import { axisNamesOf, placeWords } from "../words/places.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
-import { countsText, enteringRuns, hasStrays, type RunCounts } from "./enteringRuns.ts";
-import { familyCells, isOpen, leastRuns } from "./familyCells.ts";
+import { countsText, enteringRuns, familyCells, hasStrays, isOpen, leastRuns, type RunCounts } from "./runGroups.ts";
 import { smallestText } from "./smallestText.ts";
-import type { TextFrame } from "./text/frame.ts";
+import { type TextFrame, wrapText } from "./text/layout.ts";
 import { shortName } from "./text/nameText.ts";
-import { sizeRange } from "./text/sizeText.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { sizeRange } from "./text/numbers.ts";
 
 /** with more trajectories than this the others are summed up in one line */
 const mostTrajectories = 6;

@@ -1,10 +1,7 @@
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
-import { clocksText } from "./clocksText.ts";
+import { clocksText } from "./logsText.ts";
 import { exclusionReason, isUnusable, namedConfigurations } from "./runGroups.ts";
-import type { TextFrame } from "./text/frame.ts";
-import { plainText } from "./text/plainText.ts";
-import { padLeft, padRight, textWidth } from "./text/textWidth.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { padLeft, padRight, plainText, type TextFrame, textWidth, wrapText } from "./text/layout.ts";
 
 const heads = ["filed", "used", "unusable", "excluded", "aborted"];
 

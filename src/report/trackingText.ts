@@ -1,12 +1,8 @@
 import type { CampaignEvaluation, RunEvaluation, SubjectTracking } from "../contract/evaluation.ts";
-import { axes } from "../foundation/signals.ts";
+import { axes } from "../foundation/tracks.ts";
 import { type NamedConfiguration, namedConfigurations } from "./runGroups.ts";
-import type { TextFrame } from "./text/frame.ts";
-import { decimalsFor, fixed, noValue, spreadText } from "./text/numberText.ts";
-import { plainText } from "./text/plainText.ts";
-import { type Spread, spreadOf } from "./text/spread.ts";
-import { type TableRow, textTable } from "./text/textTable.ts";
-import { wrapText } from "./text/wrapText.ts";
+import { plainText, type TableRow, type TextFrame, textTable, wrapText } from "./text/layout.ts";
+import { decimalsFor, fixed, noValue, type Spread, spreadOf, spreadText } from "./text/numbers.ts";
 
 const millimetres = 1000;
 const heads = [...axes, "norm"] as const;

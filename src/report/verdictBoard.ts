@@ -1,27 +1,17 @@
 import { measureAxes, measureOf } from "../catalogue/measures.ts";
 import { type Cell, verdicts } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { subjects } from "../foundation/signals.ts";
-import { signWords, unitName } from "../words/amounts.ts";
-import { joinWords } from "../words/lists.ts";
-import { looksText } from "../words/openingText.ts";
+import { subjects } from "../foundation/tracks.ts";
+import { joinWords, signWords, unitName } from "../words/amounts.ts";
+import { looksText } from "../words/findingWords.ts";
 import { axisNamesOf, columnHead, measureLabel, placeWords } from "../words/places.ts";
-import { boardCell, type CellLine } from "./boardCell.ts";
-import { boardDecimals } from "./boardDecimals.ts";
+import { boardCell, boardDecimals, type CellLine } from "./boardCell.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
-import { hasStrays } from "./enteringRuns.ts";
-import { familyCells, isClaim, runsText } from "./familyCells.ts";
-import { quotedConfiguration } from "./runGroups.ts";
-import { smallestText } from "./smallestText.ts";
-import type { TextFrame } from "./text/frame.ts";
+import { familyCells, hasStrays, isClaim, quotedConfiguration, runsText } from "./runGroups.ts";
+import { smallestText, verdictShapes } from "./smallestText.ts";
+import { packPieces, padRight, plainText, type TextFrame, wrapText } from "./text/layout.ts";
 import { cutName, shortName } from "./text/nameText.ts";
-import { noValue } from "./text/numberText.ts";
-import { packPieces } from "./text/packPieces.ts";
-import { plainText } from "./text/plainText.ts";
-import { probabilityText } from "./text/probabilityText.ts";
-import { padRight } from "./text/textWidth.ts";
-import { wrapText } from "./text/wrapText.ts";
-import { verdictShapes } from "./verdictShapes.ts";
+import { noValue, probabilityText } from "./text/numbers.ts";
 
 /** two blanks, the longest subject, a blank */
 const labelWidth = 11;

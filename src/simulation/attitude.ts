@@ -1,4 +1,7 @@
-import type { Quaternion, Vector3 } from "../foundation/units.ts";
+import type { Quaternion, Seconds, Vector3 } from "../foundation/units.ts";
+import { type SeededRandom, seededRandom } from "../numeric/seededRandom.ts";
+import type { FlownTrajectory } from "./flightShape.ts";
+import type { Timeline } from "./timeline.ts";
 
 /**
  * Quaternion (x y z w, body to parent) of roll, pitch, yaw, intrinsic z-y'-x''.
@@ -66,4 +69,38 @@ export function bodyRate(roll: number, pitch: number, rollRate: number, pitchRat
     pitchRate * cr + yawRate * sr * cp,
     -pitchRate * sr + yawRate * cr * cp,
   ];
+}
+
+/**
+ * Commanded tool point in the arm-base frame, metres.
+ *
+ * Circle: about `rest`, first axis of the plane cos theta, second sin theta; it waits at theta = 0 unless it ramps in, then at the
+ * centre. Line: raised cosine from `rest` to `rest` + stroke and back. Before and after the motion the command stands still.
+ */
+export function armCommand(trajectory: FlownTrajectory, rest: Vector3, timeline: Timeline, time: Seconds): Vector3 {
+  if (trajectory.shape === "hold") return rest;
+  const { motionStart, motionEnd, cycleStart, period } = timeline;
+  const t = Math.min(Math.max(time, motionStart), motionEnd);
+  const theta = (2 * Math.PI * (t - cycleStart)) / period;
+  const ramp = cycleStart - motionStart;
+  const amplitude = ramp > 0 ? Math.min(1, (t - motionStart) / ramp) : 1;
+  const point: [number, number, number] = [rest[0], rest[1], rest[2]];
+  if (trajectory.shape === "line") {
+    point["xyz".indexOf(trajectory.axis)]! += (amplitude * trajectory.stroke * (1 - Math.cos(theta))) / 2;
+    return point;
+  }
+  point["xyz".indexOf(trajectory.plane[0]!)]! += amplitude * trajectory.radius * Math.cos(theta);
+  point["xyz".indexOf(trajectory.plane[1]!)]! += amplitude * trajectory.radius * Math.sin(theta);
+  return point;
+}
+
+/**
+ * A stream of its own for each purpose of one flight, so that switching one source of chance off leaves the others as they were.
+ *
+ * @source the name is hashed by FNV-1a (Fowler, Noll, Vo), 32 bits
+ */
+export function randomStream(seed: number, purpose: string): SeededRandom {
+  let hash = 0x811c9dc5;
+  for (const character of `${seed}/${purpose}`) hash = Math.imul(hash ^ character.charCodeAt(0), 0x01000193);
+  return seededRandom(hash >>> 0);
 }

@@ -1,5 +1,5 @@
 import { type BenchChannel, type BenchReading, benchChannels } from "../contract/benchDeclaration.ts";
-import { randomStream } from "./randomStream.ts";
+import { randomStream } from "./attitude.ts";
 
 /** What the faults need to know of the run. */
 interface StandTimes {

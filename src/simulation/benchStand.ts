@@ -1,9 +1,9 @@
 import { type BenchReading, benchChannels, type SensorFilter } from "../contract/benchDeclaration.ts";
 import type { RigidTransform } from "../contract/campaign.ts";
 import { standardGravity, type Vector3 } from "../foundation/units.ts";
-import { rotateVector } from "../numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../numeric/quaternion.ts";
+import { randomStream } from "./attitude.ts";
 import { addStandFaults, type StandFault } from "./benchFaults.ts";
-import { randomStream } from "./randomStream.ts";
 
 /** A mass that the arm carries about: place at the arm's mean posture in the arm base, travel per travel of the control point. */
 export interface CarriedMass {

@@ -1,12 +1,13 @@
-import type { SignalName } from "../foundation/signals.ts";
-import type { Vector3 } from "../foundation/units.ts";
+import type { RecordedSignal } from "../foundation/recording.ts";
+import type { SignalName } from "../foundation/tracks.ts";
+import type { Seconds, Vector3 } from "../foundation/units.ts";
 import type { SeededRandom } from "../numeric/seededRandom.ts";
-import { quaternionOfVector, turnedBy } from "./attitude.ts";
-import { captureStamps, receiptTimes } from "./clocks.ts";
-import type { Draft } from "./draft.ts";
+import { quaternionOfAngles, quaternionOfVector, randomStream, turnedBy } from "./attitude.ts";
+import { type Draft, recordDraft } from "./draft.ts";
 import type { FlightSettings } from "./flightShape.ts";
-import { inCaptureWorld, type Pose, withUp } from "./placement.ts";
-import { randomStream } from "./randomStream.ts";
+import type { Instant } from "./motion.ts";
+import { effectorMarkers, inCaptureWorld, type Pose, vehicleMarkers, withUp } from "./placement.ts";
+import { captureStamps, receiptTimes, samplingTimes } from "./timeline.ts";
 
 /**
  * One body as the motion capture sees it: white noise on the marker frame's origin (per axis of the z-up capture
@@ -75,4 +76,25 @@ export function controlPointNoise(settings: FlightSettings, signal: SignalName):
   const of = (axis: 0 | 1 | 2): number =>
     Math.sqrt(positionNoise[axis] ** 2 + attitudeNoise ** 2 * (square - lever[axis] ** 2));
   return [of(0), of(1), of(2)];
+}
+
+/** Both bodies standing on the ground with rotors stopped, seen by the motion capture alone. */
+export function simulateStaticCapture(
+  settings: FlightSettings,
+  duration: Seconds,
+  seed: number,
+): { readonly settings: FlightSettings; readonly seed: number; readonly signals: readonly RecordedSignal[] } {
+  const times = samplingTimes(settings.capture.rate, duration, randomStream(seed, "sampling capture"));
+  const standing: Instant = {
+    position: [settings.setpoint[0], settings.setpoint[1], 0.31],
+    attitude: quaternionOfAngles(0.004, -0.006, 0.01),
+    tool: settings.arm.rest,
+    rate: [0, 0, 0],
+  };
+  const still = (signal: "vehicle_pose" | "effector_pose"): RecordedSignal => {
+    const pose = signal === "vehicle_pose" ? vehicleMarkers(settings, standing) : effectorMarkers(settings, standing);
+    const poses = Array.from(times, () => pose);
+    return recordDraft(capturePoses(settings, seed, signal, times, poses), settings.start);
+  };
+  return { settings, seed, signals: [still("vehicle_pose"), still("effector_pose")] };
 }

@@ -1,5 +1,5 @@
 import type { RecordedSignal, StampColumn } from "../foundation/recording.ts";
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName } from "../foundation/tracks.ts";
 
 /** A signal before it is recorded: it still knows the true instants, which faults are aimed by. */
 export interface Draft {

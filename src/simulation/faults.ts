@@ -1,4 +1,4 @@
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName } from "../foundation/tracks.ts";
 import type { Seconds, Vector3 } from "../foundation/units.ts";
 import { type Draft, filterDraft, mapColumns } from "./draft.ts";
 

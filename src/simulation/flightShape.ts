@@ -1,4 +1,4 @@
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName } from "../foundation/tracks.ts";
 import type {
   Hertz,
   Kilograms,

@@ -1,5 +1,5 @@
 import type { MeasureId } from "../catalogue/measures.ts";
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName } from "../foundation/tracks.ts";
 import type { Kilograms, Metres, Vector3 } from "../foundation/units.ts";
 import type { FlightSettings, FlownTrajectory } from "./flightShape.ts";
 

@@ -1,11 +1,9 @@
 import type { Quaternion, Seconds, Vector3 } from "../foundation/units.ts";
 import type { SeededRandom } from "../numeric/seededRandom.ts";
-import { armCommand } from "./armCommand.ts";
-import { bodyRate, inverse, quaternionOfAngles, turn } from "./attitude.ts";
+import { armCommand, bodyRate, inverse, quaternionOfAngles, randomStream, turn } from "./attitude.ts";
 import type { FlightSettings } from "./flightShape.ts";
 import { inputCount, plant, state, stateCount } from "./plant.ts";
 import { discretize, propagate } from "./propagate.ts";
-import { randomStream } from "./randomStream.ts";
 import type { Timeline } from "./timeline.ts";
 
 /** Simulation step. Exact for inputs straight between steps, so it need only resolve command and air. */

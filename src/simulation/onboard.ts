@@ -1,13 +1,10 @@
-import type { SignalName } from "../foundation/signals.ts";
+import type { SignalName } from "../foundation/tracks.ts";
 import type { Seconds } from "../foundation/units.ts";
-import { armCommand } from "./armCommand.ts";
-import { quaternionOfVector, turnedBy } from "./attitude.ts";
-import { onboardStamps, receiptTimes, samplingTimes } from "./clocks.ts";
+import { armCommand, quaternionOfVector, randomStream, turnedBy } from "./attitude.ts";
 import type { Draft } from "./draft.ts";
 import type { FlightSettings } from "./flightShape.ts";
 import type { Motion } from "./motion.ts";
-import { randomStream } from "./randomStream.ts";
-import type { Timeline } from "./timeline.ts";
+import { onboardStamps, receiptTimes, samplingTimes, type Timeline } from "./timeline.ts";
 
 /** What the vehicle itself logs: setpoint, arm command, gyro, battery and, where asked for, its estimate. */
 export function onboardSignals(settings: FlightSettings, timeline: Timeline, seed: number, motion: Motion): Draft[] {

@@ -1,8 +1,8 @@
 import type { RecordedSignal } from "../foundation/recording.ts";
-import type { Axis, Subject } from "../foundation/signals.ts";
+import type { Axis, Subject } from "../foundation/tracks.ts";
 import type { Seconds, Vector3 } from "../foundation/units.ts";
+import { randomStream } from "./attitude.ts";
 import { capturePoses, controlPointNoise } from "./capture.ts";
-import { samplingTimes } from "./clocks.ts";
 import { recordDraft } from "./draft.ts";
 import { applyFaults } from "./faults.ts";
 import type { FlightSettings, Loop } from "./flightShape.ts";
@@ -10,8 +10,7 @@ import { type HarmonicTruth, harmonicTruth } from "./harmonicTruth.ts";
 import { fly, type Motion } from "./motion.ts";
 import { onboardSignals } from "./onboard.ts";
 import { effectorMarkers, vehicleMarkers } from "./placement.ts";
-import { randomStream } from "./randomStream.ts";
-import { type Timeline, timelineOf } from "./timeline.ts";
+import { samplingTimes, type Timeline, timelineOf } from "./timeline.ts";
 import { type LoggedCommand, loggedCommand, type SubjectErrors, trueErrors } from "./trueErrors.ts";
 
 /** A flight as it would be logged, and what is known of it. */

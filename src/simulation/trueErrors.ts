@@ -1,7 +1,6 @@
-import type { Subject } from "../foundation/signals.ts";
+import type { Subject } from "../foundation/tracks.ts";
 import type { Seconds, Vector3 } from "../foundation/units.ts";
-import { armCommand } from "./armCommand.ts";
-import { inverse, turn } from "./attitude.ts";
+import { armCommand, inverse, turn } from "./attitude.ts";
 import type { FlightSettings } from "./flightShape.ts";
 import type { Motion } from "./motion.ts";
 import { toolInVehicle, toolInWorld } from "./placement.ts";

@@ -1,7 +1,6 @@
-import type { JudgedIn } from "../catalogue/axes.ts";
-import { type CellAxis, type MeasureId, measureOf } from "../catalogue/measures.ts";
-import type { Subject } from "../foundation/signals.ts";
-import { joinWords } from "./lists.ts";
+import { type CellAxis, type JudgedIn, type MeasureId, measureOf } from "../catalogue/measures.ts";
+import type { Subject } from "../foundation/tracks.ts";
+import { joinWords } from "./amounts.ts";
 
 const inHeading: Readonly<Record<CellAxis, string>> = { x: "forward", y: "left", z: "up", norm: "overall" };
 

@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { armPhase } from "../../src/alignment/armPhase.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { RecordedSignal } from "../../src/foundation/recording.ts";
-import { randomStream } from "../../src/simulation/randomStream.ts";
+import { randomStream } from "../../src/simulation/attitude.ts";
 
 const t = Float64Array.from({ length: 1000 }, (_, i) => i * 0.02);
 /** Rests for 8 s, swings six times in 9 s, rests. */

@@ -5,9 +5,9 @@ import { prepareSignal } from "../../src/alignment/timedSignals.ts";
 import type { ClockRule } from "../../src/contract/campaign.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { RecordedSignal } from "../../src/foundation/recording.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { receiptTimes } from "../../src/simulation/clocks.ts";
+import { receiptTimes } from "../../src/simulation/timeline.ts";
 import { bandLimited, cyclic } from "./clock/motion.ts";
 import { campaign, evenTimes, oneRun, poseSignal, poses, signal, someDate, source, stamps, turn } from "./signals.ts";
 

@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { screenPoses } from "../../src/alignment/poseFaults.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
-import { quaternionFromEuler } from "../../src/numeric/quaternion/quaternionFromEuler.ts";
+import { quaternionFromEuler } from "../../src/numeric/quaternion.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 
 /** A rough hover: wander of 12 mm over 0.4 s, 0.3 mm and 0.02 rad of white noise, 240 Hz with stamps that jitter. */

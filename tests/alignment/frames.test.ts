@@ -7,7 +7,7 @@ import {
   turnBodyAxes,
   withControlPoint,
 } from "../../src/alignment/frames.ts";
-import { rotateVector } from "../../src/numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../src/numeric/quaternion.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { randomQuaternions } from "../numeric/randomColumns.ts";
 import { describeWith } from "../support/available.ts";

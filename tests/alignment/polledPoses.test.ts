@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
-import { polledPoses } from "../../src/alignment/polledPoses.ts";
+import { polledPoses } from "../../src/alignment/halfFrozen.ts";
 import type { PoseTrack } from "../../src/foundation/tracks.ts";
-import { gather } from "../../src/numeric/gather.ts";
+import { gather } from "../../src/numeric/sortedColumns.ts";
 import { noisyFlight } from "./signals.ts";
 
 /** Each pose as often as said, 1 ms apart. */

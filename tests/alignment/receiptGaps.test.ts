@@ -3,7 +3,7 @@ import { receiptGaps, receiptInterval } from "../../src/alignment/receiptGaps.ts
 import { prepareSignal } from "../../src/alignment/timedSignals.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { receiptTimes } from "../../src/simulation/clocks.ts";
+import { receiptTimes } from "../../src/simulation/timeline.ts";
 import { campaign, noisyFlight, oneRun, poseSignal, source, stamps } from "./signals.ts";
 
 type Lost = readonly (readonly [from: number, seconds: number])[];

@@ -1,8 +1,7 @@
 import { expect } from "vitest";
 import type { Campaign, RunDeclaration, SignalSource } from "../../src/contract/campaign.ts";
 import type { RecordedSignal, StampColumn } from "../../src/foundation/recording.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
-import type { PoseTrack } from "../../src/foundation/tracks.ts";
+import type { PoseTrack, SignalName } from "../../src/foundation/tracks.ts";
 import type { Quaternion } from "../../src/foundation/units.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { turnAxes, turnRates } from "../../src/alignment/turnAxes.ts";
+import { turnAxes, turnRates } from "../../src/alignment/heading.ts";
 import type { PoseTrack } from "../../src/foundation/tracks.ts";
-import { rotateVector } from "../../src/numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../src/numeric/quaternion.ts";
 import { evenTimes, signal } from "./signals.ts";
 
 type Four = readonly [number, number, number, number];

@@ -1,6 +1,6 @@
+import { runValues } from "../../src/comparison/cellRuns.ts";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
-import { runValues } from "../../src/comparison/runValues.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { typeset } from "../../client/app/words.ts";
-import type { AuditAnswer, PlanAnswer, ReasonsAnswer } from "../../src/contract/api/reasonsAnswers.ts";
+import type { AuditAnswer, PlanAnswer, ReasonsAnswer } from "../../src/contract/api/cellAnswers.ts";
 import { describeWith } from "../support/available.ts";
 import { type Dashboard, drawn, openDashboard, visit } from "./openDashboard.ts";
 import { isRounded, numbersIn } from "./shownNumber.ts";

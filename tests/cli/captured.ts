@@ -1,4 +1,4 @@
-import type { Terminal } from "../../src/cli/Terminal.ts";
+import type { Terminal } from "../../src/cli/Command.ts";
 
 /** A terminal that keeps what is written to it. */
 export interface CapturedTerminal extends Terminal {

@@ -3,8 +3,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, expect, test } from "vitest";
 import { check } from "../../src/cli/commands/check.ts";
-import type { CampaignCheck } from "../../src/contract/campaignCheck.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
+import type { CampaignCheck } from "../../src/contract/look.ts";
+import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedCheck } from "../support/inventedCheck.ts";
 import { capturedTerminal } from "./captured.ts";
 

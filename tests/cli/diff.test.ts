@@ -6,7 +6,7 @@ import { diff } from "../../src/cli/commands/diff.ts";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
+import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";
 import { capturedTerminal } from "./captured.ts";

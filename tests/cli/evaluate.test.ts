@@ -2,15 +2,13 @@ import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, 
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, expect, test } from "vitest";
-import type { Command } from "../../src/cli/Command.ts";
+import type { Command, Terminal } from "../../src/cli/Command.ts";
 import { commands } from "../../src/cli/commandList.ts";
 import { evaluate } from "../../src/cli/commands/evaluate.ts";
 import { runCli } from "../../src/cli/runCli.ts";
-import type { Terminal } from "../../src/cli/Terminal.ts";
 import { type CampaignEvaluation, evaluationSchema } from "../../src/contract/evaluation.ts";
 import { ManifestError } from "../../src/foundation/errors.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
-import { writeEvaluation } from "../../src/pipeline/writeEvaluation.ts";
+import { checkEvaluation, writeEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedEvaluation, inventedRun } from "../support/inventedEvaluation.ts";
 import { capturedTerminal } from "./captured.ts";
 

@@ -7,7 +7,7 @@ import type { FolderInspection, LogInspection } from "../../src/contract/inspect
 import { jsonSchemaOf } from "../../src/contract/jsonSchemas.ts";
 import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
 import { inspectLog } from "../../src/pipeline/inspectLog.ts";
-import { textWidth } from "../../src/report/text/textWidth.ts";
+import { textWidth } from "../../src/report/text/layout.ts";
 import { fields, UlogBuilder } from "../readers/ulog/buildUlog.ts";
 import { describeWith, missing, openLogs } from "../support/available.ts";
 import { type BagMessage, buildBag, f64s, header, writeBag } from "../support/writeBag.ts";

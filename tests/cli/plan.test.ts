@@ -10,7 +10,7 @@ import { flightDaySchema, planSchema } from "../../src/contract/plan.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { CounterpoiseError, ManifestError } from "../../src/foundation/errors.ts";
 import { type PlanWishes, planOf } from "../../src/pipeline/planFlights.ts";
-import { writePlanFiles } from "../../src/pipeline/writePlanFiles.ts";
+import { writePlanFiles } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";
 import { capturedTerminal } from "./captured.ts";

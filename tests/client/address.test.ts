@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { addressOf, placeAt } from "../../client/app/address.ts";
-import type { Place } from "../../client/app/place.ts";
+import type { Place } from "../../client/app/View.ts";
 
 const name = fc.string({ minLength: 1, maxLength: 40, unit: "grapheme" });
 const subject = fc.constantFrom("vehicle" as const, "effector" as const, "arm" as const);

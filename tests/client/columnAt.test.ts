@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { columnAt } from "../../client/figures/columnAt.ts";
+import { columnAt } from "../../client/figures/bandPath.ts";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 
 /** stretches of columns that are 0.5 s long and 1 s apart, with 4 s between stretches; the value names the column */

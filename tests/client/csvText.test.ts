@@ -1,6 +1,5 @@
 import { expect, test } from "vitest";
-import { csvText } from "../../client/figures/csvText.ts";
-import { fileName } from "../../client/figures/download.ts";
+import { csvText, fileName } from "../../client/figures/saveDrawing.ts";
 
 // RFC 4180: fields with a comma, a quote or a line break are quoted, quotes doubled
 test("a table becomes comma-separated values that hold what people write, and nothing for what is not known", () => {

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { equalScales, pixelsPerMetre } from "../../client/figures/equalScales.ts";
 import { pathViews } from "../../client/figures/pathViews.ts";
+import { equalScales, pixelsPerMetre } from "../../client/figures/plainAxis.ts";
 
 const span = fc
   .tuple(fc.double({ min: -5, max: 5, noNaN: true }), fc.double({ min: 0, max: 3, noNaN: true }))

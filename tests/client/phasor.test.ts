@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { padded, tickTexts } from "../../client/figures/axes.ts";
-import { phasorOf } from "../../client/figures/phasor.ts";
+import { phasorOf } from "../../client/figures/plainAxis.ts";
 import { degreesText, uncertainMillimetres } from "../../client/figures/uncertainMillimetres.ts";
 import { runVectors } from "../../client/views/synchronousView.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";

@@ -1,8 +1,14 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { cropPath, isCoarse, pathWindow } from "../../client/views/run/pathWindow.ts";
-import { extremesText, momentText } from "../../client/views/run/readoutText.ts";
-import { clampWindow, draggedWindow, readWindow, windowFields, windowText } from "../../client/views/run/windowText.ts";
+import {
+  clampWindow,
+  draggedWindow,
+  readWindow,
+  windowFields,
+  windowText,
+} from "../../client/views/run/checksSection.ts";
+import { cropPath, isCoarse, pathWindow } from "../../client/views/run/cycleSections.ts";
+import { extremesText, momentText } from "../../client/views/run/errorFigures.ts";
 
 const extent = [0, 40] as const;
 

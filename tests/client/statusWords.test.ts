@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { progressText, statusWords } from "../../client/app/statusWords.ts";
-import type { ServiceState } from "../../src/contract/api/serviceState.ts";
+import type { ServiceState } from "../../src/contract/api/messages.ts";
 
 const ready: ServiceState = {
   status: "ready",

@@ -13,7 +13,7 @@ import {
   signedMillimetres,
   typeset,
 } from "../../client/app/words.ts";
-import { joinWords } from "../../src/words/lists.ts";
+import { joinWords } from "../../src/words/amounts.ts";
 
 describe("numbers as a person reads them", () => {
   test("in a sentence of the program minus signs and quotes are those of the pages; names keep their hyphens", () => {

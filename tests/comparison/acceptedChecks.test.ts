@@ -1,12 +1,12 @@
 import { expect, test } from "vitest";
-import { evidenceText, withAccepted } from "../../src/comparison/acceptedChecks.ts";
 import { auditCampaign } from "../../src/comparison/audit/auditCampaign.ts";
+import { evidenceText, withAccepted } from "../../src/comparison/cellDoubts.ts";
 import type { AuditFinding } from "../../src/contract/audit.ts";
 import type { Acceptance } from "../../src/contract/campaign.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { Check } from "../../src/foundation/checks.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
+import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedCampaign } from "../support/inventedCampaign.ts";
 import { inventedRun } from "../support/inventedEvaluation.ts";
 

@@ -1,13 +1,15 @@
 import { expect, test } from "vitest";
 import { blockedDifference } from "../../src/comparison/blockedDifference.ts";
 import type { DifferenceEstimate } from "../../src/comparison/differenceEstimate.ts";
-import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
-import { differenceP } from "../../src/comparison/differenceP.ts";
-import { equivalenceP } from "../../src/comparison/equivalenceP.ts";
-import { groupSums } from "../../src/comparison/groupSums.ts";
-import { holm } from "../../src/comparison/holm.ts";
+import {
+  differenceInterval,
+  differenceP,
+  equivalenceP,
+  welchDifference,
+} from "../../src/comparison/estimateDifference.ts";
+import { holm } from "../../src/comparison/judgeFamily.ts";
+import { groupSums } from "../../src/comparison/permutationSums.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
-import { welchDifference } from "../../src/comparison/welchDifference.ts";
 import { type SeededRandom, seededRandom } from "../../src/numeric/seededRandom.ts";
 import { describeWith } from "../support/available.ts";
 import { runR, rVector } from "../support/run.ts";

@@ -1,7 +1,6 @@
 import { expect, test } from "vitest";
 import { amplitudeRatio } from "../../src/comparison/synchronous/amplitudeRatio.ts";
-import { meanVectors } from "../../src/comparison/synchronous/meanVectors.ts";
-import { comparedVectors } from "../../src/comparison/synchronous/vectorGroups.ts";
+import { comparedVectors, meanVectors } from "../../src/comparison/synchronous/meanVectors.ts";
 import { type SeededRandom, seededRandom } from "../../src/numeric/seededRandom.ts";
 import { shareLimit } from "../metrics/samplingLimits.ts";
 

@@ -1,8 +1,7 @@
 import { describe, expect, test } from "vitest";
+import { runValues } from "../../src/comparison/cellRuns.ts";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
-import { confoundedTrajectories } from "../../src/comparison/confoundedTrajectories.ts";
-import { describeConfounding } from "../../src/comparison/describeConfounding.ts";
-import { runValues } from "../../src/comparison/runValues.ts";
+import { confoundedTrajectories, describeConfounding } from "../../src/comparison/confoundedTrajectories.ts";
 import { type Cell, cellSchema } from "../../src/contract/cell.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { NotFiniteError } from "../../src/foundation/errors.ts";

@@ -6,7 +6,7 @@ import type { Cell } from "../../src/contract/cell.ts";
 import type { RunCheck, RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { Check } from "../../src/foundation/checks.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
+import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";
 
 // Which cells are doubted follows from the rule alone (half of the runs of a configuration, or a verdict that changes without

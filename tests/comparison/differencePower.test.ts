@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { criticalValue } from "../../src/comparison/criticalValue.ts";
-import { differencePower } from "../../src/comparison/differencePower.ts";
+import { criticalValue } from "../../src/comparison/decideVerdict.ts";
 import { plannedError } from "../../src/comparison/plannedError.ts";
+import { differencePower } from "../../src/comparison/power.ts";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
 import { relativeError, worstDifference, worstRelativeError } from "../numeric/relativeError.ts";
 import published from "../published/data/power.json";

@@ -1,8 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { equivalencePower } from "../../src/comparison/equivalencePower.ts";
+import { equivalencePower } from "../../src/comparison/power.ts";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
-import { noncentralTCdf } from "../../src/numeric/noncentralTCdf.ts";
-import { studentTQuantile } from "../../src/numeric/studentTQuantile.ts";
+import { noncentralTCdf, studentTQuantile } from "../../src/numeric/studentT.ts";
 import { worstDifference } from "../numeric/relativeError.ts";
 import published from "../published/data/power.json";
 import { describeWith } from "../support/available.ts";

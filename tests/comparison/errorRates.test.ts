@@ -1,13 +1,15 @@
 import { describe, expect, test } from "vitest";
-import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
-import { differenceP } from "../../src/comparison/differenceP.ts";
-import { equivalenceP } from "../../src/comparison/equivalenceP.ts";
-import { estimateDifference } from "../../src/comparison/estimateDifference.ts";
+import type { RunValues } from "../../src/comparison/cellRuns.ts";
+import {
+  differenceInterval,
+  differenceP,
+  equivalenceP,
+  estimateDifference,
+} from "../../src/comparison/estimateDifference.ts";
+import { leaveOneOut } from "../../src/comparison/fragility.ts";
 import { type FamilyMember, judgeFamily } from "../../src/comparison/judgeFamily.ts";
-import { leaveOneOut } from "../../src/comparison/leaveOneOut.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
 import { runsNeeded } from "../../src/comparison/runsNeeded.ts";
-import type { RunValues } from "../../src/comparison/runValues.ts";
 import { type SeededRandom, seededRandom } from "../../src/numeric/seededRandom.ts";
 import { blockedRunsOf, runsOf } from "../support/runsOf.ts";
 import { type Layout, normalCell, simulatedFamily } from "./simulatedFamily.ts";

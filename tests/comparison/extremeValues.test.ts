@@ -1,12 +1,10 @@
 import { expect, test } from "vitest";
 import { blockedDifference } from "../../src/comparison/blockedDifference.ts";
-import { PositionBook } from "../../src/comparison/drawPositions.ts";
-import { equivalenceP } from "../../src/comparison/equivalenceP.ts";
-import { type GroupSums, groupSums } from "../../src/comparison/groupSums.ts";
-import { holm } from "../../src/comparison/holm.ts";
+import { runValues } from "../../src/comparison/cellRuns.ts";
+import { equivalenceP, welchDifference } from "../../src/comparison/estimateDifference.ts";
+import { holm } from "../../src/comparison/judgeFamily.ts";
+import { type GroupSums, groupSums, PositionBook } from "../../src/comparison/permutationSums.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
-import { runValues } from "../../src/comparison/runValues.ts";
-import { welchDifference } from "../../src/comparison/welchDifference.ts";
 
 /** 4 v 3 runs on two days, metres times a scale. */
 const runs = (scale: number): GroupSums =>

@@ -1,11 +1,11 @@
 import { describe, expect, test } from "vitest";
-import { PositionBook } from "../../src/comparison/drawPositions.ts";
+import { PositionBook } from "../../src/comparison/permutationSums.ts";
 import { hotellingTwoSample } from "../../src/comparison/synchronous/hotelling.ts";
 import {
   type ComparedVectors,
   comparedVectors,
   type RunVectors,
-} from "../../src/comparison/synchronous/vectorGroups.ts";
+} from "../../src/comparison/synchronous/meanVectors.ts";
 import { vectorPermutation } from "../../src/comparison/synchronous/vectorPermutation.ts";
 import { type SeededRandom, seededRandom } from "../../src/numeric/seededRandom.ts";
 import { shareLimit } from "../metrics/samplingLimits.ts";

@@ -1,16 +1,19 @@
 import { describe, expect, test } from "vitest";
-import { counterweightMoment } from "../../src/comparison/imbalance/counterweightMoment.ts";
+import {
+  counterweightMoment,
+  imbalanceDirections,
+  placeAlong,
+  withinHull,
+} from "../../src/comparison/imbalance/counterweightMoment.ts";
 import { imbalanceBest } from "../../src/comparison/imbalance/imbalanceBest.ts";
-import { imbalanceDirections, placeAlong } from "../../src/comparison/imbalance/imbalanceDirections.ts";
 import { type InfluenceRun, imbalanceFit } from "../../src/comparison/imbalance/imbalanceFit.ts";
-import { withinHull } from "../../src/comparison/imbalance/imbalanceHull.ts";
 import { imbalanceTest } from "../../src/comparison/imbalance/imbalanceTest.ts";
 import { imbalances } from "../../src/comparison/imbalances.ts";
 import type { Campaign, Configuration } from "../../src/contract/campaign.ts";
 import type { RunEvaluation, SplitFigures } from "../../src/contract/evaluation.ts";
 import { type Imbalance, imbalanceSchema } from "../../src/contract/reasons.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import type { Vector3 } from "../../src/foundation/units.ts";
 import { leastSquares } from "../../src/numeric/leastSquares.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";

@@ -1,10 +1,16 @@
 import { describe, expect, test } from "vitest";
-import { designEffect, intraclass } from "../../src/comparison/components/intraclass.ts";
 import { type NestedVariance, nestedVariance } from "../../src/comparison/components/nestedVariance.ts";
-import { nestedVarianceInterval } from "../../src/comparison/components/nestedVarianceInterval.ts";
-import { neighbourCorrelation } from "../../src/comparison/components/nestedVarianceNeighbours.ts";
-import { type RunSums, runSums } from "../../src/comparison/components/nestedVarianceRuns.ts";
-import { whereReached } from "../../src/comparison/components/whereReached.ts";
+import {
+  neighbourCorrelation,
+  nestedVarianceInterval,
+} from "../../src/comparison/components/nestedVarianceInterval.ts";
+import {
+  designEffect,
+  intraclass,
+  type RunSums,
+  runSums,
+  whereReached,
+} from "../../src/comparison/components/nestedVarianceRuns.ts";
 import { type SeededRandom, seededRandom } from "../../src/numeric/seededRandom.ts";
 import published from "../published/data/variance.json";
 import { describeWith } from "../support/available.ts";

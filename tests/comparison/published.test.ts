@@ -1,15 +1,17 @@
 import { describe, expect, test } from "vitest";
 import { blockedDifference } from "../../src/comparison/blockedDifference.ts";
 import { cellRuns } from "../../src/comparison/cellRuns.ts";
-import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
-import { differenceP } from "../../src/comparison/differenceP.ts";
-import { equivalenceP } from "../../src/comparison/equivalenceP.ts";
-import { estimateDifference } from "../../src/comparison/estimateDifference.ts";
-import { groupSums } from "../../src/comparison/groupSums.ts";
-import { holm, holmAmong } from "../../src/comparison/holm.ts";
+import {
+  differenceInterval,
+  differenceP,
+  equivalenceP,
+  estimateDifference,
+  welchDifference,
+} from "../../src/comparison/estimateDifference.ts";
+import { holm, holmAmong } from "../../src/comparison/judgeFamily.ts";
 import { pairLimit } from "../../src/comparison/pairLimit.ts";
+import { groupSums } from "../../src/comparison/permutationSums.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
-import { welchDifference } from "../../src/comparison/welchDifference.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { leastSquares } from "../../src/numeric/leastSquares.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";

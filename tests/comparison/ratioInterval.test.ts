@@ -1,13 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { differenceInterval } from "../../src/comparison/differenceInterval.ts";
-import { estimateDifference } from "../../src/comparison/estimateDifference.ts";
-import { groupSums } from "../../src/comparison/groupSums.ts";
+import type { RunValues } from "../../src/comparison/cellRuns.ts";
+import { differenceInterval, estimateDifference } from "../../src/comparison/estimateDifference.ts";
+import { groupSums } from "../../src/comparison/permutationSums.ts";
 import { ratioInterval } from "../../src/comparison/ratioInterval.ts";
-import type { RunValues } from "../../src/comparison/runValues.ts";
 import { leastSquares } from "../../src/numeric/leastSquares.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { studentTQuantile } from "../../src/numeric/studentTQuantile.ts";
+import { studentTQuantile } from "../../src/numeric/studentT.ts";
 import { blockedRunsOf, runsOf } from "../support/runsOf.ts";
 
 const of = (runs: RunValues) => ratioInterval(groupSums(runs), estimateDifference(runs)!, 0.95);

@@ -1,5 +1,5 @@
+import { type RunValue, runValues } from "../../src/comparison/cellRuns.ts";
 import type { FamilyMember } from "../../src/comparison/judgeFamily.ts";
-import { type RunValue, runValues } from "../../src/comparison/runValues.ts";
 import type { SeededRandom } from "../../src/numeric/seededRandom.ts";
 import type { BlockValues } from "../support/runsOf.ts";
 

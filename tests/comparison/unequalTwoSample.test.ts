@@ -1,9 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { hotellingTwoSample } from "../../src/comparison/synchronous/hotelling.ts";
+import { type ComparedVectors, comparedVectors } from "../../src/comparison/synchronous/meanVectors.ts";
 import { isBalanced, unequalTwoSample } from "../../src/comparison/synchronous/unequalTwoSample.ts";
-import { type ComparedVectors, comparedVectors } from "../../src/comparison/synchronous/vectorGroups.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { studentTCdf } from "../../src/numeric/studentTCdf.ts";
+import { studentTCdf } from "../../src/numeric/studentT.ts";
 import { relativeError } from "../numeric/relativeError.ts";
 
 const vectors = (

@@ -1,6 +1,5 @@
 import { expect, test } from "vitest";
-import { differencePower } from "../../src/comparison/differencePower.ts";
-import { welchPower } from "../../src/comparison/welchPower.ts";
+import { differencePower, welchPower } from "../../src/comparison/power.ts";
 import { worstDifference } from "../numeric/relativeError.ts";
 import { describeWith } from "../support/available.ts";
 import { runR, rVector } from "../support/run.ts";

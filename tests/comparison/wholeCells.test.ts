@@ -3,7 +3,7 @@ import { beforeAll, expect, test } from "vitest";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
 import { type Cell, cellSchema, type Verdict } from "../../src/contract/cell.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
-import { type Axis, axes, type Subject } from "../../src/foundation/signals.ts";
+import { type Axis, axes, type Subject } from "../../src/foundation/tracks.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { describeWith } from "../support/available.ts";
 import { type InventedRun, inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";

@@ -4,7 +4,7 @@ import { csvParse } from "d3";
 import { expect, test } from "vitest";
 import { parse } from "yaml";
 import { type JsonSchema, jsonSchemaOf, schemaNames } from "../../src/contract/jsonSchemas.ts";
-import { axes, subjects } from "../../src/foundation/signals.ts";
+import { axes, subjects } from "../../src/foundation/tracks.ts";
 import { evaluationDictionary } from "../../tools/dictionary.ts";
 import { describeWith } from "../support/available.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { spanOf } from "../../src/contract/spanOf.ts";
+import { spanOf } from "../../src/contract/campaignParts.ts";
 
 test("one span is that of every log; of spans by name each log has its own or none", () => {
   expect(spanOf({ span: [30, 95] }, "")).toEqual([30, 95]);

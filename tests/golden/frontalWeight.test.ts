@@ -3,7 +3,7 @@ import { basename, join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { diskEffects, type Effects } from "../../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";

@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { diskEffects } from "../../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { inspectFolder } from "../../src/pipeline/inspectFolder.ts";

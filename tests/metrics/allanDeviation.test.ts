@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
 import { allanDeviation } from "../../src/metrics/allanDeviation.ts";
 import { allanFreedom, noiseSlope } from "../../src/metrics/allanFreedom.ts";
-import { successiveDifferenceNoise } from "../../src/metrics/successiveDifferenceNoise.ts";
+import { successiveDifferenceNoise } from "../../src/metrics/measurementNoise.ts";
 import { normalColumn } from "../numeric/randomColumns.ts";
 import { relativeError, worstRelativeError } from "../numeric/relativeError.ts";
 import { sp1065Values } from "../numeric/sp1065Values.ts";

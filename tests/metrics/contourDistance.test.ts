@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
 import type { PointTrack } from "../../src/foundation/tracks.ts";
 import { contourDistance } from "../../src/metrics/contourDistance.ts";
-import { contourFigures } from "../../src/metrics/contourFigures.ts";
+import { contourFigures } from "../../src/metrics/pathAccuracy.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { normalColumn } from "../numeric/randomColumns.ts";
 import { worstDifference } from "../numeric/relativeError.ts";

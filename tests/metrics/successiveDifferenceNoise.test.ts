@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
-import { successiveDifferenceNoise } from "../../src/metrics/successiveDifferenceNoise.ts";
-import { sampleStandardDeviation } from "../../src/numeric/sampleStandardDeviation.ts";
+import { successiveDifferenceNoise } from "../../src/metrics/measurementNoise.ts";
+import { sampleStandardDeviation } from "../../src/numeric/descriptive.ts";
 import { sp1065Values } from "../numeric/sp1065Values.ts";
 import published from "../published/data/sp1065.json";
 

@@ -1,7 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
-import { autocorrelationOfPartials } from "../../src/numeric/autocorrelationOfPartials.ts";
-import { partialToAutoregressive } from "../../src/numeric/partialToAutoregressive.ts";
+import { autocorrelationOfPartials, partialToAutoregressive } from "../../src/numeric/partialAutocorrelation.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython, runR, rVector } from "../support/run.ts";
 import { worstDifference } from "./relativeError.ts";

@@ -1,6 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { chiSquaredQuantile } from "../../src/numeric/chiSquaredQuantile.ts";
-import { chiSquaredTails } from "../../src/numeric/chiSquaredTails.ts";
+import { chiSquaredQuantile, chiSquaredTails } from "../../src/numeric/chiSquared.ts";
 import { scaledGamma } from "../../src/numeric/scaledGamma.ts";
 import published from "../published/data/distributions.json";
 import { describeWith } from "../support/available.ts";

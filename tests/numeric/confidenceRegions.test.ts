@@ -1,6 +1,12 @@
 import { expect, test } from "vitest";
-import { chiSquaredTwo95, confidenceEllipse, squaredDistance } from "../../client/figures/confidenceEllipse.ts";
-import { fisherTwoQuantile, leastVectors, meanRegion } from "../../client/figures/meanRegion.ts";
+import {
+  chiSquaredTwo95,
+  confidenceEllipse,
+  fisherTwoQuantile,
+  leastVectors,
+  meanRegion,
+  squaredDistance,
+} from "../../client/figures/confidenceEllipse.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";

@@ -1,8 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
-import { correlationOfSpectra } from "../../src/numeric/correlationOfSpectra.ts";
-import { fourierTransform, inverseFourierTransform, nextPowerOfTwo } from "../../src/numeric/fourierTransform.ts";
+import {
+  correlationOfSpectra,
+  fourierTransform,
+  inverseFourierTransform,
+  nextPowerOfTwo,
+} from "../../src/numeric/fourierTransform.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 import { normalColumn } from "./randomColumns.ts";

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { difference } from "../../src/numeric/difference.ts";
+import { difference } from "../../src/numeric/sortedColumns.ts";
 
 test("what is missing on either side stays missing, and values past the first column's end are not read", () => {
   const measured = Float64Array.of(3, Number.NaN, 2);

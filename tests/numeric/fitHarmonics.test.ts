@@ -5,8 +5,8 @@ import { choleskyFactor, invertCholesky, solveCholesky } from "../../src/numeric
 import { fitHarmonicDesign, type HarmonicFit, harmonicDesign, harmonicShare } from "../../src/numeric/fitHarmonics.ts";
 import { harmonicBasis } from "../../src/numeric/harmonicBasis.ts";
 import { leastSquares } from "../../src/numeric/leastSquares.ts";
-import { plainSumOfSquares } from "../../src/numeric/plainSum.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
+import { plainSumOfSquares } from "../../src/numeric/sums.ts";
 import published from "../published/data/harmonic.json";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { fittedTurns } from "../../src/numeric/fittedTurns.ts";
+import { fittedTurns } from "../../src/numeric/harmonicBasis.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 

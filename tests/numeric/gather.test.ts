@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { gather, gatherBy } from "../../src/numeric/gather.ts";
+import { gather, gatherBy } from "../../src/numeric/sortedColumns.ts";
 
 const column = Float64Array.of(10, 11, 12, 13);
 

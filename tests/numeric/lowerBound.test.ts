@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { lowerBound } from "../../src/numeric/lowerBound.ts";
+import { lowerBound } from "../../src/numeric/sortedColumns.ts";
 
 test("the first index that is not below the limit, with repeated values and beyond both ends", () => {
   const column = Float64Array.of(1, 2, 2, 3);

@@ -1,10 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
-import { chiAverage } from "../../src/numeric/chiAverage.ts";
-import { chiSquaredTails } from "../../src/numeric/chiSquaredTails.ts";
-import { noncentralTCdf } from "../../src/numeric/noncentralTCdf.ts";
-import { normalCdf } from "../../src/numeric/normalCdf.ts";
-import { studentTCdf } from "../../src/numeric/studentTCdf.ts";
+import { chiAverage } from "../../src/numeric/chiScale.ts";
+import { chiSquaredTails } from "../../src/numeric/chiSquared.ts";
+import { normalCdf } from "../../src/numeric/normal.ts";
+import { noncentralTCdf, studentTCdf } from "../../src/numeric/studentT.ts";
 import published from "../published/data/distributions.json";
 import { describeWith } from "../support/available.ts";
 import { runR, rVector } from "../support/run.ts";

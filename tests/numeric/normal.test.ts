@@ -1,7 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
-import { normalCdf } from "../../src/numeric/normalCdf.ts";
-import { normalQuantile } from "../../src/numeric/normalQuantile.ts";
+import { normalCdf, normalQuantile } from "../../src/numeric/normal.ts";
 import published from "../published/data/distributions.json";
 import { describeWith } from "../support/available.ts";
 import { runR, rVector } from "../support/run.ts";

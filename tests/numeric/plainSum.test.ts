@@ -1,7 +1,6 @@
 import { expect, test } from "vitest";
-import { compensatedSum } from "../../src/numeric/compensatedSum.ts";
-import { plainSum, plainSumOfSquares } from "../../src/numeric/plainSum.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
+import { compensatedSum, plainSum, plainSumOfSquares } from "../../src/numeric/sums.ts";
 
 test("small whole numbers add up exactly, over all of a column or a part of it", () => {
   const values = Float64Array.of(1, 2, 6, -4);

@@ -1,8 +1,6 @@
 import { expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
-import { mean } from "../../src/numeric/mean.ts";
-import { median } from "../../src/numeric/median.ts";
-import { quantile } from "../../src/numeric/quantile.ts";
+import { mean, median, quantile } from "../../src/numeric/descriptive.ts";
 import sp1065 from "../published/data/sp1065.json";
 import { describeWith } from "../support/available.ts";
 import { runPython, runR, rVector } from "../support/run.ts";

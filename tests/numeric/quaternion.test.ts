@@ -1,11 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { Quaternion, Vector3 } from "../../src/foundation/units.ts";
-import { eulerFromQuaternion } from "../../src/numeric/quaternion/eulerFromQuaternion.ts";
-import { multiplyQuaternions } from "../../src/numeric/quaternion/multiplyQuaternions.ts";
-import { quaternionFromEuler } from "../../src/numeric/quaternion/quaternionFromEuler.ts";
-import { rotateVector } from "../../src/numeric/quaternion/rotateVector.ts";
-import { rotationMatrix } from "../../src/numeric/quaternion/rotationMatrix.ts";
+import {
+  eulerFromQuaternion,
+  multiplyQuaternions,
+  quaternionFromEuler,
+  rotateVector,
+  rotationMatrix,
+} from "../../src/numeric/quaternion.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 import { randomQuaternions } from "./randomColumns.ts";

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { NotFiniteError } from "../../src/foundation/errors.ts";
-import { rotateVector } from "../../src/numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../src/numeric/quaternion.ts";
 import { areCollinear, rigidFit } from "../../src/numeric/rigidFit.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { describeWith } from "../support/available.ts";

@@ -1,9 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
-import { mean } from "../../src/numeric/mean.ts";
-import { plainSumOfSquares } from "../../src/numeric/plainSum.ts";
-import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { xoshiro128 } from "../../src/numeric/xoshiro128.ts";
+import { mean } from "../../src/numeric/descriptive.ts";
+import { seededRandom, xoshiro128 } from "../../src/numeric/seededRandom.ts";
+import { plainSumOfSquares } from "../../src/numeric/sums.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 

@@ -1,9 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
-import { gammaHalfRatio } from "../../src/numeric/gammaHalfRatio.ts";
-import { incompleteBetaFraction } from "../../src/numeric/incompleteBetaFraction.ts";
-import { studentTCdf } from "../../src/numeric/studentTCdf.ts";
-import { studentTQuantile } from "../../src/numeric/studentTQuantile.ts";
+import { gammaHalfRatio } from "../../src/numeric/chiScale.ts";
+import { incompleteBetaFraction } from "../../src/numeric/fUpperTail.ts";
+import { studentTCdf, studentTQuantile } from "../../src/numeric/studentT.ts";
 import published from "../published/data/student-t.json";
 import { describeWith } from "../support/available.ts";
 import { runR, rVector } from "../support/run.ts";

@@ -1,8 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
-import { compensatedSum } from "../../src/numeric/compensatedSum.ts";
-import { mean } from "../../src/numeric/mean.ts";
-import { sampleStandardDeviation } from "../../src/numeric/sampleStandardDeviation.ts";
+import { mean, sampleStandardDeviation } from "../../src/numeric/descriptive.ts";
+import { compensatedSum } from "../../src/numeric/sums.ts";
 import published from "../published/data/nist-univariate.json";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";

@@ -1,5 +1,5 @@
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
-import { type Axis, axes, type Subject, subjects } from "../../src/foundation/signals.ts";
+import { type Axis, axes, type Subject, subjects } from "../../src/foundation/tracks.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import type { FlightSettings } from "../../src/simulation/flightShape.ts";
 import { manifestFor } from "../../src/simulation/manifestFor.ts";

@@ -1,9 +1,9 @@
 import { expect, test } from "vitest";
-import { campaignCheckSchema } from "../../src/contract/campaignCheck.ts";
+import { campaignCheckSchema } from "../../src/contract/look.ts";
 import { checkCampaign } from "../../src/pipeline/checkCampaign.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
-import { configurationLetters, withoutNames } from "../../src/pipeline/letters.ts";
-import { checkSentences } from "../../src/report/checkSentences.ts";
+import { configurationLetters, withoutNames } from "../../src/pipeline/loadCampaign.ts";
+import { checkSentences } from "../../src/report/doubtSentences.ts";
 import type { SimulatedFlight } from "../../src/simulation/simulateFlight.ts";
 import { errorNumbers } from "../support/errorNumbers.ts";
 import { memoryEffects } from "../support/simulatedCampaign.ts";

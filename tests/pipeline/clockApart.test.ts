@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { Recording } from "../../src/foundation/recording.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 import type { FlightSettings } from "../../src/simulation/flightShape.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";

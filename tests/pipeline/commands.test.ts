@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, glance, shortFlight, shortManifest } from "./shortCampaign.ts";
 import { loggedTrial } from "./wrongSetUps/loggedTrial.ts";

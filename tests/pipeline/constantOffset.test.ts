@@ -2,7 +2,7 @@ import { beforeAll, expect, test } from "vitest";
 import type { Cell } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import type { Recording } from "../../src/foundation/recording.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 import { answerSentences } from "../../src/report/answerSentence.ts";
 import type { SimulatedFlight } from "../../src/simulation/simulateFlight.ts";
 import { toRecording } from "../support/toRecording.ts";

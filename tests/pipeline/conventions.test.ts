@@ -1,8 +1,8 @@
 import { describe, expect, test } from "vitest";
-import { turnAxes } from "../../src/alignment/turnAxes.ts";
+import { turnAxes } from "../../src/alignment/heading.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, glance, shortFlight, shortManifest } from "./shortCampaign.ts";
 

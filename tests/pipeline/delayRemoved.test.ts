@@ -2,7 +2,6 @@ import { expect, test } from "vitest";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { loadCampaign } from "../../src/pipeline/loadCampaign.ts";
 import { measureOne } from "../../src/pipeline/measureOne.ts";
-
 import { memoryEffects } from "../support/simulatedCampaign.ts";
 import { stillAir } from "../support/stillAir.ts";
 import { evaluateFlights, shortFlight, shortManifest } from "./shortCampaign.ts";

@@ -6,7 +6,7 @@ import { afterAll, beforeAll, expect, test } from "vitest";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal } from "../../src/foundation/recording.ts";
 import type { Vector3 } from "../../src/foundation/units.ts";
-import { rotateVector } from "../../src/numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../src/numeric/quaternion.ts";
 import { diskEffects } from "../../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import type { SimulatedFlight } from "../../src/simulation/simulateFlight.ts";
@@ -400,7 +400,7 @@ print("null")
     expect(run.used).toBe(true);
     const { offset, offset_se, source } = run.clocks.mocap!;
     expect(source).toContain("wherever the two logs overlap");
-    // the capture clock shows start + t + offset + skew t (src/simulation/clocks.ts): the first frame's t, on the ULog's clock
+    // the capture clock shows start + t + offset + skew t (src/simulation/timeline.ts): the first frame's t, on the ULog's clock
     const { start, clock } = flight.settings;
     const shown = stampsOf(signals.find(({ signal }) => signal === "vehicle_pose")!)[first]!;
     const t = (Number(shown - start) / 1e9 - clock.offset) / (1 + clock.skew);

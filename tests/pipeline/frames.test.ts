@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { quaternionOfVector, turnedBy } from "../../src/simulation/attitude.ts";
 import type { FlightSettings } from "../../src/simulation/flightShape.ts";
 import { toRecording } from "../support/toRecording.ts";

@@ -4,7 +4,7 @@ import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import type { Recording } from "../../src/foundation/recording.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
 import { answerSentence } from "../../src/report/answerSentence.ts";
-import { textStyle } from "../../src/report/text/textStyle.ts";
+import { textStyle } from "../../src/report/text/layout.ts";
 import { verdictBoard } from "../../src/report/verdictBoard.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { turnedWorld, withoutSetpointAttitude } from "../support/turnedWorld.ts";

@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
-import { type Axis, axes } from "../../src/foundation/signals.ts";
+import { type Axis, axes } from "../../src/foundation/tracks.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { type BagMessage, buildBag, f32s, f64s, u8, u16s } from "../support/writeBag.ts";
 import { flightMessages } from "./flightBag.ts";

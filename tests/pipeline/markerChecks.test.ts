@@ -4,7 +4,7 @@ import { describe, expect, test } from "vitest";
 import type { Check } from "../../src/foundation/checks.ts";
 import type { Vector3 } from "../../src/foundation/units.ts";
 import { markerChecks } from "../../src/pipeline/markerChecks.ts";
-import { worstStretch } from "../../src/pipeline/worstStretch.ts";
+import { worstStretch } from "../../src/pipeline/markerMisfit.ts";
 import { readLog } from "../../src/readers/readLog.ts";
 import { buildC3d } from "../readers/c3d/buildC3d.ts";
 import { capture, markers, type Point } from "../readers/c3d/capture.ts";

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 import type { CampaignPlan } from "../../src/simulation/manifestFor.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { evaluateFlights, glance, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";

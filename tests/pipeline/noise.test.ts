@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { Recording } from "../../src/foundation/recording.ts";
-import { axes } from "../../src/foundation/signals.ts";
-import { simulateStaticCapture } from "../../src/simulation/staticCapture.ts";
+import { axes } from "../../src/foundation/tracks.ts";
+import { simulateStaticCapture } from "../../src/simulation/capture.ts";
 import { stillAir } from "../support/stillAir.ts";
 import { toRecording } from "../support/toRecording.ts";
 import { checksOf, evaluateFlights, shortFlight, shortManifest, shortSettings } from "./shortCampaign.ts";

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
-import { openingText } from "../../src/words/openingText.ts";
+import { openingText } from "../../src/words/findingWords.ts";
 import { memoryWorld } from "../server/support.ts";
 
 test("the first evaluation opens the campaign; what is changed after it is listed", async () => {

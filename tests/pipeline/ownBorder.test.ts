@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, describe, expect, test, vi } from "vitest";
 import { alignRun } from "../../src/alignment/alignRun.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { measureExtras } from "../../src/pipeline/measureExtras.ts";
 import { measureRun } from "../../src/pipeline/measureRun.ts";

@@ -8,7 +8,7 @@ import { defaultSettings } from "../../src/contract/settings.ts";
 import { campaignFiles } from "../../src/pipeline/campaignFiles.ts";
 import { loadCampaign } from "../../src/pipeline/loadCampaign.ts";
 import { planFlights, planOf, seedOf } from "../../src/pipeline/planFlights.ts";
-import { type PlanDisk, writePlanFiles } from "../../src/pipeline/writePlanFiles.ts";
+import { type PlanDisk, writePlanFiles } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";
 import { memoryEffects } from "../support/simulatedCampaign.ts";
 

@@ -2,7 +2,7 @@ import { beforeAll, expect, test } from "vitest";
 import { frameRuns } from "../../src/comparison/frames/frameRuns.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { loadCampaign } from "../../src/pipeline/loadCampaign.ts";
 import type { FlightChanges } from "../../src/simulation/flightShape.ts";
 import type { PlannedRun } from "../../src/simulation/manifestFor.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
-import { axes } from "../../src/foundation/signals.ts";
+import { axes } from "../../src/foundation/tracks.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import type { Progress } from "../../src/pipeline/measureCampaign.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { RunCheck } from "../../src/contract/evaluation.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 import { evaluateSetUp, type Judged } from "./wrongSetUps/outcome.ts";
 import { type Step, soundCampaign, soundFlight } from "./wrongSetUps/soundCampaign.ts";
 import {

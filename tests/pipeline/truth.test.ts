@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import { subjects } from "../../src/foundation/signals.ts";
+import { subjects } from "../../src/foundation/tracks.ts";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import type { FlightChanges } from "../../src/simulation/flightShape.ts";
 import { deviationLimits, meanAndSd, meanLimit, shareLimit } from "../metrics/samplingLimits.ts";

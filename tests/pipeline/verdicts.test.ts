@@ -1,6 +1,5 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import type { Cell } from "../../src/contract/cell.ts";
-import { cellSchema } from "../../src/contract/cell.ts";
+import { type Cell, cellSchema } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
 import type { PlannedRun } from "../../src/simulation/manifestFor.ts";

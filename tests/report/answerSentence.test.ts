@@ -3,9 +3,9 @@ import { expect, test } from "vitest";
 import { measureIds, measureOf } from "../../src/catalogue/measures.ts";
 import { type Cell, verdicts } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
+import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { answerSentence, answerSentences } from "../../src/report/answerSentence.ts";
-import { textWidth } from "../../src/report/text/textWidth.ts";
+import { textWidth } from "../../src/report/text/layout.ts";
 import { inventedCell, inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
 
 const pair = 'With "Counterweights fitted" instead of "Arm alone", ';

@@ -1,12 +1,9 @@
 import { expect, test } from "vitest";
 import type { Audit } from "../../src/contract/audit.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
-import { auditFindings } from "../../src/report/audit/auditFindings.ts";
-import { auditLetters } from "../../src/report/audit/auditLetters.ts";
+import { auditFindings, auditLetters } from "../../src/report/audit/auditFindings.ts";
 import { auditText } from "../../src/report/auditText.ts";
-import type { TextFrame } from "../../src/report/text/frame.ts";
-import { textStyle } from "../../src/report/text/textStyle.ts";
-import { textWidth } from "../../src/report/text/textWidth.ts";
+import { type TextFrame, textStyle, textWidth } from "../../src/report/text/layout.ts";
 import { inventedRun } from "../support/inventedEvaluation.ts";
 
 const frame = (width = 80, colour = false): TextFrame => ({ width, style: textStyle(colour) });

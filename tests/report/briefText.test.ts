@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { briefText } from "../../src/report/briefText.ts";
-import { textFrame } from "../../src/report/text/frame.ts";
+import { textFrame } from "../../src/report/text/layout.ts";
 import { inventedCell, inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
 
 const frame = textFrame({ colour: false });

@@ -1,8 +1,7 @@
 import { expect, test } from "vitest";
-import { confoundedTrajectories } from "../../src/comparison/confoundedTrajectories.ts";
-import { describeConfounding } from "../../src/comparison/describeConfounding.ts";
+import { confoundedTrajectories, describeConfounding } from "../../src/comparison/confoundedTrajectories.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
-import { confoundedSentences } from "../../src/report/confoundedSentences.ts";
+import { confoundedSentences } from "../../src/report/smallestText.ts";
 import { inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";
 import { inventedFamily } from "../support/inventedEvaluation.ts";
 

@@ -1,12 +1,12 @@
 import { expect, test } from "vitest";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import type { Check } from "../../src/foundation/checks.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
+import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { answerSentences } from "../../src/report/answerSentence.ts";
 import { findingsText } from "../../src/report/findingsText.ts";
-import { textStyle } from "../../src/report/text/textStyle.ts";
+import { textStyle } from "../../src/report/text/layout.ts";
 import { verdictBoard } from "../../src/report/verdictBoard.ts";
-import { groupedFindings } from "../../src/words/groupedFindings.ts";
+import { groupedFindings } from "../../src/words/findingWords.ts";
 import { inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
 
 const off = (metres: string): Check => ({

@@ -1,8 +1,8 @@
 import { expect, test } from "vitest";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
+import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { evaluationText } from "../../src/report/evaluationText.ts";
-import { textWidth } from "../../src/report/text/textWidth.ts";
+import { textWidth } from "../../src/report/text/layout.ts";
 import { inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
 
 const plain = (evaluation: CampaignEvaluation, notes = false): string =>

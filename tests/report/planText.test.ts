@@ -1,14 +1,13 @@
 import { expect, test } from "vitest";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
-import { placesLater } from "../../src/comparison/placesLater.ts";
+import { placesLater } from "../../src/comparison/plannedError.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { type PlanWishes, planOf } from "../../src/pipeline/planFlights.ts";
-import { driftSentence } from "../../src/report/plan/driftSentence.ts";
-import { flightCautions } from "../../src/report/plan/flightCautions.ts";
 import { planText } from "../../src/report/plan/planText.ts";
-import { textStyle } from "../../src/report/text/textStyle.ts";
+import { driftSentence, flightCautions } from "../../src/report/plan/planWords.ts";
+import { textStyle } from "../../src/report/text/layout.ts";
 import { inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";
 
 const runs = inventedRuns(

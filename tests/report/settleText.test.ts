@@ -1,8 +1,7 @@
 import { expect, test } from "vitest";
 import type { Cell } from "../../src/contract/cell.ts";
 import { settleText } from "../../src/report/settleText.ts";
-import { textStyle } from "../../src/report/text/textStyle.ts";
-import { textWidth } from "../../src/report/text/textWidth.ts";
+import { textStyle, textWidth } from "../../src/report/text/layout.ts";
 import { inventedCell, inventedEvaluation, inventedFamily } from "../support/inventedEvaluation.ts";
 
 const lines = (cells: Cell[], width = 80): string[] =>

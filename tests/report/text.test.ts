@@ -1,17 +1,19 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { allOf, countRange } from "../../src/report/text/countText.ts";
+import { packPieces, plainText, textTable, textWidth, wrapText } from "../../src/report/text/layout.ts";
 import { quotedName, shortName, wordOrQuoted } from "../../src/report/text/nameText.ts";
-import { decimalsFor, fixed, spreadText } from "../../src/report/text/numberText.ts";
-import { packPieces } from "../../src/report/text/packPieces.ts";
-import { plainText } from "../../src/report/text/plainText.ts";
-import { probabilityText } from "../../src/report/text/probabilityText.ts";
-import { lengthText, sizeRange } from "../../src/report/text/sizeText.ts";
-import { spreadOf } from "../../src/report/text/spread.ts";
-import { textTable } from "../../src/report/text/textTable.ts";
-import { textWidth } from "../../src/report/text/textWidth.ts";
-import { wrapText } from "../../src/report/text/wrapText.ts";
-import { joinWords } from "../../src/words/lists.ts";
+import {
+  allOf,
+  countRange,
+  decimalsFor,
+  fixed,
+  lengthText,
+  probabilityText,
+  sizeRange,
+  spreadOf,
+  spreadText,
+} from "../../src/report/text/numbers.ts";
+import { joinWords } from "../../src/words/amounts.ts";
 
 test("wrapText keeps every letter in its order and no line too wide", () => {
   const word = fc.string({ unit: fc.constantFrom(..."abc±é重🛠"), minLength: 1, maxLength: 60 });

@@ -2,8 +2,7 @@ import fc from "fast-check";
 import { expect, test } from "vitest";
 import { type Cell, verdicts } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
-import { textStyle } from "../../src/report/text/textStyle.ts";
-import { textWidth } from "../../src/report/text/textWidth.ts";
+import { textStyle, textWidth } from "../../src/report/text/layout.ts";
 import { verdictBoard } from "../../src/report/verdictBoard.ts";
 import { inventedCell, inventedEvaluation, inventedFamily } from "../support/inventedEvaluation.ts";
 

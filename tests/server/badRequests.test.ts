@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { createService } from "../../server/createService.ts";
-import { faultAnswerSchema } from "../../src/contract/api/fault.ts";
+import { faultAnswerSchema } from "../../src/contract/api/paths.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { shortManifest } from "../pipeline/shortCampaign.ts";
 import { type Answer, flights, memoryWorld, type Served, serveApp } from "./support.ts";

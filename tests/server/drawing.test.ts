@@ -1,8 +1,7 @@
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { thinError, thinPath } from "../../server/answers/seriesAnswer.ts";
-import { columnRuns } from "../../server/drawing/columnRuns.ts";
-import { stretchesOf } from "../../server/drawing/stretchesOf.ts";
+import { columnRuns, stretchesOf } from "../../server/drawing/columnRuns.ts";
 import { foldCycles } from "../../server/routes/runRoutes.ts";
 import { vectorLengths } from "../../src/metrics/trackingError.ts";
 

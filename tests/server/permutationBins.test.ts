@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { permutationBins } from "../../server/answers/cellAnswer.ts";
+import { runValues } from "../../src/comparison/cellRuns.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
-import { runValues } from "../../src/comparison/runValues.ts";
 
 /** As many runs of both, in two blocks where asked for; values by a fixed recipe, the candidate's lower. */
 const flown = (each: number, blocks: number) =>

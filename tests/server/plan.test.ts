@@ -1,8 +1,8 @@
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { createService } from "../../server/createService.ts";
 import type { Service } from "../../server/Service.ts";
+import { planAnswerSchema } from "../../src/contract/api/cellAnswers.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import { planAnswerSchema } from "../../src/contract/api/reasonsAnswers.ts";
 import { planOf } from "../../src/pipeline/planFlights.ts";
 import { cardsStart } from "../../src/report/plan/planCardsPage.ts";
 import { memoryWorld, type Served, serveApp } from "./support.ts";

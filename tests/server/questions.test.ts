@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import type { AnswersRequest, QuestionsAnswer } from "../../src/contract/api/messages.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { AnswersRequest, QuestionsAnswer } from "../../src/contract/api/questionMessages.ts";
 import { shortManifest } from "../pipeline/shortCampaign.ts";
 import { type MemoryWorld, memoryWorld, runs, type Served, serveWorld, until } from "./support.ts";
 

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { recentlyUsed } from "../../server/recentlyUsed.ts";
+import { recentlyUsed } from "../../server/rememberRuns.ts";
 
 const counting = (): { made: string[]; make: (key: string) => () => Promise<string> } => {
   const made: string[] = [];

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { createService } from "../../server/createService.ts";
 import type { Service } from "../../server/Service.ts";
-import { serviceStateSchema } from "../../src/contract/api/serviceState.ts";
+import { serviceStateSchema } from "../../src/contract/api/messages.ts";
 import { evaluationSchema } from "../../src/contract/evaluation.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { shortFlight, shortManifest } from "../pipeline/shortCampaign.ts";

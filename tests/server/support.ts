@@ -4,7 +4,7 @@ import { createService } from "../../server/createService.ts";
 import { type Listening, listen } from "../../server/listen.ts";
 import type { Service } from "../../server/Service.ts";
 import { type Every, type ServiceEffects, serviceEffects } from "../../server/ServiceEffects.ts";
-import type { ServiceState } from "../../src/contract/api/serviceState.ts";
+import type { ServiceState } from "../../src/contract/api/messages.ts";
 import type { Recording } from "../../src/foundation/recording.ts";
 import type { SimulatedFlight } from "../../src/simulation/simulateFlight.ts";
 import { shortFlight, shortManifest } from "../pipeline/shortCampaign.ts";

@@ -1,11 +1,11 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
+import { simulateStaticCapture } from "../../src/simulation/capture.ts";
 import { defaultFlight, flightSettings } from "../../src/simulation/flightSettings.ts";
 import type { FlightChanges } from "../../src/simulation/flightShape.ts";
 import { fly, gaussMarkov } from "../../src/simulation/motion.ts";
 import { inputCount, plant, state, stateCount } from "../../src/simulation/plant.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
-import { simulateStaticCapture } from "../../src/simulation/staticCapture.ts";
 import { timelineOf } from "../../src/simulation/timeline.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";

@@ -1,5 +1,5 @@
 import type { RecordedSignal } from "../../src/foundation/recording.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 
 /** The signal of that name, which must be there. */
 export function signalOf(flight: { readonly signals: readonly RecordedSignal[] }, name: SignalName): RecordedSignal {

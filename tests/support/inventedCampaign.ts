@@ -1,7 +1,7 @@
 import type { Campaign, RunDeclaration, Trajectory } from "../../src/contract/campaign.ts";
 import type { RunEvaluation, SubjectTracking, TrackingFigures } from "../../src/contract/evaluation.ts";
-import { axes, type Subject, subjects } from "../../src/foundation/signals.ts";
-import { checkEvaluation } from "../../src/pipeline/checkEvaluation.ts";
+import { axes, type Subject, subjects } from "../../src/foundation/tracks.ts";
+import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { inventedRun } from "./inventedEvaluation.ts";
 
 /** A run by what the comparison looks at. */

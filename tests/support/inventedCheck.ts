@@ -1,4 +1,4 @@
-import { type CampaignCheck, campaignCheckSchema } from "../../src/contract/campaignCheck.ts";
+import { type CampaignCheck, campaignCheckSchema } from "../../src/contract/look.ts";
 import { inventedEvaluation } from "./inventedEvaluation.ts";
 
 /** The invented evaluation as a check would show it. */

@@ -1,4 +1,4 @@
-import { type RunValue, type RunValues, runValues } from "../../src/comparison/runValues.ts";
+import { type RunValue, type RunValues, runValues } from "../../src/comparison/cellRuns.ts";
 
 /** The runs of a block: values of the baseline's and of the candidate's. */
 export type BlockValues = readonly [baseline: readonly number[], candidate: readonly number[]];

@@ -1,5 +1,5 @@
 import type { MissingSignal, RecordedSignal, Recording } from "../../src/foundation/recording.ts";
-import type { SignalName } from "../../src/foundation/signals.ts";
+import type { SignalName } from "../../src/foundation/tracks.ts";
 import type { Nanoseconds } from "../../src/foundation/units.ts";
 
 /**

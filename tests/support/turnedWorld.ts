@@ -1,6 +1,6 @@
 import type { RecordedSignal, Recording } from "../../src/foundation/recording.ts";
 import type { Quaternion, Radians } from "../../src/foundation/units.ts";
-import { multiplyQuaternions } from "../../src/numeric/quaternion/multiplyQuaternions.ts";
+import { multiplyQuaternions } from "../../src/numeric/quaternion.ts";
 
 const inWorld = ["vehicle_pose", "effector_pose", "vehicle_setpoint"];
 

@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { answerSentence } from "../../src/report/answerSentence.ts";
 import { briefText } from "../../src/report/briefText.ts";
-import { textFrame } from "../../src/report/text/frame.ts";
+import { textFrame } from "../../src/report/text/layout.ts";
 import { verdictBoard } from "../../src/report/verdictBoard.ts";
 import { alongText, columnHead, placeWords } from "../../src/words/places.ts";
 import { inventedEvaluation, inventedFamily } from "../support/inventedEvaluation.ts";

@@ -4,13 +4,12 @@ import type { Cell } from "../../../src/contract/cell.ts";
 import { unitName } from "../../../src/words/amounts.ts";
 import { columnHead } from "../../../src/words/places.ts";
 import { addressOf } from "../../app/address.ts";
-import { element } from "../../app/element.ts";
-import { placeName } from "../../app/names.ts";
-import { verdictSigns } from "../../app/verdictSigns.ts";
+import { element, placeName } from "../../app/element.ts";
+import { verdictSigns } from "../../app/statusWords.ts";
 import { intervalText, signedAmount } from "../../app/words.ts";
-import { atWidth, likelyWidth } from "../../figures/atWidth.ts";
 import { type BoardScale, boardScale } from "../../figures/boardScale.ts";
 import { cellSketch } from "../../figures/cellSketch.ts";
+import { atWidth, likelyWidth } from "../../figures/panels.ts";
 import { aloneText, boardDecimals, cellDecimals, cellFacts, cellRemark } from "./boardFacts.ts";
 
 let count = 0;

@@ -1,7 +1,5 @@
 import { type Cell, isUntested } from "../../../src/contract/cell.ts";
-import { inShown } from "../../../src/words/amounts.ts";
-import { joinWords } from "../../../src/words/lists.ts";
-import { percentPieces } from "../../../src/words/percent.ts";
+import { inShown, joinWords, percentPieces } from "../../../src/words/amounts.ts";
 import { decimalsFor, probabilityText } from "../../app/words.ts";
 
 /** Decimals of all differences of a board, in the unit read: what the middle one of its intervals deserves. */

@@ -1,8 +1,8 @@
 import type { RunRow } from "../../../src/contract/api/runAnswers.ts";
-import { type GroupedFinding, groupedFindings, isOpen } from "../../../src/words/groupedFindings.ts";
+import { type GroupedFinding, groupedFindings, isOpen } from "../../../src/words/findingWords.ts";
 import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
-import { severitySigns } from "../../app/verdictSigns.ts";
+import { severitySigns } from "../../app/statusWords.ts";
 import { countText, typeset } from "../../app/words.ts";
 
 /**

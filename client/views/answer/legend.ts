@@ -2,11 +2,10 @@ import { measureOf } from "../../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
 import { measureLabel } from "../../../src/words/places.ts";
-import { element } from "../../app/element.ts";
-import { labelOf } from "../../app/names.ts";
-import { verdictMeanings, verdictSigns } from "../../app/verdictSigns.ts";
+import { element, labelOf } from "../../app/element.ts";
+import { verdictMeanings, verdictSigns } from "../../app/statusWords.ts";
 import { sizeText } from "../../app/words.ts";
-import { runSign } from "../../figures/runSign.ts";
+import { runSign } from "../../figures/runLine.ts";
 import { svg } from "../../figures/svg.ts";
 
 /** How to read the board: every sign of its drawings, and what each verdict says. */

@@ -1,17 +1,14 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
-import type { ExclusionsAnswer } from "../../../src/contract/api/exclusionMessages.ts";
+import type { ExclusionsAnswer } from "../../../src/contract/api/messages.ts";
 import { apiPaths } from "../../../src/contract/api/paths.ts";
 import type { RunRow } from "../../../src/contract/api/runAnswers.ts";
-import { axes, type Subject } from "../../../src/foundation/signals.ts";
+import { axes, type Subject } from "../../../src/foundation/tracks.ts";
 import { addressOf } from "../../app/address.ts";
-import { element } from "../../app/element.ts";
+import { element, labelOf, notify, shortName } from "../../app/element.ts";
 import { sendChange } from "../../app/fetchAnswer.ts";
-import { labelOf, shortName } from "../../app/names.ts";
-import { notify } from "../../app/notice.ts";
-import { roleSigns } from "../../app/verdictSigns.ts";
+import { roleSigns } from "../../app/statusWords.ts";
 import { instantText, millimetres } from "../../app/words.ts";
-import { decideDialog } from "./decideDialog.ts";
-import { checksText, runAction, useText } from "./decisions.ts";
+import { checksText, decideDialog, runAction, useText } from "./decideDialog.ts";
 
 /** Letters of a name in a column. */
 const longestName = 32;

@@ -1,10 +1,8 @@
 import type { Cell } from "../../../src/contract/cell.ts";
-import { unitName } from "../../../src/words/amounts.ts";
-import { percentPieces } from "../../../src/words/percent.ts";
+import { percentPieces, unitName } from "../../../src/words/amounts.ts";
 import { element } from "../../app/element.ts";
 import { amount, intervalText, noValue, probabilityValue, signedAmount, sizeText } from "../../app/words.ts";
-import { csvText } from "../../figures/csvText.ts";
-import { downloadText, fileName } from "../../figures/download.ts";
+import { csvText, downloadText, fileName } from "../../figures/saveDrawing.ts";
 import type { CellLabels } from "./cellWords.ts";
 
 /** name, as read, as stored: SI */

@@ -1,10 +1,8 @@
 import type { MeasureUnit } from "../../../src/catalogue/measures.ts";
 import type { CellAnswer } from "../../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
-import { inShown, unitName } from "../../../src/words/amounts.ts";
-import { constantWords } from "../../../src/words/constantWords.ts";
-import { joinWords } from "../../../src/words/lists.ts";
-import { percentPieces } from "../../../src/words/percent.ts";
+import { inShown, joinWords, percentPieces, unitName } from "../../../src/words/amounts.ts";
+import { constantWords } from "../../../src/words/findingWords.ts";
 import { measureLabel } from "../../../src/words/places.ts";
 import {
   amount,

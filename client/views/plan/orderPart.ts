@@ -2,7 +2,7 @@ import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { FlightDay, TestCard } from "../../../src/contract/plan.ts";
 import { element } from "../../app/element.ts";
 import { fixed, probabilityText } from "../../app/words.ts";
-import { configurationLabel, signedLabel } from "../why/configurationLabel.ts";
+import { configurationLabel, signedLabel } from "../why/movingPart.ts";
 
 /** The order of the day as a table, and its files to take along. */
 export function orderPart(

@@ -1,10 +1,10 @@
 import { pointer, select } from "d3";
 import type { SeriesAnswer } from "../../../src/contract/api/runAnswers.ts";
-import { axes } from "../../../src/foundation/signals.ts";
-import { type Column, columnAt } from "../../figures/columnAt.ts";
+import { axes } from "../../../src/foundation/tracks.ts";
+import { type Column, columnAt } from "../../figures/bandPath.ts";
 import type { TimeDrawing } from "../../figures/timeSeriesFigure.ts";
-import { extremesText, momentText } from "./readoutText.ts";
-import { clampWindow, draggedWindow } from "./windowText.ts";
+import { clampWindow, draggedWindow } from "./checksSection.ts";
+import { extremesText, momentText } from "./errorFigures.ts";
 
 type Span = readonly [number, number];
 

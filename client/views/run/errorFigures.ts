@@ -1,10 +1,11 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
-import { type Axis, axes, type Subject } from "../../../src/foundation/signals.ts";
-import { decimalsFor, millimetres } from "../../app/words.ts";
+import { type Axis, axes, type Subject } from "../../../src/foundation/tracks.ts";
+import { decimalsFor, fixed, millimetres } from "../../app/words.ts";
+import type { Column } from "../../figures/bandPath.ts";
 import { figuresTable, numberCell, type TableCell } from "./figuresTable.ts";
 
 /** The figures of one axis that both the server's window and the evaluation give; metres. */
-export interface AxisFigures {
+interface AxisFigures {
   readonly bias: number;
   readonly sd: number;
   readonly rms: number;
@@ -47,4 +48,23 @@ export function errorFiguresTable(
       ...(delayRemoved ? [numberCell(figures[row].rms_delay_removed ?? null, text)] : []),
     ]),
   });
+}
+
+type Span = readonly [number, number];
+
+/** Where in the flight an instant lies: "cycle 4 at 123°", "hold", or nothing. */
+export function momentText(t: number, cycles: readonly Span[], hold: Span | null): string {
+  const k = cycles.findIndex(([start, end]) => t >= start && t < end);
+  if (k >= 0) {
+    const [start, end] = cycles[k]!;
+    return `cycle ${k + 1} at ${Math.floor((360 * (t - start)) / (end - start))}°`;
+  }
+  return hold !== null && t >= hold[0] && t < hold[1] ? "hold" : "";
+}
+
+/** A column's extremes on an axis in millimetres: one number where it is a sample. */
+export function extremesText(column: Column, axis: Axis, decimals: number): string {
+  const [low, high] = column.extremes[axis];
+  const [a, b] = [fixed(1e3 * low, decimals), fixed(1e3 * high, decimals)];
+  return a === b ? `${a} mm` : `${a} … ${b} mm`;
 }

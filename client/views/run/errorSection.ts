@@ -3,14 +3,14 @@ import type { SeriesAnswer } from "../../../src/contract/api/runAnswers.ts";
 import { element } from "../../app/element.ts";
 import { AnswerError, fetchAnswer } from "../../app/fetchAnswer.ts";
 import { percentText } from "../../app/words.ts";
-import { atWidth, likelyWidth } from "../../figures/atWidth.ts";
-import { largeFigure } from "../../figures/largeFigure.ts";
+import { largeFigure } from "../../figures/figureFrame.ts";
+import { atWidth, likelyWidth } from "../../figures/panels.ts";
 import { timeSeriesFigure } from "../../figures/timeSeriesFigure.ts";
 import { brushTime, type TimeBrush } from "./brushTime.ts";
+import { windowText } from "./checksSection.ts";
 import { errorDecimals, errorFiguresTable } from "./errorFigures.ts";
 import { axisNamesIn, frameWords, type RunPage, subjectWords } from "./RunPage.ts";
 import { windowControls } from "./windowControls.ts";
-import { windowText } from "./windowText.ts";
 
 type Span = readonly [number, number];
 

@@ -1,13 +1,13 @@
 import type { HoverAnswer } from "../../../src/contract/api/runAnswers.ts";
-import { axes } from "../../../src/foundation/signals.ts";
+import { axes } from "../../../src/foundation/tracks.ts";
 import { element } from "../../app/element.ts";
 import { decimalsFor, fixed, intervalText, millimetres, noValue } from "../../app/words.ts";
+import { largeFigure } from "../../figures/figureFrame.ts";
 import { hoverFigure } from "../../figures/hoverFigure.ts";
-import { largeFigure } from "../../figures/largeFigure.ts";
+import { windowText } from "./checksSection.ts";
 import { errorDecimals } from "./errorFigures.ts";
 import { figuresTable, numberCell } from "./figuresTable.ts";
 import { frameWords, type RunPage, subjectWords } from "./RunPage.ts";
-import { windowText } from "./windowText.ts";
 
 /** Hover drift: the scatter from above with its circles, and the figures per axis. */
 export function hoverSection(page: RunPage, answer: HoverAnswer | null): HTMLElement {

@@ -1,14 +1,14 @@
 import { apiPaths } from "../../../src/contract/api/paths.ts";
 import type { SeriesAnswer } from "../../../src/contract/api/runAnswers.ts";
-import { type Axis, axes } from "../../../src/foundation/signals.ts";
+import { type Axis, axes } from "../../../src/foundation/tracks.ts";
 import { element } from "../../app/element.ts";
 import { AnswerError, fetchAnswer } from "../../app/fetchAnswer.ts";
 import { fixed } from "../../app/words.ts";
 import type { Drawing } from "../../figures/Figure.ts";
-import { largeFigure } from "../../figures/largeFigure.ts";
+import { largeFigure } from "../../figures/figureFrame.ts";
 import { pathFigure } from "../../figures/pathFigure.ts";
 import { pathExtent, pathViews } from "../../figures/pathViews.ts";
-import { cropPath, isCoarse } from "./pathWindow.ts";
+import { cropPath, isCoarse } from "./cycleSections.ts";
 import { axisNamesIn, frameWords, type RunPage, subjectWords } from "./RunPage.ts";
 
 /** the most columns the service draws, as in src/contract/api/queries.ts, which the bundle does not hold */

@@ -1,14 +1,12 @@
-import type { ExclusionsAnswer } from "../../../src/contract/api/exclusionMessages.ts";
+import type { ExclusionsAnswer } from "../../../src/contract/api/messages.ts";
 import { apiPaths } from "../../../src/contract/api/paths.ts";
 import type { RunAnswer, RunRow } from "../../../src/contract/api/runAnswers.ts";
 import { addressOf } from "../../app/address.ts";
-import { element } from "../../app/element.ts";
+import { element, notify } from "../../app/element.ts";
 import { sendChange } from "../../app/fetchAnswer.ts";
-import { notify } from "../../app/notice.ts";
-import { roleSigns } from "../../app/verdictSigns.ts";
+import { roleSigns } from "../../app/statusWords.ts";
 import { fixed, instantText } from "../../app/words.ts";
-import { decideDialog } from "../answer/decideDialog.ts";
-import { runAction } from "../answer/decisions.ts";
+import { decideDialog, runAction } from "../answer/decideDialog.ts";
 import type { RunPage } from "./RunPage.ts";
 
 /**

@@ -1,11 +1,9 @@
 import type { RunRow } from "../../../src/contract/api/runAnswers.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
 import { addressOf } from "../../app/address.ts";
-import { element } from "../../app/element.ts";
-import { placeName } from "../../app/names.ts";
-import type { Place } from "../../app/place.ts";
-import type { ViewContext } from "../../app/View.ts";
-import { verdictSigns } from "../../app/verdictSigns.ts";
+import { element, placeName } from "../../app/element.ts";
+import { verdictSigns } from "../../app/statusWords.ts";
+import type { Place, ViewContext } from "../../app/View.ts";
 import { walkPages } from "../../app/walkPages.ts";
 
 /** The runs flown before and after this one, also by the arrow keys; both are shown of the same subject. */

@@ -1,5 +1,5 @@
 import { element } from "../../app/element.ts";
-import { readWindow, windowFields, windowText } from "./windowText.ts";
+import { readWindow, windowFields, windowText } from "./checksSection.ts";
 
 type Span = readonly [number, number];
 

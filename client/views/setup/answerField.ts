@@ -1,5 +1,5 @@
-import type { Question } from "../../../src/contract/api/questionMessages.ts";
-import { axes } from "../../../src/foundation/signals.ts";
+import type { Question } from "../../../src/contract/api/messages.ts";
+import { axes } from "../../../src/foundation/tracks.ts";
 import { element } from "../../app/element.ts";
 
 /** How one question is answered on the page. */

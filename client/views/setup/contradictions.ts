@@ -1,4 +1,4 @@
-import { type Axis, axes } from "../../../src/foundation/signals.ts";
+import { type Axis, axes } from "../../../src/foundation/tracks.ts";
 import { countText, fixed, lengthText } from "../../app/words.ts";
 import type { RigRun } from "../../figures/rigParts.ts";
 

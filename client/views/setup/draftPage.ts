@@ -1,4 +1,4 @@
-import type { ServiceState } from "../../../src/contract/api/serviceState.ts";
+import type { ServiceState } from "../../../src/contract/api/messages.ts";
 import { element } from "../../app/element.ts";
 import { themeSwitch } from "../../app/theme.ts";
 import { questionsPart } from "./questionsPart.ts";

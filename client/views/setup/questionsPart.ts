@@ -1,9 +1,8 @@
 import "../../style/questions.css";
+import type { AnswersRequest, Question, QuestionsAnswer } from "../../../src/contract/api/messages.ts";
 import { apiPaths } from "../../../src/contract/api/paths.ts";
-import type { AnswersRequest, Question, QuestionsAnswer } from "../../../src/contract/api/questionMessages.ts";
-import { element } from "../../app/element.ts";
+import { element, notify } from "../../app/element.ts";
 import { AnswerError, fetchAnswer, sendChange } from "../../app/fetchAnswer.ts";
-import { notify } from "../../app/notice.ts";
 import { countText } from "../../app/words.ts";
 import { type AnswerField, answerField } from "./answerField.ts";
 

@@ -1,12 +1,12 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
-import type { ReasonsAnswer } from "../../../src/contract/api/reasonsAnswers.ts";
+import type { ReasonsAnswer } from "../../../src/contract/api/cellAnswers.ts";
 import type { MovingEffect } from "../../../src/contract/reasons.ts";
 import { element } from "../../app/element.ts";
+import { roleSigns } from "../../app/statusWords.ts";
 import { fixed, noValue } from "../../app/words.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { movingFigure } from "../../figures/movingFigure.ts";
 import { figuresTable } from "../run/figuresTable.ts";
-import { configurationLabel } from "./configurationLabel.ts";
 
 /** What the counterweights did, apart from what their mass did: the service's sentences, and what moves as flown. */
 export function movingPart(
@@ -84,4 +84,32 @@ function budgetTable(effects: readonly MovingEffect[]): HTMLElement {
     columns: ["what moves", "if off by", "figure off by", "cancels in the share"],
     rows,
   });
+}
+
+/** What is left to balance, in the service's own sentences: a suggestion with its cautions. */
+export function imbalancePart(sentences: readonly string[], saidAbove: boolean): HTMLElement {
+  return element("section", { class: "why-imbalance" }, [
+    element("h2", { text: "What is left to balance: a suggestion" }),
+    ...(sentences.length === 0
+      ? [
+          element("p", {
+            class: "quiet",
+            text: saidAbove
+              ? "Said above, from what moves: displacement has mass and controller in it."
+              : "Nothing can be suggested: it takes at least two counterweight settings with known masses and places (counterweights in the manifest), flown at least twice each.",
+          }),
+        ]
+      : sentences.map((text) => element("p", { class: "reading", text }))),
+  ]);
+}
+
+/** A configuration as a person reads it; its key where no label is declared. */
+export function configurationLabel(campaign: CampaignView, name: string): string {
+  return campaign.configurations.find((one) => one.name === name)?.label || name;
+}
+
+/** Its label behind the sign of its role. */
+export function signedLabel(campaign: CampaignView, name: string): string {
+  const role = campaign.configurations.find((one) => one.name === name)?.role ?? "other";
+  return `${roleSigns[role]} ${configurationLabel(campaign, name)}`;
 }

@@ -1,14 +1,14 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { SynchronousEffect } from "../../../src/contract/reasons.ts";
-import { joinWords } from "../../../src/words/lists.ts";
+import { joinWords } from "../../../src/words/amounts.ts";
 import { axisAt } from "../../../src/words/places.ts";
 import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
 import { fixed, millimetres, noValue, probabilityValue } from "../../app/words.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
-import { ratioFigure } from "../../figures/ratioFigure.ts";
+import { ratioFigure } from "../../figures/permutationFigure.ts";
 import { figuresTable, numberCell, type TableCell } from "../run/figuresTable.ts";
-import { configurationLabel } from "./configurationLabel.ts";
+import { configurationLabel } from "./movingPart.ts";
 
 /** below this share of the largest amplitude of its subject a harmonic is folded away */
 const worthALine = 0.1;

@@ -1,9 +1,9 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import { axes } from "../../foundation/signals.ts";
+import { axes } from "../../foundation/tracks.ts";
 import type { CoarseOffset } from "./coarseOffset.ts";
-import type { OffsetSearch } from "./searchPlace.ts";
-import { type TurnedSight, turnText } from "./turnedSight.ts";
+import type { OffsetSearch } from "./expectedOffset.ts";
+import { type TurnedSight, turnText } from "./sights.ts";
 
 export function noOverlap(name: string, what: string, options: OffsetSearch, settings: Settings): Check {
   return {

@@ -2,7 +2,7 @@ import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { PointTrack, PoseTrack, Window } from "../../foundation/tracks.ts";
 import type { Vector3 } from "../../foundation/units.ts";
-import { rotateVector } from "../../numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../numeric/quaternion.ts";
 import { pointOnBody } from "../frames.ts";
 import { samplePoints } from "../sampleTrack.ts";
 import { apartOf } from "./clockWitness.ts";

@@ -1,11 +1,11 @@
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import { estimateClock } from "./estimateClock.ts";
+import { commonWindow, standardErrorAt } from "./expectedOffset.ts";
 import type { MotionSight } from "./motionSight.ts";
 import { offsetAnywhere } from "./offsetAnywhere.ts";
-import { commonWindow, standardErrorAt } from "./offsetAt.ts";
 import { type SightKind, sightKind, sightsOf, sourceWords, type TimedSignal, unturned, yawAlone } from "./sights.ts";
 
 /** What two signals of one motion say of the clocks in force. */

@@ -1,19 +1,17 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import { axes } from "../../foundation/signals.ts";
+import { axes } from "../../foundation/tracks.ts";
 import { askew, atEdge, noAgreement, noOverlap, otherFlight, strangeAxis } from "./ambiguousClock.ts";
 import { clockStep } from "./clockStep.ts";
 import { type CoarseOffset, coarseOffset, coarseStep } from "./coarseOffset.ts";
+import { commonWindow, type OffsetSearch } from "./expectedOffset.ts";
 import { type MotionSight, sightWithin } from "./motionSight.ts";
 import { mountTurn, turnedBack } from "./mountTurn.ts";
-import { commonWindow } from "./offsetAt.ts";
 import { isUnsteady, offsetDoubts } from "./offsetDoubts.ts";
 import { gridRates, type RateGrid, type RawRates, rawRates, smoothRates } from "./rateGrid.ts";
 import { type RefinedOffset, refineOffset } from "./refineOffset.ts";
-import type { OffsetSearch } from "./searchPlace.ts";
-import { type SightKind, sourceWords } from "./sights.ts";
+import { type SightKind, sourceWords, turnedSight } from "./sights.ts";
 import { withBelief } from "./skewBelief.ts";
-import { turnedSight } from "./turnedSight.ts";
 
 /** How one clock relates to the reference clock. `offset` = its stamp minus the reference stamp at the run's start. */
 export interface ClockEstimate {

@@ -1,5 +1,5 @@
 import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
-import { lowerBound } from "../../numeric/lowerBound.ts";
+import { lowerBound } from "../../numeric/sortedColumns.ts";
 
 /**
  * One sight of a motion on one clock: a running integral per axis (turn angle or position), from which mean rates over

@@ -1,7 +1,11 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import { correlationOfSpectra } from "../../numeric/correlationOfSpectra.ts";
-import { fourierTransform, nextPowerOfTwo, type Spectrum } from "../../numeric/fourierTransform.ts";
+import {
+  correlationOfSpectra,
+  fourierTransform,
+  nextPowerOfTwo,
+  type Spectrum,
+} from "../../numeric/fourierTransform.ts";
 import { standardised } from "./coarseOffset.ts";
 import type { MotionSight } from "./motionSight.ts";
 import { gridRates, type RateGrid } from "./rateGrid.ts";

@@ -2,7 +2,7 @@ import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { Window } from "../../foundation/tracks.ts";
 import type { ClockStep } from "./clockStep.ts";
-import { standardErrorAt } from "./offsetAt.ts";
+import { standardErrorAt } from "./expectedOffset.ts";
 import type { RefinedOffset } from "./refineOffset.ts";
 
 /**

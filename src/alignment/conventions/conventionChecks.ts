@@ -1,15 +1,13 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { RecordedSignal } from "../../foundation/recording.ts";
-import type { SignalName, Subject } from "../../foundation/signals.ts";
-import type { PoseTrack, Window } from "../../foundation/tracks.ts";
-import { extent } from "../../numeric/extent.ts";
-import { gatherBy } from "../../numeric/gather.ts";
-import { lowerBound } from "../../numeric/lowerBound.ts";
-import { plainSum } from "../../numeric/plainSum.ts";
+import type { PoseTrack, SignalName, Subject, Window } from "../../foundation/tracks.ts";
+import { extent } from "../../numeric/descriptive.ts";
+import { gatherBy, lowerBound } from "../../numeric/sortedColumns.ts";
+import { plainSum } from "../../numeric/sums.ts";
 import type { SubjectTrack } from "../subjectTracks.ts";
 import type { PreparedSignal } from "../timedSignals.ts";
-import { directionCheck } from "./directionCheck.ts";
+import { directionCheck } from "./axisReadings.ts";
 import { gyroCheck } from "./gyroCheck.ts";
 
 /** How long a vehicle stands before it takes off, at least, seconds. */

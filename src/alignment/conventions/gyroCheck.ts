@@ -4,7 +4,7 @@ import type { RecordedSignal } from "../../foundation/recording.ts";
 import type { PoseTrack } from "../../foundation/tracks.ts";
 import { sightOfAttitude, sightOfRate } from "../clock/motionSight.ts";
 import { gridRates, type RateGrid } from "../clock/rateGrid.ts";
-import { type TurnedSight, turnedSight, turnText } from "../clock/turnedSight.ts";
+import { type TurnedSight, turnedSight, turnText } from "../clock/sights.ts";
 import { type AxisReading, agreement, axisReadings, type CrossSums, readingText } from "./axisReadings.ts";
 
 const step = 0.02;

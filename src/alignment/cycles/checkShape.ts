@@ -1,7 +1,7 @@
 import type { Trajectory } from "../../contract/campaign.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check, Evidence } from "../../foundation/checks.ts";
-import { axes } from "../../foundation/signals.ts";
+import { axes } from "../../foundation/tracks.ts";
 import { type Waveform, waveformExtent } from "./waveform.ts";
 
 /**

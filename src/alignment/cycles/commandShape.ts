@@ -1,10 +1,9 @@
 import type { CommandShape } from "../../contract/inspection.ts";
-import { axes } from "../../foundation/signals.ts";
+import { axes } from "../../foundation/tracks.ts";
 import type { Seconds } from "../../foundation/units.ts";
-import { extent } from "../../numeric/extent.ts";
+import { extent } from "../../numeric/descriptive.ts";
 import { cycleExtent } from "./cycleExtent.ts";
-import { describeCommand } from "./describeCommand.ts";
-import { type MovingStretch, movingStretches } from "./movingStretch.ts";
+import { describeCommand, type MovingStretch, movingStretches } from "./describeCommand.ts";
 import { bestPeriod, repeatsWith } from "./notCyclic.ts";
 import { type CommandSamples, type Waveform, waveformExtent } from "./waveform.ts";
 

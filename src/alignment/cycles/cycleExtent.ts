@@ -1,6 +1,6 @@
 import { brentMinimum } from "../../numeric/brentMinimum.ts";
 import { fitLine } from "../../numeric/fitLine.ts";
-import type { MovingStretch } from "./movingStretch.ts";
+import type { MovingStretch } from "./describeCommand.ts";
 import { type CommandSamples, type Waveform, waveformAt } from "./waveform.ts";
 
 /** Where the command is on its waveform: instant of phase 0, of the last sample on it, and cycles left out before it. */

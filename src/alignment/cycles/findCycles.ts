@@ -4,8 +4,7 @@ import type { Check } from "../../foundation/checks.ts";
 import type { Window } from "../../foundation/tracks.ts";
 import { checkShape } from "./checkShape.ts";
 import { cycleExtent } from "./cycleExtent.ts";
-import { describeCommand } from "./describeCommand.ts";
-import { type MovingStretch, movingStretches } from "./movingStretch.ts";
+import { describeCommand, type MovingStretch, movingStretches } from "./describeCommand.ts";
 import { nearPeriod, notCyclic, otherPeriod } from "./notCyclic.ts";
 import type { CommandSamples } from "./waveform.ts";
 

@@ -1,6 +1,5 @@
 import type { Check } from "../../foundation/checks.ts";
-import { describeCommand, sliceSamples } from "./describeCommand.ts";
-import type { MovingStretch } from "./movingStretch.ts";
+import { describeCommand, type MovingStretch, sliceSamples } from "./describeCommand.ts";
 import { type CommandSamples, refinePeriod, unexplainedShare, type Waveform } from "./waveform.ts";
 
 /** A command that moves, but does not repeat with its declared period; names the period it has. */

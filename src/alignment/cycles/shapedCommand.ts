@@ -1,11 +1,10 @@
 import type { Trajectory } from "../../contract/campaign.ts";
 import type { Settings } from "../../contract/settings.ts";
-import { lowerBound } from "../../numeric/lowerBound.ts";
+import { lowerBound } from "../../numeric/sortedColumns.ts";
 import { type CommandTrack, messagesOf } from "../commandTrack.ts";
 import { sampleAttitudes } from "../sampleTrack.ts";
 import { cycleExtent } from "./cycleExtent.ts";
-import { describeCommand } from "./describeCommand.ts";
-import { movingStretches } from "./movingStretch.ts";
+import { describeCommand, movingStretches } from "./describeCommand.ts";
 import { type Waveform, waveformAt } from "./waveform.ts";
 
 /** The shape is drawn through points this far apart, seconds. */

@@ -1,5 +1,5 @@
 import { brentMinimum } from "../../numeric/brentMinimum.ts";
-import { extent } from "../../numeric/extent.ts";
+import { extent } from "../../numeric/descriptive.ts";
 import { fitHarmonicDesign, type HarmonicShare, harmonicDesign, harmonicShare } from "../../numeric/fitHarmonics.ts";
 
 /** A periodic command as a sum of harmonics per axis about its centre. */

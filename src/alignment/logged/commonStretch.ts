@@ -1,7 +1,7 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { Window } from "../../foundation/tracks.ts";
-import { median } from "../../numeric/median.ts";
+import { median } from "../../numeric/descriptive.ts";
 import type { LoggedFlight } from "./loggedFlight.ts";
 import { matchCommands } from "./matchCommands.ts";
 

@@ -1,7 +1,7 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { PointTrack, Window } from "../../foundation/tracks.ts";
-import { extent } from "../../numeric/extent.ts";
-import { lowerBound } from "../../numeric/lowerBound.ts";
+import { extent } from "../../numeric/descriptive.ts";
+import { lowerBound } from "../../numeric/sortedColumns.ts";
 import type { CommandSamples } from "../cycles/waveform.ts";
 import { samplePoints } from "../sampleTrack.ts";
 import type { SubjectTrack } from "../subjectTracks.ts";

@@ -1,6 +1,5 @@
 import { brentMinimum } from "../../numeric/brentMinimum.ts";
-import { quantile } from "../../numeric/quantile.ts";
-import { sampleStandardDeviation } from "../../numeric/sampleStandardDeviation.ts";
+import { quantile, sampleStandardDeviation } from "../../numeric/descriptive.ts";
 import type { CommandSamples } from "../cycles/waveform.ts";
 import { samplePoints } from "../sampleTrack.ts";
 

@@ -1,8 +1,8 @@
 import type { Trajectory } from "../../contract/campaign.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { PointTrack, Window } from "../../foundation/tracks.ts";
-import { extent } from "../../numeric/extent.ts";
-import { lowerBound } from "../../numeric/lowerBound.ts";
+import { extent } from "../../numeric/descriptive.ts";
+import { lowerBound } from "../../numeric/sortedColumns.ts";
 import { type CommandTrack, messagesOf } from "../commandTrack.ts";
 import { type Cycles, findCycles } from "../cycles/findCycles.ts";
 import { findHoldWindow } from "../holdWindow.ts";

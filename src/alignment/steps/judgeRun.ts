@@ -1,10 +1,8 @@
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import { axes, type SignalName } from "../../foundation/signals.ts";
-import type { PoseTrack, Window } from "../../foundation/tracks.ts";
-import { extent } from "../../numeric/extent.ts";
-import { lowerBound } from "../../numeric/lowerBound.ts";
-import { median } from "../../numeric/median.ts";
+import { axes, type PoseTrack, type SignalName, type Window } from "../../foundation/tracks.ts";
+import { extent, median } from "../../numeric/descriptive.ts";
+import { lowerBound } from "../../numeric/sortedColumns.ts";
 import { bodiesApart } from "../clock/bodiesApart.ts";
 import { clockApart } from "../clock/clockWitness.ts";
 import { movesWithin } from "../commandTrack.ts";

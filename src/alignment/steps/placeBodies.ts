@@ -1,8 +1,7 @@
-import type { Subject } from "../../foundation/signals.ts";
-import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
+import type { PointTrack, PoseTrack, Subject } from "../../foundation/tracks.ts";
 import type { Vector3 } from "../../foundation/units.ts";
+import { hasAttitude, hasTilt, pointUnplaced, vehicleUnturned } from "../attitude.ts";
 import { pointOnBody, withControlPoint } from "../frames.ts";
-import { hasAttitude, hasTilt, pointUnplaced, vehicleUnturned } from "../measuredAttitude.ts";
 import { armTrack, effectorTrack, type SubjectTrack, vehicleTrack } from "../subjectTracks.ts";
 import type { Step } from "./Alignment.ts";
 import type { Commanded, Setpointed } from "./placeCommands.ts";

@@ -1,13 +1,12 @@
 import type { SignalSource } from "../../contract/campaign.ts";
-import type { SignalName } from "../../foundation/signals.ts";
-import type { Window } from "../../foundation/tracks.ts";
+import type { SignalName, Window } from "../../foundation/tracks.ts";
 import { armPhase } from "../armPhase.ts";
 import { buildCommandTrack, type CommandTrack } from "../commandTrack.ts";
 import { shapedCommand } from "../cycles/shapedCommand.ts";
 import { transformPoses } from "../frames.ts";
+import { turnAxes } from "../heading.ts";
 import { apart, noPositions, noSetpoint } from "../refusals.ts";
 import { onboardOf } from "../timedSignals.ts";
-import { turnAxes } from "../turnAxes.ts";
 import type { Step } from "./Alignment.ts";
 import type { Clocked, Given, Posed, Taken } from "./placeOnClock.ts";
 

@@ -1,8 +1,7 @@
 import type { Campaign, RunDeclaration } from "../../contract/campaign.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
-import type { SignalName } from "../../foundation/signals.ts";
-import type { PoseTrack, Window } from "../../foundation/tracks.ts";
+import type { PoseTrack, SignalName, Window } from "../../foundation/tracks.ts";
 import { type ClockWitness, clockWitness } from "../clock/clockWitness.ts";
 import type { ClockEstimate } from "../clock/estimateClock.ts";
 import type { TimedSignal } from "../clock/sights.ts";

@@ -3,13 +3,10 @@ import { benchOfManifest, withBench } from "../../pipeline/bench/writeBench.ts";
 import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { benchText } from "../../report/benchText.ts";
-import { textFrame } from "../../report/text/frame.ts";
-import { plainText } from "../../report/text/plainText.ts";
-import type { CommandInput } from "../Command.ts";
-import { manifestPath } from "../manifestPath.ts";
-import { progressLine } from "../progressLine.ts";
+import { plainText, textFrame } from "../../report/text/layout.ts";
+import { type CommandInput, manifestPath, type Terminal } from "../Command.ts";
+import { progressLine } from "../readArguments.ts";
 import { sideBySide } from "../sideBySide.ts";
-import type { Terminal } from "../Terminal.ts";
 
 /**
  * `counterpoise bench MANIFEST`: evaluates the bench, writes it into evaluation.json beside the manifest and prints it. Flights

@@ -1,10 +1,8 @@
 import { checkCampaign } from "../../pipeline/checkCampaign.ts";
 import { checkText } from "../../report/checkText.ts";
-import type { CommandInput } from "../Command.ts";
-import { manifestPath } from "../manifestPath.ts";
-import { progressLine } from "../progressLine.ts";
+import { type CommandInput, manifestPath, type Terminal } from "../Command.ts";
+import { progressLine } from "../readArguments.ts";
 import { sideBySide } from "../sideBySide.ts";
-import type { Terminal } from "../Terminal.ts";
 
 /** What the command stands on. Tests pass their own. */
 export interface CheckJourneys {

@@ -2,9 +2,8 @@ import { type CampaignEvaluation, evaluationSchema, evaluationSchemaNumber } fro
 import { ArgumentError } from "../../foundation/errors.ts";
 import { diskEffects, type Effects } from "../../pipeline/effects.ts";
 import { changedText } from "../../report/changedText.ts";
-import { textFrame } from "../../report/text/frame.ts";
-import type { CommandInput } from "../Command.ts";
-import type { Terminal } from "../Terminal.ts";
+import { textFrame } from "../../report/text/layout.ts";
+import type { CommandInput, Terminal } from "../Command.ts";
 
 /** An evaluation larger than this is none, bytes: 1 000 runs take some 50 MB. */
 const largest = 512 * 1024 * 1024;

@@ -5,13 +5,10 @@ import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { briefText } from "../../report/briefText.ts";
 import { evaluationText } from "../../report/evaluationText.ts";
-import { textFrame } from "../../report/text/frame.ts";
-import { plainText } from "../../report/text/plainText.ts";
-import type { CommandInput } from "../Command.ts";
-import { isFolder, manifestPath } from "../manifestPath.ts";
-import { progressLine } from "../progressLine.ts";
+import { plainText, textFrame } from "../../report/text/layout.ts";
+import { type CommandInput, isFolder, manifestPath, type Terminal } from "../Command.ts";
+import { progressLine } from "../readArguments.ts";
 import { sideBySide } from "../sideBySide.ts";
-import type { Terminal } from "../Terminal.ts";
 
 /** What the command stands on. Tests pass their own. */
 export interface EvaluateJourneys {

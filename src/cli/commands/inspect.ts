@@ -4,15 +4,13 @@ import type { DraftSummary } from "../../contract/inspection.ts";
 import { ArgumentError } from "../../foundation/errors.ts";
 import { inspectFolder } from "../../pipeline/inspectFolder.ts";
 import { inspectLog } from "../../pipeline/inspectLog.ts";
-import { wayTo, writeDraft } from "../../pipeline/writeDraft.ts";
-import { readLeaves } from "../../readers/readLeaves.ts";
+import { wayTo, writeDraft } from "../../pipeline/writeEvaluation.ts";
+import { readLeaves } from "../../readers/readLog.ts";
 import { folderText } from "../../report/folderText.ts";
-import { leavesText } from "../../report/leavesText.ts";
+import { leavesText } from "../../report/logsText.ts";
 import { logText } from "../../report/logText.ts";
-import type { CommandInput } from "../Command.ts";
-import { isFolder } from "../manifestPath.ts";
-import { progressLine } from "../progressLine.ts";
-import type { Terminal } from "../Terminal.ts";
+import { type CommandInput, isFolder, type Terminal } from "../Command.ts";
+import { progressLine } from "../readArguments.ts";
 
 /**
  * `counterpoise inspect LOG [TOPIC]`: shows what is in a log, or in a folder of logs, or the numbers of one topic; `--draft` writes

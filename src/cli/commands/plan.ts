@@ -5,17 +5,14 @@ import { planLimits } from "../../contract/api/queries.ts";
 import { ArgumentError, CounterpoiseError } from "../../foundation/errors.ts";
 import { campaignFiles } from "../../pipeline/campaignFiles.ts";
 import { planFlights } from "../../pipeline/planFlights.ts";
-import { type PlanFile, writePlanFiles } from "../../pipeline/writePlanFiles.ts";
+import { type PlanFile, writePlanFiles } from "../../pipeline/writeEvaluation.ts";
 import { cardsStart, planCardsPage } from "../../report/plan/planCardsPage.ts";
-import { planNames } from "../../report/plan/planNames.ts";
 import { planText } from "../../report/plan/planText.ts";
-import { plainText } from "../../report/text/plainText.ts";
-import { textStyle } from "../../report/text/textStyle.ts";
-import type { CommandInput } from "../Command.ts";
-import { isFolder, manifestPath } from "../manifestPath.ts";
-import { progressLine } from "../progressLine.ts";
+import { planNames } from "../../report/plan/planWords.ts";
+import { plainText, textStyle } from "../../report/text/layout.ts";
+import { type CommandInput, isFolder, manifestPath, type Terminal } from "../Command.ts";
+import { progressLine } from "../readArguments.ts";
 import { sideBySide } from "../sideBySide.ts";
-import type { Terminal } from "../Terminal.ts";
 
 /** A file larger than this is none of a plan, bytes. */
 const largestPlan = 8 * 1024 * 1024;

@@ -1,8 +1,7 @@
 import { jsonSchemaOf, type SchemaName, schemaNames } from "../../contract/jsonSchemas.ts";
 import { ArgumentError } from "../../foundation/errors.ts";
 import { likelyName } from "../../foundation/nearest.ts";
-import type { CommandInput } from "../Command.ts";
-import type { Terminal } from "../Terminal.ts";
+import type { CommandInput, Terminal } from "../Command.ts";
 
 /**
  * `counterpoise schema manifest | evaluation | runs`: prints the JSON Schema of a file, for editors and for programs in other

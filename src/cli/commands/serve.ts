@@ -5,14 +5,12 @@ import { createService } from "../../../server/createService.ts";
 import { listen } from "../../../server/listen.ts";
 import type { Service } from "../../../server/Service.ts";
 import { serviceEffects } from "../../../server/ServiceEffects.ts";
-import type { ServiceState } from "../../contract/api/serviceState.ts";
+import type { ServiceState } from "../../contract/api/messages.ts";
 import { ArgumentError, ManifestError } from "../../foundation/errors.ts";
-import { plainText } from "../../report/text/plainText.ts";
-import type { CommandInput } from "../Command.ts";
-import { manifestPath } from "../manifestPath.ts";
-import { progressLine } from "../progressLine.ts";
+import { plainText } from "../../report/text/layout.ts";
+import { type CommandInput, manifestPath, type Terminal } from "../Command.ts";
+import { progressLine } from "../readArguments.ts";
 import { sideBySide } from "../sideBySide.ts";
-import type { Terminal } from "../Terminal.ts";
 
 /** four-two-seven-oh: nothing well known lives there */
 const usualPort = 4270;

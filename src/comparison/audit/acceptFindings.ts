@@ -1,7 +1,7 @@
 import type { AuditFinding } from "../../contract/audit.ts";
 import type { Acceptance } from "../../contract/campaign.ts";
 import type { RunCheck } from "../../contract/evaluation.ts";
-import { evidenceText, isAbout, isAsAccepted } from "../acceptedChecks.ts";
+import { evidenceText, isAbout, isAsAccepted } from "../cellDoubts.ts";
 import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
 
 /**

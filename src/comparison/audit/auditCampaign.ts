@@ -6,20 +6,15 @@ import type { RunEvaluation } from "../../contract/evaluation.ts";
 import { addedWeightsOf } from "../../contract/ledger.ts";
 import { defaultSettings, type Settings } from "../../contract/settings.ts";
 import { acceptFindings } from "./acceptFindings.ts";
-import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
+import { type AuditedCampaign, doubt, gramsText, labelOf, note } from "./auditFinding.ts";
 import { auditOrder } from "./auditOrder.ts";
-import { gramsText, labelOf } from "./auditWords.ts";
 import { batteryFindings } from "./batteryFindings.ts";
-import { blockFindings } from "./blockFindings.ts";
-import { configurationTable } from "./configurationTable.ts";
-import { differingParameters, type RunParameters } from "./differingParameters.ts";
-import { driftFindings } from "./driftFindings.ts";
+import { blockFindings, driftFindings } from "./blockFindings.ts";
+import { configurationTable, shamContrasts } from "./configurationTable.ts";
 import { lossFindings } from "./lossFindings.ts";
 import { massFindings } from "./massFindings.ts";
 import { orderFindings } from "./orderFindings.ts";
-import { settingFindings } from "./settingFindings.ts";
-import { shamContrasts } from "./shamContrasts.ts";
-import { validFindings } from "./validFindings.ts";
+import { differingParameters, type RunParameters, settingFindings, validFindings } from "./settingFindings.ts";
 
 /** Welch's test at 3 v 3 and again after each further pair up to 10 v 10: shares of false alarms. Simulated by the tests. */
 const example =

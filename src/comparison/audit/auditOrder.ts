@@ -1,11 +1,9 @@
 import type { Audit } from "../../contract/audit.ts";
-import { familyPlaces } from "../cellPlaces.ts";
-import { cellRuns } from "../cellRuns.ts";
+import { cellRuns, familyPlaces, runValues } from "../cellRuns.ts";
 import { estimateDifference } from "../estimateDifference.ts";
-import { placesLater } from "../placesLater.ts";
-import { runValues } from "../runValues.ts";
+import { placesLater } from "../plannedError.ts";
 import type { AuditedCampaign } from "./auditFinding.ts";
-import { type FlownOrder, orderFlown } from "./orderFlown.ts";
+import { type FlownOrder, orderFlown } from "./orderFindings.ts";
 import { steadyDrift } from "./steadyDrift.ts";
 
 type Order = Audit["order"][number];

@@ -1,12 +1,19 @@
 import type { AuditFinding } from "../../contract/audit.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
-import { joinWords } from "../../words/lists.ts";
+import { joinWords } from "../../words/amounts.ts";
+import { runValues } from "../cellRuns.ts";
 import { estimateDifference } from "../estimateDifference.ts";
-import { runValues } from "../runValues.ts";
-import { type AuditedCampaign, comparedTrajectories, doubt, note } from "./auditFinding.ts";
-import { labelOf, percentText, probabilityText } from "./auditWords.ts";
-import { lostApart } from "./lostApart.ts";
-import type { FlownOrder } from "./orderFlown.ts";
+import {
+  type AuditedCampaign,
+  comparedTrajectories,
+  doubt,
+  labelOf,
+  note,
+  percentText,
+  probabilityText,
+} from "./auditFinding.ts";
+import { lostApart } from "./lossFindings.ts";
+import type { FlownOrder } from "./orderFindings.ts";
 
 /**
  * Whether the battery could have made the difference (`battery-apart`): configurations that share no pack, or few; one that

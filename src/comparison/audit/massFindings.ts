@@ -1,9 +1,8 @@
 import type { Audit, AuditFinding } from "../../contract/audit.ts";
 import { addedWeightsOf } from "../../contract/ledger.ts";
-import { median } from "../../numeric/median.ts";
-import { joinWords } from "../../words/lists.ts";
-import { type AuditedCampaign, doubt, note } from "./auditFinding.ts";
-import { gramsText, labelOf } from "./auditWords.ts";
+import { median } from "../../numeric/descriptive.ts";
+import { joinWords } from "../../words/amounts.ts";
+import { type AuditedCampaign, doubt, gramsText, labelOf, note } from "./auditFinding.ts";
 
 /**
  * Whether the vehicles weighed what the manifest says: `mass-unknown` where it cannot be known, `mass-apart` where weighed and

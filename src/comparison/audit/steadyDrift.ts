@@ -1,7 +1,6 @@
-import { studentTCdf } from "../../numeric/studentTCdf.ts";
-import { studentTQuantile } from "../../numeric/studentTQuantile.ts";
+import { studentTCdf, studentTQuantile } from "../../numeric/studentT.ts";
+import type { RunValues } from "../cellRuns.ts";
 import type { DifferenceEstimate } from "../differenceEstimate.ts";
-import type { RunValues } from "../runValues.ts";
 
 /** A drift that goes on evenly from flight to flight. */
 export interface SteadyDrift {

@@ -1,5 +1,4 @@
-import { type NestedRuns, nestedRuns, type RunSums } from "./nestedVarianceRuns.ts";
-import { whereReached } from "./whereReached.ts";
+import { type NestedRuns, nestedRuns, type RunSums, whereReached } from "./nestedVarianceRuns.ts";
 
 /** Variance taken apart: between runs of a group, and between the cycles of a run. */
 export interface NestedVariance {

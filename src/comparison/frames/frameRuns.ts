@@ -2,7 +2,7 @@ import type { Campaign } from "../../contract/campaign.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { FrameEffect } from "../../contract/reasons.ts";
 import type { BudgetEvaluation } from "../../contract/runExtras.ts";
-import type { Axis } from "../../foundation/signals.ts";
+import type { Axis } from "../../foundation/tracks.ts";
 import { type CellPlace, type CellRun, cellRuns } from "../cellRuns.ts";
 
 /** A run of an effector cell, and how its value moves with the frames' parameters. */

@@ -1,5 +1,5 @@
 import { choleskyFactor, invertCholesky, solveCholesky } from "../../numeric/choleskyFactor.ts";
-import { criticalValue } from "../criticalValue.ts";
+import { criticalValue } from "../decideVerdict.ts";
 import { type InfluenceFit, vectorAt } from "./imbalanceFit.ts";
 
 /** A change of the counterweights' moment along one direction, kg m. */

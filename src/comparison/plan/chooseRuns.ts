@@ -2,9 +2,8 @@ import type { Campaign } from "../../contract/campaign.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { Settings } from "../../contract/settings.ts";
 import { axisWord } from "../../words/places.ts";
-import type { FlownCell } from "./flownCell.ts";
-import { leastAttainable } from "./leastAttainable.ts";
-import { spreadOverBlocks } from "./spreadOverBlocks.ts";
+import { leastAttainable } from "./detectableDifference.ts";
+import { type FlownCell, spreadOverBlocks } from "./flownCell.ts";
 
 /** How many runs and blocks a plan is for, and why. */
 export interface RunsChoice {

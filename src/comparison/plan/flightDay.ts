@@ -3,14 +3,13 @@ import type { FlightDay, Plan, TestCard } from "../../contract/plan.ts";
 import { defaultSettings, type Settings } from "../../contract/settings.ts";
 import { CounterpoiseError } from "../../foundation/errors.ts";
 import { seededRandom } from "../../numeric/seededRandom.ts";
-import { placesLater } from "../placesLater.ts";
-import { checkWish } from "./checkWish.ts";
-import { closestPair } from "./closestPair.ts";
+import { placesLater } from "../plannedError.ts";
+import { leastAttainable } from "./detectableDifference.ts";
 import { flightOrder, type PlannedFlight } from "./flightOrder.ts";
-import { leastAttainable } from "./leastAttainable.ts";
+import { spreadOverBlocks } from "./flownCell.ts";
+import { runsCsv } from "./forecast.ts";
 import { captureLogs, newBlocks, newRuns } from "./newNames.ts";
-import { runsCsv } from "./runsCsv.ts";
-import { spreadOverBlocks } from "./spreadOverBlocks.ts";
+import { checkWish, closestPair } from "./planDesigns.ts";
 
 /** What is to be flown; where nothing is said, what the plan proposes. */
 export interface FlightDayWish {

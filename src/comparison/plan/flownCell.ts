@@ -1,13 +1,12 @@
-import type { JudgedIn } from "../../catalogue/axes.ts";
+import type { JudgedIn } from "../../catalogue/measures.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { PlanCell } from "../../contract/plan.ts";
 import type { Settings } from "../../contract/settings.ts";
-import { type CellPlace, cellRuns } from "../cellRuns.ts";
+import { type CellPlace, cellRuns, runValues } from "../cellRuns.ts";
 import { testCell } from "../judgeFamily.ts";
-import { type PlannedSpread, plannedSpread } from "../plannedSpread.ts";
-import { runValues } from "../runValues.ts";
+import { type PlannedSpread, plannedSpread } from "../plannedError.ts";
 import { type RunsForecast, runsForecast } from "./forecast.ts";
 
 /** A cell of the family with what its runs have shown. */
@@ -67,4 +66,16 @@ export function flownCell(
       spread === null ? unknown : runsForecast(spread, margin, { level, settings, known: judged?.runs_needed ?? null }),
     values: found.map(({ value }) => value),
   };
+}
+
+/**
+ * Runs per configuration in each block: as even as can be, the larger numbers first.
+ *
+ * @param runs    per configuration, whole, at least `blocks`
+ * @param blocks  whole, at least 1
+ * @example spreadOverBlocks(5, 2) // => [3, 2]
+ */
+export function spreadOverBlocks(runs: number, blocks: number): number[] {
+  const least = Math.floor(runs / blocks);
+  return Array.from({ length: blocks }, (_, b) => least + (b < runs - least * blocks ? 1 : 0));
 }

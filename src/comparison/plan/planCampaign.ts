@@ -4,12 +4,11 @@ import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { Plan, PlanCell } from "../../contract/plan.ts";
 import type { Settings } from "../../contract/settings.ts";
-import { familyPlaces } from "../cellPlaces.ts";
-import { checkWish } from "./checkWish.ts";
+import { familyPlaces } from "../cellRuns.ts";
 import { chooseRuns } from "./chooseRuns.ts";
 import { type FlownCell, flownCell } from "./flownCell.ts";
 import { forecast, runsForecast } from "./forecast.ts";
-import { planDesigns } from "./planDesigns.ts";
+import { checkWish, planDesigns } from "./planDesigns.ts";
 
 /** In parts of the smallest difference; in parts of the mean flown where none is declared. House values. */
 const ofSmallest = [0.25, 0.5, 1, 2, 4];

@@ -1,5 +1,5 @@
 import { fUpperTail } from "../../numeric/fUpperTail.ts";
-import { studentTQuantile } from "../../numeric/studentTQuantile.ts";
+import { studentTQuantile } from "../../numeric/studentT.ts";
 
 /** Two mean vectors in the plane whose lengths are to be compared. */
 export interface MeanVectors {

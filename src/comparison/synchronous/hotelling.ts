@@ -1,6 +1,6 @@
 import { choleskyFactor, solveCholesky } from "../../numeric/choleskyFactor.ts";
 import { fUpperTail } from "../../numeric/fUpperTail.ts";
-import type { ComparedVectors } from "./vectorGroups.ts";
+import type { ComparedVectors } from "./meanVectors.ts";
 
 /** Hotelling's T^2 with its F. */
 export interface HotellingTest {

@@ -1,7 +1,7 @@
 import { choleskyFactor, solveCholesky } from "../../numeric/choleskyFactor.ts";
 import { fUpperTail } from "../../numeric/fUpperTail.ts";
 import { contrastOf, type HotellingTest } from "./hotelling.ts";
-import type { ComparedVectors } from "./vectorGroups.ts";
+import type { ComparedVectors } from "./meanVectors.ts";
 
 /** a column of which less than this part is its own nearly follows from the others */
 const ownPart = 1e-10;

@@ -1,9 +1,8 @@
-import { binomial } from "../../numeric/binomial.ts";
 import { choleskyFactor } from "../../numeric/choleskyFactor.ts";
-import type { PositionBook } from "../drawPositions.ts";
-import { subsetSums } from "../subsetSums.ts";
+import { binomial } from "../../numeric/fitLine.ts";
+import { type PositionBook, subsetSums } from "../permutationSums.ts";
 import { aboutBlocks, contrastOf, scatterOf } from "./hotelling.ts";
-import type { ComparedVectors } from "./vectorGroups.ts";
+import type { ComparedVectors } from "./meanVectors.ts";
 
 export interface VectorPermutation {
   readonly p: number;

@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { cellAxes, measureIds } from "../../catalogue/measures.ts";
-import { subjects } from "../../foundation/signals.ts";
+import { subjects } from "../../foundation/tracks.ts";
 
 /** A number as it stands in a query: digits, not "", NaN, Infinity or 0x10. */
 const plain = z

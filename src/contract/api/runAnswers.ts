@@ -1,8 +1,8 @@
 import * as z from "zod";
-import { judgedAxes } from "../../catalogue/axes.ts";
-import { subjects } from "../../foundation/signals.ts";
+import { judgedAxes } from "../../catalogue/measures.ts";
+import { subjects } from "../../foundation/tracks.ts";
 import { evaluationSchema } from "../evaluation.ts";
-import { interval, nullable, nullables, number, numbers, perAxis, perAxisAndNorm } from "./parts.ts";
+import { interval, nullable, nullables, number, numbers, perAxis, perAxisAndNorm } from "./paths.ts";
 
 /** A run of evaluation.json; blind, without its configuration and the figures of its error (`counterpoise check`). */
 const run = evaluationSchema.shape.runs.element.extend({ configuration: z.string().nullable() });

@@ -1,5 +1,5 @@
 import type { RunDeclaration, SignalSource } from "../campaign.ts";
-import { isOfAll, spanOf } from "../spanOf.ts";
+import { isOfAll, spanOf } from "../campaignParts.ts";
 import type { Reading } from "./reading.ts";
 import type { PlacedRun } from "./readRuns.ts";
 import { isList, isMapping, type TextTree } from "./textTree.ts";

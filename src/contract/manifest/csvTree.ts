@@ -1,5 +1,5 @@
 import { csvParseRows } from "d3-dsv";
-import { closingQuote } from "../../foundation/closingQuote.ts";
+import { closingQuote } from "../../foundation/csvField.ts";
 import { likelyName } from "../../foundation/nearest.ts";
 import { cleanText } from "./cleanText.ts";
 import { listed } from "./fields.ts";

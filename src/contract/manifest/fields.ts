@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { likelyName } from "../../foundation/nearest.ts";
-import { Complaint } from "./complaint.ts";
+import { Complaint } from "./problems.ts";
 import { type Dimension, parseQuantity, phraseOf, quantityPattern } from "./quantity.ts";
 import { describeFound } from "./textTree.ts";
 

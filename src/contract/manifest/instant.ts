@@ -1,5 +1,5 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
-import { Complaint } from "./complaint.ts";
+import { Complaint } from "./problems.ts";
 import { describeFound } from "./textTree.ts";
 
 const shape =
@@ -31,4 +31,16 @@ export function parseInstant(found: unknown): Nanoseconds {
   const zone = (zoneHours * 60 + zoneMinutes) * (match[9] === "-" ? -1 : 1);
   const fraction = BigInt((match[7] ?? "").padEnd(9, "0"));
   return BigInt(local.getTime() - zone * 60_000) * 1_000_000n + fraction;
+}
+
+/**
+ * Seconds from one frame to the next, where the unit of a time is a frame rate, such as "100 Hz": captures that are exported
+ * without times number their frames.
+ *
+ * @returns null where the text is no rate from 0.1 Hz to 100 kHz
+ * @example framePeriod("200 Hz") // => 0.005
+ */
+export function framePeriod(unit: string): number | null {
+  const rate = Number(/^\s*(\d+(?:\.\d+)?)\s*Hz\s*$/.exec(unit)?.[1] ?? Number.NaN);
+  return rate >= 0.1 && rate <= 1e5 ? 1 / rate : null;
 }

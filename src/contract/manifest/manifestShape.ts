@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { list, mapping, optional, text } from "./fields.ts";
-import { acceptField } from "./readAccept.ts";
+import { acceptField, thresholdsField } from "./readAccept.ts";
 import { benchField } from "./readBench.ts";
 import { clockRule, referenceField } from "./readClocks.ts";
 import { configurationField, partsField, vehicleField } from "./readConfigurations.ts";
@@ -8,7 +8,6 @@ import { familyField } from "./readFamily.ts";
 import { frameFields } from "./readFrames.ts";
 import { headerFields, smallestField } from "./readHeader.ts";
 import { signalsField } from "./readSignals.ts";
-import { thresholdsField } from "./readThresholds.ts";
 import { trajectoryField } from "./readTrajectories.ts";
 import { flightSchema, runSchema } from "./runSchema.ts";
 

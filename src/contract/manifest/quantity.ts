@@ -1,5 +1,5 @@
 import { likelyName } from "../../foundation/nearest.ts";
-import { Complaint } from "./complaint.ts";
+import { Complaint } from "./problems.ts";
 import { describeFound } from "./textTree.ts";
 import { unitFactor } from "./unitFactor.ts";
 

@@ -1,7 +1,9 @@
+import { type LabThreshold, labThresholdNames, labThresholds, thresholdText } from "../../catalogue/thresholds.ts";
 import { checkCodes } from "../../foundation/checks.ts";
-import type { Acceptance } from "../campaign.ts";
-import { Complaint } from "./complaint.ts";
-import { choice, field, list, mapping, optional, parseText } from "./fields.ts";
+import type { Acceptance, Campaign } from "../campaign.ts";
+import { defaultSettings } from "../settings.ts";
+import { choice, count, field, list, mapping, optional, parseText, quantity, share } from "./fields.ts";
+import { Complaint } from "./problems.ts";
 import type { Reading } from "./reading.ts";
 import { inWords, parseReason } from "./runSchema.ts";
 import { describeFound, isList, isMapping, type TextMapping } from "./textTree.ts";
@@ -80,4 +82,27 @@ export function readAccept(reading: Reading, root: TextMapping, ids: readonly st
 function entryOf(root: TextMapping, index: number): TextMapping[string] {
   const one = isList(root.accept) ? root.accept[index] : null;
   return isMapping(one) ? (one.runs ?? null) : null;
+}
+
+function fieldOf(name: LabThreshold) {
+  const { kind, what } = labThresholds[name];
+  const usual = thresholdText(name, defaultSettings[name]);
+  if (kind === "share") return optional(share(`${what}, such as ${usual}`)).describe(what);
+  return optional(kind === "count" ? count(what, 1000) : quantity(kind, "positive")).describe(what);
+}
+
+export const thresholdsField = optional(
+  mapping(
+    Object.fromEntries(labThresholdNames.map((name) => [name, fieldOf(name)])) as Record<
+      LabThreshold,
+      ReturnType<typeof fieldOf>
+    >,
+    "thresholds of the lab's own",
+  ),
+);
+
+/** `thresholds`: those that the lab sets itself, in SI; all others are the usual ones (`settings.ts`). */
+export function readThresholds(reading: Reading, root: TextMapping): Campaign["thresholds"] {
+  const found = reading.read(thresholdsField, root.thresholds, ["thresholds"]) ?? {};
+  return Object.fromEntries(Object.entries(found).filter(([, value]) => value !== null));
 }

@@ -8,7 +8,6 @@ import type {
   SensorFilter,
 } from "../benchDeclaration.ts";
 import type { Campaign, Trajectory } from "../campaign.ts";
-import { Complaint } from "./complaint.ts";
 import {
   choice,
   count,
@@ -23,6 +22,7 @@ import {
   triple,
   withDefault,
 } from "./fields.ts";
+import { Complaint } from "./problems.ts";
 import { isUnit, parseQuantity, quantityPattern } from "./quantity.ts";
 import { readTransform, transform } from "./readFrames.ts";
 import type { Reading } from "./reading.ts";

@@ -1,4 +1,4 @@
-import { type SignalName, signalNames } from "../../foundation/signals.ts";
+import { type SignalName, signalNames } from "../../foundation/tracks.ts";
 import type { Campaign, ClockRule, Clocks } from "../campaign.ts";
 import { choice, list, mapping, optional, quantity, text } from "./fields.ts";
 import type { Reading } from "./reading.ts";

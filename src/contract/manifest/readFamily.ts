@@ -1,5 +1,5 @@
 import { measureOf } from "../../catalogue/measures.ts";
-import { axes } from "../../foundation/signals.ts";
+import { axes } from "../../foundation/tracks.ts";
 import type { Campaign, DeclaredCells } from "../campaign.ts";
 import { choice, list, mapping, optional, text } from "./fields.ts";
 import type { Reading } from "./reading.ts";

@@ -1,8 +1,7 @@
 import * as z from "zod";
 import { type MeasureId, measureIds, measureOf, measureUnits } from "../../catalogue/measures.ts";
-import { subjects } from "../../foundation/signals.ts";
+import { subjects } from "../../foundation/tracks.ts";
 import type { Campaign } from "../campaign.ts";
-import { Complaint } from "./complaint.ts";
 import {
   choice,
   field,
@@ -15,6 +14,7 @@ import {
   text,
   withDefault,
 } from "./fields.ts";
+import { Complaint } from "./problems.ts";
 import { quantityPattern } from "./quantity.ts";
 import type { Reading } from "./reading.ts";
 import { describeFound, isMapping, type TextMapping } from "./textTree.ts";

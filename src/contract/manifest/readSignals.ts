@@ -1,9 +1,9 @@
 import * as z from "zod";
-import { type SignalName, signalNames } from "../../foundation/signals.ts";
+import { type SignalName, signalNames } from "../../foundation/tracks.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import type { Campaign, SignalAxes, SignalSource } from "../campaign.ts";
-import type { Complaint } from "./complaint.ts";
 import { choice, mapping, optional, text, triple, withDefault } from "./fields.ts";
+import type { Complaint } from "./problems.ts";
 import type { Reading } from "./reading.ts";
 import { lackingColumns, unknownColumn, wrongUnit } from "./signalColumns.ts";
 import { isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";

@@ -1,7 +1,7 @@
 import * as z from "zod";
 import type { Campaign, Trajectory } from "../campaign.ts";
-import { Complaint } from "./complaint.ts";
 import { choice, count, field, mapping, optional, quantity } from "./fields.ts";
+import { Complaint } from "./problems.ts";
 import type { Reading } from "./reading.ts";
 import { describeFound, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 

@@ -1,8 +1,8 @@
 import * as z from "zod";
 import type { FlightFacts, Span } from "../campaign.ts";
-import { Complaint } from "./complaint.ts";
 import { choice, field, list, mapping, optional, parseText, quantity, text, withDefault } from "./fields.ts";
 import { parseInstant } from "./instant.ts";
+import { Complaint } from "./problems.ts";
 import { parseQuantity, quantityPattern } from "./quantity.ts";
 import { describeFound } from "./textTree.ts";
 

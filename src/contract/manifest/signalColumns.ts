@@ -1,8 +1,8 @@
 import { likelyName } from "../../foundation/nearest.ts";
-import type { SignalName } from "../../foundation/signals.ts";
-import { Complaint } from "./complaint.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import { listed } from "./fields.ts";
-import { framePeriod } from "./framePeriod.ts";
+import { framePeriod } from "./instant.ts";
+import { Complaint } from "./problems.ts";
 import { isUnit } from "./quantity.ts";
 
 const pose = ["x", "y", "z", "qx", "qy", "qz", "qw", "roll", "pitch", "yaw"];

@@ -6,9 +6,9 @@ import { centreOfMass, expectedMovingMass } from "../../contract/ledger.ts";
 import { defaultSettings } from "../../contract/settings.ts";
 import { ManifestError } from "../../foundation/errors.ts";
 import type { Vector3 } from "../../foundation/units.ts";
-import { rotateVector } from "../../numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../numeric/quaternion.ts";
 import { diskEffects, type Effects } from "../effects.ts";
-import { besideManifest } from "../paths.ts";
+import { besideManifest } from "../wholeText.ts";
 import { readBenchFile } from "./readBenchFile.ts";
 
 export interface BenchProgress {

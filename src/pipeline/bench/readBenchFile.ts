@@ -11,7 +11,7 @@ import { unitFactor } from "../../contract/manifest/unitFactor.ts";
 import { CounterpoiseError } from "../../foundation/errors.ts";
 import type { RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
 import type { Effects } from "../effects.ts";
-import { besideManifest } from "../paths.ts";
+import { besideManifest } from "../wholeText.ts";
 
 export interface ReadBenchFile {
   /** null where the file cannot be read: `checks` says why */

@@ -1,6 +1,5 @@
 import type { AlignedRun } from "../../alignment/alignRun.ts";
-import type { Subject } from "../../foundation/signals.ts";
-import type { Window } from "../../foundation/tracks.ts";
+import type { Subject, Window } from "../../foundation/tracks.ts";
 import type { Seconds } from "../../foundation/units.ts";
 
 /** Median interval of a subject's samples, seconds. */

@@ -3,11 +3,10 @@ import { fillPoses } from "../../alignment/sampleTrack.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { BudgetEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
-import { type Axis, axes } from "../../foundation/signals.ts";
-import type { PoseTrack } from "../../foundation/tracks.ts";
+import { type Axis, axes, type PoseTrack } from "../../foundation/tracks.ts";
 import { type AxisColumns, BudgetSums, budgetColumns, splitEffectorError } from "../../metrics/errorBudget.ts";
 import { frameParameters, SensitivitySums } from "../../metrics/frameSensitivity.ts";
-import { lowerBound } from "../../numeric/lowerBound.ts";
+import { lowerBound } from "../../numeric/sortedColumns.ts";
 import { sliceErrors, sliceMeasured } from "../windowSlices.ts";
 import { rounded, widest } from "./common.ts";
 

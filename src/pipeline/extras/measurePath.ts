@@ -2,14 +2,12 @@ import type { AlignedRun } from "../../alignment/alignRun.ts";
 import type { SubjectTrack } from "../../alignment/subjectTracks.ts";
 import type { PathEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
-import { type Axis, type Subject, subjects } from "../../foundation/signals.ts";
-import type { PointTrack, Window } from "../../foundation/tracks.ts";
+import { type Axis, type PointTrack, type Subject, subjects, type Window } from "../../foundation/tracks.ts";
 import { contourDistance } from "../../metrics/contourDistance.ts";
-import { contourFigures } from "../../metrics/contourFigures.ts";
-import { pathAccuracy } from "../../metrics/pathAccuracy.ts";
+import { contourFigures, pathAccuracy } from "../../metrics/pathAccuracy.ts";
 import { pathSpeeds, pathVelocity } from "../../metrics/pathVelocity.ts";
 import { type Crossings, planeCrossings } from "../../metrics/planeCrossings.ts";
-import { difference } from "../../numeric/difference.ts";
+import { difference } from "../../numeric/sortedColumns.ts";
 import { lowerBound, sliceErrors, sliceMeasured } from "../windowSlices.ts";
 import { intervalOf, some } from "./common.ts";
 

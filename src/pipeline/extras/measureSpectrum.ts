@@ -2,12 +2,11 @@ import type { AlignedRun } from "../../alignment/alignRun.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { SpectrumEvaluation } from "../../contract/runExtras.ts";
 import type { Settings } from "../../contract/settings.ts";
-import { type Axis, axes, subjects } from "../../foundation/signals.ts";
-import type { Window } from "../../foundation/tracks.ts";
+import { type Axis, axes, subjects, type Window } from "../../foundation/tracks.ts";
 import { errorSpectrum, nearestBin, spectrumBins } from "../../metrics/errorSpectrum.ts";
 import { motionCoherence } from "../../metrics/motionCoherence.ts";
-import { gatherBy } from "../../numeric/gather.ts";
-import { sampleStandardDeviation } from "../../numeric/sampleStandardDeviation.ts";
+import { sampleStandardDeviation } from "../../numeric/descriptive.ts";
+import { gatherBy } from "../../numeric/sortedColumns.ts";
 import { lowerBound, sliceErrors, sliceMeasured } from "../windowSlices.ts";
 import { intervalOf, rounded, widest } from "./common.ts";
 

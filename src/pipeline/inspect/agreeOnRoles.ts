@@ -1,4 +1,4 @@
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import { type Candidate, sourceText } from "../../report/draft/candidates.ts";
 import type { RoleDraft } from "../../report/draft/draftSignals.ts";
 import { type FoundLog, withSignals } from "./foundLog.ts";

@@ -1,5 +1,4 @@
-import type { SignalName } from "../../foundation/signals.ts";
-import type { PointTrack } from "../../foundation/tracks.ts";
+import type { PointTrack, SignalName } from "../../foundation/tracks.ts";
 import type { Candidate } from "../../report/draft/candidates.ts";
 import { armWords, captureWords, commandWords, estimateWords } from "../../report/draft/nameSpeaks.ts";
 import type { GyroAgreement } from "./gyroAgreement.ts";

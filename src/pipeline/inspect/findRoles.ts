@@ -1,12 +1,12 @@
 import type { RateGrid } from "../../alignment/clock/rateGrid.ts";
-import { type SignalName, signalNames } from "../../foundation/signals.ts";
-import { mean } from "../../numeric/mean.ts";
-import { eulerFromQuaternion } from "../../numeric/quaternion/eulerFromQuaternion.ts";
+import { type SignalName, signalNames } from "../../foundation/tracks.ts";
+import { mean } from "../../numeric/descriptive.ts";
+import { eulerFromQuaternion } from "../../numeric/quaternion.ts";
 import type { Candidate } from "../../report/draft/candidates.ts";
 import { gyroDown, type RoleDraft } from "../../report/draft/draftSignals.ts";
 import { type Body, byNames, isCommand, turnsAlike } from "./bodies.ts";
-import { findArm, frameWords } from "./findArm.ts";
 import { findEstimate, findVehicle } from "./findVehicle.ts";
+import { findArm, frameWords } from "./groupShapes.ts";
 import { gyroAgreement, turnsOfGyro } from "./gyroAgreement.ts";
 import type { Stream } from "./streams.ts";
 import { attitudeAt, traitsOf } from "./traits.ts";

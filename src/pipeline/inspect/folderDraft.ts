@@ -1,5 +1,5 @@
 import { logKind } from "../../catalogue/logFormats.ts";
-import { median } from "../../numeric/median.ts";
+import { median } from "../../numeric/descriptive.ts";
 import type { LogDraft } from "../../report/draft/CampaignSketch.ts";
 import { withWorldDown } from "../../report/draft/draftSignals.ts";
 import { captureWords } from "../../report/draft/nameSpeaks.ts";

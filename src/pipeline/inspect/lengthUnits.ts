@@ -1,4 +1,4 @@
-import { median } from "../../numeric/median.ts";
+import { median } from "../../numeric/descriptive.ts";
 import { isCommand, isEstimate } from "./bodies.ts";
 import { inLength, type LengthShown, metresOf, type Stream } from "./streams.ts";
 import { flownWithin, relationOf, traitsOf } from "./traits.ts";

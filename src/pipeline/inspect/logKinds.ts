@@ -1,5 +1,5 @@
 import { logKind } from "../../catalogue/logFormats.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import type { FoundLog } from "./foundLog.ts";
 

@@ -1,11 +1,9 @@
 import { CounterpoiseError } from "../../foundation/errors.ts";
 import type { RecordedSignal, SignalRequest } from "../../foundation/recording.ts";
-import type { SignalName } from "../../foundation/signals.ts";
-import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
-import { extent } from "../../numeric/extent.ts";
-import { gatherBy } from "../../numeric/gather.ts";
-import { median } from "../../numeric/median.ts";
-import { quaternionFromEuler } from "../../numeric/quaternion/quaternionFromEuler.ts";
+import type { PointTrack, PoseTrack, SignalName } from "../../foundation/tracks.ts";
+import { extent, median } from "../../numeric/descriptive.ts";
+import { quaternionFromEuler } from "../../numeric/quaternion.ts";
+import { gatherBy } from "../../numeric/sortedColumns.ts";
 import type { readLog } from "../../readers/readLog.ts";
 import type { Candidate } from "../../report/draft/candidates.ts";
 import { largestArena, leastHeight } from "../../report/draft/guessUnits.ts";

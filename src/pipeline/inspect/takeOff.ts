@@ -1,7 +1,6 @@
 import { fromYUp, meanUpInBody, transformPoses, turnBodyAxes } from "../../alignment/frames.ts";
-import { axes } from "../../foundation/signals.ts";
-import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
-import { extent } from "../../numeric/extent.ts";
+import { axes, type PointTrack, type PoseTrack } from "../../foundation/tracks.ts";
+import { extent } from "../../numeric/descriptive.ts";
 import { isCommand } from "./bodies.ts";
 import type { Stream } from "./streams.ts";
 import { traitsOf } from "./traits.ts";

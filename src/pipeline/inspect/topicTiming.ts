@@ -2,8 +2,7 @@ import type { StampFigures, TopicTiming } from "../../contract/inspection.ts";
 import { defaultSettings } from "../../contract/settings.ts";
 import type { StampColumn } from "../../foundation/recording.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
-import { median } from "../../numeric/median.ts";
-import { quantile } from "../../numeric/quantile.ts";
+import { median, quantile } from "../../numeric/descriptive.ts";
 
 /** Times of one topic's messages as a reader hands them over. */
 interface Times {

@@ -1,10 +1,9 @@
 import type { PointTrack, PoseTrack } from "../../foundation/tracks.ts";
 import type { Quaternion, Vector3 } from "../../foundation/units.ts";
-import { successiveDifferenceNoise } from "../../metrics/successiveDifferenceNoise.ts";
-import { lowerBound } from "../../numeric/lowerBound.ts";
-import { median } from "../../numeric/median.ts";
-import { quantile } from "../../numeric/quantile.ts";
-import { rotateVector } from "../../numeric/quaternion/rotateVector.ts";
+import { successiveDifferenceNoise } from "../../metrics/measurementNoise.ts";
+import { median, quantile } from "../../numeric/descriptive.ts";
+import { rotateVector } from "../../numeric/quaternion.ts";
+import { lowerBound } from "../../numeric/sortedColumns.ts";
 
 /** What the positions of one stream show, whatever it is called. */
 export interface Traits {

@@ -1,4 +1,4 @@
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 
 /** How a topic of the PX4 autopilot serves a signal, in a ULog or as a px4_msgs message. */
 export interface TopicSignal {

@@ -1,14 +1,12 @@
 import { logFormats } from "../../catalogue/logFormats.ts";
 import type { BodyProposal, LogSurvey } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
-import { rotateVector } from "../../numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../numeric/quaternion.ts";
 import { areCollinear, rigidFit } from "../../numeric/rigidFit.ts";
 import type { LogReader } from "../LogReader.ts";
-import { lengthUnit } from "./lengthUnit.ts";
 import { openC3d, type PointFile } from "./openC3d.ts";
-import { state } from "./pointState.ts";
+import { lengthUnit, repeatedLabels, state } from "./pointFields.ts";
 import { endOf, readC3d } from "./readC3d.ts";
-import { repeatedLabels } from "./repeatedLabels.ts";
 
 /** Distances between markers of one body vary by noise; this is well above it, metres. */
 const rigid = 3e-3;

@@ -1,10 +1,9 @@
 import type { Check } from "../../foundation/checks.ts";
 import { LogError } from "../../foundation/errors.ts";
-import { LogFile } from "../messages/LogFile.ts";
-import { type ByteOrder, byteOrder } from "./byteOrder.ts";
+import { LogFile } from "../messages/LogPart.ts";
 import { frameCount } from "./frameCount.ts";
-import { type Parameter, readParameters } from "./parameters.ts";
-import { pointState, state } from "./pointState.ts";
+import { type ByteOrder, byteOrder, type Parameter, readParameters } from "./parameters.ts";
+import { pointState, state } from "./pointFields.ts";
 
 /** A point file, read whole: captures have megabytes. */
 export interface PointFile {

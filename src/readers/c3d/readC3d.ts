@@ -2,12 +2,11 @@ import { logFormats } from "../../catalogue/logFormats.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import { areCollinear } from "../../numeric/rigidFit.ts";
 import type { ReadOptions } from "../LogReader.ts";
-import { lengthUnit } from "./lengthUnit.ts";
 import { openC3d, type PointFile } from "./openC3d.ts";
-import { repeatedLabels } from "./repeatedLabels.ts";
+import { lengthUnit, repeatedLabels } from "./pointFields.ts";
 import { solveBody } from "./solveBody.ts";
 
 /**

@@ -1,10 +1,10 @@
 import type { FrameFits, MarkerFit } from "../../foundation/recording.ts";
 import type { Vector3 } from "../../foundation/units.ts";
-import { median } from "../../numeric/median.ts";
-import { rotationMatrix } from "../../numeric/quaternion/rotationMatrix.ts";
+import { median } from "../../numeric/descriptive.ts";
+import { rotationMatrix } from "../../numeric/quaternion.ts";
 import { areCollinear, type RigidFit, rigidFit } from "../../numeric/rigidFit.ts";
 import type { PointFile } from "./openC3d.ts";
-import { state } from "./pointState.ts";
+import { state } from "./pointFields.ts";
 
 /** Poses of a body, one row for each frame in which its measured markers fix it. */
 export interface SolvedBody {

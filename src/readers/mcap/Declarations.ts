@@ -1,4 +1,4 @@
-import { RecordDamage } from "../messages/RecordDamage.ts";
+import { RecordDamage } from "../messages/LogPart.ts";
 import { type Channel, channelOf, opcode, type Schema, schemaOf } from "./records.ts";
 
 /** A channel's own number has two bytes: from here on are those of channels that were declared again as something else. */

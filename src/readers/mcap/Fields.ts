@@ -1,4 +1,4 @@
-import { RecordDamage } from "../messages/RecordDamage.ts";
+import { RecordDamage } from "../messages/LogPart.ts";
 
 const text = new TextDecoder();
 

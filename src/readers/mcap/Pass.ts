@@ -1,7 +1,6 @@
 import { mostBelieved } from "../messages/codecs.ts";
-import type { LogFile } from "../messages/LogFile.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Scratch } from "../messages/Scratch.ts";
+import { type LogFile, RecordDamage } from "../messages/LogPart.ts";
+import { Scratch } from "../messages/MessageDecoder.ts";
 
 /** One pass over the chunks of a file: the buffer that it uses again for each, and how much it has unpacked. */
 export class Pass {

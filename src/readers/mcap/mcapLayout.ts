@@ -1,6 +1,5 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
-import type { LogFile } from "../messages/LogFile.ts";
-import type { LogConnection } from "../messages/LogPart.ts";
+import type { LogConnection, LogFile } from "../messages/LogPart.ts";
 import { builtInDefinition } from "../ros2/builtInDefinition.ts";
 import type { Declarations } from "./Declarations.ts";
 

@@ -1,8 +1,6 @@
-import { clockOfWords } from "../messages/clocks.ts";
 import { joinedPart } from "../messages/joinedPart.ts";
-import type { LogPart, MessageTarget, Wanted } from "../messages/LogPart.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
-import { timeRange } from "../messages/timeRange.ts";
+import { type LogPart, type MessageTarget, RecordDamage, type Wanted } from "../messages/LogPart.ts";
+import { clockOfWords, timeRange } from "../messages/timeRange.ts";
 import { firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
 import { openMcap } from "./openMcap.ts";
 import { Pass } from "./Pass.ts";

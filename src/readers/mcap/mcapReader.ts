@@ -1,6 +1,6 @@
 import { logFormats } from "../../catalogue/logFormats.ts";
 import { messageReader } from "../messages/messageReader.ts";
-import { withPackedMessages } from "../messages/packedMessages.ts";
+import { withPackedMessages } from "../messages/wholeMessages.ts";
 import { mcapPart } from "./mcapPart.ts";
 
 /** Reads MCAP files of ROS 1 or ROS 2 messages. Received: the log time. */

@@ -1,5 +1,5 @@
 import { LogError } from "../../foundation/errors.ts";
-import { LogFile } from "../messages/LogFile.ts";
+import { LogFile } from "../messages/LogPart.ts";
 import { firstOf, type McapLayout } from "./mcapLayout.ts";
 import { Pass } from "./Pass.ts";
 import { readSummary } from "./readSummary.ts";

@@ -1,7 +1,6 @@
 import { crc32 } from "node:zlib";
 import { unpackRecords, walkWindows } from "../messages/chunkRecords.ts";
-import type { LogFile } from "../messages/LogFile.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
+import { type LogFile, RecordDamage } from "../messages/LogPart.ts";
 import type { McapChunk } from "./mcapLayout.ts";
 import type { Pass } from "./Pass.ts";
 import { type ChunkHead, chunkHeadOf, headBytes, opcode, readHead } from "./records.ts";

@@ -1,6 +1,5 @@
 import { largestChunk } from "../messages/codecs.ts";
-import type { LogFile } from "../messages/LogFile.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
+import { type LogFile, RecordDamage } from "../messages/LogPart.ts";
 import { timeRange } from "../messages/timeRange.ts";
 import { Declarations } from "./Declarations.ts";
 import { Fields } from "./Fields.ts";

@@ -1,6 +1,5 @@
 import { largestChunk } from "../messages/codecs.ts";
-import type { LogFile } from "../messages/LogFile.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
+import { type LogFile, RecordDamage } from "../messages/LogPart.ts";
 import { Declarations, tooOften } from "./Declarations.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
 import type { Pass } from "./Pass.ts";

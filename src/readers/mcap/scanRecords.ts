@@ -1,4 +1,4 @@
-import { RecordDamage } from "../messages/RecordDamage.ts";
+import { RecordDamage } from "../messages/LogPart.ts";
 import { timeRange } from "../messages/timeRange.ts";
 import type { Declarations } from "./Declarations.ts";
 import type { McapChunk, Share } from "./mcapLayout.ts";

@@ -1,8 +1,7 @@
 import { LogError } from "../../foundation/errors.ts";
 import { codecFor, largestChunk, sizeFault } from "./codecs.ts";
-import type { LogFile } from "./LogFile.ts";
-import { RecordDamage } from "./RecordDamage.ts";
-import type { Scratch } from "./Scratch.ts";
+import { type LogFile, RecordDamage } from "./LogPart.ts";
+import type { Scratch } from "./MessageDecoder.ts";
 
 /** Where a walk over the records of a chunk stands. Positions count from the start of the chunk's records. */
 export interface WalkState {

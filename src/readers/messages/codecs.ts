@@ -1,6 +1,5 @@
-import { codecPackage } from "./codecPackage.ts";
-import type { Scratch } from "./Scratch.ts";
-import { zstd } from "./zstd.ts";
+import type { Scratch } from "./MessageDecoder.ts";
+import { codecPackage, zstd } from "./zstd.ts";
 
 type Bzip2 = { init(): Promise<{ decompress(bytes: Uint8Array, size: number): Uint8Array }> };
 

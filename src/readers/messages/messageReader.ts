@@ -1,5 +1,5 @@
 import type { LogSurvey, TopicSurvey } from "../../foundation/recording.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import type { LogReader, SurveyOptions } from "../LogReader.ts";
 import type { LogConnection, LogPart } from "./LogPart.ts";
 import { partStamps, readBodies, readChildren } from "./partStamps.ts";

@@ -1,5 +1,5 @@
 import type { LogStamps, TopicStamps } from "../LogReader.ts";
-import { autopilotTopic } from "./autopilotTypes.ts";
+import { autopilotTopic } from "./autopilotDecoder.ts";
 import { startsWithHeader } from "./definition.ts";
 import type { LogConnection, LogPart, MessageTarget } from "./LogPart.ts";
 import type { MessageDecoder } from "./MessageDecoder.ts";

@@ -1,6 +1,6 @@
 import { nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, SignalRequest } from "../../foundation/recording.ts";
-import { autopilotSignal } from "./autopilotTypes.ts";
+import { autopilotSignal } from "./autopilotDecoder.ts";
 import { connectionLayout } from "./definition.ts";
 import type { LogConnection, LogPart } from "./LogPart.ts";
 import type { DecoderFault, MessageDecoder } from "./MessageDecoder.ts";

@@ -2,7 +2,7 @@ import { realpathSync } from "node:fs";
 import type { Check } from "../../foundation/checks.ts";
 import { LogError } from "../../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
 import type { LogPart, MessageTarget, Wanted } from "./LogPart.ts";
 import { missing, planSignal, type SignalPlan } from "./planSignal.ts";

@@ -1,9 +1,8 @@
 import type { SignalRequest } from "../../foundation/recording.ts";
-import { type SignalName, signalNames } from "../../foundation/signals.ts";
-import { signalsOfAutopilotType } from "./autopilotTypes.ts";
+import { type SignalName, signalNames } from "../../foundation/tracks.ts";
+import { signalsOfAutopilotType } from "./autopilotDecoder.ts";
 import { withoutMsg } from "./definition.ts";
-import { type FixedLayout, fixedDecoder, poseLayouts, rateLayouts } from "./fixedDecoder.ts";
-import { jointDecoder } from "./jointDecoder.ts";
+import { type FixedLayout, fixedDecoder, jointDecoder, poseLayouts, rateLayouts } from "./fixedDecoder.ts";
 import type { MessageDecoder } from "./MessageDecoder.ts";
 import { transformDecoder } from "./transformDecoder.ts";
 import { batteryDecoder, motorsDecoder, positionTargetDecoder, trajectoryDecoder } from "./vehicleDecoders.ts";

@@ -1,4 +1,5 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
+import { secondsAfter } from "./SignalTable.ts";
 
 /** First and last of several stretches of time, in whatever order; null where there are none. */
 export function timeRange(
@@ -43,4 +44,22 @@ export function rangeWithin<Chunk extends { readonly start: Nanoseconds; readonl
 
 function compare(a: Nanoseconds, b: Nanoseconds): number {
   return a < b ? -1 : a > b ? 1 : 0;
+}
+
+/** Seconds after `start` of instants kept as whole seconds and nanoseconds (ROS 1). */
+export function clockOfSeconds(start: Nanoseconds): (sec: number, nsec: number) => number {
+  const startSec = Number(start / 1_000_000_000n);
+  const startNsec = Number(start % 1_000_000_000n);
+  return (sec, nsec) => secondsAfter(sec, nsec, startSec, startNsec);
+}
+
+/**
+ * Seconds after `start` of instants kept as nanoseconds in two words, the high one first.
+ *
+ * The difference is exact in nanoseconds up to 104 days and then rounded once, as that of the other clock.
+ */
+export function clockOfWords(start: Nanoseconds): (high: number, low: number) => number {
+  const startHigh = Number(start >> 32n);
+  const startLow = Number(start & 0xffff_ffffn);
+  return (high, low) => ((high - startHigh) * 4_294_967_296 + (low - startLow)) / 1e9;
 }

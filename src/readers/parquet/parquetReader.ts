@@ -1,5 +1,5 @@
 import type { LogReader } from "../LogReader.ts";
-import { tabularReader } from "../table/tabularReader.ts";
+import { tabularReader } from "../table/tableReader.ts";
 import { parquetTable } from "./parquetTable.ts";
 
 /** Reads Parquet files as tables: every column that is no list and no structure. */

@@ -7,14 +7,13 @@ import {
 } from "hyparquet";
 import { logFormats } from "../../catalogue/logFormats.ts";
 import { LogError } from "../../foundation/errors.ts";
-import { LogFile } from "../messages/LogFile.ts";
+import { LogFile } from "../messages/LogPart.ts";
 import type { ReadColumn } from "../table/ColumnSink.ts";
 import { ColumnFigures } from "../table/ColumnStats.ts";
 import { columnNames } from "../table/columnNames.ts";
 import type { Tabular } from "../table/Tabular.ts";
-import { type CellValue, figureOf, readCells, textOf } from "./cells.ts";
+import { type CellValue, decompressors, figureOf, readCells, textOf } from "./cells.ts";
 import { checkColumn } from "./checkPages.ts";
-import { decompressors } from "./decompressors.ts";
 
 /** More rows than any flight day has; a damaged file may claim any number. */
 const mostRows = 100_000_000;

@@ -1,12 +1,17 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
-import { clockOfWords } from "../messages/clocks.ts";
-import type { LogConnection, LogPart, MessageTarget, Wanted } from "../messages/LogPart.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Scratch } from "../messages/Scratch.ts";
+import {
+  type LogConnection,
+  type LogPart,
+  type MessageTarget,
+  RecordDamage,
+  type Wanted,
+} from "../messages/LogPart.ts";
+import { Scratch } from "../messages/MessageDecoder.ts";
+import { clockOfWords } from "../messages/timeRange.ts";
 import { bagTables } from "./bagTables.ts";
 import { indexMessages, type MessageIndex } from "./messageIndex.ts";
-import { gatherRecord } from "./sqlite/gatherRecord.ts";
 import { PageFile } from "./sqlite/PageFile.ts";
+import { gatherRecord } from "./sqlite/record.ts";
 import { strayMessages } from "./strayMessages.ts";
 
 const mostNamed = 5;

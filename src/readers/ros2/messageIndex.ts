@@ -1,8 +1,7 @@
-import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Scratch } from "../messages/Scratch.ts";
-import { gatherRecord } from "./sqlite/gatherRecord.ts";
+import { RecordDamage } from "../messages/LogPart.ts";
+import { Scratch } from "../messages/MessageDecoder.ts";
 import type { PageFile } from "./sqlite/PageFile.ts";
-import { isBlob, placeValues, type Value, wholeNumber } from "./sqlite/record.ts";
+import { gatherRecord, isBlob, placeValues, type Value, wholeNumber } from "./sqlite/record.ts";
 import type { Column } from "./sqlite/tableDefinition.ts";
 import type { Table } from "./sqlite/tables.ts";
 import { readSignedVarint, type Varint } from "./sqlite/varint.ts";

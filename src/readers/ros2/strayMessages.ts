@@ -1,4 +1,4 @@
-import { RecordDamage } from "../messages/RecordDamage.ts";
+import { RecordDamage } from "../messages/LogPart.ts";
 import type { PageFile } from "./sqlite/PageFile.ts";
 import { isBlob, placeValues, type Value, wholeNumber } from "./sqlite/record.ts";
 import { listOfTables, type Table } from "./sqlite/tables.ts";

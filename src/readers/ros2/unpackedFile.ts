@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { LogError } from "../../foundation/errors.ts";
 import { mostBelieved } from "../messages/codecs.ts";
-import { LogFile } from "../messages/LogFile.ts";
+import { LogFile } from "../messages/LogPart.ts";
 import { freshZstd } from "../messages/zstd.ts";
 import { type BytesAt, type ZstdFrame, zstdFrames } from "../messages/zstdFrames.ts";
 

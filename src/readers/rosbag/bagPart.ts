@@ -1,14 +1,10 @@
 import type { Nanoseconds } from "../../foundation/units.ts";
-import { clockOfSeconds } from "../messages/clocks.ts";
-import type { LogFile } from "../messages/LogFile.ts";
-import type { LogPart, MessageTarget } from "../messages/LogPart.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Scratch } from "../messages/Scratch.ts";
-import { rangeWithin } from "../messages/timeRange.ts";
-import { type BagChunk, type BagLayout, instant } from "./bagLayout.ts";
+import { type LogFile, type LogPart, type MessageTarget, RecordDamage } from "../messages/LogPart.ts";
+import { Scratch } from "../messages/MessageDecoder.ts";
+import { clockOfSeconds, rangeWithin } from "../messages/timeRange.ts";
 import { openBag } from "./openBag.ts";
 import { readChunk, readChunkHeader } from "./readChunk.ts";
-import { opcode, readRecordHeader, uint32Field } from "./recordHeader.ts";
+import { type BagChunk, type BagLayout, instant, opcode, readRecordHeader, uint32Field } from "./recordHeader.ts";
 
 /** An entry of an index record: receipt time (seconds, nanoseconds) and place in the chunk. */
 const entryBytes = 12;

@@ -1,10 +1,18 @@
 import * as library from "@foxglove/rosbag/dist/cjs/BagReader.js";
 import { LogError } from "../../foundation/errors.ts";
-import { LogFile } from "../messages/LogFile.ts";
-import type { LogConnection } from "../messages/LogPart.ts";
+import { type LogConnection, LogFile } from "../messages/LogPart.ts";
 import { timeRange } from "../messages/timeRange.ts";
-import { type BagChunk, type BagLayout, instant } from "./bagLayout.ts";
-import { type BagRecord, opcode, readRecordHeader, textField, uint32Field, uint64Field } from "./recordHeader.ts";
+import {
+  type BagChunk,
+  type BagLayout,
+  type BagRecord,
+  instant,
+  opcode,
+  readRecordHeader,
+  textField,
+  uint32Field,
+  uint64Field,
+} from "./recordHeader.ts";
 import { scanBag } from "./scanBag.ts";
 
 const magic = "#ROSBAG V2.0\n";

@@ -1,9 +1,7 @@
 import { unpackRecords, type WalkState, walkWindows } from "../messages/chunkRecords.ts";
-import type { LogFile } from "../messages/LogFile.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
-import type { Scratch } from "../messages/Scratch.ts";
-import type { BagChunk } from "./bagLayout.ts";
-import { opcode, readRecordHeader, textField, uint32Field } from "./recordHeader.ts";
+import { type LogFile, RecordDamage } from "../messages/LogPart.ts";
+import type { Scratch } from "../messages/MessageDecoder.ts";
+import { type BagChunk, opcode, readRecordHeader, textField, uint32Field } from "./recordHeader.ts";
 import { type RecordVisitor, walkRecords } from "./walkRecords.ts";
 
 /** The header of a chunk: where its data lie and how they are packed. */

@@ -1,11 +1,17 @@
-import type { LogFile } from "../messages/LogFile.ts";
-import type { LogConnection } from "../messages/LogPart.ts";
-import { RecordDamage } from "../messages/RecordDamage.ts";
-import { Scratch } from "../messages/Scratch.ts";
+import { type LogConnection, type LogFile, RecordDamage } from "../messages/LogPart.ts";
+import { Scratch } from "../messages/MessageDecoder.ts";
 import { timeRange } from "../messages/timeRange.ts";
-import { type BagChunk, type BagLayout, instant } from "./bagLayout.ts";
 import { readChunk, readChunkHeader } from "./readChunk.ts";
-import { opcode, readFields, readRecordHeader, textField, uint32Field } from "./recordHeader.ts";
+import {
+  type BagChunk,
+  type BagLayout,
+  instant,
+  opcode,
+  readFields,
+  readRecordHeader,
+  textField,
+  uint32Field,
+} from "./recordHeader.ts";
 import type { RecordVisitor } from "./walkRecords.ts";
 
 /**

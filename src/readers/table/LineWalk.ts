@@ -1,6 +1,6 @@
+import type { GrowingColumn } from "./ColumnSink.ts";
 import { exactDigits, exactPowers } from "./decimal.ts";
-import type { GrowingColumn } from "./GrowingColumn.ts";
-import type { TableLayout } from "./TableLayout.ts";
+import type { TableLayout } from "./Tabular.ts";
 
 /** Takes the cells of one column, row by row; a row that ended before the column is skipped. */
 export interface CellSink {

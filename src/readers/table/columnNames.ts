@@ -1,3 +1,8 @@
+import { nearestNames } from "../../foundation/nearest.ts";
+import type { MissingSignal, SignalRequest } from "../../foundation/recording.ts";
+import { declaredUnit } from "../inSI.ts";
+import type { Tabular } from "./Tabular.ts";
+
 const unitWord =
   /^(h|hrs?|hours?|minutes?|s|sec|seconds?|ms|msec|milliseconds?|us|[µμ]s|usec|microseconds?|ns|nsec|nanoseconds?|min|m|mm|cm|um|[µμ]m|dm|km|in|inch(es)?|ft|foot|feet|met(er|re)s?|centimet(er|re)s?|millimet(er|re)s?|deg|degrees?|°|m?rad|[uµμ]rad|radians?|m\/s(\^?2|²)?|mm\/s|m?rad\/s(\^?2|²)?|deg\/s|°\/s|dps|radps|v|mv|a|ma|n|kn|nm|n·m|n[ .*-]?[mc]?m|lbf?|kgf|lbf?[ .*-]?(in|inch|ft)|(in|ft)[ .*-]?lbf?|counts?|cts|mah|hz|rpm|pwm|g|kg|%|-|1|none|unitless|frames?)$/i;
 const inBrackets = /\s*[[(]([^\])]*)[\])]\s*$/;
@@ -66,4 +71,74 @@ function spread(row: readonly string[], columns: number): string[] {
     if (cell !== "") last = cell;
     return last;
   });
+}
+
+/**
+ * The number of a column by the name that a manifest gives: as the heading writes it, without the unit behind it, in
+ * another case, or "#3" for the third.
+ *
+ * @returns null where there is none, or where two fit equally well
+ */
+export function columnNamed(wanted: string, names: readonly string[]): number | null {
+  const ways: readonly ((name: string) => boolean)[] = [
+    (name) => name === wanted,
+    (name) => withoutUnit(name) === wanted,
+    (name) => name.toLowerCase() === wanted.toLowerCase(),
+    (name) => withoutUnit(name).toLowerCase() === withoutUnit(wanted).toLowerCase(),
+  ];
+  for (const way of ways) {
+    const fitting = names.flatMap((name, column) => (way(name) ? [column] : []));
+    if (fitting.length === 1) return fitting[0]!;
+    if (fitting.length > 1) return null;
+  }
+  const number = /^#([1-9]\d{0,5})$/.exec(wanted);
+  return number !== null && Number(number[1]) <= names.length ? Number(number[1]) - 1 : null;
+}
+
+/** What there is instead of a column, nearest names first. */
+export function otherColumns(wanted: string, names: readonly string[]): { there: string; hint: string } {
+  const near = nearestNames(wanted, names, 20);
+  const rest = names.length - near.length;
+  return {
+    there: `${near.join(", ")}${rest > 0 ? `, and ${rest} more` : ""}`,
+    hint: near[0] === undefined ? "look at the table's heading" : `did you mean ${near[0]}?`,
+  };
+}
+
+/** role -> number of the column that serves it */
+interface Roles {
+  readonly roles: Readonly<Record<string, number>>;
+}
+
+/** Of each role as the heading writes it; lengths also from what stands before the heading. */
+export function unitsOf({ roles }: Roles, table: Tabular): Record<string, string | null> {
+  return Object.fromEntries(
+    Object.entries(roles).map(([role, column]) => {
+      const own = table.units[column] ?? null;
+      return [role, own ?? (["x", "y", "z"].includes(role) ? table.lengthUnit : null)];
+    }),
+  );
+}
+
+/** Parts are joined before they are scaled: what the manifest declares no unit for must be written in one. */
+export function otherUnits(
+  request: SignalRequest,
+  plans: readonly Roles[],
+  tables: readonly Tabular[],
+): MissingSignal | null {
+  const written = plans.map((plan, k) => unitsOf(plan, tables[k]!));
+  for (const role of Object.keys(plans[0]!.roles)) {
+    if (declaredUnit(request, role) !== null) continue;
+    const other = written.findIndex((units) => units[role] !== written[0]![role]);
+    if (other < 0) continue;
+    const name = (k: number): string => `${written[k]![role] ?? "no unit"} in ${tables[k]!.path}`;
+    return {
+      signal: request.signal,
+      topic: request.topic,
+      reason: "wrong-type",
+      message: `${request.signal}: found ${role} in ${name(other)}, expected the same as ${name(0)}`,
+      hint: "write all parts of one log in the same units, or declare units: for the signal",
+    };
+  }
+  return null;
 }

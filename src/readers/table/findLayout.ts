@@ -1,8 +1,7 @@
-import { comment, emptyCell, isFilled, isNumber, parted, withComma, withPoint } from "./cellKinds.ts";
 import { columnNames } from "./columnNames.ts";
-import { splitLine } from "./splitLine.ts";
-import type { TableLayout } from "./TableLayout.ts";
-import { belowHeading, fittedHeading, headingOf } from "./tableHeading.ts";
+import type { TableLayout } from "./Tabular.ts";
+import { belowHeading, fittedHeading, headingOf, splitLine } from "./tableHeading.ts";
+import { comment, emptyCell, isFilled, isNumber, parted, withComma, withPoint } from "./timeKind.ts";
 
 /** Separators that are tried, likeliest first where two fit equally well. */
 const separators: readonly TableLayout["separator"][] = [9, 59, 124, 44, "blanks"];

@@ -1,8 +1,8 @@
 import { LogError } from "../../foundation/errors.ts";
-import { LogFile } from "../messages/LogFile.ts";
+import { LogFile } from "../messages/LogPart.ts";
 import { findLayout } from "./findLayout.ts";
-import { splitLine } from "./splitLine.ts";
-import type { TableLayout } from "./TableLayout.ts";
+import type { TableLayout } from "./Tabular.ts";
+import { splitLine } from "./tableHeading.ts";
 
 /** A text file that is read in blocks of whole lines. */
 interface TextFile {

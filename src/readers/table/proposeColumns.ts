@@ -1,5 +1,5 @@
 import type { ColumnProposal } from "../../foundation/recording.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import { factorIn, unitName } from "../inSI.ts";
 import type { ColumnStats } from "./ColumnStats.ts";
 import { type ColumnGroup, columnGroups, wordsOf } from "./columnGroups.ts";

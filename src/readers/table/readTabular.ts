@@ -1,13 +1,12 @@
 import { realpathSync } from "node:fs";
-import { originOf } from "../../contract/originOf.ts";
+import { originOf } from "../../contract/campaignParts.ts";
 import { LogError } from "../../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
 import type { ReadOptions } from "../LogReader.ts";
 import type { ColumnKind } from "./ColumnSink.ts";
-import { columnNamed, otherColumns } from "./columnNamed.ts";
-import { otherUnits, unitsOf } from "./columnUnits.ts";
+import { columnNamed, otherColumns, otherUnits, unitsOf } from "./columnNames.ts";
 import { noRows, noTimes } from "./emptySignal.ts";
 import type { Tabular, TabularRows } from "./Tabular.ts";
 import { type SignalPart, signalOfRows, timesOf } from "./tableRows.ts";

@@ -1,6 +1,6 @@
 import type { RecordedSignal, SignalRequest, StampColumn } from "../../foundation/recording.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
-import { gather } from "../../numeric/gather.ts";
+import { gather } from "../../numeric/sortedColumns.ts";
 import { secondsAfter } from "../messages/SignalTable.ts";
 import type { ReadColumn } from "./ColumnSink.ts";
 

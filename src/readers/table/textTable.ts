@@ -5,9 +5,8 @@ import { isText, readDecimal } from "./decimal.ts";
 import { readDate } from "./instantCell.ts";
 import type { CellSink } from "./LineWalk.ts";
 import { type OpenTable, openTable } from "./openTable.ts";
-import { splitLine } from "./splitLine.ts";
-import type { TableLayout } from "./TableLayout.ts";
-import type { Tabular } from "./Tabular.ts";
+import type { TableLayout, Tabular } from "./Tabular.ts";
+import { splitLine } from "./tableHeading.ts";
 import { type RowCount, walkRows } from "./walkRows.ts";
 
 /**

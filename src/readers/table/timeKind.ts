@@ -1,6 +1,6 @@
-import { framePeriod } from "../../contract/manifest/framePeriod.ts";
+import { framePeriod } from "../../contract/manifest/instant.ts";
 import type { SignalRequest } from "../../foundation/recording.ts";
-import { median } from "../../numeric/median.ts";
+import { median } from "../../numeric/descriptive.ts";
 import { factorIn } from "../inSI.ts";
 import type { ColumnKind } from "./ColumnSink.ts";
 import { isBlank } from "./decimal.ts";
@@ -74,4 +74,22 @@ export function timeKind(
 function medianStep(numbers: readonly number[]): number {
   const steps = numbers.slice(1).map((value, k) => Math.abs(value - numbers[k]!));
   return steps.length === 0 ? Number.NaN : median(Float64Array.from(steps));
+}
+
+/** Numbers as tables write them, with a decimal point and with a decimal comma. */
+export const withPoint = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
+export const withComma = /^[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?$/;
+/** may as well be a whole number with its thousands parted */
+export const parted = /^[+-]?[1-9]\d{0,2},\d{3}$/;
+export const emptyCell = /^([+-]?(nan|inf|infinity)|null|none|n\/?a|nil|-+|\?+|#n\/a)?$/i;
+const dateCell = /^(\d{4}[-/.]\d\d?[-/.]\d\d?([Tt ].*)?|\d\d?:\d\d:\d\d([.,]\d+)?)$/;
+
+export const comment = /^\s*(#+|%+|\/\/)/;
+
+/** Whether a line may be a row or a heading: no comment, not empty. */
+export const isFilled = (line: string): boolean => line.trim() !== "" && !comment.test(line);
+
+/** Whether a cell is a number, a date or a time of day. */
+export function isNumber(cell: string): boolean {
+  return withPoint.test(cell) || withComma.test(cell) || dateCell.test(cell);
 }

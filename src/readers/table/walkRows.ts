@@ -1,5 +1,5 @@
 import { blank, type CellSink, carriageReturn, LineWalk } from "./LineWalk.ts";
-import type { TableLayout } from "./TableLayout.ts";
+import type { TableLayout } from "./Tabular.ts";
 
 /** What was met on the way, over all blocks of a file. */
 export interface RowCount {

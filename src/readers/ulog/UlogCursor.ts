@@ -1,4 +1,4 @@
-import type { LogFile } from "../messages/LogFile.ts";
+import type { LogFile } from "../messages/LogPart.ts";
 
 const blockLength = 4 * 1024 * 1024;
 const longestMessage = 3 + 65_535;

@@ -2,7 +2,7 @@ import { logFormats } from "../../catalogue/logFormats.ts";
 import { LogError } from "../../foundation/errors.ts";
 import { likelyName, nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
 import { topicSignal, topicsForSignal } from "../autopilot/topicSignals.ts";
 import type { ReadOptions } from "../LogReader.ts";

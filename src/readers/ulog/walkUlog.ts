@@ -1,5 +1,5 @@
 import { LogError } from "../../foundation/errors.ts";
-import { LogFile } from "../messages/LogFile.ts";
+import { LogFile } from "../messages/LogPart.ts";
 import { Formats } from "./formats.ts";
 import { UlogCursor } from "./UlogCursor.ts";
 

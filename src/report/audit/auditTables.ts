@@ -1,10 +1,10 @@
 import type { Audit } from "../../contract/audit.ts";
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
-import { subjects } from "../../foundation/signals.ts";
+import { subjects } from "../../foundation/tracks.ts";
+import type { TableRow } from "../text/layout.ts";
 import { shortName } from "../text/nameText.ts";
-import { fixed, noValue } from "../text/numberText.ts";
-import type { TableRow } from "../text/textTable.ts";
-import type { LetteredConfiguration } from "./auditLetters.ts";
+import { fixed, noValue } from "../text/numbers.ts";
+import type { LetteredConfiguration } from "./auditFindings.ts";
 
 type Configuration = Audit["configurations"][string];
 

@@ -1,4 +1,4 @@
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 
 /** A line of a manifest's `signals`, in the making. */
 export interface SignalDraft {

@@ -1,11 +1,11 @@
 import { logKind } from "../../catalogue/logFormats.ts";
 import type { LogInspection, TopicInspection } from "../../contract/inspection.ts";
 import type { ColumnProposal, SignalRequest } from "../../foundation/recording.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import { guessUnits, unitWords } from "./guessUnits.ts";
 import { nameSpeaks } from "./nameSpeaks.ts";
 import type { SignalDraft } from "./SignalDraft.ts";
-import { oneLine, yamlMapping, yamlText } from "./yamlText.ts";
+import { oneLine, yamlMapping, yamlText } from "./summariseDraft.ts";
 
 type Found = Pick<LogInspection, "format" | "topics" | "table" | "points"> & { readonly start?: string | null };
 

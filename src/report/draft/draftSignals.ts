@@ -1,4 +1,4 @@
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import { type Candidate, draftOf } from "./candidates.ts";
 import type { SignalDraft } from "./SignalDraft.ts";
 

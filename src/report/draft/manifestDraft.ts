@@ -1,8 +1,8 @@
 import type { CommandShape } from "../../contract/inspection.ts";
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 import type { CampaignSketch, RunDraft, TrajectoryDraft } from "./CampaignSketch.ts";
 import { assign, clockLines, nameClocks, type Placed, signalLines, unknownTypes } from "./signalLines.ts";
-import { oneLine, yamlText } from "./yamlText.ts";
+import { oneLine, yamlText } from "./summariseDraft.ts";
 
 /**
  * A `campaign.yaml` to start from: what the logs show, and places to fill in, written `<LIKE THIS>`, for what only a person knows,

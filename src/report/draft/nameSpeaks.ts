@@ -1,4 +1,4 @@
-import type { SignalName } from "../../foundation/signals.ts";
+import type { SignalName } from "../../foundation/tracks.ts";
 
 /** Words of the trade for the arm and its tool, for what is asked for, for a capture, and for what is reckoned on board. */
 export const armWords = /(^|[/_])(arm|manipulator)|effector|tool|tip\b|gripper|hand|probe|swab/i;

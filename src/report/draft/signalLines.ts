@@ -1,7 +1,7 @@
-import { type SignalName, signalNames } from "../../foundation/signals.ts";
+import { type SignalName, signalNames } from "../../foundation/tracks.ts";
 import type { CampaignSketch, LogDraft } from "./CampaignSketch.ts";
 import type { SignalDraft } from "./SignalDraft.ts";
-import { oneLine, yamlText } from "./yamlText.ts";
+import { oneLine, yamlText } from "./summariseDraft.ts";
 
 /** Clock names in the draft: the capture system's, the vehicle's. */
 const capture = "mocap";

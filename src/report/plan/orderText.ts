@@ -1,12 +1,7 @@
 import type { FlightDay, TestCard } from "../../contract/plan.ts";
-import type { TextFrame } from "../text/frame.ts";
+import { padRight, plainText, type TextFrame, textWidth, wrapText } from "../text/layout.ts";
 import { shortName } from "../text/nameText.ts";
-import { plainText } from "../text/plainText.ts";
-import { padRight, textWidth } from "../text/textWidth.ts";
-import { wrapText } from "../text/wrapText.ts";
-import { countOf } from "./countOf.ts";
-import { driftSentence } from "./driftSentence.ts";
-import { labelOf, type PlanNames, trajectoryInWords } from "./planNames.ts";
+import { countOf, driftSentence, labelOf, type PlanNames, trajectoryInWords } from "./planWords.ts";
 
 const heads = ["place", "flight", "configuration", "trajectory", "pack", "no.", "refit", "A/A"];
 

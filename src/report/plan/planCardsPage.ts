@@ -1,10 +1,7 @@
 import type { FlightDay, Plan, TestCard } from "../../contract/plan.ts";
+import { plainText } from "../text/layout.ts";
 import { shortName } from "../text/nameText.ts";
-import { plainText } from "../text/plainText.ts";
-import { countOf } from "./countOf.ts";
-import { driftSentence } from "./driftSentence.ts";
-import { flightCautions } from "./flightCautions.ts";
-import { labelOf, type PlanNames, trajectoryInWords } from "./planNames.ts";
+import { countOf, driftSentence, flightCautions, labelOf, type PlanNames, trajectoryInWords } from "./planWords.ts";
 
 const entities: Readonly<Record<string, string>> = {
   "&": "&amp;",

@@ -1,17 +1,11 @@
 import type { FlightDay, Plan, PlanCell } from "../../contract/plan.ts";
 import { inShown, unitName } from "../../words/amounts.ts";
 import { axisAt, type JudgedTrajectories } from "../../words/places.ts";
-import type { TextFrame } from "../text/frame.ts";
+import { plainText, type TableRow, type TextFrame, textTable, wrapText } from "../text/layout.ts";
 import { quotedName, shortName } from "../text/nameText.ts";
-import { decimalsFor, fixed, noValue } from "../text/numberText.ts";
-import { plainText } from "../text/plainText.ts";
-import { probabilityText } from "../text/probabilityText.ts";
-import { type TableRow, textTable } from "../text/textTable.ts";
-import { wrapText } from "../text/wrapText.ts";
-import { countOf } from "./countOf.ts";
-import { flightCautions } from "./flightCautions.ts";
+import { decimalsFor, fixed, noValue, probabilityText } from "../text/numbers.ts";
 import { orderText } from "./orderText.ts";
-import type { PlanNames } from "./planNames.ts";
+import { countOf, flightCautions, type PlanNames } from "./planWords.ts";
 
 type OverSpread = PlanCell["half_width"];
 type Figures = Pick<PlanCell, "half_width" | "detectable" | "runs_for_difference" | "runs_for_equivalence">;

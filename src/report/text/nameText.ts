@@ -1,5 +1,4 @@
-import { plainText } from "./plainText.ts";
-import { textWidth } from "./textWidth.ts";
+import { plainText, textWidth } from "./layout.ts";
 
 /** longer names are cut: a sentence must stay one that a person can repeat */
 const longest = 48;

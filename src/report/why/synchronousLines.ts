@@ -1,13 +1,9 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { SynchronousEffect } from "../../contract/reasons.ts";
-import { axes } from "../../foundation/signals.ts";
+import { axes } from "../../foundation/tracks.ts";
 import { axisAt } from "../../words/places.ts";
-import type { TextFrame } from "../text/frame.ts";
-import { decimalsFor, fixed, noValue } from "../text/numberText.ts";
-import { plainText } from "../text/plainText.ts";
-import { probabilityText } from "../text/probabilityText.ts";
-import { textTable } from "../text/textTable.ts";
-import { wrapText } from "../text/wrapText.ts";
+import { plainText, type TextFrame, textTable, wrapText } from "../text/layout.ts";
+import { decimalsFor, fixed, noValue, probabilityText } from "../text/numbers.ts";
 
 /** below this share of the largest amplitude of its subject a harmonic is not worth a line */
 const worthALine = 0.1;

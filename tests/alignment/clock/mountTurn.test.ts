@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { mountTurn, turnedBack } from "../../../src/alignment/clock/mountTurn.ts";
 import type { RateGrid } from "../../../src/alignment/clock/rateGrid.ts";
 import type { Vector3 } from "../../../src/foundation/units.ts";
-import { rotateVector } from "../../../src/numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../../src/numeric/quaternion.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { quaternionOfVector } from "../../../src/simulation/attitude.ts";
 

@@ -5,7 +5,7 @@ import { type MotionSight, sightOfAttitude, sightOfRate } from "../../../src/ali
 import { offsetAnywhere, searchOverlaps } from "../../../src/alignment/clock/offsetAnywhere.ts";
 import { gridRates } from "../../../src/alignment/clock/rateGrid.ts";
 import { defaultSettings } from "../../../src/contract/settings.ts";
-import type { SignalName } from "../../../src/foundation/signals.ts";
+import type { SignalName } from "../../../src/foundation/tracks.ts";
 import { flightSettings } from "../../../src/simulation/flightSettings.ts";
 import { type SimulatedFlight, simulateFlight } from "../../../src/simulation/simulateFlight.ts";
 import { bandLimited, cyclic, seen } from "./motion.ts";

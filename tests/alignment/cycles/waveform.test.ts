@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { movingStretches } from "../../../src/alignment/cycles/movingStretch.ts";
+import { movingStretches } from "../../../src/alignment/cycles/describeCommand.ts";
 import { fitWaveform, refinePeriod, waveformAt, waveformExtent } from "../../../src/alignment/cycles/waveform.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { evenTimes } from "../signals.ts";

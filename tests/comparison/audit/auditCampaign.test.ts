@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import type { AuditCode } from "../../../src/catalogue/auditFindings.ts";
 import type { Audit, AuditFinding } from "../../../src/contract/audit.ts";
 import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
-import { checkEvaluation } from "../../../src/pipeline/checkEvaluation.ts";
+import { checkEvaluation } from "../../../src/pipeline/writeEvaluation.ts";
 import { describeWith } from "../../support/available.ts";
 import type { inventedCampaign } from "../../support/inventedCampaign.ts";
 import { runR, rVector } from "../../support/run.ts";

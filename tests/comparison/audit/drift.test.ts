@@ -1,8 +1,7 @@
 import { expect, test } from "vitest";
 import { auditCampaign } from "../../../src/comparison/audit/auditCampaign.ts";
-import { differenceP } from "../../../src/comparison/differenceP.ts";
-import { groupSums } from "../../../src/comparison/groupSums.ts";
-import { welchDifference } from "../../../src/comparison/welchDifference.ts";
+import { differenceP, welchDifference } from "../../../src/comparison/estimateDifference.ts";
+import { groupSums } from "../../../src/comparison/permutationSums.ts";
 import type { AuditFinding } from "../../../src/contract/audit.ts";
 import { defaultSettings } from "../../../src/contract/settings.ts";
 import { type SeededRandom, seededRandom } from "../../../src/numeric/seededRandom.ts";

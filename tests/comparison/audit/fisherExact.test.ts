@@ -1,6 +1,5 @@
 import { expect, test } from "vitest";
-import { fisherExact } from "../../../src/comparison/audit/fisherExact.ts";
-import { lostApart } from "../../../src/comparison/audit/lostApart.ts";
+import { fisherExact, lostApart } from "../../../src/comparison/audit/lossFindings.ts";
 import { defaultSettings } from "../../../src/contract/settings.ts";
 import { describeWith } from "../../support/available.ts";
 import { runR } from "../../support/run.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { orderFlown } from "../../../src/comparison/audit/orderFlown.ts";
+import { orderFlown } from "../../../src/comparison/audit/orderFindings.ts";
 import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
-import { checkEvaluation } from "../../../src/pipeline/checkEvaluation.ts";
+import { checkEvaluation } from "../../../src/pipeline/writeEvaluation.ts";
 import { auditOf, findingsOf, flownRuns, letters, minute } from "./auditedRuns.ts";
 
 const later = (order: string): { later: number | null; faked: number | null } =>

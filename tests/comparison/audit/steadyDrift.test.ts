@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { steadyDrift } from "../../../src/comparison/audit/steadyDrift.ts";
+import { type RunValues, runValues } from "../../../src/comparison/cellRuns.ts";
 import { estimateDifference } from "../../../src/comparison/estimateDifference.ts";
-import { type RunValues, runValues } from "../../../src/comparison/runValues.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { describeWith } from "../../support/available.ts";
 import { runR, rVector } from "../../support/run.ts";

@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { detectableDifference } from "../../../src/comparison/plan/detectableDifference.ts";
+import { welchPower } from "../../../src/comparison/power.ts";
 import { runsNeeded } from "../../../src/comparison/runsNeeded.ts";
-import { welchPower } from "../../../src/comparison/welchPower.ts";
 import { describeWith } from "../../support/available.ts";
 import { runR, rVector } from "../../support/run.ts";
 

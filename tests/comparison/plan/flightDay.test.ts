@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { runValues } from "../../../src/comparison/cellRuns.ts";
 import { permutationTest } from "../../../src/comparison/permutationTest.ts";
-import { placesLater } from "../../../src/comparison/placesLater.ts";
 import { type FlightDayWish, flightDay } from "../../../src/comparison/plan/flightDay.ts";
-import { runValues } from "../../../src/comparison/runValues.ts";
+import { placesLater } from "../../../src/comparison/plannedError.ts";
 import type { Campaign, Trajectory } from "../../../src/contract/campaign.ts";
 import { type FlightDay, flightDaySchema, type TestCard } from "../../../src/contract/plan.ts";
 import { example, read } from "../../contract/manifest/support.ts";

@@ -1,19 +1,18 @@
 import { expect, test } from "vitest";
-import { criticalValue } from "../../../src/comparison/criticalValue.ts";
-import { differenceInterval } from "../../../src/comparison/differenceInterval.ts";
-import { differenceP } from "../../../src/comparison/differenceP.ts";
-import { differencePower } from "../../../src/comparison/differencePower.ts";
-import { estimateDifference } from "../../../src/comparison/estimateDifference.ts";
+import { runValues } from "../../../src/comparison/cellRuns.ts";
+import { criticalValue } from "../../../src/comparison/decideVerdict.ts";
+import { differenceInterval, differenceP, estimateDifference } from "../../../src/comparison/estimateDifference.ts";
 import { permutationTest } from "../../../src/comparison/permutationTest.ts";
-import { detectableDifference } from "../../../src/comparison/plan/detectableDifference.ts";
-import { expectedHalfWidth } from "../../../src/comparison/plan/expectedHalfWidth.ts";
-import { leastAttainable } from "../../../src/comparison/plan/leastAttainable.ts";
+import {
+  detectableDifference,
+  expectedHalfWidth,
+  leastAttainable,
+} from "../../../src/comparison/plan/detectableDifference.ts";
+import { spreadOverBlocks } from "../../../src/comparison/plan/flownCell.ts";
 import { planDesigns } from "../../../src/comparison/plan/planDesigns.ts";
-import { spreadOverBlocks } from "../../../src/comparison/plan/spreadOverBlocks.ts";
-import { runValues } from "../../../src/comparison/runValues.ts";
-import { welchPower } from "../../../src/comparison/welchPower.ts";
+import { differencePower, welchPower } from "../../../src/comparison/power.ts";
 import { defaultSettings } from "../../../src/contract/settings.ts";
-import { gammaHalfRatio } from "../../../src/numeric/gammaHalfRatio.ts";
+import { gammaHalfRatio } from "../../../src/numeric/chiScale.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { describeWith } from "../../support/available.ts";
 import { runR } from "../../support/run.ts";

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { RecordedSignal } from "../../../src/foundation/recording.ts";
-import type { SignalName } from "../../../src/foundation/signals.ts";
+import type { SignalName } from "../../../src/foundation/tracks.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { findRoles, type Roles } from "../../../src/pipeline/inspect/findRoles.ts";
 import type { Stream } from "../../../src/pipeline/inspect/streams.ts";

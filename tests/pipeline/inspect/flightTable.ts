@@ -1,6 +1,6 @@
 import type { RecordedSignal } from "../../../src/foundation/recording.ts";
-import type { SignalName } from "../../../src/foundation/signals.ts";
-import { eulerFromQuaternion } from "../../../src/numeric/quaternion/eulerFromQuaternion.ts";
+import type { SignalName } from "../../../src/foundation/tracks.ts";
+import { eulerFromQuaternion } from "../../../src/numeric/quaternion.ts";
 import type { SimulatedFlight } from "../../../src/simulation/simulateFlight.ts";
 
 /** Numbers of a table per SI unit: 39.37 for lengths in inches. */

@@ -5,7 +5,7 @@ import { afterAll, expect, test } from "vitest";
 import type { Campaign } from "../../../src/contract/campaign.ts";
 import type { FolderInspection } from "../../../src/contract/inspection.ts";
 import { readCampaign } from "../../../src/contract/manifest/readCampaign.ts";
-import type { SignalName } from "../../../src/foundation/signals.ts";
+import type { SignalName } from "../../../src/foundation/tracks.ts";
 import { evaluateCampaign } from "../../../src/pipeline/evaluateCampaign.ts";
 import { inspectFolder } from "../../../src/pipeline/inspectFolder.ts";
 import type { FlightChanges } from "../../../src/simulation/flightShape.ts";

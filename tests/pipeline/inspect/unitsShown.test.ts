@@ -2,7 +2,7 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, describe, expect, test } from "vitest";
-import type { SignalName } from "../../../src/foundation/signals.ts";
+import type { SignalName } from "../../../src/foundation/tracks.ts";
 import { inspectFolder } from "../../../src/pipeline/inspectFolder.ts";
 import type { SimulatedFlight } from "../../../src/simulation/simulateFlight.ts";
 import { buildBag } from "../../support/writeBag.ts";

@@ -1,5 +1,5 @@
 import type { RecordedSignal } from "../../../src/foundation/recording.ts";
-import type { SignalName } from "../../../src/foundation/signals.ts";
+import type { SignalName } from "../../../src/foundation/tracks.ts";
 import { inverse, turn } from "../../../src/simulation/attitude.ts";
 import { loggedTrial } from "./loggedTrial.ts";
 import { loggedSlip, slip, type WrongSetUp } from "./setUpTable.ts";

@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { serialize } from "node:v8";
 import type { Recording } from "../../../src/foundation/recording.ts";
 import { type MeasuredRun, measureOne } from "../../../src/pipeline/measureOne.ts";
-import type { MeasureRuns } from "../../../src/pipeline/measureRuns.ts";
+import type { MeasureRuns } from "../../../src/pipeline/runPool.ts";
 
 /** Runs that were measured, by all that they were measured from: the job and the log, byte for byte. */
 export type Remembered = Map<string, MeasuredRun>;

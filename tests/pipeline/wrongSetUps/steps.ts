@@ -1,5 +1,5 @@
 import type { RecordedSignal } from "../../../src/foundation/recording.ts";
-import type { SignalName } from "../../../src/foundation/signals.ts";
+import type { SignalName } from "../../../src/foundation/tracks.ts";
 import type { Quaternion, Vector3 } from "../../../src/foundation/units.ts";
 import { turn, turnedBy } from "../../../src/simulation/attitude.ts";
 import type { Pose } from "../../../src/simulation/placement.ts";

@@ -1,4 +1,4 @@
-import { axes } from "../../../src/foundation/signals.ts";
+import { axes } from "../../../src/foundation/tracks.ts";
 import { flightSettings } from "../../../src/simulation/flightSettings.ts";
 import { type SimulatedFlight, simulateFlight } from "../../../src/simulation/simulateFlight.ts";
 import { loggedTrial } from "./loggedTrial.ts";

@@ -1,5 +1,5 @@
 import type { Vector3 } from "../../../src/foundation/units.ts";
-import { rotateVector } from "../../../src/numeric/quaternion/rotateVector.ts";
+import { rotateVector } from "../../../src/numeric/quaternion.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 
 /** Four markers on the airframe, metres in its own frame. */

@@ -2,8 +2,8 @@ import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
 import { openC3d } from "../../../src/readers/c3d/openC3d.ts";
-import { state } from "../../../src/readers/c3d/pointState.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { state } from "../../../src/readers/c3d/pointFields.ts";
+import { surveyLog } from "../../../src/readers/readLog.ts";
 import { describeWith, missing, openLogs } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
 

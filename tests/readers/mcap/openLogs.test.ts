@@ -2,9 +2,7 @@ import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
 import { inspectLog } from "../../../src/pipeline/inspectLog.ts";
-import { readLog } from "../../../src/readers/readLog.ts";
-import { readStamps } from "../../../src/readers/readStamps.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { readLog, readStamps, surveyLog } from "../../../src/readers/readLog.ts";
 import { describeWith, missing, openLogs } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
 

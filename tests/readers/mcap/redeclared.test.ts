@@ -3,8 +3,7 @@ import { join } from "node:path";
 import { McapStreamReader } from "@mcap/core";
 import { expect, test } from "vitest";
 import type { Recording } from "../../../src/foundation/recording.ts";
-import { readLog } from "../../../src/readers/readLog.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { readLog, surveyLog } from "../../../src/readers/readLog.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 import { type Entry, writeRecords } from "./writeRecords.ts";
 

@@ -2,8 +2,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { McapRecordBuilder } from "@mcap/core";
 import { expect, test } from "vitest";
-import { readLog } from "../../../src/readers/readLog.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { readLog, surveyLog } from "../../../src/readers/readLog.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 import { buildMcap, cdrPoses, type McapOptions, recordsOf } from "./buildMcap.ts";
 

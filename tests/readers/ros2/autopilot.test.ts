@@ -2,10 +2,8 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { inspectLog } from "../../../src/pipeline/inspectLog.ts";
-import { readLog } from "../../../src/readers/readLog.ts";
-import { readStamps } from "../../../src/readers/readStamps.ts";
+import { readLog, readStamps, surveyLog } from "../../../src/readers/readLog.ts";
 import { builtInDefinition } from "../../../src/readers/ros2/builtInDefinition.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
 import { buildMcap, type McapMessage } from "../mcap/buildMcap.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 

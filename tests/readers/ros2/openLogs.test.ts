@@ -2,8 +2,7 @@ import { readdirSync, readFileSync, statSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
 import { parse } from "yaml";
-import { readLog } from "../../../src/readers/readLog.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { readLog, surveyLog } from "../../../src/readers/readLog.ts";
 import { describeWith, missing, openLogs } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
 

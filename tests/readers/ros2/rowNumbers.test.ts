@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { surveyLog } from "../../../src/readers/readLog.ts";
 import { describeWith } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";

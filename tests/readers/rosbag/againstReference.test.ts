@@ -2,7 +2,7 @@ import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
 import type { RecordedSignal } from "../../../src/foundation/recording.ts";
-import type { SignalName } from "../../../src/foundation/signals.ts";
+import type { SignalName } from "../../../src/foundation/tracks.ts";
 import { rosbagReader } from "../../../src/readers/rosbag/rosbagReader.ts";
 import { describeWith, missing, openLogs } from "../../support/available.ts";
 import { asked } from "./asked.ts";

@@ -1,7 +1,6 @@
 import { join } from "node:path";
 import { expect, test } from "vitest";
-import { readStamps } from "../../../src/readers/readStamps.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { readStamps, surveyLog } from "../../../src/readers/readLog.ts";
 import { type BagMessage, f64s, header, str, u32, writeBag } from "../../support/writeBag.ts";
 import { lz4Stored, poses, start } from "./poses.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";

@@ -2,8 +2,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import type { SignalRequest } from "../../../src/foundation/recording.ts";
-import { readLog } from "../../../src/readers/readLog.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { readLog, surveyLog } from "../../../src/readers/readLog.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 
 const folder = temporaryFolder();

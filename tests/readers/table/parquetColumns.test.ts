@@ -3,8 +3,7 @@ import { join } from "node:path";
 import { parquetWriteBuffer } from "hyparquet-writer";
 import { expect, test } from "vitest";
 import { LogError } from "../../../src/foundation/errors.ts";
-import { readLog } from "../../../src/readers/readLog.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { readLog, surveyLog } from "../../../src/readers/readLog.ts";
 import { temporaryFolder } from "../rosbag/temporaryFolder.ts";
 
 const folder = temporaryFolder();

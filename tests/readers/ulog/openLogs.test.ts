@@ -3,8 +3,7 @@ import { join } from "node:path";
 import { ULog } from "@foxglove/ulog";
 import { FileReader } from "@foxglove/ulog/node";
 import { expect, test } from "vitest";
-import { readLog } from "../../../src/readers/readLog.ts";
-import { surveyLog } from "../../../src/readers/surveyLog.ts";
+import { readLog, surveyLog } from "../../../src/readers/readLog.ts";
 import { describeWith, missing, openLogs } from "../../support/available.ts";
 import { runPython } from "../../support/run.ts";
 

@@ -1,10 +1,8 @@
 import { existsSync } from "node:fs";
 import { LogError } from "../../../foundation/errors.ts";
-import { LogFile } from "../../messages/LogFile.ts";
-import { RecordDamage } from "../../messages/RecordDamage.ts";
+import { LogFile, RecordDamage } from "../../messages/LogPart.ts";
 import { committedPages } from "./committedPages.ts";
-import { originalPages } from "./originalPages.ts";
-import type { StandIns } from "./StandIns.ts";
+import { originalPages, type StandIns } from "./originalPages.ts";
 
 /** Bytes that are read at once; a database's pages mostly follow each other. */
 const blockLength = 1 << 20;

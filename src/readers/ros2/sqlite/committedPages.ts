@@ -1,5 +1,5 @@
-import type { LogFile } from "../../messages/LogFile.ts";
-import type { StandIns } from "./StandIns.ts";
+import type { LogFile } from "../../messages/LogPart.ts";
+import type { StandIns } from "./originalPages.ts";
 
 const headerLength = 32;
 const frameHeader = 24;

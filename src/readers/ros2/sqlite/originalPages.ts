@@ -1,5 +1,4 @@
-import type { LogFile } from "../../messages/LogFile.ts";
-import type { StandIns } from "./StandIns.ts";
+import type { LogFile } from "../../messages/LogPart.ts";
 
 const headerLength = 28;
 
@@ -73,4 +72,14 @@ function soundPage(record: Uint8Array, nonce: number): number | null {
   for (let at = pageSize - 200; at > 0; at -= 200) sum = (sum + record[4 + at]!) >>> 0;
   const page = view.getUint32(0);
   return page === 0 || sum !== view.getUint32(4 + pageSize) ? null : page;
+}
+
+/** Pages that stand in for those of the database file, in a file beside it. */
+export interface StandIns {
+  /** page -> byte of its content in the file beside the database */
+  readonly pages: ReadonlyMap<number, number>;
+  /** pages that the database has with them; null where the file beside it does not say */
+  readonly size: number | null;
+  /** what is to be said of it */
+  readonly note: string | null;
 }

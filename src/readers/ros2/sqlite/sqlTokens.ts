@@ -1,4 +1,4 @@
-import { closingQuote } from "../../../foundation/closingQuote.ts";
+import { closingQuote } from "../../../foundation/csvField.ts";
 
 /** A piece of a statement: a bare word, a quoted name, a text or blob literal, a number, or a sign of one character. */
 export interface Token {

@@ -1,8 +1,7 @@
 import { LogError } from "../../../foundation/errors.ts";
-import { RecordDamage } from "../../messages/RecordDamage.ts";
-import { gatherRecord } from "./gatherRecord.ts";
+import { RecordDamage } from "../../messages/LogPart.ts";
 import type { PageFile } from "./PageFile.ts";
-import { isText, placeValues, type Value, wholeNumber } from "./record.ts";
+import { gatherRecord, isText, placeValues, type Value, wholeNumber } from "./record.ts";
 import { type TableDefinition, tableDefinition } from "./tableDefinition.ts";
 import { type Cell, lostPages, walkTable } from "./walkTable.ts";
 

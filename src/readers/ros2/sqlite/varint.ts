@@ -1,4 +1,4 @@
-import { RecordDamage } from "../../messages/RecordDamage.ts";
+import { RecordDamage } from "../../messages/LogPart.ts";
 
 /** A whole number of one to nine bytes, read by `readVarint`. */
 export interface Varint {

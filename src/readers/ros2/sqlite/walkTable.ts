@@ -1,4 +1,4 @@
-import { RecordDamage } from "../../messages/RecordDamage.ts";
+import { RecordDamage } from "../../messages/LogPart.ts";
 import type { PageFile } from "./PageFile.ts";
 import { readSignedVarint, readVarint, type Varint } from "./varint.ts";
 

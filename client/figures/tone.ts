@@ -1,2 +1,0 @@
-/** Whose colour a drawing wears. */
-export type Tone = "baseline" | "candidate" | "sham" | "other";

@@ -1,2 +1,0 @@
-/** The bytes are not the records they should be. What was visited before it stands. */
-export class RecordDamage extends Error {}
