@@ -15,6 +15,8 @@ export interface RigRun extends SetupAnswer {
 export interface RigMarks {
   /** masses and where they sit in the vehicle's frame */
   readonly weights: readonly { readonly mass: number; readonly at: Point; readonly tone: Tone }[];
+  /** the vehicle's centre of mass in the vehicle's frame */
+  readonly com: Point | null;
   /** what lies elsewhere than it should: from where it should be to where it was, in the colour of doubts, with the distance */
   readonly gaps: readonly {
     readonly of: "tool" | "vehicle";
@@ -102,6 +104,16 @@ export function drawWeights(inside: Group, runs: readonly RigRun[], weights: Rig
       .attr("text-anchor", "end")
       .text(text);
   }
+}
+
+/** The centre of mass on the first vehicle: a circle of which two quarters are filled, as on drawings. */
+export function drawCentreOfMass(inside: Group, runs: readonly RigRun[], com: Point, at: Placer): void {
+  const first = runs.find(({ hover }) => hover !== null);
+  if (first === undefined) return;
+  const [x, y] = at(fromVehicle(first.hover!, first.heading ?? 0)(com));
+  const own = inside.append("g").attr("class", "rig-com");
+  own.append("circle").attr("cx", x).attr("cy", y).attr("r", 6);
+  own.append("path").attr("d", `M${x},${y}v-6a6,6 0 0 1 6,6zM${x},${y}v6a6,6 0 0 1 -6,-6z`);
 }
 
 /** From where something should be to where it was, in the colour of doubts. */

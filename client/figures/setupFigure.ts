@@ -6,6 +6,7 @@ import { blankDrawing, bottomAxis, drawingId, type Group, group, leftAxis } from
 import type { Drawing } from "./Figure.ts";
 import { type Extent2, equalScales, pixelsPerMetre } from "./plainAxis.ts";
 import {
+  drawCentreOfMass,
   drawGap,
   drawWeights,
   labelGap,
@@ -95,7 +96,10 @@ function drawPanel(own: Group, { runs, marks, view, panel, names }: Panel): void
   const inside = own.append("g").attr("clip-path", `url(#${clip})`) as unknown as Group;
   drawView(inside, runs, view, scales, perMetre);
   const at = placer(view, scales);
-  if (!view.close) drawWeights(inside, runs, marks.weights, at);
+  if (!view.close) {
+    drawWeights(inside, runs, marks.weights, at);
+    if (marks.com !== null) drawCentreOfMass(inside, runs, marks.com, at);
+  }
   const gaps = marks.gaps.filter((gap) => !view.close || gap.of === "tool");
   for (const gap of gaps) drawGap(inside, gap, at);
   // above all lines, and not all at the same part of theirs

@@ -23,7 +23,7 @@ export const setupView: View = async (root, { campaign, left }) => {
   const waiting = element("p", { class: "quiet loading", role: "status", text: "Fetching the runs …" });
   root.append(waiting);
   const questions = questionsPart();
-  const [{ runs }, { counterweights }] = await Promise.all([
+  const [{ runs }, { counterweights, com }] = await Promise.all([
     fetchAnswer<RunsAnswer>(apiPaths.runs, { signal: left }),
     fetchAnswer<RigAnswer>(apiPaths.rig, { signal: left }),
     questions.refresh(),
@@ -64,12 +64,12 @@ export const setupView: View = async (root, { campaign, left }) => {
       {
         name: "set-up",
         title: "The rig",
-        caption: `Box: all that was flown. Arrows: origin and axes of the capture's world. Dart (not to scale): vehicle at its mean hover, nose forward; cross: its setpoint; square: arm base; dashed: commanded path of the tool; thin: flown.${carried} The centre of mass is not declared, so it is not drawn. Dark red: what contradicts.`,
+        caption: `Box: all that was flown. Arrows: origin and axes of the capture's world. Dart (not to scale): vehicle at its mean hover, nose forward; cross: its setpoint; square: arm base; dashed: commanded path of the tool; thin: flown.${carried} ${comWords(com)} Dark red: what contradicts.`,
       },
       (width) =>
         setupFigure(
           rig.map((run) => ({ ...run, doubted: doubtsOf(run.run, runs, found) })),
-          { weights, gaps: found.flatMap((one) => gapsOf(one, rig)) },
+          { weights, com: com?.at ?? null, gaps: found.flatMap((one) => gapsOf(one, rig)) },
           {
             width,
             names: campaign.axis_names,
@@ -175,4 +175,11 @@ function roseGroups(
     groups.set(name, group);
   }
   return [...groups.values()].sort((a, b) => a.name.localeCompare(b.name));
+}
+
+/** What the mark of the centre of mass stands for, or why there is none. */
+function comWords(com: RigAnswer["com"]): string {
+  if (com === null) return "The centre of mass is not declared, so it is not drawn.";
+  const from = com.source === "ledger" ? "summed up from the parts" : "as declared";
+  return `Circle with two filled quarters: centre of mass of the baseline, ${from}.`;
 }

@@ -2,6 +2,7 @@ import type { SubjectTrack } from "../../src/alignment/subjectTracks.ts";
 import type { RigAnswer, SetupAnswer } from "../../src/contract/api/campaignAnswer.ts";
 import type { ShownRun } from "../../src/contract/api/runAnswers.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
+import { centreOfMass } from "../../src/contract/ledger.ts";
 import { type Axis, axes, type Window } from "../../src/foundation/tracks.ts";
 import { extent, mean } from "../../src/numeric/descriptive.ts";
 import { lowerBound } from "../../src/pipeline/windowSlices.ts";
@@ -56,9 +57,12 @@ export function setupAnswer(
 }
 
 /** What the manifest says of masses; see `rigAnswerSchema` for what is said where the service is blind. */
-export function rigAnswer({ configurations }: Pick<Campaign, "configurations">, blind: boolean): RigAnswer {
+export function rigAnswer(campaign: Campaign, blind: boolean): RigAnswer {
+  const { configurations, baseline } = campaign;
+  const { at, source } = centreOfMass(campaign, baseline);
   const carrying = Object.entries(configurations).filter(([, { counterweights }]) => counterweights.length > 0);
   return {
+    com: source === "body_point" ? null : { at: [...at] as Point, source },
     counterweights: carrying.map(([name, { label, counterweights }]) => ({
       configuration: blind ? null : label || name,
       weights: counterweights.map(({ mass, at }) => ({ mass, at: [...at] as Point })),

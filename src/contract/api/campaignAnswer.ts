@@ -123,6 +123,8 @@ export type SetupAnswer = z.infer<typeof setupAnswerSchema>;
  * configuration: masses are shown because they are checked, and none stands beside a letter or a run.
  */
 export const rigAnswerSchema = z.strictObject({
+  /** the vehicle's centre of mass without what is compared, declared or summed up from its parts; null where nobody says */
+  com: z.strictObject({ at: point, source: z.enum(["declared", "ledger", "moved"]) }).nullable(),
   counterweights: z.array(
     z.strictObject({
       configuration: z.string().nullable(),
