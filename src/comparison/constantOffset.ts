@@ -147,16 +147,29 @@ function roleOf(
     return confirmed ? "adds" : "explains";
   }
   // of the cells of a family some show an offset by chance at `constant_p`, and chance that made one moved the rms as well
-  const misled = p < settings.constant_misled_p && isMisled(test, sd.difference, margin, settings);
+  const sure = p < settings.constant_misled_p;
+  const misled = isMisled(test, sd.difference, margin, settings, { sure, clear: !isClaim && isClear && share > 0 });
   if (!drowned) return misled ? "hides" : null;
   const disagrees = isClaim ? !isClear || !sameSign : isClear;
   return disagrees || misled ? "drowns" : null;
 }
 
-/** Whether what the offset alone does to the difference lies outside of its interval, or is itself more than matters. */
-function isMisled(test: CellTest, spread: number, margin: number | null, settings: Settings): boolean {
+/**
+ * Whether what the offset alone does to the difference lies outside of its interval, or is itself more than matters.
+ *
+ * @param seen.sure   the offset is beyond chance in a whole family
+ * @param seen.clear  the spreads are apart where the rms claims nothing: they show what an offset of less certainty has hidden
+ */
+function isMisled(
+  test: CellTest,
+  spread: number,
+  margin: number | null,
+  settings: Settings,
+  { sure, clear }: { readonly sure: boolean; readonly clear: boolean },
+): boolean {
+  const outside = !reaches(test, spread, margin, settings);
   const moved = Math.abs(spread - test.estimate!.difference);
-  return !reaches(test, spread, margin, settings) || (margin !== null && moved > margin);
+  return (outside && (sure || clear)) || (sure && margin !== null && moved > margin);
 }
 
 /** Whether the difference of the spreads lies within what the rms leaves open, or a fifth of what matters beside it. */
