@@ -13,6 +13,8 @@ import { buildBag } from "../support/writeBag.ts";
 import { flightMessages } from "./flightBag.ts";
 import { evaluateFlights, shortFlight, shortManifest } from "./shortCampaign.ts";
 
+// files share a process and its modules: those that an earlier file loaded would keep what they import
+vi.hoisted(() => vi.resetModules());
 // every stage is the true one unless a test lets it throw once
 vi.mock("../../src/alignment/alignRun.ts", async (original) => spied(await original()));
 vi.mock("../../src/pipeline/readRunSignals.ts", async (original) => spied(await original()));

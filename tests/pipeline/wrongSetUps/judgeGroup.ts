@@ -38,7 +38,8 @@ export function judgeProper(): void {
         if (effect === "known" && !trial.startsWith("logged ")) expect(verdicts, `seed ${seed}`).toContain("steadier");
         expect(judged.runs.every(({ used }) => used)).toBe(true);
       }
-      expectFew(findings, campaigns);
+      // a family claims by chance in 1 of 20 campaigns without an effect (its error is 5 %): more than 3 of 20 is likelier a fault
+      expectFew(findings, campaigns, Math.floor((3 / 20) * (campaigns.length / 2)));
     });
   });
 }
@@ -56,11 +57,12 @@ function bySeeds(suite: (campaigns: readonly Campaign[]) => void): void {
   describeWith(["slow"], "20 seeds, each with an effect and with none", () => suite(all));
 }
 
-/** No verdict against the truth; of 20 intervals of a cell at most 3 that miss it: a sound one does in 1 of 20. */
-function expectFew(findings: readonly Finding[], campaigns: readonly Campaign[]): void {
+/** No verdict against the truth, but for so many campaigns `byChance`; of 20 intervals of a cell at most 3 that miss it: a sound one does in 1 of 20. */
+function expectFew(findings: readonly Finding[], campaigns: readonly Campaign[], byChance = 0): void {
   const said = (found: readonly Finding[]): string[] =>
     found.map((one) => `seed ${one.seed}, ${one.effect}, ${one.cell}: ${one.said}`);
-  expect(said(findings.filter(({ outcome }) => outcome === "wrong"))).toEqual([]);
+  const wrong = findings.filter(({ outcome }) => outcome === "wrong");
+  if (new Set(wrong.map(({ seed }) => seed)).size > byChance) expect(said(wrong)).toEqual([]);
   const missed = findings.filter(({ outcome }) => outcome === "missed");
   for (const { cell, effect } of missed) {
     const same = missed.filter((one) => one.cell === cell && one.effect === effect);
