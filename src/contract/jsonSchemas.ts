@@ -24,14 +24,27 @@ export function jsonSchemaOf(name: SchemaName): JsonSchema {
         evaluationSchema,
       );
     case "manifest":
-      return titled(
-        "campaign.yaml: the manifest of a campaign. Every quantity is text with its unit",
-        "input",
-        z.strictObject(manifestShape),
+      return flightsOrBench(
+        titled(
+          "campaign.yaml: the manifest of a campaign. Every quantity is text with its unit",
+          "input",
+          z.strictObject(manifestShape),
+        ),
       );
     case "runs":
       return runsTable();
   }
+}
+
+/** What only flights need may be left out beside a bench. */
+function flightsOrBench({ required, ...schema }: JsonSchema): JsonSchema {
+  const flights = ["signals", "runs"];
+  const all = required as readonly string[];
+  return {
+    ...schema,
+    required: all.filter((key) => !flights.includes(key)),
+    anyOf: [{ required: all.filter((key) => flights.includes(key)) }, { required: ["bench"] }],
+  };
 }
 
 /** As a table writes runs: a row each, cells of text, `logs.NAME` and `span.NAME` for the logs of a run that has several. */

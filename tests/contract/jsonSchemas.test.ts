@@ -115,6 +115,16 @@ describeWith(["jsonschema"], "by another program's reading of the schemas", () =
     for (const [k, [, , place]] of faulty.entries()) expect(faults[k + 2], place).toContain(place);
   });
 
+  test("a bench takes no flights, but something of both there must be", () => {
+    const { signals: _, runs: __, ...rest } = parse(sample) as Record<string, unknown>;
+    const manual = readFileSync(resolve(root, "client/manual/bench.md"), "utf8");
+    const { bench } = parse(/```yaml\n([\s\S]*?)```/.exec(manual)![1]!) as Record<string, unknown>;
+    expect(bench).toBeDefined();
+    const [withBench, without] = jsonFaults(jsonSchemaOf("manifest"), [{ ...rest, bench }, rest]);
+    expect(withBench).toEqual([]);
+    expect(without!.length).toBeGreaterThan(0);
+  });
+
   test("a table of runs fits that of runs, and a misspelled column does not", () => {
     const table = "log,configuration,trajectory,span,logs.mocap\n1.bag,bare,orbit,30 s..95 s,1.c3d\n";
     const rows = (text: string): unknown => csvParse(text).map((row) => ({ ...row }));
