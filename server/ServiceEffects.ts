@@ -1,4 +1,5 @@
 import type { Campaign } from "../src/contract/campaign.ts";
+import { StoppedError } from "../src/foundation/errors.ts";
 import { checkCampaign } from "../src/pipeline/checkCampaign.ts";
 import { diskEffects, type Effects } from "../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../src/pipeline/evaluateCampaign.ts";
@@ -45,7 +46,7 @@ export function logsOf(campaign: Campaign, manifestPath: string): string[] {
 /** Effects that end an evaluation at the next log or sum once the service is stopped. */
 export function stoppable(effects: Effects, isStopped: () => boolean): Effects {
   const guard = (): void => {
-    if (isStopped()) throw new Error("the service was stopped");
+    if (isStopped()) throw new StoppedError("the service");
   };
   return {
     ...effects,

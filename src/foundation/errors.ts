@@ -31,6 +31,14 @@ export class ArgumentError extends CounterpoiseError {}
 /** One log cannot be read. The run becomes `unusable`; no other run is touched. */
 export class LogError extends CounterpoiseError {}
 
+/** Somebody ended the work: no fault of what was at hand, and nothing to report. */
+export class StoppedError extends Error {
+  constructor(what: string) {
+    super(`${what} was stopped`);
+    this.name = new.target.name;
+  }
+}
+
 /** A function was handed fewer points than it needs. */
 export class TooFewSamplesError extends CounterpoiseError {
   constructor(functionName: string, needed: number, found: number) {

@@ -4,6 +4,7 @@ import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.t
 import type { RunExtras } from "../contract/runExtras.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check, Evidence } from "../foundation/checks.ts";
+import { StoppedError } from "../foundation/errors.ts";
 import { axes } from "../foundation/tracks.ts";
 import { rateAtRest } from "../metrics/rateAtRest.ts";
 import { responseDelay } from "../metrics/responseDelay.ts";
@@ -104,6 +105,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
   try {
     return measured(job, await alignOneRun(job, effects));
   } catch (error) {
+    if (error instanceof StoppedError) throw error;
     const { id } = job.declaration;
     return measured(job, {
       aligned: unaligned(null, {}, [broken(error)]),
