@@ -104,10 +104,16 @@ describeWith(["chromium"], "journeys through the dashboard", () => {
     await page.locator(".counts-in a").first().click();
     await page.locator(".cell-figures").waitFor();
     const mark = page.locator('.run-link[data-run="flight-04"]');
-    await mark.hover();
-    // its line among the runs, and what the comparison is without it
-    const lit = await page.locator(".lit").evaluateAll((all) => all.map((part) => part.getAttribute("data-run")));
-    expect(lit).toEqual(["flight-04", "flight-04"]);
+    // its line among the runs, and what the comparison is without it; a figure drawn again meanwhile has to be pointed at again
+    await vi.waitFor(
+      async () => {
+        await page.mouse.move(0, 0);
+        await mark.hover();
+        const lit = await page.locator(".lit").evaluateAll((all) => all.map((part) => part.getAttribute("data-run")));
+        expect(lit).toEqual(["flight-04", "flight-04"]);
+      },
+      { timeout: 10_000, interval: 100 },
+    );
     await mark.click();
     await drawn(page, "Run flight-04");
     await tabTo(/^Answer$/);
