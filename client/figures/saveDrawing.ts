@@ -11,7 +11,7 @@ function downloadBlob(name: string, blob: Blob): void {
   document.body.append(link);
   link.click();
   link.remove();
-  // the browser has the file only once the click has been dealt with
+  // the browser reads the address after the click, not during it
   setTimeout(() => URL.revokeObjectURL(address), 10_000);
 }
 

@@ -149,7 +149,7 @@ export const runView: View = async (root, context) => {
 /**
  * An answer, or the reason why there is nothing to draw; any other fault is the page's.
  *
- * The promise is made to wait without complaint: whoever awaits it meets the fault.
+ * A fault is kept until the promise is awaited, and is thrown there.
  */
 function settled<T>(asked: Promise<T>): Promise<T | AnswerError> {
   const kept = asked.catch((error: unknown) => {

@@ -89,7 +89,7 @@ export function chiSquaredQuantile(probability: number, degreesOfFreedom: number
     const { lower, upper, front } = chiSquaredTails(Math.exp(logarithm), degreesOfFreedom);
     const tail = fromBelow ? lower : upper;
     if (tail === 0 || front === 0) {
-      // beyond the numbers: halfway back to the middle, or no quantile above 0 to be had
+      // beyond the range of doubles: halfway back to the middle, or a quantile that is no more than 0
       if (fromBelow && logarithm < -700) return 0;
       logarithm = 0.5 * (logarithm + Math.log(degreesOfFreedom));
       continue;

@@ -17,7 +17,7 @@ import { checkEvaluation } from "./writeEvaluation.ts";
 type Body = "vehicle" | "effector";
 export type NoiseByAxis = Readonly<Record<Axis, AxisNoise>>;
 
-/** Noise of both bodies from static captures; both null where there is none to be had. */
+/** Noise of both bodies from static captures; both null without a static capture that can be used. */
 export interface StaticCaptures {
   readonly vehicle: NoiseByAxis | null;
   readonly effector: NoiseByAxis | null;

@@ -35,7 +35,7 @@ function startThread(workerFile: URL): NonNullable<typeof thread> {
   const own = { worker, waiting: [] as Waiting[] };
   const end = (): void => {
     if (thread === own) thread = null;
-    // whoever still waits hashes for himself
+    // those that still wait calculate their sums themselves
     for (const { done } of own.waiting.splice(0)) done(null);
   };
   // answers come in the order of the questions
@@ -55,7 +55,7 @@ const stale = 10_000;
 const pause = 20;
 
 /**
- * Does some work while no other process does it for the same path: a file beside it, made by whoever comes first, is the
+ * Does some work while no other process does it for the same path: a file beside it, made by the first process, is the
  * lock. One that was left behind is taken over.
  *
  * @throws Error  of the disk, where no file can be made beside the path

@@ -116,7 +116,7 @@ export async function measureOne(job: RunJob, effects: Effects): Promise<Measure
   }
 }
 
-/** What stopped a run, with the place in the program where it was, for whoever asks for that. */
+/** What stopped a run, with the place in the program where `COUNTERPOISE_DEBUG` asks for it. */
 function broken(error: unknown): Check {
   const said = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
   const stack = error instanceof Error && process.env.COUNTERPOISE_DEBUG ? { stack: error.stack ?? "" } : {};

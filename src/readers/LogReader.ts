@@ -65,7 +65,7 @@ export async function filesOfLog(path: string): Promise<readonly string[]> {
     const files = entries.filter((entry) => entry.isFile() && !entry.name.startsWith("."));
     return files.map(({ name }) => join(path, name)).sort();
   } catch {
-    // no folder, or none that may be read: whoever opens it says what is wrong
+    // no folder, or none that may be read: opening it says what is wrong
     return [path];
   }
 }

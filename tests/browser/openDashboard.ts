@@ -135,7 +135,7 @@ export async function drawn(page: Page, title = ""): Promise<void> {
   await widthsSettled(page);
 }
 
-/** Waits for the frames in which figures are drawn anew, where their place is another than was likely. */
+/** Waits for the frames in which figures are drawn again, where their place is another than was likely. */
 export async function widthsSettled(page: Page): Promise<void> {
   await page.locator(":root").evaluate(async (root) => {
     const { defaultView: window } = root.ownerDocument;

@@ -119,7 +119,7 @@ describeWith(["jsonschema"], "by another program's reading of the schemas", () =
     const { signals: _, runs: __, ...rest } = parse(sample) as Record<string, unknown>;
     const manual = readFileSync(resolve(root, "client/manual/bench.md"), "utf8");
     const { bench } = parse(/```yaml\n([\s\S]*?)```/.exec(manual)![1]!) as Record<string, unknown>;
-    expect(bench).toBeDefined();
+    expect(bench).toMatchObject({ sensor: { sign: "on_sensor" }, runs: "bench.csv" });
     const [withBench, without] = jsonFaults(jsonSchemaOf("manifest"), [{ ...rest, bench }, rest]);
     expect(withBench).toEqual([]);
     expect(without!.length).toBeGreaterThan(0);

@@ -254,7 +254,7 @@ describe("a command of the arm that comes 4 times a second, on a circle of 1.5 s
     expect(checksOf(runs[0]!, "coarse-command")).toMatchObject([
       { severity: "doubt", evidence: { taken: "linear", other: "hold" }, touches: { subjects: ["effector", "arm"] } },
     ]);
-    // whoever says it has no doubt
+    // where the manifest says it, there is no doubt
     const said = manifest.replace("topic: /arm/goal,", "topic: /arm/goal, between: linear,");
     expect(checksOf((await evaluateFlights({ "a.bag": at(4) }, said)).runs[0]!, "coarse-command")).toEqual([]);
   });

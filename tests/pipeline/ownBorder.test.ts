@@ -51,7 +51,7 @@ describe("whatever is thrown while a run is worked through makes that run unusab
     expect(grave[0]!.evidence).not.toHaveProperty("stack");
   });
 
-  test("the place in the program is kept for whoever asks for it", async () => {
+  test("the place in the program is kept where COUNTERPOISE_DEBUG asks for it", async () => {
     vi.stubEnv("COUNTERPOISE_DEBUG", "1");
     vi.mocked(measureRun).mockImplementationOnce(() => {
       throw new TypeError("a fault of this stage");

@@ -68,6 +68,6 @@ test("a capture that is 2 % larger in one configuration is told by reach and pat
 
 test("nothing is said where all is sound, where a marker slipped, or where both configurations changed alike", async () => {
   const slipped = poses(redefined([0, 0, 0, 1], [0, 0.0064, 0.0064]), candidate, ["effector_pose"]);
-  const anew = later(["vehicle_rate"], 0.015, secondDay);
-  for (const steps of [[], [slipped], [anew]]) expect(doubts(await judged(...steps))).toEqual([]);
+  const movedAgain = later(["vehicle_rate"], 0.015, secondDay);
+  for (const steps of [[], [slipped], [movedAgain]]) expect(doubts(await judged(...steps))).toEqual([]);
 });

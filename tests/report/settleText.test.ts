@@ -85,7 +85,7 @@ test("too few runs: the least that any verdict needs", () => {
   expect(flowing([inventedCell(still)])).toContain("1 cell for which the number of runs needed is not known.");
 });
 
-test("a missing smallest difference: what cannot be had, and how to declare it", () => {
+test("a missing smallest difference: what cannot be said, and how to declare it", () => {
   const text = flowing([inventedCell({ smallest_difference: null }), inventedCell({ subject: "effector" })]);
   expect(text).toContain(
     'No smallest difference is declared for the vehicle: neither "no difference that matters" nor the number of runs needed can be given. Declare the smallest change that would matter to your work, such as `smallest_difference: 1.5 mm` or `{ vehicle: 2 mm, effector: 1 mm }`, in the manifest; from the task, not from these results.',

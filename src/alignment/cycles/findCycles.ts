@@ -170,7 +170,7 @@ function checkCount(declared: Trajectory, count: CycleCount, settings: Settings)
   const tolerance = settings.trajectory_tolerance * (declaredCycles ?? 0);
   const matches = (cycles: number): boolean =>
     declaredCycles !== null && Math.abs(cycles - declaredCycles) <= tolerance;
-  // whoever declares the cycles may or may not count those in which the motion grows
+  // a declared number of cycles may or may not count those in which the motion grows
   const wanted =
     declaredCycles !== null && !matches(commanded) && matches(commanded + ramp) ? commanded : declaredCycles;
   if (wanted !== null && !cutShort && Math.abs(commanded - wanted) > settings.trajectory_tolerance * wanted) {

@@ -21,7 +21,7 @@ const cellRun = z.strictObject({
   excluded_because: z.string().nullable(),
   /** excluded by a person, and could be put back; an unusable run could not */
   could_be_put_back: z.boolean(),
-  /** the cell's metric of this run, metres; null where it cannot be had */
+  /** the cell's measure of this run, in the cell's unit; null where the run has none */
   value: nullable,
   /** rms of each cycle on this axis, metres, whatever the metric; empty where there are no cycles */
   per_cycle: nullables,
@@ -38,7 +38,7 @@ const variant = z.strictObject({
 });
 
 /**
- * `GET /api/cells/:trajectory/:subject/:axis/:metric`: the cell and what its page draws. Parts that cannot be had (too
+ * `GET /api/cells/:trajectory/:subject/:axis/:metric`: the cell and what its page draws. Parts that cannot be calculated (too
  * few runs, no smallest difference) are null or empty.
  */
 export const cellAnswerSchema = z.strictObject({

@@ -139,7 +139,7 @@ export async function withPackedMessages(part: LogPart): Promise<LogPart> {
   try {
     if (targets.length > 0) await part.readMessages(new Map(targets));
   } catch (error) {
-    // what cannot be read is reported by whoever asks for it
+    // what cannot be read is reported where it is asked for
     if (!(error instanceof Enough || error instanceof LogError)) {
       part.close();
       throw error;

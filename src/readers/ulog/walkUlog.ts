@@ -46,7 +46,7 @@ const [kindB, kindF, kindP, kindA, kindR, kindD, kindO] = [..."BFPARDO"].map((le
 ];
 
 /**
- * Walks a ULog once, in the order of the file: definitions are kept, data messages handed to whoever asked for their topic.
+ * Walks a ULog once, in the order of the file: definitions are kept, data messages of the topics asked for handed on.
  *
  * Where bytes are no messages the walk goes on at the next place from which several follow each other, and says how much
  * was passed over.

@@ -191,7 +191,7 @@ describe("one damaged chunk costs that chunk only", () => {
     expect(recording.recovered).toMatch(/lost 7 of 10 message\(s\): a record header of 4294967295 bytes/);
   });
 
-  test("whoever inspects the log is told, though its index knows nothing of it", async () => {
+  test("inspecting the log reports it, though its index knows nothing of it", async () => {
     const bag = buildBag(poses(40), { compression: "lz4", pack: lz4Stored });
     const path = file(overwritten(bag, bag.dataPositions[1]!, Buffer.alloc(12, 0xee)));
     expect((await surveyLog(path)).recovered).toBeNull();
