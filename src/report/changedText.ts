@@ -23,9 +23,10 @@ export function changedText(before: CampaignEvaluation, after: CampaignEvaluatio
     section("Set-up and settings", settingLines(before, after), frame),
     section("Runs", runLines(before, after), frame),
     section("Findings on the runs", findingLines(before, after), frame),
+    section("Bench", benchLines(before, after), frame),
     cellLines(before, after, frame),
   ].filter((lines) => lines.length > 0);
-  if (parts.length === 0) return ["Nothing differs: files, set-up, runs, findings and cells are the same."];
+  if (parts.length === 0) return ["Nothing differs: files, set-up, runs, findings, bench and cells are the same."];
   return parts.flatMap((lines, k) => (k === 0 ? lines : ["", ...lines]));
 }
 
@@ -116,6 +117,14 @@ function findingsOf({ runs }: CampaignEvaluation): Map<string, string[]> {
       found.set(`${code} (${severity})`, own);
     }
   return found;
+}
+
+/** The bench as a whole: its cells are a family of their own, and its page shows them. */
+function benchLines({ bench: was }: CampaignEvaluation, { bench: is }: CampaignEvaluation): string[] {
+  if (JSON.stringify(was) === JSON.stringify(is)) return [];
+  const of = (bench: CampaignEvaluation["bench"]): string =>
+    bench === null ? "none" : `${bench.runs.length} runs, ${bench.cells.length} cells`;
+  return [`${of(was)} -> ${of(is)}`];
 }
 
 /** The cells of either family, where verdict, difference, p or count differ; how many are as they were. */

@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { diff } from "../../src/cli/commands/diff.ts";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
+import type { BenchEvaluation } from "../../src/contract/benchEvaluation.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
@@ -45,7 +46,7 @@ describe("what differs between two evaluations", () => {
   test("nothing, where they are the same but for the instant of the look", async () => {
     const later = evaluated(1, { looks: { count: 2, first: "2026-05-04T08:00:00.000Z", recorded: true } });
     expect(await said(evaluated(1), later)).toBe(
-      "Nothing differs: files, set-up, runs, findings and cells are the same.\n",
+      "Nothing differs: files, set-up, runs, findings, bench and cells are the same.\n",
     );
   });
 
@@ -79,6 +80,28 @@ describe("what differs between two evaluations", () => {
     expect(text).toContain("run-2: filed as weighted, orbit -> weighted, orbit, day2");
     expect(text).toContain("gap (doubt): new on run-2");
     expect(await said({ ...before, runs }, before)).toContain("gap (doubt): no longer on run-2");
+  });
+
+  test("a bench that was added, though no flight differs", async () => {
+    const bench: BenchEvaluation = {
+      checks: [],
+      sensor: {
+        at: { translation: [0, 0, 0], rotation: [0, 0, 0, 1] },
+        sign: "on_sensor",
+        filter: "none",
+        calibrated: null,
+      },
+      point: { name: "arm_base", at: [0, 0, 0] },
+      resonance: [],
+      runs: [],
+      cells: [],
+      moving: [],
+      growth: [],
+      closure: [],
+      unchecked: [],
+      settings: {},
+    };
+    expect(await said(evaluated(1), evaluated(1, { bench }))).toBe("Bench\n  none -> 0 runs, 0 cells\n");
   });
 
   test("what a name could do to a terminal is made visible", async () => {

@@ -69,8 +69,11 @@ function checkPlace(
   if (!subjects.includes(subject)) {
     const message = `found the ${subject}, of which the primary measure ${primary} has no number`;
     reading.complain([...at, "subject"], message, `expected ${subjects.join(" or ")}`);
-  } else if (subject === "effector" && (signals.effector_pose ?? signals.effector_command) === undefined) {
-    const message = "found the effector, of which neither pose nor command is declared";
+  } else if (
+    subject === "effector" &&
+    (signals.effector_pose === undefined || signals.effector_command === undefined)
+  ) {
+    const message = "found the effector, of which pose and command are not both declared";
     reading.complain(
       [...at, "subject"],
       message,

@@ -34,6 +34,14 @@ test.each([
   if (hint !== null) expect(problems[0]!.hint).toMatch(hint);
 });
 
+test("the effector without a command is refused: it has no cells, and an empty family would judge nothing", async () => {
+  const command = /^ {2}effector_command:.*\n/m.exec(example)![0];
+  const { problems } = await refusal(
+    withFamily("  - { trajectory: orbit, subject: effector }", changed([command, ""])),
+  );
+  expect(problems.map(({ message }) => message).join("\n")).toMatch(/pose and command are not both declared/);
+});
+
 test("an empty family is refused: nothing would be judged", async () => {
   const { problems } = await refusal(`${example.trimEnd()}\nfamily: []\n`);
   expect(problems[0]!.message).toMatch(/found an empty list, expected at least one cell/);
