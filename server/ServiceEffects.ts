@@ -5,7 +5,7 @@ import { diskEffects, type Effects } from "../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../src/pipeline/evaluateCampaign.ts";
 import { inTurn, type MeasureRuns } from "../src/pipeline/runPool.ts";
 import { besideManifest } from "../src/pipeline/wholeText.ts";
-import { type FileStamp, fileStamp } from "./fileStamp.ts";
+import { type FileStamp, fileStamp } from "../src/pipeline/fileStamp.ts";
 
 /** Calls a function again and again. @returns stops it */
 export type Every = (milliseconds: number, call: () => void) => () => void;

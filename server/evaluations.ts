@@ -6,7 +6,7 @@ import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
 import { besideManifest, fromManifest } from "../src/pipeline/wholeText.ts";
 import { evaluationJson } from "../src/pipeline/writeEvaluation.ts";
 import { readExclusions } from "../src/pipeline/writeExclusions.ts";
-import { differing, stampsOf } from "./fileStamp.ts";
+import { differing, stampsOf } from "../src/pipeline/fileStamp.ts";
 import { rememberRuns, rememberSums } from "./rememberRuns.ts";
 import { faultOf } from "./requests.ts";
 import type { Checked, Judged, Subscriber } from "./Service.ts";
@@ -78,7 +78,8 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
   ): Promise<void> {
     const { campaign, texts } = await loadCampaign(manifestPath, noticing(disk, touched));
     const exclusions = await readExclusions(manifestPath, disk);
-    const files = new Set([...own, ...texts, ...logsOf(campaign, manifestPath)]);
+    const beside = texts.map(({ path }) => besideManifest(manifestPath, path));
+    const files = new Set([...own, ...beside, ...logsOf(campaign, manifestPath)]);
     // what was known of a file before it was read counts
     const known = [...before].filter(([path]) => files.has(path));
     const stamps = new Map([...(await stampsOf(files, stamp)), ...known]);

@@ -8,7 +8,7 @@ import type { AlignJob } from "../src/pipeline/measureExtras.ts";
 import type { MeasuredRun, RunJob } from "../src/pipeline/measureOne.ts";
 import type { MeasureRuns } from "../src/pipeline/runPool.ts";
 import { besideManifest } from "../src/pipeline/wholeText.ts";
-import { type FileStamp, stampsOf } from "./fileStamp.ts";
+import { type FileStamp, stampsOf } from "../src/pipeline/fileStamp.ts";
 
 /**
  * Measures only what has changed since the last evaluation: a run whose logs, declaration and settings are the same gives

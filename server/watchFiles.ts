@@ -1,4 +1,4 @@
-import { differing, type FileStamp, stampsOf } from "./fileStamp.ts";
+import { differing, type FileStamp, stampsOf } from "../src/pipeline/fileStamp.ts";
 import type { Every } from "./ServiceEffects.ts";
 
 /** Looks at files again and again and tells what differs from the stamps it was given. */

@@ -14,10 +14,11 @@ export async function campaignFiles(manifestPath: string, effects: Effects = dis
     "evaluation.json",
     "looks.jsonl",
     "exclusions.yaml",
+    ...texts.map(({ path }) => path),
     ...campaign.staticCaptures,
     ...[...(campaign.bench?.knownMass ?? []), ...(campaign.bench?.tap ?? [])].map(({ log }) => log),
     ...(campaign.bench?.runs ?? []).flatMap(({ logs }) => Object.values(logs).flat()),
     ...campaign.runs.flatMap(({ logs }) => Object.values(logs).flat()),
   ];
-  return [...new Set([...texts, ...beside.map((path) => besideManifest(manifestPath, path))])];
+  return [...new Set(beside.map((path) => besideManifest(manifestPath, path)))];
 }

@@ -4,6 +4,7 @@ import { basename, dirname, join } from "node:path";
 import { Worker } from "node:worker_threads";
 import { filesOfLog } from "../readers/LogReader.ts";
 import { readLog } from "../readers/readLog.ts";
+import { type FileStamp, fileStamp } from "./fileStamp.ts";
 import type { HashAnswer } from "./hashWorker.ts";
 import { sha256Of } from "./sha256Of.ts";
 
@@ -130,6 +131,7 @@ export interface Effects {
   /** size in bytes; null where there is no such file */
   readonly size: (path: string) => Promise<number | null>;
   readonly sha256: (path: string) => Promise<string>;
+  readonly stamp: FileStamp;
   /** the files that a log is made of: itself, or those in its folder */
   readonly filesOf: (path: string) => Promise<readonly string[]>;
   readonly readLog: typeof readLog;
@@ -155,6 +157,7 @@ export const diskEffects: Effects = {
     }
   },
   sha256: (path) => hashBeside(path),
+  stamp: fileStamp,
   filesOf: filesOfLog,
   readLog,
   now: () => new Date(),

@@ -3,15 +3,23 @@ import { applyExclusions, parseExclusions } from "../contract/manifest/exclusion
 import { readCampaign } from "../contract/manifest/readCampaign.ts";
 import { ManifestError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
-import { besideManifest, readWhole, sumOf } from "./wholeText.ts";
+import { besideManifest, fromManifest, readWhole, sumOf } from "./wholeText.ts";
 
 /** A manifest larger than this is no manifest, bytes. */
 const largestManifest = 4 * 1024 * 1024;
 
+/** A text as it was read. */
+export interface ReadText {
+  /** relative to the manifest */
+  readonly path: string;
+  readonly sha256: string;
+  readonly bytes: number;
+}
+
 /** A campaign with the texts that make it up (the manifest, its runs.csv, exclusions.yaml), for the list of inputs. */
 export interface LoadedCampaign {
   readonly campaign: Campaign;
-  readonly texts: readonly string[];
+  readonly texts: readonly ReadText[];
 }
 
 /**
@@ -33,8 +41,13 @@ export async function loadCampaign(manifestPath: string, effects: Effects): Prom
       hint: "is this a log? Give the campaign.yaml that names it",
     });
   }
-  const texts = [manifestPath];
-  const campaign = await readCampaign(await readWhole(manifestPath, effects), {
+  const texts: ReadText[] = [];
+  const read = async (path: string): Promise<string> => {
+    const text = await readWhole(path, effects);
+    texts.push({ path: fromManifest(manifestPath, path), sha256: sumOf(text), bytes: Buffer.byteLength(text) });
+    return text;
+  };
+  const campaign = await readCampaign(await read(manifestPath), {
     file: manifestPath,
     readText: async (path) => {
       const beside = besideManifest(manifestPath, path);
@@ -44,8 +57,7 @@ export async function loadCampaign(manifestPath: string, effects: Effects): Prom
           place: beside,
         });
       }
-      texts.push(beside);
-      return readWhole(beside, effects);
+      return read(beside);
     },
   });
   const exclusionsPath = besideManifest(manifestPath, "exclusions.yaml");
@@ -58,8 +70,8 @@ export async function loadCampaign(manifestPath: string, effects: Effects): Prom
       { place: exclusionsPath },
     );
   }
-  const exclusions = parseExclusions(await readWhole(exclusionsPath, effects), exclusionsPath);
-  return { campaign: applyExclusions(campaign, exclusions), texts: [...texts, exclusionsPath] };
+  const exclusions = parseExclusions(await read(exclusionsPath), exclusionsPath);
+  return { campaign: applyExclusions(campaign, exclusions), texts };
 }
 
 /**

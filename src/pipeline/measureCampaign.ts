@@ -1,10 +1,13 @@
+import { join } from "node:path";
 import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { type Settings, settingsFor } from "../contract/settings.ts";
+import type { Check } from "../foundation/checks.ts";
 import { ManifestError } from "../foundation/errors.ts";
 import { definitionFiles } from "../readers/messages/definitionFolders.ts";
 import { deviations, readStaticCaptures } from "./captureNoise.ts";
 import { diskEffects, type Effects } from "./effects.ts";
+import { differing, stampsOf } from "./fileStamp.ts";
 import { type GradedRuns, gradeRuns } from "./gradeRuns.ts";
 import { type LoadedCampaign, loadCampaign } from "./loadCampaign.ts";
 import type { MeasuredRun } from "./measureOne.ts";
@@ -54,19 +57,26 @@ export async function measureCampaign(manifestPath: string, options: JourneyOpti
   const { campaign, texts } = options.loaded ?? (await loadCampaign(manifestPath, effects));
   const settings = settingsFor(campaign, options.settings);
   tell(0, "", "captures");
+  const read = await inputFiles(campaign, manifestPath, effects);
+  const stamps = await stampsOf(
+    read.map(({ at }) => at),
+    effects.stamp,
+  );
   await refuseMissingCaptures(campaign, manifestPath, effects);
   const captures = await readStaticCaptures(campaign, manifestPath, settings, effects);
   const known = { vehicle: deviations(captures.vehicle), effector: deviations(captures.effector) };
   // begun first and awaited last: hashed in another thread, the logs cost no time
-  const listing = (await inputFiles(campaign, manifestPath, texts, effects)).map((file) => withDigest(file, effects));
-  const { measured, judged } = await measureRuns(
+  const listing = read.map((file) => withDigest(file, effects));
+  const { measured: worked, judged } = await measureRuns(
     campaign.runs.map((declaration) => ({ campaign, declaration, manifestPath, known, settings })),
     options.measureRuns ?? inTurn,
     effects,
     (done, run, total) => tell(done, run, "measuring", total),
   );
-  tell(measured.length, "", "hashing");
-  const inputs = (await Promise.all(listing)).filter((input) => input !== null);
+  tell(worked.length, "", "hashing");
+  const inputs = [...texts, ...(await Promise.all(listing)).filter((input) => input !== null)];
+  const changed = differing(stamps, await stampsOf(stamps.keys(), effects.stamp));
+  const measured = withoutChanged(worked, changed, manifestPath);
   const parameters = parametersOf(measured);
   return {
     campaign,
@@ -93,17 +103,48 @@ interface InputFile {
 }
 
 /**
- * The files that an evaluation rests on: manifest and what lies beside it, captures, logs with their parts, definitions of message types.
+ * The sums that are listed must be those of what was read. A run whose log was written, replaced or taken away meanwhile cannot be used; a
+ * capture or a definition stands behind every run.
  *
- * @param texts  the manifest and the texts beside it (`loadCampaign`)
+ * @param changed  files whose stamps differ from before anything was read
+ * @throws ManifestError  code `file-changed`: one of them is no run's log
+ */
+function withoutChanged(measured: MeasuredRun[], changed: readonly string[], manifestPath: string): MeasuredRun[] {
+  if (changed.length === 0) return measured;
+  const logs = new Set<string>();
+  const runs = measured.map((run) => {
+    const own = Object.values(run.declaration.logs)
+      .flat()
+      .map((log) => besideManifest(manifestPath, log));
+    const found = changed.filter((path) => own.some((log) => path === log || path.startsWith(join(log, "/"))));
+    if (found.length === 0) return run;
+    for (const path of found) logs.add(path);
+    return { ...run, checks: [...run.checks, changedLog(found.map((path) => fromManifest(manifestPath, path)))] };
+  });
+  const other = changed.find((path) => !logs.has(path));
+  if (other === undefined) return runs;
+  throw new ManifestError("file-changed", `${fromManifest(manifestPath, other)} changed while it was evaluated`, {
+    place: manifestPath,
+    hint: "wait until it is written, and evaluate again",
+  });
+}
+
+function changedLog(paths: readonly string[]): Check {
+  return {
+    code: "log-unreadable",
+    severity: "unusable",
+    message: `the log changed while it was evaluated (${paths.join(", ")}): what was measured may be neither the old nor the new one`,
+    evidence: { changed: [...paths] },
+    hint: "wait until the recorder or the copy has ended, and evaluate again",
+  };
+}
+
+/**
+ * The files that an evaluation rests on beside its texts: captures, logs with their parts, definitions of message types.
+ *
  * @returns those that are there
  */
-async function inputFiles(
-  campaign: Campaign,
-  manifestPath: string,
-  texts: readonly string[],
-  effects: Effects,
-): Promise<InputFile[]> {
+async function inputFiles(campaign: Campaign, manifestPath: string, effects: Effects): Promise<InputFile[]> {
   const logs = new Set([...campaign.staticCaptures, ...campaign.runs.flatMap((run) => Object.values(run.logs).flat())]);
   const parts = await Promise.all(
     [...logs].map(async (path) => {
@@ -117,8 +158,7 @@ async function inputFiles(
   const definitions = (campaign.definitions ?? []).flatMap((path) =>
     definitionFiles(besideManifest(manifestPath, path)),
   );
-  const own = [...texts, ...definitions].map((at) => ({ path: fromManifest(manifestPath, at), at }));
-  const files = [...own, ...parts.flat()];
+  const files = [...definitions.map((at) => ({ path: fromManifest(manifestPath, at), at })), ...parts.flat()];
   const found = await Promise.all(
     files.map(async ({ path, at }) => {
       const bytes = await effects.size(at);

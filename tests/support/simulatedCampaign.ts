@@ -19,6 +19,7 @@ export function memoryEffects(
     size: async (path) => (path === "campaign.yaml" ? manifest.length : path in logs ? 1 : null),
     sha256: async (path) => path.padEnd(64, "0").slice(0, 64),
     filesOf: async (path) => [path],
+    stamp: async () => "",
     now: () => new Date("2026-05-04T08:00:00Z"),
     locked: (_, work) => work(),
     writeAtomically: async (path, text) => void written.set(path, text),

@@ -1,5 +1,5 @@
 import { stat } from "node:fs/promises";
-import { filesOfLog } from "../src/readers/LogReader.ts";
+import { filesOfLog } from "../readers/LogReader.ts";
 
 /** What tells that a file is no longer the same, without reading it; "" where there is none. */
 export type FileStamp = (path: string) => Promise<string>;
