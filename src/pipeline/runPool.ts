@@ -13,7 +13,7 @@ const runsPerThread = 16;
 const mostThreads = 8;
 
 /**
- * Works through runs side by side, one thread per core. Every run is evaluated by itself, so the result does not depend
+ * Works through runs of one campaign side by side, one thread per core. Every run is evaluated by itself, so the result does not depend
  * on the number of threads.
  *
  * @param workerFile  the built worker (runWorker.ts)
@@ -27,7 +27,11 @@ export function runPool(workerFile: URL, runs: number, cores = availableParallel
       const results: MeasuredRun[] = new Array(jobs.length);
       let next = 0;
       let done = 0;
-      const workers = Array.from({ length: Math.min(threads, jobs.length) }, () => new Worker(workerFile));
+      const workerData = jobs[0]?.campaign;
+      const workers = Array.from(
+        { length: Math.min(threads, jobs.length) },
+        () => new Worker(workerFile, { workerData }),
+      );
       const stop = (): void => {
         for (const worker of workers) void worker.terminate();
       };
@@ -37,7 +41,9 @@ export function runPool(workerFile: URL, runs: number, cores = availableParallel
       };
       const give = (worker: Worker): void => {
         const index = next++;
-        if (index < jobs.length) worker.postMessage({ index, job: jobs[index] });
+        if (index >= jobs.length) return;
+        const { campaign: _, ...job } = jobs[index]!;
+        worker.postMessage({ index, job });
       };
       for (const worker of workers) {
         worker.on("error", fail);
