@@ -3,9 +3,9 @@ import { StoppedError } from "../src/foundation/errors.ts";
 import { checkCampaign } from "../src/pipeline/checkCampaign.ts";
 import { diskEffects, type Effects } from "../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../src/pipeline/evaluateCampaign.ts";
+import { type FileStamp, fileStamp } from "../src/pipeline/fileStamp.ts";
 import { inTurn, type MeasureRuns } from "../src/pipeline/runPool.ts";
 import { besideManifest } from "../src/pipeline/wholeText.ts";
-import { type FileStamp, fileStamp } from "../src/pipeline/fileStamp.ts";
 
 /** Calls a function again and again. @returns stops it */
 export type Every = (milliseconds: number, call: () => void) => () => void;

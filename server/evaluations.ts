@@ -1,12 +1,12 @@
 import type { ServiceState } from "../src/contract/api/messages.ts";
 import { askManifest } from "../src/pipeline/answerQuestions.ts";
 import type { Effects } from "../src/pipeline/effects.ts";
+import { differing, stampsOf } from "../src/pipeline/fileStamp.ts";
 import { loadCampaign } from "../src/pipeline/loadCampaign.ts";
 import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
 import { besideManifest, fromManifest } from "../src/pipeline/wholeText.ts";
 import { evaluationJson } from "../src/pipeline/writeEvaluation.ts";
 import { readExclusions } from "../src/pipeline/writeExclusions.ts";
-import { differing, stampsOf } from "../src/pipeline/fileStamp.ts";
 import { rememberRuns, rememberSums } from "./rememberRuns.ts";
 import { faultOf } from "./requests.ts";
 import type { Checked, Judged, Subscriber } from "./Service.ts";

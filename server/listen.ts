@@ -21,7 +21,9 @@ export interface Listening {
  */
 export async function listen(app: RequestListener, wanted: number): Promise<Listening> {
   for (let port = wanted; port <= Math.min(65_535, wanted + (wanted === 0 ? 0 : tries)); port++) {
-    const server = createServer({ requestTimeout: 30_000, headersTimeout: 10_000, maxHeaderSize: 16 * 1024 }, app);
+    // looked at every 5 s: every 30 s, as is usual, would let a slow body last for a minute
+    const patience = { requestTimeout: 30_000, headersTimeout: 10_000, connectionsCheckingInterval: 5000 };
+    const server = createServer({ ...patience, maxHeaderSize: 16 * 1024 }, app);
     if (!(await tryPort(server, port))) continue;
     const address = server.address();
     const found = typeof address === "object" && address !== null ? address.port : port;

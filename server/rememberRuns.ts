@@ -4,11 +4,11 @@ import type { SubjectTrack } from "../src/alignment/subjectTracks.ts";
 import { subjects } from "../src/foundation/tracks.ts";
 import type { Radians } from "../src/foundation/units.ts";
 import type { Effects } from "../src/pipeline/effects.ts";
+import { type FileStamp, stampsOf } from "../src/pipeline/fileStamp.ts";
 import type { AlignJob } from "../src/pipeline/measureExtras.ts";
 import type { MeasuredRun, RunJob } from "../src/pipeline/measureOne.ts";
 import type { MeasureRuns } from "../src/pipeline/runPool.ts";
 import { besideManifest } from "../src/pipeline/wholeText.ts";
-import { type FileStamp, stampsOf } from "../src/pipeline/fileStamp.ts";
 
 /**
  * Measures only what has changed since the last evaluation: a run whose logs, declaration and settings are the same gives

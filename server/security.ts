@@ -4,7 +4,9 @@ import { CounterpoiseError } from "../src/foundation/errors.ts";
 
 /** The addresses under which this service may be asked for. Anything else is another site's name pointed at this machine. */
 export function allowedHosts(port: number): readonly string[] {
-  return [`127.0.0.1:${port}`, `localhost:${port}`];
+  const names = ["127.0.0.1", "localhost"];
+  // the port of plain http is left out by browsers
+  return [...names.map((name) => `${name}:${port}`), ...(port === 80 ? names : [])];
 }
 
 /**

@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { createService } from "../../server/createService.ts";
+import { allowedHosts } from "../../server/security.ts";
 import { faultAnswerSchema } from "../../src/contract/api/paths.ts";
 import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
 import { shortManifest } from "../pipeline/shortCampaign.ts";
@@ -176,6 +177,11 @@ describe("who may ask", () => {
         expectFault(await served.ask(path, { headers: { host } }), 421, "wrong-host");
     },
   );
+
+  test("browsers leave port 80 out, and no other", () => {
+    expect(allowedHosts(80)).toEqual(["127.0.0.1:80", "localhost:80", "127.0.0.1", "localhost"]);
+    expect(allowedHosts(8080)).toEqual(["127.0.0.1:8080", "localhost:8080"]);
+  });
 
   test("localhost by name is this machine", async () => {
     const host = `LOCALHOST:${served.listening.port}`;

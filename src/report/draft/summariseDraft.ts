@@ -62,11 +62,14 @@ function lackingHelp(has: (signal: SignalName) => boolean, { statics }: Campaign
   ];
 }
 
-/** Plain where YAML reads it as the same text, else quoted. */
+/** Plain where YAML reads it as the same text, else quoted, what a terminal would act on as \uXXXX. */
 export function yamlText(text: string): string {
   return /^[A-Za-z/][A-Za-z0-9/_.-]*$/.test(text) && !/^(true|false|yes|no|on|off|null|y|n)$/i.test(text)
     ? text
-    : JSON.stringify(text);
+    : JSON.stringify(text).replace(
+        /[\p{Cc}\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]/gu,
+        (sign) => `\\u${sign.codePointAt(0)!.toString(16).padStart(4, "0")}`,
+      );
 }
 
 /** `{ a: 1, b: 2 }` from texts that are YAML already. */
