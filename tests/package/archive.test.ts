@@ -28,6 +28,7 @@ beforeAll(() => {
   );
   node(join(root, "tools/buildManual.mjs"), join(built, "client/manual"));
   node(join(root, "tools/build.mjs"), built);
+  node(join(root, "tools/sbom.mjs"), built);
   const archive = node(join(root, "tools/pack.mjs"), built, folder).trim();
   expect(archive).toBe(join(folder, `counterpoise-program-${packageFile.version}.tgz`));
   unpacked = join(folder, "unpacked");
@@ -42,7 +43,14 @@ const builtOf = (text: string): Record<string, string> =>
   )!.groups!;
 
 test("it runs where nothing else is, and reads a packed log", () => {
-  expect(readdirSync(unpacked).sort()).toEqual(["LICENSE", "client", "counterpoise.mjs", "licences.txt", "parts"]);
+  expect(readdirSync(unpacked).sort()).toEqual([
+    "LICENSE",
+    "client",
+    "counterpoise.mjs",
+    "licences.txt",
+    "parts",
+    "sbom.json",
+  ]);
   const log = join(root, "sample-data/static-before.bag");
   const found = run(process.execPath, ["counterpoise.mjs", "inspect", log, "--json"], unpacked);
   expect(JSON.parse(found).topics.length).toBeGreaterThan(1);

@@ -15,6 +15,7 @@ export type Need =
   | "chromium"
   | "open-logs"
   | "bench"
+  | "namespaces"
   | "slow";
 
 /** Debian's python3, which carries Debian's packages; another python3 on the path may not. */
@@ -34,6 +35,8 @@ const probes: Record<Need, () => string | null> = {
     existsSync(process.env.COUNTERPOISE_OPEN_LOGS ?? "") ? null : "COUNTERPOISE_OPEN_LOGS, the folder of open logs",
   bench: () =>
     existsSync(process.env.COUNTERPOISE_BENCH ?? "") ? null : "COUNTERPOISE_BENCH, the folder of baselines",
+  namespaces: () =>
+    spawnSync("unshare", ["-rn", "true"]).status === 0 ? null : "unshare, and leave to make a namespace",
   slow: () => (process.env.COUNTERPOISE_SLOW === "1" ? null : "COUNTERPOISE_SLOW=1, the slow suites"),
 };
 
