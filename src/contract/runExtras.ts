@@ -12,6 +12,7 @@ import {
   radians,
   seconds,
   squareKilograms,
+  squareMetres,
 } from "./quantities.ts";
 
 /**
@@ -225,7 +226,9 @@ const phasor = <T extends z.ZodType>(of: T) => z.tuple([of, of]);
 const movingHarmonic = z.strictObject({
   k: counted.describe("harmonic of the cycle rate"),
   travel: phasor(metres).describe("of the control point in the body: real and imaginary part"),
+  travel_variance: squareMetres.nullable().describe("variance of its real and imaginary part, each"),
   tilt: phasor(plain).describe("horizontal part of the thrust's direction over its vertical part"),
+  tilt_variance: plain.nullable().describe("variance of its real and imaginary part, each"),
   moment: phasor(moments).nullable().describe("moving moment; null where the take-off mass is not known"),
   apparent_mass: phasor(kilograms)
     .nullable()

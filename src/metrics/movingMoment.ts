@@ -28,6 +28,8 @@ export interface MovingHarmonic {
   readonly k: number;
   /** of the control point, metres */
   readonly travel: Phasor;
+  /** of real and imaginary part of `travel`, each; they do not covary */
+  readonly travelVariance: number;
   /** moving moment over the mass of the whole, metres */
   readonly moment: Phasor;
   /** apparent moving mass over the mass of the whole */
@@ -36,6 +38,8 @@ export interface MovingHarmonic {
   readonly variance: number;
   /** thrust direction (horizontal part of the body's z axis over its vertical part) */
   readonly tilt: Phasor;
+  /** of real and imaginary part of `tilt`, each; they do not covary */
+  readonly tiltVariance: number;
 }
 
 export interface MovingMoment {
@@ -142,27 +146,32 @@ function harmonicsOf(
       less(times(integral(d, bin, rate, 0), standardGravity), integral(x, bin, rate, 2));
     const arm = swing({ bin: centre, of: s });
     const apparent = over(pushed(centre), arm);
-    let [noise, travelNoise, pairs] = [0, 0, 0];
+    /** phasor of a series as it is: second derivatives would raise one side's noise and lower the other's */
+    const plainly = (of: Sums, bin: number): Phasor => times(integral(of, bin, rate, 0), 4 / duration);
+    let [noise, travelNoise, tiltNoise, pairs] = [0, 0, 0, 0];
     for (let apart = 2; apart <= reach + 1; apart++) {
       const pair = [centre - apart, centre + apart] as const;
       if (pair[0] < 2 || pair.some(nearHarmonic)) continue;
       const left = pair.map((bin) => size(less(pushed(bin), product(apparent, swing({ bin, of: s })))));
       noise += left[0]! * left[1]!;
-      travelNoise += size(swing({ bin: pair[0], of: s })) * size(swing({ bin: pair[1], of: s }));
+      travelNoise += size(plainly(s, pair[0])) * size(plainly(s, pair[1]));
+      tiltNoise += size(plainly(d, pair[0])) * size(plainly(d, pair[1]));
       pairs++;
     }
     // the geometric mean of two exponential deviates has mean pi / 4; half of the square is the real part's
     const share = pairs === 0 ? Number.NaN : 1 / pairs / (Math.PI / 4);
     const factor = -4 / (rate(centre) ** 2 * duration);
     const travel = times(arm, factor);
-    if (!(size(travel) >= leastTravel && size(arm) ** 2 > 9 * travelNoise * share)) continue;
+    if (!(size(travel) >= leastTravel && size(travel) ** 2 > 9 * travelNoise * share)) continue;
     found.push({
       k,
       travel,
+      travelVariance: 0.5 * travelNoise * share,
       moment: times(pushed(centre), factor),
       apparent,
       variance: (0.5 * noise * share) / size(arm) ** 2,
-      tilt: times(integral(d, centre, rate, 0), 4 / duration),
+      tilt: plainly(d, centre),
+      tiltVariance: 0.5 * tiltNoise * share,
     });
   }
   return found;

@@ -75,31 +75,35 @@ describe("a vehicle without noise", () => {
 describe("a flight with noise, with gaps, too short", () => {
   const flight = flyPlanar({ ...usual, cycles: 12 });
   const noisy = (seed: number, position: number, attitude: number): ReturnType<typeof movingMoment> => {
-    const [place, tilt] = [
-      normalColumn(seed, flight.motion.t.length, 0, position),
-      normalColumn(seed + 1e6, flight.motion.t.length, 0, attitude),
-    ];
+    const [place, tilt, arm] = [position, attitude, position].map((sd, i) =>
+      normalColumn(seed + i * 1e6, flight.motion.t.length, 0, sd),
+    ) as [Float64Array, Float64Array, Float64Array];
     return movingMoment(
       {
         ...flight.motion,
         x: flight.motion.x.map((value, i) => value + place[i]!),
         qy: flight.motion.qy.map((value, i) => value + 0.5 * tilt[i]!),
+        sx: flight.motion.sx.map((value, i) => value + arm[i]!),
       },
       flight.cycles,
       options,
     );
   };
 
-  test("its variance is what flights with other noise scatter by, real and imaginary part alike", () => {
-    const count = 300;
-    const found = Array.from({ length: count }, (_, seed) => noisy(seed, 0.0005, 0.0003)!.x[0]!);
-    const stated = found.reduce((sum, { variance }) => sum + variance, 0) / count;
+  const count = 300;
+  const found = Array.from({ length: count }, (_, seed) => noisy(seed, 0.0005, 0.0003)!.x[0]!);
+  test.each([
+    ["apparent", "variance"],
+    ["tilt", "tiltVariance"],
+    ["travel", "travelVariance"],
+  ] as const)("the variance of %s is what flights with other noise scatter by, both parts alike", (name, variance) => {
+    const stated = found.reduce((sum, one) => sum + one[variance], 0) / count;
     for (const part of [0, 1] as const) {
-      const values = found.map(({ apparent }) => apparent[part]);
+      const values = found.map((one) => one[name][part]);
       const centre = values.reduce((sum, value) => sum + value, 0) / count;
-      const variance = values.reduce((sum, value) => sum + (value - centre) ** 2, 0) / (count - 1);
+      const scatter = values.reduce((sum, value) => sum + (value - centre) ** 2, 0) / (count - 1);
       // four standard deviations of a variance from 300: 4 sqrt(2 / 299)
-      expect(Math.abs(variance / stated - 1)).toBeLessThan(0.33);
+      expect(Math.abs(scatter / stated - 1)).toBeLessThan(0.33);
     }
   });
 

@@ -99,7 +99,9 @@ function figures(one: MovingHarmonic, mass: number | null): NonNullable<MovingEv
   return {
     k: one.k,
     travel: [...one.travel],
+    travel_variance: known ? one.travelVariance : null,
     tilt: [...one.tilt],
+    tilt_variance: known ? one.tiltVariance : null,
     moment: times(one.moment),
     apparent_mass: times(one.apparent),
     cov:
