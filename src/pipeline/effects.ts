@@ -1,5 +1,6 @@
 import { existsSync } from "node:fs";
 import { open, readdir, readFile, realpath, rename, stat, unlink } from "node:fs/promises";
+import { hostname } from "node:os";
 import { basename, dirname, join } from "node:path";
 import { Worker } from "node:worker_threads";
 import { filesOfLog } from "../readers/LogReader.ts";
@@ -51,13 +52,13 @@ function startThread(workerFile: URL): NonNullable<typeof thread> {
   return own;
 }
 
-/** A lock older than this belongs to a process that is gone, milliseconds: what it guards takes a few. */
+/** A lock older than this belongs to a process that is gone, on whatever machine, milliseconds: what it guards takes a few. */
 const stale = 10_000;
 const pause = 20;
 
 /**
  * Does some work while no other process does it for the same path: a file beside it, made by the first process, is the
- * lock. One that was left behind is taken over.
+ * lock. One that was left behind is taken over: at once where its process was one of this machine.
  *
  * @throws Error  of the disk, where no file can be made beside the path
  */
@@ -65,7 +66,8 @@ async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
   const lock = `${path}.lock`;
   for (;;) {
     try {
-      await (await open(lock, "wx")).close();
+      const file = await open(lock, "wx");
+      await file.writeFile(`${hostname()} ${process.pid}\n`).finally(() => file.close());
       break;
     } catch (error) {
       if ((error as NodeJS.ErrnoException).code !== "EEXIST") throw error;
@@ -73,7 +75,7 @@ async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
         ({ mtimeMs }) => Date.now() - mtimeMs,
         () => 0,
       );
-      if (age > stale) await unlink(lock).catch(() => undefined);
+      if (age > stale || (await isLeft(lock))) await unlink(lock).catch(() => undefined);
       else await new Promise((resolve) => setTimeout(resolve, pause));
     }
   }
@@ -82,6 +84,11 @@ async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
   } finally {
     await unlink(lock).catch(() => undefined);
   }
+}
+
+async function isLeft(lock: string): Promise<boolean> {
+  const [machine, owner] = (await readFile(lock, "utf8").catch(() => "")).trim().split(" ");
+  return machine === hostname() && owner !== undefined && isGone(Number(owner));
 }
 
 /**
@@ -107,12 +114,16 @@ async function writeThroughPart(path: string, text: string): Promise<void> {
   }
 }
 
+/** What the program writes beside a manifest: whichever is written next, the parts of all of them are looked for. */
+const besideManifests = ["evaluation.json", "looks.jsonl", "exclusions.yaml"];
+
 async function sweepParts(place: string): Promise<void> {
-  const [folder, name] = [dirname(place), basename(place)];
+  const folder = dirname(place);
+  const own = new Set([basename(place), ...besideManifests]);
   for (const found of await readdir(folder).catch((): string[] => [])) {
-    if (!found.startsWith(`${name}.`)) continue;
-    const owner = /^(\d+)\.part$/.exec(found.slice(name.length + 1))?.[1];
-    if (owner !== undefined && isGone(Number(owner))) await unlink(join(folder, found)).catch(() => undefined);
+    const [, name, owner] = /^(.*)\.(\d+)\.part$/.exec(found) ?? [];
+    if (name !== undefined && own.has(name) && isGone(Number(owner)))
+      await unlink(join(folder, found)).catch(() => undefined);
   }
 }
 

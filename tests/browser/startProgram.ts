@@ -11,6 +11,8 @@ export interface RunningProgram {
   readonly address: string;
   /** told to stop as from its terminal; resolves with the exit code once it has ended */
   readonly stop: () => Promise<number | null>;
+  /** ended as by a power cut */
+  readonly kill: () => void;
 }
 
 /** Starts the built `counterpoise serve` on a manifest. @throws Error where it ends before it says its address */
@@ -36,6 +38,7 @@ export async function startProgram(manifest: string, port = 0): Promise<RunningP
   });
   return {
     address,
+    kill: () => void child.kill("SIGKILL"),
     stop: async () => {
       child.kill("SIGINT");
       const [code] = await ended;
