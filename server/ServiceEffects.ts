@@ -1,11 +1,24 @@
 import type { Campaign } from "../src/contract/campaign.ts";
+import type { CampaignEvaluation } from "../src/contract/evaluation.ts";
 import { StoppedError } from "../src/foundation/errors.ts";
 import { checkCampaign } from "../src/pipeline/checkCampaign.ts";
 import { diskEffects, type Effects } from "../src/pipeline/effects.ts";
 import { evaluateCampaign } from "../src/pipeline/evaluateCampaign.ts";
 import { type FileStamp, fileStamp } from "../src/pipeline/fileStamp.ts";
-import { inTurn, type MeasureRuns } from "../src/pipeline/runPool.ts";
+import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
+import { type MeasureRuns, sideBySide } from "../src/pipeline/runPool.ts";
 import { besideManifest } from "../src/pipeline/wholeText.ts";
+import { evaluationJson } from "../src/pipeline/writeEvaluation.ts";
+
+export interface JudgedCampaign {
+  readonly evaluation: CampaignEvaluation;
+  readonly json: string;
+}
+
+export async function judgeCampaign(manifestPath: string, options: JourneyOptions): Promise<JudgedCampaign> {
+  const evaluation = await evaluateCampaign(manifestPath, options);
+  return { evaluation, json: evaluationJson(evaluation) };
+}
 
 /** Calls a function again and again. @returns stops it */
 export type Every = (milliseconds: number, call: () => void) => () => void;
@@ -15,10 +28,13 @@ export interface ServiceEffects {
   readonly disk: Effects;
   readonly stamp: FileStamp;
   readonly every: Every;
-  readonly evaluateCampaign: typeof evaluateCampaign;
+  /** the evaluation, and evaluation.json, validated */
+  readonly judgeCampaign: (manifestPath: string, options: JourneyOptions) => Promise<JudgedCampaign>;
   readonly checkCampaign: typeof checkCampaign;
   /** chosen again for every evaluation */
   readonly measureRuns: MeasureRuns;
+  /** ends a journey that is under way elsewhere */
+  readonly end: () => void;
 }
 
 export const every: Every = (milliseconds, call) => {
@@ -32,9 +48,10 @@ export const serviceEffects: ServiceEffects = {
   disk: diskEffects,
   stamp: fileStamp,
   every,
-  evaluateCampaign,
+  judgeCampaign,
   checkCampaign,
-  measureRuns: inTurn,
+  measureRuns: sideBySide,
+  end: () => undefined,
 };
 
 /** The logs and static captures of a campaign, as the disk knows them. */

@@ -5,7 +5,6 @@ import { differing, stampsOf } from "../src/pipeline/fileStamp.ts";
 import { loadCampaign } from "../src/pipeline/loadCampaign.ts";
 import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
 import { besideManifest, fromManifest } from "../src/pipeline/wholeText.ts";
-import { evaluationJson } from "../src/pipeline/writeEvaluation.ts";
 import { readExclusions } from "../src/pipeline/writeExclusions.ts";
 import { rememberRuns, rememberSums } from "./rememberRuns.ts";
 import { faultOf } from "./requests.ts";
@@ -94,8 +93,7 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
     if (state().blind && !opening)
       checked = { version, exclusions, ...(await effects.checkCampaign(manifestPath, journey)) };
     else {
-      const evaluation = await effects.evaluateCampaign(manifestPath, journey);
-      judged = { version, campaign, exclusions, evaluation, json: evaluationJson(evaluation) };
+      judged = { version, campaign, exclusions, ...(await effects.judgeCampaign(manifestPath, journey)) };
       checked = null;
     }
     served = stamps;
@@ -148,6 +146,7 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
       stopped = true;
       watch.stop();
       end();
+      effects.end();
       await work.running();
     },
     disk,

@@ -28,6 +28,7 @@ const bundle = await rolldown({
     index: join(root, "src/index.ts"),
     runWorker: join(root, "src/pipeline/runWorker.ts"),
     hashWorker: join(root, "src/pipeline/hashWorker.ts"),
+    journeyWorker: join(root, "server/journeyWorker.ts"),
   },
   cwd: root,
   platform: "node",

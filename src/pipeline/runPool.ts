@@ -1,3 +1,4 @@
+import { existsSync } from "node:fs";
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
 import { commonStretch, type Stretch } from "../alignment/logged/commonStretch.ts";
@@ -83,6 +84,15 @@ export const inTurn: MeasureRuns = async (jobs, effects, onDone) => {
     measured.push(await measureOne(job, effects));
   }
   return measured;
+};
+
+/** The built worker lies beside the built program; run from its sources, it works without threads. */
+const builtWorker = new URL("./runWorker.mjs", import.meta.url);
+
+/** Runs side by side where the built worker is there and threads pay, else one after the other. */
+export const sideBySide: MeasureRuns = (jobs, effects, onDone) => {
+  const pool = existsSync(builtWorker) ? runPool(builtWorker, jobs.length) : null;
+  return (pool ?? inTurn)(jobs, effects, onDone);
 };
 
 /**

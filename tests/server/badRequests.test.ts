@@ -3,9 +3,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { createService } from "../../server/createService.ts";
+import { judgeCampaign } from "../../server/ServiceEffects.ts";
 import { allowedHosts } from "../../server/security.ts";
 import { faultAnswerSchema } from "../../src/contract/api/paths.ts";
-import { evaluateCampaign } from "../../src/pipeline/evaluateCampaign.ts";
+import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
 import { shortManifest } from "../pipeline/shortCampaign.ts";
 import { type Answer, flights, memoryWorld, type Served, serveApp } from "./support.ts";
 
@@ -333,9 +334,10 @@ describe("faults of the tool", () => {
     const { effects } = memoryWorld(shortManifest(["a.bag"]), { "a.bag": flights["run-1.bag"]! });
     const service = createService("campaign.yaml", {
       ...effects,
-      evaluateCampaign: async (...args) => {
-        const evaluation = await evaluateCampaign(...args);
-        return { ...evaluation, runs: evaluation.runs.map((run) => ({ ...run, notes: 7 as unknown as string })) };
+      judgeCampaign: async (...args) => {
+        const { evaluation } = await judgeCampaign(...args);
+        const runs = evaluation.runs.map((run) => ({ ...run, notes: 7 as unknown as string }));
+        return { evaluation, json: evaluationJson({ ...evaluation, runs }) };
       },
     });
     const other = await serveApp(service);

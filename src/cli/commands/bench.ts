@@ -1,12 +1,12 @@
 import { dirname, join } from "node:path";
 import { benchOfManifest, withBench } from "../../pipeline/bench/writeBench.ts";
 import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
+import { sideBySide } from "../../pipeline/runPool.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { benchText } from "../../report/benchText.ts";
 import { plainText, textFrame } from "../../report/text/layout.ts";
 import { type CommandInput, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
-import { sideBySide } from "../sideBySide.ts";
 
 /**
  * `counterpoise bench MANIFEST`: evaluates the bench, writes it into evaluation.json beside the manifest and prints it. Flights

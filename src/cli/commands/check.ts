@@ -1,8 +1,8 @@
 import { checkCampaign } from "../../pipeline/checkCampaign.ts";
+import { sideBySide } from "../../pipeline/runPool.ts";
 import { checkText } from "../../report/checkText.ts";
 import { type CommandInput, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
-import { sideBySide } from "../sideBySide.ts";
 
 /** What the command stands on. Tests pass their own. */
 export interface CheckJourneys {

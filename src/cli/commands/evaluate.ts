@@ -2,13 +2,13 @@ import { closeSync, openSync, readSync, realpathSync, statSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { ArgumentError } from "../../foundation/errors.ts";
 import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
+import { sideBySide } from "../../pipeline/runPool.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { briefText } from "../../report/briefText.ts";
 import { evaluationText } from "../../report/evaluationText.ts";
 import { plainText, textFrame } from "../../report/text/layout.ts";
 import { type CommandInput, isFolder, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
-import { sideBySide } from "../sideBySide.ts";
 
 /** What the command stands on. Tests pass their own. */
 export interface EvaluateJourneys {

@@ -5,6 +5,7 @@ import { planLimits } from "../../contract/api/queries.ts";
 import { ArgumentError, CounterpoiseError } from "../../foundation/errors.ts";
 import { campaignFiles } from "../../pipeline/campaignFiles.ts";
 import { planFlights } from "../../pipeline/planFlights.ts";
+import { sideBySide } from "../../pipeline/runPool.ts";
 import { type PlanFile, writePlanFiles } from "../../pipeline/writeEvaluation.ts";
 import { cardsStart, planCardsPage } from "../../report/plan/planCardsPage.ts";
 import { planText } from "../../report/plan/planText.ts";
@@ -12,7 +13,6 @@ import { planNames } from "../../report/plan/planWords.ts";
 import { plainText, textStyle } from "../../report/text/layout.ts";
 import { type CommandInput, isFolder, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
-import { sideBySide } from "../sideBySide.ts";
 
 /** A file larger than this is none of a plan, bytes. */
 const largestPlan = 8 * 1024 * 1024;

@@ -2,6 +2,7 @@ import { existsSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { createApp } from "../../../server/createApp.ts";
 import { createService } from "../../../server/createService.ts";
+import { journeyThread } from "../../../server/journeyThread.ts";
 import { listen } from "../../../server/listen.ts";
 import type { Service } from "../../../server/Service.ts";
 import { serviceEffects } from "../../../server/ServiceEffects.ts";
@@ -10,7 +11,6 @@ import { ArgumentError, ManifestError } from "../../foundation/errors.ts";
 import { plainText } from "../../report/text/layout.ts";
 import { type CommandInput, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
-import { sideBySide } from "../sideBySide.ts";
 
 /** four-two-seven-oh: nothing well known lives there */
 const usualPort = 4270;
@@ -32,8 +32,7 @@ export interface ServeSurroundings {
 }
 
 const surroundings: ServeSurroundings = {
-  createService: (manifest, options) =>
-    createService(manifest, { ...serviceEffects, measureRuns: sideBySide }, options),
+  createService: (manifest, options) => createService(manifest, { ...serviceEffects, ...journeyThread() }, options),
   toldToStop: () =>
     new Promise((resolve) => {
       const stop = (): void => {
