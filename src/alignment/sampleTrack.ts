@@ -38,7 +38,7 @@ export function samplePoints(track: PointTrack, times: Float64Array, shift = 0):
   return out;
 }
 
-type Points = Omit<PointTrack, "t">;
+export type Points = Omit<PointTrack, "t">;
 
 function fillPoints(
   { t: source, x, y, z }: PointTrack,

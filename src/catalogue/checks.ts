@@ -58,6 +58,8 @@ export const checkTouches: Readonly<Record<CheckCode, Touch>> = {
   "constant-offset": bias,
   "moment-phase": nothing,
   "moment-too-large": nothing,
+  // runs filed under the other configuration turn every claim round
+  "moment-reversed": everything,
   "heading-apart": { ...everything, subjects: ["vehicle", "effector"], axes: ["x", "y"] },
 };
 

@@ -233,6 +233,10 @@ export const defaultSettings = {
   delay_apart_confirmed: 0.03,
   /** a capture that makes one configuration larger than the other by more than this share is another capture (0.3 mm in an arm's path of 60 mm) */
   scale_apart: 0.005,
+  /** an arm that moves the vehicle by so many times as much with counterweights as without was filed under the other name, or they sit on its own side */
+  moment_reversed: 1.15,
+  /** vehicle and tool that hang turned by more than this in one configuration are of another capture, rad (0.6 mm in an arm's path of 60 mm) */
+  turn_apart: 0.01,
   /** an arm that moves by this (rms) and this much before its command is on another clock than it: m, s */
   start_stop_motion: 0.01,
   start_stop_lead: 0.02,

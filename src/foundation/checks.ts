@@ -44,6 +44,7 @@ export const checkCodes = [
   "heading-apart",
   "moment-phase",
   "moment-too-large",
+  "moment-reversed",
 ] as const;
 export type CheckCode = (typeof checkCodes)[number];
 

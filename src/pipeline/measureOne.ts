@@ -13,7 +13,7 @@ import { bodiesLag } from "./bodiesLag.ts";
 import { deviations, noiseInFlight } from "./captureNoise.ts";
 import type { Fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
-import { type FastMotion, fastMotion } from "./fastMotion.ts";
+import { type FastMotion, fastMotion, restingShake } from "./fastMotion.ts";
 import { fittedInRun } from "./fittedList.ts";
 import { type AlignJob, alignOneRun, measureExtras, type RunFacts } from "./measureExtras.ts";
 import { type BodyNoise, measureRun, type RunMeasures } from "./measureRun.ts";
@@ -83,6 +83,7 @@ export interface MeasuredRun {
   readonly extras: RunExtras;
   readonly noise: ReturnType<typeof noiseInFlight>;
   readonly fast: FastMotion;
+  readonly shake: FastMotion;
   /** by which the tool's stamps come after the vehicle's while the arm rests, seconds; null where that is not seen */
   readonly bodiesLag: number | null;
   /** how the capture shows the arm; null where it shows none */
@@ -164,6 +165,7 @@ function measured(
     extras: measureExtras(aligned, campaign, declaration, measures.synchronous, settings),
     noise,
     fast: fastMotion(aligned),
+    shake: restingShake(aligned),
     bodiesLag: bodiesLag(aligned),
     arm: armSeen(aligned),
     stampMinusReceipt: aligned.stampMinusReceipt,

@@ -12,7 +12,8 @@ import type { MeasuredRun } from "./measureOne.ts";
  *
  * What is fast in a run is set against the quieter runs (lower quartile) and the louder ones (upper quartile): more than the quieter by
  * `noise_apart_ratio`, and adding more to the rms than it does there by `noise_apart_share` of the smallest difference, is noise;
- * less than the louder by `noise_filtered_ratio` is a filter. Which configuration a run is of is not asked.
+ * less than the louder by `noise_filtered_ratio` is a filter. What shakes slower, while the arm rests, and is not the vehicle's motion
+ * (`restingShake`) is set against the quieter runs alike. Which configuration a run is of is not asked.
  *
  * @param runs  the runs that count
  * @returns by run id
@@ -22,16 +23,23 @@ export function noiseApart(campaign: Campaign, runs: readonly MeasuredRun[], set
   for (const trajectory of Object.keys(campaign.trajectories)) {
     const flown = runs.filter((run) => run.declaration.trajectory === trajectory);
     for (const body of bodies) {
-      const known = flown.flatMap((run) => seenOf(run, body));
-      if (known.length < 3) continue;
-      for (const [run, check] of checksOf(campaign, body, known, settings)) {
-        const { id } = run.declaration;
-        found.set(id, [...(found.get(id) ?? []), check]);
+      for (const sight of sights) {
+        const known = flown.flatMap((run) => seenOf(run, body, sight));
+        if (known.length < 3) continue;
+        for (const [run, check] of checksOf(campaign, body, known, sight, settings)) {
+          const { id } = run.declaration;
+          // what is fast shakes in both sights: said once
+          if (found.get(id)?.some(({ evidence }) => evidence.body === body)) continue;
+          found.set(id, [...(found.get(id) ?? []), check]);
+        }
       }
     }
   }
   return found;
 }
+
+const sights = ["fast", "shake"] as const;
+type Sight = (typeof sights)[number];
 
 interface Seen {
   readonly run: MeasuredRun;
@@ -39,8 +47,8 @@ interface Seen {
   readonly rms: Readonly<Record<Axis, number>>;
 }
 
-function seenOf(run: MeasuredRun, body: Body): Seen[] {
-  const sd = run.fast[body];
+function seenOf(run: MeasuredRun, body: Body, sight: Sight): Seen[] {
+  const sd = run[sight][body];
   const figures = (run.measures.tracking.cycles ?? run.measures.tracking.hold)?.[body];
   if (sd === null || !figures) return [];
   return [{ run, sd, rms: { x: figures.x.rms, y: figures.y.rms, z: figures.z.rms } }];
@@ -50,7 +58,13 @@ function seenOf(run: MeasuredRun, body: Body): Seen[] {
 const added = ({ sd, rms }: Seen, axis: Axis): number =>
   rms[axis] - Math.sqrt(Math.max(0, rms[axis] ** 2 - sd[axis] ** 2));
 
-function checksOf(campaign: Campaign, body: Body, known: readonly Seen[], settings: Settings): [MeasuredRun, Check][] {
+function checksOf(
+  campaign: Campaign,
+  body: Body,
+  known: readonly Seen[],
+  sight: Sight,
+  settings: Settings,
+): [MeasuredRun, Check][] {
   const at = (share: number, of: (seen: Seen) => number): number => quantile(Float64Array.from(known, of), share);
   const usual = axes.map((axis) => ({
     axis,
@@ -71,6 +85,7 @@ function checksOf(campaign: Campaign, body: Body, known: readonly Seen[], settin
         [
           seen.run,
           describeNoise(
+            sight,
             body,
             seen,
             worst.axis,
@@ -79,20 +94,35 @@ function checksOf(campaign: Campaign, body: Body, known: readonly Seen[], settin
           ),
         ],
       ];
-    const filtered = usual.every(({ axis, loud }) => seen.sd[axis] * settings.noise_filtered_ratio < loud);
+    const filtered =
+      sight === "fast" && usual.every(({ axis, loud }) => seen.sd[axis] * settings.noise_filtered_ratio < loud);
     return filtered ? [[seen.run, describeFilter(body, seen, usual[0]!.loud)]] : [];
   });
 }
 
 const millimetres = (metres: number): string => (1e3 * metres).toPrecision(2);
 
-function describeNoise(body: Body, seen: Seen, axis: Axis, quiet: number, touched: readonly Axis[]): Check {
+function describeNoise(
+  sight: Sight,
+  body: Body,
+  seen: Seen,
+  axis: Axis,
+  quiet: number,
+  touched: readonly Axis[],
+): Check {
+  const what = {
+    fast: "what shakes faster than it can fly",
+    shake: `what shakes ${body === "vehicle" ? "without the tilt that would move it" : "beside the vehicle that carries it"} while the arm rests`,
+  }[sight];
   return {
     code: "noise-apart",
     severity: "doubt",
-    message: `${body}: what shakes faster than it can fly is ${millimetres(seen.sd[axis])} mm along ${axis} (sd), where quieter runs have ${millimetres(quiet)} mm; that alone raises the rms by ${millimetres(added(seen, axis))} mm`,
-    evidence: { body, axis, fast_sd_m: seen.sd[axis], usual_sd_m: quiet, added_rms_m: added(seen, axis) },
-    hint: "look at what was otherwise with the capture: a camera lost, markers loose or hidden by the counterweights, another calibration",
+    message: `${body}: ${what} is ${millimetres(seen.sd[axis])} mm along ${axis} (sd), where quieter runs have ${millimetres(quiet)} mm; that alone raises the rms by ${millimetres(added(seen, axis))} mm`,
+    evidence: { body, axis, [`${sight}_sd_m`]: seen.sd[axis], usual_sd_m: quiet, added_rms_m: added(seen, axis) },
+    hint:
+      sight === "fast"
+        ? "look at what was otherwise with the capture: a camera lost, markers loose or hidden by the counterweights, another calibration"
+        : "look for a loose marker tree, or an arm that swings on its mount: film it, or tap it; where the tool really moves so, accept it with the reason",
     touches: { subjects: [body, "arm"], axes: touched },
   };
 }

@@ -3,14 +3,14 @@ import type { Campaign } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { type SignalName, subjects } from "../foundation/tracks.ts";
-import { mean, median } from "../numeric/descriptive.ts";
-import { leastSquares } from "../numeric/leastSquares.ts";
-import { studentTCdf } from "../numeric/studentT.ts";
+import { median } from "../numeric/descriptive.ts";
+import { stepsOfArm } from "./armSteps.ts";
 import type { MeasuredRun } from "./measureOne.ts";
+import { isClear, labels, stepOf } from "./stepOf.ts";
 
 /**
  * What no weight on an arm can change, and yet steps with the configuration: the offset of a clock, as the motion shows it; the
- * distance of a signal's stamps from its receipt; the size that the capture gives things. Whatever the
+ * distance of a signal's stamps from its receipt; the size that the capture gives things, and the way it turns them. Whatever the
  * reason (a filter on the gyro that joins the clocks, another node's stamps, another calibration), errors of the two configurations
  * then differ by it.
  *
@@ -34,72 +34,13 @@ export function stepsWithConfiguration(
   return new Map(
     [...trajectories].flatMap((trajectory) => {
       const flown = compared.filter(({ declaration }) => declaration.trajectory === trajectory);
-      const checks = [...ofClocks, ...scales(campaign, flown, settings)];
+      const checks = [...ofClocks, ...stepsOfArm(campaign, flown, settings)];
       return flown.map(({ declaration: { id } }) => [id, checks] as const);
     }),
   );
 }
 
-interface Figure {
-  readonly run: MeasuredRun;
-  readonly value: number;
-}
-
-/** A step from baseline to candidate, in the figure's unit. */
-interface StepFound {
-  readonly size: number;
-  readonly standardError: number;
-  readonly p: number;
-}
-
-/** @returns null where no block holds both configurations, or too few runs are left to see the scatter */
-function stepOf(campaign: Campaign, figures: readonly Figure[], drifts: boolean): StepFound | null {
-  const blockOf = ({ run }: Figure): string => run.declaration.block ?? "";
-  const isCandidate = ({ run }: Figure): boolean => run.declaration.configuration === campaign.candidate;
-  const blocks = [...new Set(figures.map(blockOf))].filter(
-    (block) => new Set(figures.filter((one) => blockOf(one) === block).map(isCandidate)).size === 2,
-  );
-  const own = figures.filter((one) => blocks.includes(blockOf(one)));
-  const started = drifts ? startsOf(own, blockOf) : null;
-  const design = [
-    ...blocks.map((block) => own.map((one) => Number(blockOf(one) === block))),
-    own.map((one) => Number(isCandidate(one))),
-    ...(started === null ? [] : [started]),
-  ].map((column) => Float64Array.from(column));
-  const freedom = own.length - design.length;
-  if (blocks.length === 0 || freedom < 2) return null;
-  try {
-    const fit = leastSquares(
-      design,
-      Float64Array.from(own, ({ value }) => value),
-    );
-    const [size, standardError] = [fit.coefficients[blocks.length]!, fit.standardErrors[blocks.length]!];
-    return { size, standardError, p: 2 * studentTCdf(-Math.abs(size) / standardError, freedom) };
-  } catch {
-    // configuration and time of day cannot be separated
-    return null;
-  }
-}
-
-/** Hours after the middle of the block; null where no two runs of a block differ, or some run has no time. */
-function startsOf(figures: readonly Figure[], blockOf: (one: Figure) => string): number[] | null {
-  if (figures.some(({ run }) => run.epoch === null)) return null;
-  const hours = figures.map(({ run }) => Number(run.epoch! - figures[0]!.run.epoch!) / 3.6e12);
-  const middles = figures.map((one) =>
-    mean(Float64Array.from(hours.filter((_, i) => blockOf(figures[i]!) === blockOf(one)))),
-  );
-  const after = hours.map((hour, i) => hour - middles[i]!);
-  return after.some((hour) => Math.abs(hour) > 1e-6) ? after : null;
-}
-
-const isClear = (step: StepFound | null, least: number, settings: Settings): step is StepFound =>
-  step !== null && Math.abs(step.size) > least && step.p < settings.delay_apart_p;
-
 const milliseconds = (seconds: number): string => (1e3 * seconds).toFixed(1);
-
-function labels({ baseline, candidate, configurations }: Campaign): readonly [string, string] {
-  return [configurations[candidate]!.label, configurations[baseline]!.label];
-}
 
 /** A clock that rests rests for the vehicle too, unless its setpoint moves. */
 function movedBy(
@@ -169,32 +110,3 @@ function receipts(campaign: Campaign, runs: readonly MeasuredRun[], settings: Se
       }),
     );
 }
-
-/** The rigid distance and the commanded motion by the same factor: one is a marker's slip, or the servo's doing; both are the capture. */
-function scales(campaign: Campaign, runs: readonly MeasuredRun[], settings: Settings): Check[] {
-  const figuresOf = (of: "reach" | "gain"): Figure[] =>
-    runs.flatMap((run) => (run.arm === null ? [] : [{ run, value: Math.log(run.arm[of]) }]));
-  const [reach, gain] = (["reach", "gain"] as const).map((of) => stepOf(campaign, figuresOf(of), false)) as [
-    StepFound | null,
-    StepFound | null,
-  ];
-  if (!isClear(reach, settings.scale_apart, settings) || !isClear(gain, settings.scale_apart, settings)) return [];
-  const apart = Math.abs(reach.size - gain.size);
-  const error = Math.hypot(reach.standardError, gain.standardError);
-  if (apart > Math.max(3 * error, scaleAlike * Math.abs(reach.size))) return [];
-  const [candidate, baseline] = labels(campaign);
-  const percent = (size: number): string => `${(100 * Math.expm1(size)).toFixed(1)} %`;
-  return [
-    {
-      code: "frame-suspect",
-      severity: "doubt",
-      message: `the capture is larger in the runs of ${candidate} than in those of ${baseline}: the distance of tool and vehicle while the arm rests by ${percent(reach.size)}, the arm's path against its command by ${percent(gain.size)}: its scale was calibrated otherwise, and every error grows with it`,
-      evidence: { reach_share: reach.size, gain_share: gain.size, reach_p: reach.p, gain_p: gain.p },
-      hint: "calibrate the capture once for both configurations, with a wand of known length; fly these runs again, or leave them out",
-      touches: { subjects, part: "all" },
-    },
-  ];
-}
-
-/** Two sights of one scale agree to this share of it. */
-const scaleAlike = 0.3;

@@ -1,7 +1,9 @@
 import { expect, test } from "vitest";
 import type { RunCheck } from "../../src/contract/evaluation.ts";
 import type { SignalName } from "../../src/foundation/tracks.ts";
+import { quaternionOfAngles } from "../../src/simulation/attitude.ts";
 import { evaluateSetUp, type Judged } from "./wrongSetUps/outcome.ts";
+import type { Remembered } from "./wrongSetUps/remembered.ts";
 import { type Step, soundCampaign, soundFlight } from "./wrongSetUps/soundCampaign.ts";
 import {
   candidate,
@@ -12,13 +14,18 @@ import {
   secondDay,
   stamps,
   times,
+  turnedAbout,
   type Which,
 } from "./wrongSetUps/steps.ts";
 
 // Simulated flights of which some things cannot have changed with the weights; each is made to in the candidate's runs alone.
 
+/** Runs that no step changed are measured once. */
+const measured: Remembered = new Map();
+
 async function judged(...steps: Step[]): Promise<Judged> {
-  const found = await evaluateSetUp(steps.reduce((setUp, step) => step(setUp), soundCampaign(1, "none")));
+  const setUp = steps.reduce((sound, step) => step(sound), soundCampaign(1, "none"));
+  const found = await evaluateSetUp(setUp, measured, measured);
   if (typeof found === "string") throw new Error(found);
   return found;
 }
@@ -66,8 +73,23 @@ test("a capture that is 2 % larger in one configuration is told by reach and pat
   expect(Math.abs((found!.evidence.reach_share as number) / Math.log(1.02) - 1)).toBeLessThan(0.3);
 });
 
+const threeDegrees = quaternionOfAngles(0, 0, Math.PI / 60);
+
+test("a capture that is turned by 3 degrees in one configuration turns vehicle and tool together, and holds back the tool's errors", async () => {
+  const found = await judged(poses(turnedAbout(threeDegrees, soundFlight.setpoint), candidate));
+  const [turned] = doubts(found);
+  expect(turned!.message).toContain("vehicle and tool together hang turned by 3.0 degrees");
+  // the flights' own mean yaw differs by some tenths of a degree
+  expect((turned!.evidence.turn_rad as number[])[2]).toBeCloseTo(Math.PI / 60, 2);
+  // turned about the vertical, nothing moves up or down
+  expect(turned!.touches).toMatchObject({ subjects: ["effector"], axes: ["x", "y"] });
+  for (const { in_family, subject, axis, verdict } of found.cells)
+    if (in_family && subject === "effector" && axis !== "z") expect(verdict).toBe("doubted");
+});
+
 test("nothing is said where all is sound, where a marker slipped, or where both configurations changed alike", async () => {
   const slipped = poses(redefined([0, 0, 0, 1], [0, 0.0064, 0.0064]), candidate, ["effector_pose"]);
   const movedAgain = later(["vehicle_rate"], 0.015, secondDay);
-  for (const steps of [[], [slipped], [movedAgain]]) expect(doubts(await judged(...steps))).toEqual([]);
+  const bodyTurned = poses(redefined(threeDegrees), candidate, ["vehicle_pose"]);
+  for (const steps of [[], [slipped], [bodyTurned], [movedAgain]]) expect(doubts(await judged(...steps))).toEqual([]);
 });

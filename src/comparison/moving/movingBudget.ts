@@ -89,8 +89,9 @@ export type MovingConfiguration = MovingEffect["configurations"][string];
 
 /**
  * What makes an apparent moving mass doubtful. `moment-phase`: what moves is not in step with the arm, which no mass can do; or,
- * without counterweights, moves against it. `moment-too-large`: more moves than the ledger has. Both are judged on a
- * configuration's mean, never on a run.
+ * without counterweights, moves against it. `moment-too-large`: more moves than the ledger has. `moment-reversed`: clearly more moves
+ * with counterweights than without, though the ledger expects less of them or says nothing. All are judged on a configuration's
+ * mean, never on a run.
  *
  * @param most  all that the ledger says moves along the axis, kg; null where it does not say
  * @param bare  the configuration has no counterweights
@@ -120,6 +121,13 @@ export function momentChecks(
       code: "moment-too-large",
       message: `along ${axis} ${Math.round(1000 * of.mean)} g seem to move (at least ${Math.round(1000 * of.ci95[0])} g), and all declared parts that move weigh ${Math.round(1000 * most)} g`,
     });
+  const reversed = of.ci95 !== null && baseline?.ci95 != null && of.ci95[0] > baseline.ci95[1];
+  const fewer = of.expected === null || baseline?.expected == null || of.expected < baseline.expected;
+  if (!bare && baseline !== null && reversed && fewer && of.mean > settings.moment_reversed * Math.abs(baseline.mean))
+    found.push({
+      code: "moment-reversed",
+      message: `along ${axis} the arm moves the vehicle ${(of.mean / Math.abs(baseline.mean)).toFixed(1)} times as much with the counterweights as without: are the runs filed under each other's configuration?`,
+    });
   return found;
 }
 
@@ -128,9 +136,11 @@ const hints = {
     "look for an attitude that is filtered, late, or of another body, for turned body axes, for a centre of mass that lies elsewhere (`vehicle.com`), and for drag",
   "moment-too-large":
     "weigh the arm and correct `parts`, or look for a take-off mass, a travel or a capture scale that is off",
+  "moment-reversed":
+    "look what was fitted on each flight (take-off mass, photographs) and correct `configuration`; where it is right, look on which side of the joint the counterweights sit, and accept this with the reason",
 } as const;
 
-/** The same findings as checks of the runs that they rest on, by run id. They move no error, so they hold back no verdict. */
+/** The same findings as checks of the runs that they rest on, by run id. But for the last they move no error, and hold back no verdict. */
 export function momentFindings(
   { baseline }: Pick<Campaign, "baseline">,
   effects: readonly MovingEffect[],

@@ -220,5 +220,6 @@ export const notCounted: Readonly<Partial<Record<CheckCode, string>>> = {
   confounded: "read off the manifest",
   "moment-phase": "of what moves, no error: counted with the campaigns of `tests/comparison`",
   "moment-too-large": "what seems to move, compared with the declared masses",
+  "moment-reversed": "intervals of what seems to move with and without counterweights, compared",
   "heading-apart": "mean headings, compared with a limit; a capture knows them to a fraction of a degree",
 };

@@ -105,6 +105,28 @@ export const faultSlips: readonly WrongSetUp[] = [
     ),
   ),
   slip(
+    "the vehicle's marker tree shakes sideways at 4 Hz in the candidate's runs",
+    poses(
+      ({ position, attitude }, seconds) => ({
+        position: plus(position, [0, 0.0028 * Math.sin(25 * seconds), 0]),
+        attitude,
+      }),
+      candidate,
+      ["vehicle_pose"],
+    ),
+  ),
+  slip(
+    "the tool's marker shakes at 5 Hz in the candidate's runs",
+    poses(
+      ({ position, attitude }, seconds) => ({
+        position: plus(position, [0, 0, 0.0028 * Math.sin(31 * seconds)]),
+        attitude,
+      }),
+      candidate,
+      ["effector_pose"],
+    ),
+  ),
+  slip(
     "the capture holds each pose for 100 ms",
     signals(captured, (signal) => {
       const names = Object.keys(signal.columns);

@@ -99,6 +99,7 @@ export const fileSlips: readonly WrongSetUp[] = [
   ),
   slip("one run is filed under the other configuration", filedAs("weighted", one(0))),
   slip("the labels of two runs are exchanged", filedAs("weighted", one(0)), filedAs("bare", one(1))),
+  slip("the labels of all runs are exchanged", filedAs("weighted", baseline), filedAs("bare", candidate)),
   slip(
     "the labels of four runs are exchanged",
     filedAs("weighted", (run) => run.index === 0 || run.index === 5),

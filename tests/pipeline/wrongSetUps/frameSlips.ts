@@ -114,6 +114,14 @@ export const frameSlips: readonly WrongSetUp[] = [
     setUp.runs.reduce((turned, { index }) => heading(40 * index, (run) => run.index === index)(turned), setUp),
   ),
   slip(
+    "the capture is turned by 3 degrees about the hover in the candidate's runs",
+    poses(turnedAbout(degrees(0, 0, 3), home), candidate),
+  ),
+  slip(
+    "the capture's ground plane is tilted by 3 degrees about the hover in the candidate's runs",
+    poses(turnedAbout(degrees(3, 0, 0), home), candidate),
+  ),
+  slip(
     "a tool marker slipped by 9 mm in the candidate's runs",
     poses(redefined([0, 0, 0, 1], [0, 0.0064, 0.0064]), candidate, ["effector_pose"]),
   ),
