@@ -4,10 +4,15 @@ import express, { type ErrorRequestHandler, type Express, Router } from "express
 import type { Fault, FaultAnswer } from "../src/contract/api/paths.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
 import { createReply, faultOf } from "./requests.ts";
-import { exclusionRoutes, questionRoutes } from "./routes/answerRoutes.ts";
+import {
+  cellRoutes,
+  exclusionRoutes,
+  exportRoutes,
+  planRoutes,
+  questionRoutes,
+  reasonRoutes,
+} from "./routes/answerRoutes.ts";
 import { campaignRoutes, progressRoute } from "./routes/campaignRoutes.ts";
-import { cellRoutes, reasonRoutes } from "./routes/cellRoutes.ts";
-import { exportRoutes, planRoutes } from "./routes/planRoutes.ts";
 import { runRoutes } from "./routes/runRoutes.ts";
 import type { Service } from "./Service.ts";
 import { type Every, every } from "./ServiceEffects.ts";

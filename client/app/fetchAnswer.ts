@@ -1,9 +1,21 @@
 import type { Fault, FaultAnswer } from "../../src/contract/api/paths.ts";
-import { AnswerError } from "./AnswerError.ts";
 
-export { AnswerError } from "./AnswerError.ts";
+/** What the service said instead of an answer, or why it said nothing. */
+export class AnswerError extends Error {
+  readonly code: string;
+  readonly place: string | undefined;
+  readonly hint: string | undefined;
 
-export interface AskOptions {
+  constructor({ code, message, place, hint }: Fault) {
+    super(message);
+    this.name = "AnswerError";
+    this.code = code;
+    this.place = place;
+    this.hint = hint;
+  }
+}
+
+interface AskOptions {
   readonly signal?: AbortSignal;
   /** null and undefined are left out */
   readonly query?: Readonly<Record<string, string | number | null | undefined>>;

@@ -1,4 +1,4 @@
-import { AnswerError } from "./AnswerError.ts";
+import { AnswerError } from "./fetchAnswer.ts";
 import type { Place, View } from "./View.ts";
 
 /** The pages by name. A page is loaded when it is first opened: the first screen waits for no other. */

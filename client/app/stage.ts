@@ -1,7 +1,7 @@
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
-import { AnswerError } from "./AnswerError.ts";
 import { addressOf } from "./address.ts";
 import { capital, element, placeName } from "./element.ts";
+import { AnswerError } from "./fetchAnswer.ts";
 import { keepSight } from "./keepSight.ts";
 import { viewOf } from "./pages.ts";
 import type { Place } from "./View.ts";

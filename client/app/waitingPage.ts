@@ -1,6 +1,6 @@
 import type { ServiceState } from "../../src/contract/api/messages.ts";
-import { AnswerError } from "./AnswerError.ts";
 import { element } from "./element.ts";
+import { AnswerError } from "./fetchAnswer.ts";
 import { progressText, untold, wordsOf } from "./statusWords.ts";
 
 /** The page before there is an evaluation: how far the first one is, or why it failed. */

@@ -5,10 +5,9 @@ import { shortName } from "../app/element.ts";
 import { verdictSigns } from "../app/statusWords.ts";
 import { probabilityText, signedAmount } from "../app/words.ts";
 import type { Drawing } from "./Figure.ts";
-import { intervalMark } from "./intervalMark.ts";
 import { bottomAxis, domainAround } from "./plainAxis.ts";
 import { runSign } from "./runLine.ts";
-import { drawingRoot, svg } from "./svg.ts";
+import { drawingRoot, intervalMark, svg } from "./svg.ts";
 
 /** room for the names left of the intervals, and for the verdicts right of them; narrower, both stand above */
 const sides = { left: 132, right: 216 } as const;

@@ -8,10 +8,9 @@ import { measureLabel } from "../../src/words/places.ts";
 import { shortName } from "../app/element.ts";
 import { amount, countText } from "../app/words.ts";
 import type { Drawing } from "./Figure.ts";
-import { intervalMark } from "./intervalMark.ts";
 import { bottomAxis, domainAround } from "./plainAxis.ts";
 import { runLine, runSign } from "./runLine.ts";
-import { drawingRoot, svg } from "./svg.ts";
+import { drawingRoot, intervalMark, svg } from "./svg.ts";
 
 const left = 122;
 const right = 52;

@@ -1,5 +1,5 @@
 import "../style/run.css";
-import "../style/rig.css";
+import "../style/setup.css";
 import type { RigAnswer, SetupAnswer } from "../../src/contract/api/campaignAnswer.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { RunRow, RunsAnswer } from "../../src/contract/api/runAnswers.ts";

@@ -1,5 +1,5 @@
-import { aimOf } from "../../src/comparison/cellAim.ts";
 import { type CellPlace, cellRuns, cellValue, familyPlaces, runValues } from "../../src/comparison/cellRuns.ts";
+import { aimOf } from "../../src/comparison/compareCampaign.ts";
 import { verdictLimits } from "../../src/comparison/decideVerdict.ts";
 import { differenceInterval } from "../../src/comparison/estimateDifference.ts";
 import { couldBePutBack, leaveOneOut } from "../../src/comparison/fragility.ts";

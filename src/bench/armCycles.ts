@@ -4,7 +4,7 @@ import { successiveDifferenceNoise } from "../metrics/measurementNoise.ts";
 import { brentMinimum } from "../numeric/brentMinimum.ts";
 import { extent } from "../numeric/descriptive.ts";
 import { fitHarmonicDesign, harmonicDesign, harmonicShare } from "../numeric/fitHarmonics.ts";
-import { fitLine } from "../numeric/fitLine.ts";
+import { fitLine } from "../numeric/leastSquares.ts";
 import { lowerBound } from "../numeric/sortedColumns.ts";
 import type { Phasor } from "./phasor.ts";
 

@@ -4,7 +4,7 @@ import { estimateDifference } from "../comparison/estimateDifference.ts";
 import { groupSums } from "../comparison/permutationSums.ts";
 import { ratioInterval } from "../comparison/ratioInterval.ts";
 import { mean, sampleStandardDeviation } from "../numeric/descriptive.ts";
-import { fitLine } from "../numeric/fitLine.ts";
+import { fitLine } from "../numeric/leastSquares.ts";
 import { studentTCdf } from "../numeric/studentT.ts";
 
 export type Interval = readonly [number, number];

@@ -1,7 +1,7 @@
 import type { SensorFilter } from "../contract/benchDeclaration.ts";
 import type { Hertz } from "../foundation/units.ts";
-import { fitLine } from "../numeric/fitLine.ts";
 import { transformOfLength } from "../numeric/fourierTransform.ts";
+import { fitLine } from "../numeric/leastSquares.ts";
 import { type Phasor, product, quotient } from "./phasor.ts";
 
 /**

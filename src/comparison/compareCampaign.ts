@@ -6,7 +6,6 @@ import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import { sampleStandardDeviation } from "../numeric/descriptive.ts";
 import { constantWords } from "../words/findingWords.ts";
-import { aimOf } from "./cellAim.ts";
 import { cellDoubts } from "./cellDoubts.ts";
 import {
   type CellPlace,
@@ -24,11 +23,24 @@ import { verdictLimits } from "./decideVerdict.ts";
 import { differenceInterval } from "./estimateDifference.ts";
 import { couldBePutBack, fragility, leaveOneOut } from "./fragility.ts";
 import { type CellTest, type FamilyMember, judgeFamily, testCell } from "./judgeFamily.ts";
-import { pairLimit } from "./pairLimit.ts";
 import { groupSums, PositionBook } from "./permutationSums.ts";
 import { permutationTest } from "./permutationTest.ts";
+import { pairLimit } from "./plannedError.ts";
 import { ratioInterval } from "./ratioInterval.ts";
 import { runsNeededOf } from "./runsNeeded.ts";
+
+/**
+ * What a cell's difference is held against: the smallest one that matters, and which way is steadier. The smallest difference is
+ * declared in the unit of the primary measure, and says nothing of measures in another.
+ */
+export function aimOf(
+  campaign: Pick<Campaign, "primary" | "smallestDifference">,
+  { subject, metric }: Pick<CellPlace, "subject" | "metric">,
+): Pick<FamilyMember, "margin" | "steadier"> {
+  const { unit, steadier } = measureOf(metric);
+  const same = unit === measureOf(campaign.primary).unit;
+  return { margin: same ? campaign.smallestDifference[subject] : null, steadier };
+}
 
 /**
  * All cells of a campaign: the declared family with verdicts, then the exploratory ones without.

@@ -2,8 +2,7 @@ import type { Verdict } from "../contract/cell.ts";
 import { NotFiniteError } from "../foundation/errors.ts";
 import type { RunValues } from "./cellRuns.ts";
 import { decideVerdict, type Steadier, type VerdictLimits } from "./decideVerdict.ts";
-import type { DifferenceEstimate } from "./differenceEstimate.ts";
-import { differenceP, equivalenceP, estimateOfGroups } from "./estimateDifference.ts";
+import { type DifferenceEstimate, differenceP, equivalenceP, estimateOfGroups } from "./estimateDifference.ts";
 import { type GroupSums, groupSums, sideCounts, sideCountsWithinBlocks } from "./permutationSums.ts";
 
 /** A member of the family as it is tested. */

@@ -1,4 +1,4 @@
-import { binomial } from "../numeric/fitLine.ts";
+import { binomial } from "../numeric/leastSquares.ts";
 import type { RunValues } from "./cellRuns.ts";
 import { PositionBook, subsetSums } from "./permutationSums.ts";
 

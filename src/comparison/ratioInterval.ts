@@ -1,6 +1,5 @@
-import { fullBlocks } from "./blockedDifference.ts";
 import { criticalValue } from "./decideVerdict.ts";
-import type { DifferenceEstimate } from "./differenceEstimate.ts";
+import { type DifferenceEstimate, fullBlocks } from "./estimateDifference.ts";
 import { type GroupSums, overBlocks, sideCounts } from "./permutationSums.ts";
 
 /** A difference as a share of the baseline, with the shares that the runs do not speak against. */

@@ -1,5 +1,5 @@
 import type { PoseTrack } from "../foundation/tracks.ts";
-import { plainSum, plainSumOfSquares } from "../numeric/sums.ts";
+import { plainSum, plainSumOfSquares } from "../numeric/descriptive.ts";
 
 type Attitudes = Pick<PoseTrack, "qx" | "qy" | "qz" | "qw">;
 

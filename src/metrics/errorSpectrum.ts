@@ -1,7 +1,6 @@
 import type { Hertz, Seconds } from "../foundation/units.ts";
 import { chiSquaredQuantile } from "../numeric/chiSquared.ts";
-import { evenStretches } from "./evenStretches.ts";
-import { segmentSamples, welchSpectra } from "./welchSpectra.ts";
+import { evenStretches, segmentSamples, welchSpectra } from "./welchSpectra.ts";
 
 /** Power spectral density of an error, several axes at the same frequencies. */
 export interface ErrorSpectrum {

@@ -1,12 +1,33 @@
 import type { PoseTrack } from "../foundation/tracks.ts";
 import type { Metres, Radians, Vector3 } from "../foundation/units.ts";
-import { plainSum } from "../numeric/sums.ts";
-import { combineUncertainty } from "./combineUncertainty.ts";
+import { plainSum } from "../numeric/descriptive.ts";
 import type { AxisColumns } from "./errorBudget.ts";
 import { greatestSquare, leastSquare } from "./shareWithin.ts";
 
+/**
+ * Uncertainty of a result from those of its inputs: all at their worst at once, and in quadrature.
+ *
+ * @param sensitivities  change of the result per unit of each input
+ * @param uncertainties  of the inputs, at least 0
+ * @source JCGM 100:2008 (GUM), 5.1.2 (quadrature, inputs that do not correlate) and note 1 to 5.2.2 (worst case)
+ * @example combineUncertainty([1, 1], [3, 4]) // => { worst: 7, quadrature: 5 }
+ */
+export function combineUncertainty(
+  sensitivities: ArrayLike<number>,
+  uncertainties: ArrayLike<number>,
+): { worst: number; quadrature: number } {
+  let worst = 0;
+  let squares = 0;
+  for (let k = 0; k < sensitivities.length; k++) {
+    const part = Math.abs(sensitivities[k]! * uncertainties[k]!);
+    worst += part;
+    squares += part * part;
+  }
+  return { worst, quadrature: Math.sqrt(squares) };
+}
+
 /** How the effector's error on one axis would move if a frame were off; per parameter, in the order of `parameters`. */
-export interface AxisSensitivity {
+interface AxisSensitivity {
   /** growth of the root mean square per metre or radian */
   readonly rms: readonly number[];
   /** growth of the sd (n - 1) per metre or radian */
@@ -27,9 +48,9 @@ export interface AxisSensitivity {
   readonly rms_within: readonly [number, number];
 }
 
-export type FrameParameter = `${"tool_point" | "arm_base" | "arm_base_turn"}.${"x" | "y" | "z"}`;
+type FrameParameter = `${"tool_point" | "arm_base" | "arm_base_turn"}.${"x" | "y" | "z"}`;
 
-export interface FrameUncertainty {
+interface FrameUncertainty {
   /** of each coordinate of tool point and arm base */
   readonly length: Metres;
   /** of each component of the arm base's rotation vector */

@@ -1,7 +1,6 @@
-import { quantileReordering } from "../numeric/descriptive.ts";
+import { plainSum, plainSumOfSquares, quantileReordering } from "../numeric/descriptive.ts";
 import { slopeInColouredNoise } from "../numeric/slopeInColouredNoise.ts";
 import { lowerBound } from "../numeric/sortedColumns.ts";
-import { plainSum, plainSumOfSquares } from "../numeric/sums.ts";
 
 /** Hover figures of one axis in a hold window, metres and seconds. */
 export interface HoverAxis {

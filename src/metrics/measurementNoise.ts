@@ -1,6 +1,6 @@
 import type { Metres } from "../foundation/units.ts";
+import { compensatedSum } from "../numeric/descriptive.ts";
 import { requireFinite } from "../numeric/requireArguments.ts";
-import { compensatedSum } from "../numeric/sums.ts";
 
 /** Noise of the motion capture on one axis, metres. */
 export interface AxisNoise {

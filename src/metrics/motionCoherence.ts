@@ -1,7 +1,6 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { Seconds } from "../foundation/units.ts";
-import { evenStretches } from "./evenStretches.ts";
-import { segmentSamples, welchSpectra } from "./welchSpectra.ts";
+import { evenStretches, segmentSamples, welchSpectra } from "./welchSpectra.ts";
 
 /** How much of an error goes with a motion, frequency by frequency. */
 export interface MotionCoherence {

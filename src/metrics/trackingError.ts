@@ -1,5 +1,4 @@
-import { extent, quantileReordering } from "../numeric/descriptive.ts";
-import { plainSum, plainSumOfSquares } from "../numeric/sums.ts";
+import { extent, plainSum, plainSumOfSquares, quantileReordering } from "../numeric/descriptive.ts";
 
 /** Figures of one axis of an error in a window, metres. */
 export interface ErrorFigures {

@@ -1,5 +1,5 @@
+import { scaledGamma } from "./chiSquared.ts";
 import { requireDegreesOfFreedom } from "./requireArguments.ts";
-import { scaledGamma } from "./scaledGamma.ts";
 
 /** from here on the terms of the series left out are below 3e-16 */
 const FAR = 16;

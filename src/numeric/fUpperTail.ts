@@ -1,6 +1,6 @@
 import { NotFiniteError } from "../foundation/errors.ts";
+import { scaledGamma } from "./chiSquared.ts";
 import { requireDegreesOfFreedom } from "./requireArguments.ts";
-import { scaledGamma } from "./scaledGamma.ts";
 
 /** smallest divisor Lentz's method lets stand, so that no step divides by zero */
 const LEAST = 1e-300;

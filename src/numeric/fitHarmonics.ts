@@ -1,10 +1,9 @@
 import { CounterpoiseError } from "../foundation/errors.ts";
-import { choleskyFactor, invertCholesky, solveCholesky } from "./choleskyFactor.ts";
-import { mean } from "./descriptive.ts";
+import { mean, plainSum, plainSumOfSquares } from "./descriptive.ts";
 import { harmonicBasis, turnOn } from "./harmonicBasis.ts";
 import { leastSquares } from "./leastSquares.ts";
 import { requireFinite, requireSameLength } from "./requireArguments.ts";
-import { plainSum, plainSumOfSquares } from "./sums.ts";
+import { choleskyFactor, invertCholesky, solveCholesky } from "./symmetricMatrix.ts";
 
 export interface HarmonicFit {
   /** mean of the values themselves, not the constant of a joint fit: with gaps the two differ */

@@ -1,5 +1,5 @@
 import type { Quaternion } from "../foundation/units.ts";
-import { symmetricEigen } from "./symmetricEigen.ts";
+import { symmetricEigen } from "./symmetricMatrix.ts";
 
 /**
  * Fourier sums of several series at the multiples of one rate: sum over i of r_i exp(-i 2 pi j (t_i - from) / (to - from)),

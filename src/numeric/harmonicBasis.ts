@@ -1,5 +1,5 @@
 import type { Vector3 } from "../foundation/units.ts";
-import { symmetricEigen } from "./symmetricEigen.ts";
+import { symmetricEigen } from "./symmetricMatrix.ts";
 
 /**
  * Columns cos theta, sin theta, cos 2 theta, sin 2 theta, ... of a harmonic regression.

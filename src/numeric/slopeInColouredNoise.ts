@@ -1,6 +1,6 @@
 import { brentMinimum } from "./brentMinimum.ts";
 import { mean } from "./descriptive.ts";
-import { fitLine } from "./fitLine.ts";
+import { fitLine } from "./leastSquares.ts";
 import { autocorrelationOfPartials } from "./partialAutocorrelation.ts";
 import { studentTQuantile } from "./studentT.ts";
 

@@ -10,7 +10,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { MarkerFit } from "../foundation/recording.ts";
 import { axes, subjects } from "../foundation/tracks.ts";
 import { allanDeviation } from "../metrics/allanDeviation.ts";
-import { evenStretches } from "../metrics/evenStretches.ts";
+import { evenStretches } from "../metrics/welchSpectra.ts";
 import { type Fingerprint, fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
 import { intervalOf, rounded, some } from "./extras/common.ts";

@@ -11,7 +11,7 @@ import { responseDelay } from "../metrics/responseDelay.ts";
 import { shareWithin } from "../metrics/shareWithin.ts";
 import { synchronousSplit } from "../metrics/synchronousSplit.ts";
 import { trackingError, trackingErrorNorm, vectorLengths } from "../metrics/trackingError.ts";
-import { plainSumOfSquares } from "../numeric/sums.ts";
+import { plainSumOfSquares } from "../numeric/descriptive.ts";
 import { type Extremes, extremesByPart } from "./commonLength.ts";
 import { lowerBound, sliceErrors, sliceMeasured } from "./windowSlices.ts";
 

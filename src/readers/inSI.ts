@@ -1,4 +1,4 @@
-import { unitFactor } from "../contract/manifest/unitFactor.ts";
+import { unitFactor } from "../contract/manifest/quantity.ts";
 import type { RecordedSignal, SignalRequest } from "../foundation/recording.ts";
 import { quaternionFromEuler } from "../numeric/quaternion.ts";
 

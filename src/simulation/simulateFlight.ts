@@ -6,12 +6,18 @@ import { capturePoses, controlPointNoise } from "./capture.ts";
 import { recordDraft } from "./draft.ts";
 import { applyFaults } from "./faults.ts";
 import type { FlightSettings, Loop } from "./flightShape.ts";
-import { type HarmonicTruth, harmonicTruth } from "./harmonicTruth.ts";
 import { fly, type Motion } from "./motion.ts";
 import { onboardSignals } from "./onboard.ts";
 import { effectorMarkers, vehicleMarkers } from "./placement.ts";
 import { samplingTimes, type Timeline, timelineOf } from "./timeline.ts";
-import { type LoggedCommand, loggedCommand, type SubjectErrors, trueErrors } from "./trueErrors.ts";
+import {
+  type HarmonicTruth,
+  harmonicTruth,
+  type LoggedCommand,
+  loggedCommand,
+  type SubjectErrors,
+  trueErrors,
+} from "./trueErrors.ts";
 
 /** A flight as it would be logged, and what is known of it. */
 export interface SimulatedFlight {

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { bandExtent, bandPath, bandPaths, gapsOf } from "../../client/figures/bandPath.ts";
-import { polylinePath } from "../../client/figures/pathViews.ts";
+import { polylinePath } from "../../client/figures/pathFigure.ts";
 import { brokenLine } from "../../client/figures/phaseFigure.ts";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { pathViews } from "../../client/figures/pathViews.ts";
+import { pathViews } from "../../client/figures/pathFigure.ts";
 import { equalScales, pixelsPerMetre } from "../../client/figures/plainAxis.ts";
 
 const span = fc

@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
-import { blockedDifference } from "../../src/comparison/blockedDifference.ts";
-import type { DifferenceEstimate } from "../../src/comparison/differenceEstimate.ts";
 import {
+  blockedDifference,
+  type DifferenceEstimate,
   differenceInterval,
   differenceP,
   equivalenceP,

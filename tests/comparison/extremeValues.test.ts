@@ -1,7 +1,6 @@
 import { expect, test } from "vitest";
-import { blockedDifference } from "../../src/comparison/blockedDifference.ts";
 import { runValues } from "../../src/comparison/cellRuns.ts";
-import { equivalenceP, welchDifference } from "../../src/comparison/estimateDifference.ts";
+import { blockedDifference, equivalenceP, welchDifference } from "../../src/comparison/estimateDifference.ts";
 import { holm } from "../../src/comparison/judgeFamily.ts";
 import { type GroupSums, groupSums, PositionBook } from "../../src/comparison/permutationSums.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { blockedDifference } from "../../src/comparison/blockedDifference.ts";
 import { cellRuns } from "../../src/comparison/cellRuns.ts";
 import {
+  blockedDifference,
   differenceInterval,
   differenceP,
   equivalenceP,
@@ -9,9 +9,9 @@ import {
   welchDifference,
 } from "../../src/comparison/estimateDifference.ts";
 import { holm, holmAmong } from "../../src/comparison/judgeFamily.ts";
-import { pairLimit } from "../../src/comparison/pairLimit.ts";
 import { groupSums } from "../../src/comparison/permutationSums.ts";
 import { permutationTest } from "../../src/comparison/permutationTest.ts";
+import { pairLimit } from "../../src/comparison/plannedError.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { leastSquares } from "../../src/numeric/leastSquares.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";

@@ -1,7 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { combineUncertainty } from "../../src/metrics/combineUncertainty.ts";
 import { type BudgetParts, BudgetSums, splitEffectorError } from "../../src/metrics/errorBudget.ts";
-import { frameParameters, SensitivitySums } from "../../src/metrics/frameSensitivity.ts";
+import { combineUncertainty, frameParameters, SensitivitySums } from "../../src/metrics/frameSensitivity.ts";
 import { rotateVector } from "../../src/numeric/quaternion.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { normalColumn, randomQuaternions } from "../numeric/randomColumns.ts";

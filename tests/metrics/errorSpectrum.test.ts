@@ -1,8 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { NotFiniteError } from "../../src/foundation/errors.ts";
 import { errorSpectrum, nearestBin, spectrumBins } from "../../src/metrics/errorSpectrum.ts";
-import { evenStretches } from "../../src/metrics/evenStretches.ts";
-import { segmentSamples, welchSpectra } from "../../src/metrics/welchSpectra.ts";
+import { evenStretches, segmentSamples, welchSpectra } from "../../src/metrics/welchSpectra.ts";
 import { normalColumn } from "../numeric/randomColumns.ts";
 import { relativeError, worstDifference, worstRelativeError } from "../numeric/relativeError.ts";
 import { describeWith } from "../support/available.ts";

@@ -1,6 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { chiSquaredQuantile, chiSquaredTails } from "../../src/numeric/chiSquared.ts";
-import { scaledGamma } from "../../src/numeric/scaledGamma.ts";
+import { chiSquaredQuantile, chiSquaredTails, scaledGamma } from "../../src/numeric/chiSquared.ts";
 import published from "../published/data/distributions.json";
 import { describeWith } from "../support/available.ts";
 import { runR, rVector } from "../support/run.ts";

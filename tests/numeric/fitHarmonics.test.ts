@@ -1,12 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
-import { choleskyFactor, invertCholesky, solveCholesky } from "../../src/numeric/choleskyFactor.ts";
+import { plainSumOfSquares } from "../../src/numeric/descriptive.ts";
 import { fitHarmonicDesign, type HarmonicFit, harmonicDesign, harmonicShare } from "../../src/numeric/fitHarmonics.ts";
 import { harmonicBasis } from "../../src/numeric/harmonicBasis.ts";
 import { leastSquares } from "../../src/numeric/leastSquares.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { plainSumOfSquares } from "../../src/numeric/sums.ts";
+import { choleskyFactor, invertCholesky, solveCholesky } from "../../src/numeric/symmetricMatrix.ts";
 import published from "../published/data/harmonic.json";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";

@@ -1,7 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
-import { fitLine } from "../../src/numeric/fitLine.ts";
-import { leastSquares } from "../../src/numeric/leastSquares.ts";
+import { fitLine, leastSquares } from "../../src/numeric/leastSquares.ts";
 import longley from "../published/data/longley.json";
 import norris from "../published/data/nist-norris.json";
 import sp1065 from "../published/data/sp1065.json";

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
+import { compensatedSum, plainSum, plainSumOfSquares } from "../../src/numeric/descriptive.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { compensatedSum, plainSum, plainSumOfSquares } from "../../src/numeric/sums.ts";
 
 test("small whole numbers add up exactly, over all of a column or a part of it", () => {
   const values = Float64Array.of(1, 2, 6, -4);

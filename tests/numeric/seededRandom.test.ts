@@ -1,8 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
-import { mean } from "../../src/numeric/descriptive.ts";
+import { mean, plainSumOfSquares } from "../../src/numeric/descriptive.ts";
 import { seededRandom, xoshiro128 } from "../../src/numeric/seededRandom.ts";
-import { plainSumOfSquares } from "../../src/numeric/sums.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { fitLine } from "../../src/numeric/fitLine.ts";
+import { fitLine } from "../../src/numeric/leastSquares.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { slopeInColouredNoise } from "../../src/numeric/slopeInColouredNoise.ts";
 import { shareLimit } from "../metrics/samplingLimits.ts";

@@ -1,7 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { NotFiniteError, TooFewSamplesError } from "../../src/foundation/errors.ts";
-import { mean, sampleStandardDeviation } from "../../src/numeric/descriptive.ts";
-import { compensatedSum } from "../../src/numeric/sums.ts";
+import { compensatedSum, mean, sampleStandardDeviation } from "../../src/numeric/descriptive.ts";
 import published from "../published/data/nist-univariate.json";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";

@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { NotFiniteError } from "../../src/foundation/errors.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
-import { symmetricEigen } from "../../src/numeric/symmetricEigen.ts";
+import { symmetricEigen } from "../../src/numeric/symmetricMatrix.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 

@@ -1,5 +1,5 @@
 import { beforeAll, expect, test } from "vitest";
-import { frameRuns } from "../../src/comparison/frames/frameRuns.ts";
+import { frameRuns } from "../../src/comparison/frameEffects.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { axes } from "../../src/foundation/tracks.ts";

@@ -1,9 +1,9 @@
 import { expect, test } from "vitest";
 import { CounterpoiseError, NotFiniteError } from "../../src/foundation/errors.ts";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
-import { harmonicTruth } from "../../src/simulation/harmonicTruth.ts";
 import { matrixExponential } from "../../src/simulation/propagate.ts";
 import { simulateFlight, varyRun } from "../../src/simulation/simulateFlight.ts";
+import { harmonicTruth } from "../../src/simulation/trueErrors.ts";
 import { stillAir } from "../support/stillAir.ts";
 import { signalOf } from "./signalOf.ts";
 

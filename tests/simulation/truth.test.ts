@@ -1,8 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
-import { harmonicTruth } from "../../src/simulation/harmonicTruth.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
+import { harmonicTruth } from "../../src/simulation/trueErrors.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
 import { stillAir } from "../support/stillAir.ts";

@@ -6,8 +6,7 @@ import { AnswerError, fetchAnswer } from "../../app/fetchAnswer.ts";
 import { fixed } from "../../app/words.ts";
 import type { Drawing } from "../../figures/Figure.ts";
 import { largeFigure } from "../../figures/figureFrame.ts";
-import { pathFigure } from "../../figures/pathFigure.ts";
-import { pathExtent, pathViews } from "../../figures/pathViews.ts";
+import { pathExtent, pathFigure, pathViews } from "../../figures/pathFigure.ts";
 import { cropPath, isCoarse } from "./cycleSections.ts";
 import { axisNamesIn, frameWords, type RunPage, subjectWords } from "./RunPage.ts";
 

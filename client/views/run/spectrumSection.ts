@@ -1,9 +1,8 @@
 import { axes } from "../../../src/foundation/tracks.ts";
 import { element } from "../../app/element.ts";
 import { fixed, millimetres } from "../../app/words.ts";
-import { coherenceFigure } from "../../figures/coherenceFigure.ts";
 import { largeFigure } from "../../figures/figureFrame.ts";
-import { type SubjectSpectrum, spectrumFigure } from "../../figures/spectrumFigure.ts";
+import { coherenceFigure, type SubjectSpectrum, spectrumFigure } from "../../figures/spectrumFigure.ts";
 import { figuresTable, numberCell } from "./figuresTable.ts";
 import { type RunPage, subjectWords } from "./RunPage.ts";
 

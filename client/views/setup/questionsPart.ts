@@ -1,4 +1,4 @@
-import "../../style/questions.css";
+import "../../style/setup.css";
 import type { AnswersRequest, Question, QuestionsAnswer } from "../../../src/contract/api/messages.ts";
 import { apiPaths } from "../../../src/contract/api/paths.ts";
 import { element, notify } from "../../app/element.ts";

@@ -1,4 +1,4 @@
-import { inverseOf, type Three, times } from "../../numeric/symmetricEigen.ts";
+import { inverseOf, type Three, times } from "../../numeric/symmetricMatrix.ts";
 import type { RateGrid } from "./rateGrid.ts";
 import { type RefinedOffset, type Scored, scoreBlocks } from "./refineOffset.ts";
 

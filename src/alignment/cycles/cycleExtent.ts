@@ -1,5 +1,5 @@
 import { brentMinimum } from "../../numeric/brentMinimum.ts";
-import { fitLine } from "../../numeric/fitLine.ts";
+import { fitLine } from "../../numeric/leastSquares.ts";
 import type { MovingStretch } from "./describeCommand.ts";
 import { type CommandSamples, type Waveform, waveformAt } from "./waveform.ts";
 

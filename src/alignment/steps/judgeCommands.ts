@@ -1,8 +1,8 @@
 import { subjectsResting } from "../../catalogue/checks.ts";
 import type { Check } from "../../foundation/checks.ts";
 import { axes, type Subject, subjects as subjectNames, type Window } from "../../foundation/tracks.ts";
+import { plainSumOfSquares } from "../../numeric/descriptive.ts";
 import { lowerBound } from "../../numeric/sortedColumns.ts";
-import { plainSumOfSquares } from "../../numeric/sums.ts";
 import { type CommandTrack, messagesOf, movesWithin } from "../commandTrack.ts";
 import { transformPoses } from "../frames.ts";
 import { measuredCommand, roundingOf } from "../measuredCommand.ts";

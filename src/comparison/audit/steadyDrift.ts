@@ -1,6 +1,6 @@
 import { studentTCdf, studentTQuantile } from "../../numeric/studentT.ts";
 import type { RunValues } from "../cellRuns.ts";
-import type { DifferenceEstimate } from "../differenceEstimate.ts";
+import type { DifferenceEstimate } from "../estimateDifference.ts";
 
 /** A drift that goes on evenly from flight to flight. */
 export interface SteadyDrift {

@@ -1,6 +1,6 @@
 import type { Configuration } from "../../contract/campaign.ts";
 import type { Vector3 } from "../../foundation/units.ts";
-import { choleskyFactor, solveCholesky } from "../../numeric/choleskyFactor.ts";
+import { choleskyFactor, solveCholesky } from "../../numeric/symmetricMatrix.ts";
 
 /**
  * Moment of a configuration's counterweights: sum of mass x place, in the counterweights' own frame; of one that was moved, of

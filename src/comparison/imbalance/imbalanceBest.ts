@@ -1,4 +1,4 @@
-import { choleskyFactor, invertCholesky, solveCholesky } from "../../numeric/choleskyFactor.ts";
+import { choleskyFactor, invertCholesky, solveCholesky } from "../../numeric/symmetricMatrix.ts";
 import { criticalValue } from "../decideVerdict.ts";
 import { type InfluenceFit, vectorAt } from "./imbalanceFit.ts";
 

@@ -1,4 +1,4 @@
-import { choleskyFactor, invertCholesky } from "../../numeric/choleskyFactor.ts";
+import { choleskyFactor, invertCholesky } from "../../numeric/symmetricMatrix.ts";
 
 /** A run as the influence sees it. */
 export interface InfluenceRun {

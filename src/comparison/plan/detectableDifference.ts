@@ -1,5 +1,5 @@
 import { gammaHalfRatio } from "../../numeric/chiScale.ts";
-import { binomial } from "../../numeric/fitLine.ts";
+import { binomial } from "../../numeric/leastSquares.ts";
 import { normalQuantile } from "../../numeric/normal.ts";
 import { criticalValue } from "../decideVerdict.ts";
 import { both, type Pair, plannedError } from "../plannedError.ts";

@@ -1,5 +1,5 @@
-import { choleskyFactor, solveCholesky } from "../../numeric/choleskyFactor.ts";
 import { fUpperTail } from "../../numeric/fUpperTail.ts";
+import { choleskyFactor, solveCholesky } from "../../numeric/symmetricMatrix.ts";
 import type { ComparedVectors } from "./meanVectors.ts";
 
 /** Hotelling's T^2 with its F. */

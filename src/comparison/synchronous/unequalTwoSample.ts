@@ -1,5 +1,5 @@
-import { choleskyFactor, solveCholesky } from "../../numeric/choleskyFactor.ts";
 import { fUpperTail } from "../../numeric/fUpperTail.ts";
+import { choleskyFactor, solveCholesky } from "../../numeric/symmetricMatrix.ts";
 import { contrastOf, type HotellingTest } from "./hotelling.ts";
 import type { ComparedVectors } from "./meanVectors.ts";
 

@@ -1,5 +1,5 @@
-import { choleskyFactor } from "../../numeric/choleskyFactor.ts";
-import { binomial } from "../../numeric/fitLine.ts";
+import { binomial } from "../../numeric/leastSquares.ts";
+import { choleskyFactor } from "../../numeric/symmetricMatrix.ts";
 import { type PositionBook, subsetSums } from "../permutationSums.ts";
 import { aboutBlocks, contrastOf, scatterOf } from "./hotelling.ts";
 import type { ComparedVectors } from "./meanVectors.ts";

@@ -1,12 +1,10 @@
 import { csvParseRows } from "d3-dsv";
 import { closingQuote } from "../../foundation/csvField.ts";
 import { likelyName } from "../../foundation/nearest.ts";
-import { cleanText } from "./cleanText.ts";
 import { listed } from "./fields.ts";
-import { PlaceBook, type Position } from "./placeBook.ts";
-import { type ProblemList, stopAt } from "./problems.ts";
+import { PlaceBook, type Position, type ProblemList, stopAt } from "./problems.ts";
 import { describeFound, type TextTree } from "./textTree.ts";
-import type { PlacedTree } from "./yamlTree.ts";
+import { cleanText, type PlacedTree } from "./yamlTree.ts";
 
 /**
  * Reads a table of runs: a header, then one run a line; the rows become the same tree that inline runs give.

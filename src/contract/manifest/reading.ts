@@ -1,8 +1,7 @@
 import type * as z from "zod";
 import { likelyName } from "../../foundation/nearest.ts";
 import { listed } from "./fields.ts";
-import type { PlaceBook } from "./placeBook.ts";
-import type { ProblemList } from "./problems.ts";
+import type { PlaceBook, ProblemList } from "./problems.ts";
 import { isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
 /** Reads values out of a text tree and notes every problem with its place, so that all are reported at once. */

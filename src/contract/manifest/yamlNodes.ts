@@ -1,6 +1,5 @@
 import { isAlias, isMap, isPair, isScalar, isSeq, type Node } from "yaml";
-import type { PlaceBook, Position } from "./placeBook.ts";
-import { type ProblemList, stopAt } from "./problems.ts";
+import { type PlaceBook, type Position, type ProblemList, stopAt } from "./problems.ts";
 import type { TextTree } from "./textTree.ts";
 
 /** Levels of nesting; a manifest needs no more than six. */

@@ -7,7 +7,7 @@ import {
 } from "../../contract/benchDeclaration.ts";
 import type { BenchCheck } from "../../contract/benchEvaluation.ts";
 import { benchSettings } from "../../contract/benchSettings.ts";
-import { unitFactor } from "../../contract/manifest/unitFactor.ts";
+import { unitFactor } from "../../contract/manifest/quantity.ts";
 import { CounterpoiseError } from "../../foundation/errors.ts";
 import type { RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
 import type { Effects } from "../effects.ts";

@@ -1,9 +1,8 @@
 import { logKind } from "../../catalogue/logFormats.ts";
 import { median } from "../../numeric/descriptive.ts";
-import type { LogDraft } from "../../report/draft/CampaignSketch.ts";
+import type { LogDraft, SignalDraft } from "../../report/draft/CampaignSketch.ts";
+import { captureWords } from "../../report/draft/candidates.ts";
 import { withWorldDown } from "../../report/draft/draftSignals.ts";
-import { captureWords } from "../../report/draft/nameSpeaks.ts";
-import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
 import { agreeOnRoles, type OddRole } from "./agreeOnRoles.ts";
 import { campaignDraft, type Draft, type DraftPlace, type FlownRun, type LeftOut } from "./campaignDraft.ts";
 import type { FoundLog } from "./foundLog.ts";

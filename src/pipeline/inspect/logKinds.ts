@@ -1,6 +1,6 @@
 import { logKind } from "../../catalogue/logFormats.ts";
 import type { SignalName } from "../../foundation/tracks.ts";
-import type { SignalDraft } from "../../report/draft/SignalDraft.ts";
+import type { SignalDraft } from "../../report/draft/CampaignSketch.ts";
 import type { FoundLog } from "./foundLog.ts";
 
 /** Where each signal stands in a log. */

@@ -1,11 +1,12 @@
-import { joinedPart } from "../messages/joinedPart.ts";
+import { logFormats } from "../../catalogue/logFormats.ts";
 import { type LogPart, type MessageTarget, RecordDamage, type Wanted } from "../messages/LogPart.ts";
-import { clockOfWords, timeRange } from "../messages/timeRange.ts";
+import { messageReader } from "../messages/messageReader.ts";
+import { clockOfWords, joinedPart, timeRange } from "../messages/timeRange.ts";
+import { withPackedMessages } from "../messages/wholeMessages.ts";
 import { firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
 import { openMcap } from "./openMcap.ts";
-import { Pass } from "./Pass.ts";
-import { type Checksum, readChunk } from "./readChunk.ts";
 import { channelOf, opcode, schemaOf } from "./records.ts";
+import { type Checksum, Pass, readChunk } from "./scanRecords.ts";
 import { newWalk, type RecordVisitor } from "./walkRecords.ts";
 
 /**
@@ -178,3 +179,6 @@ function chunkTargets(
     return { visitor: { targets: here, described }, contradictions };
   };
 }
+
+/** Reads MCAP files of ROS 1 or ROS 2 messages. Received: the log time. */
+export const mcapReader = messageReader(async (path) => withPackedMessages(await mcapPart(path)), logFormats.mcap.name);

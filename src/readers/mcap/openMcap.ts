@@ -1,10 +1,10 @@
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogPart.ts";
 import { firstOf, type McapLayout } from "./mcapLayout.ts";
-import { Pass } from "./Pass.ts";
 import { readSummary } from "./readSummary.ts";
 import { headBytes, isMagic, magic, readHead } from "./records.ts";
 import { scanMcap } from "./scanMcap.ts";
+import { Pass } from "./scanRecords.ts";
 
 /** The most files that are looked for in one, so that a file full of beginnings ends. */
 const mostFiles = 1000;

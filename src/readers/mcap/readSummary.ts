@@ -2,13 +2,11 @@ import { largestChunk } from "../messages/codecs.ts";
 import { type LogFile, RecordDamage } from "../messages/LogPart.ts";
 import { timeRange } from "../messages/timeRange.ts";
 import { Declarations } from "./Declarations.ts";
-import { Fields } from "./Fields.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout, type Share } from "./mcapLayout.ts";
-import { Pass } from "./Pass.ts";
-import { fits } from "./readChunk.ts";
 import {
   type ChunkIndex,
   chunkIndexOf,
+  Fields,
   footerBytes,
   headBytes,
   isMagic,
@@ -18,7 +16,7 @@ import {
   type Statistics,
   statisticsOf,
 } from "./records.ts";
-import { scanRecords } from "./scanRecords.ts";
+import { fits, Pass, scanRecords } from "./scanRecords.ts";
 
 /** Of an index record: head, channel and length of its entries; and each entry, a time and a place. */
 const indexHeadBytes = headBytes + 2 + 4;

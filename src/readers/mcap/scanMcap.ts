@@ -2,10 +2,8 @@ import { largestChunk } from "../messages/codecs.ts";
 import { type LogFile, RecordDamage } from "../messages/LogPart.ts";
 import { Declarations, tooOften } from "./Declarations.ts";
 import { connectionsOf, countsOf, firstOf, type McapChunk, type McapLayout } from "./mcapLayout.ts";
-import type { Pass } from "./Pass.ts";
-import { readChunkHead } from "./readChunk.ts";
 import { footerBytes, headBytes, isMagic, magic, opcode, readHead } from "./records.ts";
-import { scanRecords } from "./scanRecords.ts";
+import { type Pass, readChunkHead, scanRecords } from "./scanRecords.ts";
 
 /** What a scan has found so far. */
 interface Found {

@@ -1,5 +1,5 @@
-import type { ColumnStats } from "./ColumnStats.ts";
 import { withoutUnit } from "./columnNames.ts";
+import type { ColumnStats } from "./Tabular.ts";
 
 type Kind = "position" | "quaternion" | "rate";
 

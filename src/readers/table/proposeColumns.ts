@@ -1,9 +1,8 @@
 import type { ColumnProposal } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/tracks.ts";
 import { factorIn, unitName } from "../inSI.ts";
-import type { ColumnStats } from "./ColumnStats.ts";
 import { type ColumnGroup, columnGroups, wordsOf } from "./columnGroups.ts";
-import type { Tabular } from "./Tabular.ts";
+import type { ColumnStats, Tabular } from "./Tabular.ts";
 
 const stated =
   /^(sp|setpoint|target|ctrltarget|ref|reference|desired|des|cmd|command|commanded|goal|demand|user|defined)$/;

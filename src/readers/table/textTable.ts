@@ -1,11 +1,10 @@
 import { logFormats } from "../../catalogue/logFormats.ts";
 import { type ColumnKind, ColumnSink, type ReadColumn } from "./ColumnSink.ts";
-import { ColumnFigures, type ColumnStats } from "./ColumnStats.ts";
 import { isText, readDecimal } from "./decimal.ts";
 import { readDate } from "./instantCell.ts";
 import type { CellSink } from "./LineWalk.ts";
 import { type OpenTable, openTable } from "./openTable.ts";
-import type { TableLayout, Tabular } from "./Tabular.ts";
+import { ColumnFigures, type ColumnStats, type TableLayout, type Tabular } from "./Tabular.ts";
 import { splitLine } from "./tableHeading.ts";
 import { type RowCount, walkRows } from "./walkRows.ts";
 

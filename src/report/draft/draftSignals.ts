@@ -1,6 +1,6 @@
 import type { SignalName } from "../../foundation/tracks.ts";
+import type { SignalDraft } from "./CampaignSketch.ts";
 import { type Candidate, draftOf } from "./candidates.ts";
-import type { SignalDraft } from "./SignalDraft.ts";
 
 /** What serves a signal, or what it lies between where it is to be asked for. */
 export interface RoleDraft {

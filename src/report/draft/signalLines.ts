@@ -1,6 +1,5 @@
 import { type SignalName, signalNames } from "../../foundation/tracks.ts";
-import type { CampaignSketch, LogDraft } from "./CampaignSketch.ts";
-import type { SignalDraft } from "./SignalDraft.ts";
+import type { CampaignSketch, LogDraft, SignalDraft } from "./CampaignSketch.ts";
 import { oneLine, yamlText } from "./summariseDraft.ts";
 
 /** Clock names in the draft: the capture system's, the vehicle's. */

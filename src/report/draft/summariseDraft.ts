@@ -1,7 +1,6 @@
 import type { DraftSummary } from "../../contract/inspection.ts";
 import { type SignalName, signalNames } from "../../foundation/tracks.ts";
-import type { CampaignSketch } from "./CampaignSketch.ts";
-import type { SignalDraft } from "./SignalDraft.ts";
+import type { CampaignSketch, SignalDraft } from "./CampaignSketch.ts";
 
 /**
  * What a draft's logs are, what could be judged by them, and what is missing for it.

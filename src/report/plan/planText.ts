@@ -4,8 +4,7 @@ import { axisAt, type JudgedTrajectories } from "../../words/places.ts";
 import { plainText, type TableRow, type TextFrame, textTable, wrapText } from "../text/layout.ts";
 import { quotedName, shortName } from "../text/nameText.ts";
 import { decimalsFor, fixed, noValue, probabilityText } from "../text/numbers.ts";
-import { orderText } from "./orderText.ts";
-import { countOf, flightCautions, type PlanNames } from "./planWords.ts";
+import { countOf, flightCautions, orderText, type PlanNames } from "./planWords.ts";
 
 type OverSpread = PlanCell["half_width"];
 type Figures = Pick<PlanCell, "half_width" | "detectable" | "runs_for_difference" | "runs_for_equivalence">;

@@ -1,7 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type Dimension, parseQuantity } from "../../../src/contract/manifest/quantity.ts";
-import { unitFactor } from "../../../src/contract/manifest/unitFactor.ts";
+import { type Dimension, parseQuantity, unitFactor } from "../../../src/contract/manifest/quantity.ts";
 
 // hand arithmetic; a literal such as 0.06 is the double nearest to the decimal, so equality is exact
 const exact: [string, Dimension, number][] = [

@@ -4,8 +4,7 @@ import type { SignalName } from "../../../src/foundation/tracks.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { findRoles, type Roles } from "../../../src/pipeline/inspect/findRoles.ts";
 import type { Stream } from "../../../src/pipeline/inspect/streams.ts";
-import type { Candidate } from "../../../src/report/draft/candidates.ts";
-import { nameSpeaks } from "../../../src/report/draft/nameSpeaks.ts";
+import { type Candidate, nameSpeaks } from "../../../src/report/draft/candidates.ts";
 import { shortFlight } from "../shortCampaign.ts";
 
 const flight = shortFlight(31, {
