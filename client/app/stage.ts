@@ -79,10 +79,7 @@ export function createStage(main: HTMLElement): Stage {
       const putUp = (): void => {
         if (up || leave.signal.aborted) return;
         up = true;
-        const title = [placeTitle(scene.place, scene.campaign), scene.campaign.title]
-          .filter((part) => part !== "")
-          .join(" – ");
-        settle(page, title, address, leave);
+        settle(page, windowTitle(scene), address, leave);
       };
       if (scene.place === null) {
         page.append(nowhere());
@@ -122,6 +119,10 @@ export function createStage(main: HTMLElement): Stage {
     }
     return "drawn";
   }
+}
+
+function windowTitle({ place, campaign }: Scene): string {
+  return [placeTitle(place, campaign), campaign.title].filter((part) => part !== "").join(" – ");
 }
 
 function nowhere(): HTMLElement {

@@ -28,10 +28,6 @@ export function powerFigure(
     .x((_, k) => x(runs[k]!))
     .y0((_, k) => y(high[k]!))
     .y1((value) => y(value));
-  const needed = cell.runs_needed;
-  const flown = Math.min(cell.baseline.n, cell.candidate.n);
-  const pin = needed === null || needed.middle > domain[1] ? null : x(needed.middle);
-  const over = pin !== null && pin > (frame.left + frame.right) / 2;
   return {
     svg: drawingRoot({ width, height }, text, [
       leftAxis({
@@ -64,24 +60,13 @@ export function powerFigure(
         "text-anchor": "end",
         text: `asked for: ${percent(target)}`,
       }),
-      flown < domain[0] || flown > domain[1]
-        ? null
-        : svg("line", { class: "mirrored", x1: x(flown), x2: x(flown), y1: frame.top, y2: frame.bottom }),
-      flown < domain[0] || flown > domain[1]
-        ? null
-        : svg("text", { class: "quiet-text", x: x(flown) + 4, y: frame.top - 6, text: `flown: ${flown}` }),
-      ...(pin === null
-        ? []
-        : [
-            svg("line", { class: "observed", x1: pin, x2: pin, y1: y(target), y2: frame.bottom }),
-            svg("text", {
-              class: "strong",
-              x: pin + (over ? -5 : 5),
-              y: frame.bottom - 6,
-              "text-anchor": over ? "end" : "start",
-              text: `${needed!.middle} needed`,
-            }),
-          ]),
+      ...flownMark(Math.min(cell.baseline.n, cell.candidate.n), x, domain),
+      ...neededMark(cell.runs_needed?.middle ?? null, {
+        x,
+        domain,
+        top: y(target),
+        middle: (frame.left + frame.right) / 2,
+      }),
     ]),
     table: {
       columns: [
@@ -93,6 +78,43 @@ export function powerFigure(
       rows: runs.map((count, k) => [count, chance(low[k]!), chance(middle[k]!), chance(high[k]!)]),
     },
   };
+}
+
+type Across = (runs: number) => number;
+type Ends = readonly [number, number];
+
+/** How many runs were flown; nothing where that lies beside the figure. */
+function flownMark(flown: number, x: Across, [first, last]: Ends): SVGElement[] {
+  if (flown < first || flown > last) return [];
+  return [
+    svg("line", { class: "mirrored", x1: x(flown), x2: x(flown), y1: edges.top, y2: edges.bottom }),
+    svg("text", { class: "quiet-text", x: x(flown) + 4, y: edges.top - 6, text: `flown: ${flown}` }),
+  ];
+}
+
+/** How many runs are needed, down from the chance that is asked for; nothing where that lies beyond the figure. */
+function neededMark(
+  needed: number | null,
+  {
+    x,
+    domain,
+    top,
+    middle,
+  }: { readonly x: Across; readonly domain: Ends; readonly top: number; readonly middle: number },
+): SVGElement[] {
+  if (needed === null || needed > domain[1]) return [];
+  const pin = x(needed);
+  const over = pin > middle;
+  return [
+    svg("line", { class: "observed", x1: pin, x2: pin, y1: top, y2: edges.bottom }),
+    svg("text", {
+      class: "strong",
+      x: pin + (over ? -5 : 5),
+      y: edges.bottom - 6,
+      "text-anchor": over ? "end" : "start",
+      text: `${needed} needed`,
+    }),
+  ];
 }
 
 function percent(share: number): string {

@@ -226,18 +226,23 @@ function restrictedLikelihood(
       sums[5]! += py * py * weight;
       logDeterminant -= Math.log(weight);
     }
-    const s00 = sums[0]!;
-    const s01 = sums[1]!;
-    const s11 = sums[2]!;
-    const r0 = sums[3]!;
-    const r1 = sums[4]!;
-    const yy = sums[5]!;
-    const determinant = s00 * s11 - s01 * s01;
-    const fitted = (s11 * r0 * r0 - 2 * s01 * r0 * r1 + s00 * r1 * r1) / determinant;
-    const variance = Math.max(1e-300, (yy - fitted) / (n - 2));
-    const logLikelihood = -0.5 * ((n - 2) * Math.log(variance) + logDeterminant + Math.log(determinant));
-    return { logLikelihood, variance };
+    return profiled(sums, logDeterminant, n);
   };
+}
+
+/** The likelihood with the line and the innovation variance at their best, from the sums 11 1x xx 1y xy yy of n innovations. */
+function profiled(sums: Float64Array, logDeterminant: number, n: number): Likelihood {
+  const s00 = sums[0]!;
+  const s01 = sums[1]!;
+  const s11 = sums[2]!;
+  const r0 = sums[3]!;
+  const r1 = sums[4]!;
+  const yy = sums[5]!;
+  const determinant = s00 * s11 - s01 * s01;
+  const fitted = (s11 * r0 * r0 - 2 * s01 * r0 * r1 + s00 * r1 * r1) / determinant;
+  const variance = Math.max(1e-300, (yy - fitted) / (n - 2));
+  const logLikelihood = -0.5 * ((n - 2) * Math.log(variance) + logDeterminant + Math.log(determinant));
+  return { logLikelihood, variance };
 }
 
 /** Sum of a, j samples back, times b, l samples back. A loop alone: it is to stay compiled. */

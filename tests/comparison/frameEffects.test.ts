@@ -183,6 +183,10 @@ describe("effect of the frames on a difference, by exact arithmetic", () => {
     expect(found!.verdict).toBe("too few runs");
     expect(found!.lowest).toMatchObject({ p_family: 1, verdict: "too few runs" });
     expect(found!.lowest.difference).toBeCloseTo(shifted(0.003)(1) - shifted(0.003)(0), 12);
+    // two against one: that of the means
+    const [uneven] = effectsOf(framedRuns(opposed.slice(0, 3)));
+    const bare = (shifted(0.003)(0) + shifted(0.003)(2)) / 2;
+    expect(uneven!.lowest.difference).toBeCloseTo(shifted(0.003)(1) - bare, 12);
   });
 
   test("left out: a run without a budget, of another window, of other parameters; other metrics; no effector", () => {

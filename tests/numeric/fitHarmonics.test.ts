@@ -190,7 +190,11 @@ print(json.dumps({"coefficients":list(b),"left":((v-v.mean()-X@b)**2).mean(),"co
 
 describe("what fitHarmonics refuses", () => {
   test("too few samples, NaN, unequal columns", () => {
-    expect(() => fitHarmonics(new Float64Array(3), new Float64Array(3), 1)).toThrow(TooFewSamplesError);
+    for (const harmonics of [1, 3, 6]) {
+      const least = 2 * harmonics + 2;
+      expect(() => harmonicDesign(normalColumn(4, least - 1), harmonics)).toThrow(TooFewSamplesError);
+      expect(harmonicDesign(normalColumn(4, least), harmonics).columns).toHaveLength(2 * harmonics);
+    }
     expect(() => fitHarmonics(normalColumn(1, 9), normalColumn(2, 9).fill(Number.NaN, 4, 5), 1)).toThrow(
       NotFiniteError,
     );
@@ -240,4 +244,23 @@ test("normal equations and reflections give the same fit", () => {
   expect(worstDifference(found, joint.coefficients.slice(1))).toBeLessThan(1e-10);
   expect(worstDifference(fit.residuals, joint.residuals)).toBeLessThan(1e-10);
   expect(worstRelativeError([fit.remainingMeanSquare], [meanSquare(joint.residuals)])).toBeLessThan(1e-11);
+});
+
+test("over whole cycles the products of the harmonics are those of the addition theorem, not left to reflections", () => {
+  const { theta } = gappy(9, 1200, 0);
+  const { lower, columns, means } = harmonicDesign(theta, 3);
+  // X'X about the means, product by product
+  const p = columns.length;
+  const gram = Float64Array.from({ length: p * p }, (_, at) => {
+    const [a, b] = [Math.floor(at / p), at % p];
+    return columns[a]!.reduce((sum, value, i) => sum + (value - means[a]!) * (columns[b]![i]! - means[b]!), 0);
+  });
+  expect(lower).not.toBeNull();
+  // L L', lower triangle: sums of 1200 products, each rounded at 1e-16
+  for (let a = 0; a < p; a++)
+    for (let b = 0; b <= a; b++) {
+      let product = 0;
+      for (let k = 0; k <= b; k++) product += lower![a * p + k]! * lower![b * p + k]!;
+      expect(Math.abs(product - gram[a * p + b]!)).toBeLessThan(1e-9);
+    }
 });

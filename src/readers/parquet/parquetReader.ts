@@ -48,27 +48,11 @@ export async function parquetTable(path: string): Promise<Tabular> {
       },
     };
     const metadata = await inWords(path, () => parquetMetadataAsync(buffer));
-    const rows = Number(metadata.num_rows);
-    if (!(rows >= 0 && rows <= mostRows)) throw damaged(path, `it claims ${rows} rows`);
     const compressors = await decompressors(codecsOf(metadata));
-    const unknown = codecsOf(metadata).find((codec) => codec !== "UNCOMPRESSED" && compressors[codec] === undefined);
-    if (unknown !== undefined)
-      throw new LogError(
-        "log-unreadable",
-        `found the compression ${unknown}, expected none, ${Object.keys(compressors).join(", ")} or ZSTD`,
-        {
-          place: path,
-          hint: "write the table again with one of these",
-        },
-      );
     const flat = flatColumns(metadata.schema);
     const leaves = flat.map(({ name }) => name);
-    const twice = leaves.find((name, k) => leaves.indexOf(name) !== k);
-    if (twice !== undefined)
-      throw new LogError("log-unreadable", `found two columns named ${twice}, expected every name once`, {
-        place: path,
-        hint: "rename one of them before the table is written",
-      });
+    requireReadable(path, metadata, compressors, leaves);
+    const rows = Number(metadata.num_rows);
     const checked = new Set<string>();
     const readOne = (name: string, until: number): Promise<readonly CellValue[]> =>
       inWords(path, async () => {
@@ -129,6 +113,30 @@ export async function parquetTable(path: string): Promise<Tabular> {
     file.close();
     throw error;
   }
+}
+
+/** @throws LogError  code `log-unreadable`: more rows than a log can have, a compression that is not known, a name twice */
+function requireReadable(
+  path: string,
+  metadata: FileMetaData,
+  compressors: Readonly<Record<string, unknown>>,
+  names: readonly string[],
+): void {
+  const rows = Number(metadata.num_rows);
+  if (!(rows >= 0 && rows <= mostRows)) throw damaged(path, `it claims ${rows} rows`);
+  const unknown = codecsOf(metadata).find((codec) => codec !== "UNCOMPRESSED" && compressors[codec] === undefined);
+  if (unknown !== undefined)
+    throw new LogError(
+      "log-unreadable",
+      `found the compression ${unknown}, expected none, ${Object.keys(compressors).join(", ")} or ZSTD`,
+      { place: path, hint: "write the table again with one of these" },
+    );
+  const twice = names.find((name, k) => names.indexOf(name) !== k);
+  if (twice !== undefined)
+    throw new LogError("log-unreadable", `found two columns named ${twice}, expected every name once`, {
+      place: path,
+      hint: "rename one of them before the table is written",
+    });
 }
 
 /** Columns directly under the root that hold one value a row. */

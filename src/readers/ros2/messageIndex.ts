@@ -96,26 +96,43 @@ export function indexMessages(file: PageFile, table: Table, search: (walk: Walk)
       lost++;
     }
   };
-  const walk = walkTable(file, table.root, visit);
-  const notes = lostPages(walk);
-  if (walk.lost > 0) {
-    const found = search(walk);
-    if ("obstacle" in found)
-      notes.push(`pages that nothing links to any more were not searched for messages: ${found.obstacle}`);
-    else if (found.pages.length > 0) {
-      const before = columns.count;
-      const cell: Cell = { rowid: 0, page: 0, offset: 0, length: 0, local: 0 };
-      for (const page of found.pages) walkPage(file, page, cell, visit);
-      notes.push(
-        `${columns.count - before} message(s) were found by their layout, on ${found.pages.length} page(s) that nothing links to any more`,
-      );
-    }
-    const highest = highestRow(file, walk.pages);
-    if (highest > columns.count)
-      notes.push(`${columns.count} message(s) are left of rows whose numbers reach at least ${highest}`);
-  }
+  const notes = visitRows(file, table.root, visit, search, () => columns.count);
   if (lost > 0) notes.push(`${lost} row(s) hold no message that can be read`);
   return columns.finish(notes.map((note) => `table ${table.name}: ${note}`));
+}
+
+type Visit = (cell: Readonly<Cell>, view: DataView, pageStart: number) => void;
+
+/**
+ * Visits the rows of a table, and where pages of it cannot be read those that nothing links to any more.
+ *
+ * @param count  messages found so far
+ * @returns what was lost and found
+ */
+function visitRows(
+  file: PageFile,
+  root: number,
+  visit: Visit,
+  search: (walk: Walk) => StrayMessages,
+  count: () => number,
+): string[] {
+  const walk = walkTable(file, root, visit);
+  const notes = lostPages(walk);
+  if (walk.lost === 0) return notes;
+  const found = search(walk);
+  if ("obstacle" in found)
+    notes.push(`pages that nothing links to any more were not searched for messages: ${found.obstacle}`);
+  else if (found.pages.length > 0) {
+    const before = count();
+    const cell: Cell = { rowid: 0, page: 0, offset: 0, length: 0, local: 0 };
+    for (const page of found.pages) walkPage(file, page, cell, visit);
+    notes.push(
+      `${count() - before} message(s) were found by their layout, on ${found.pages.length} page(s) that nothing links to any more`,
+    );
+  }
+  const highest = highestRow(file, walk.pages);
+  if (highest > count()) notes.push(`${count()} message(s) are left of rows whose numbers reach at least ${highest}`);
+  return notes;
 }
 
 /**
