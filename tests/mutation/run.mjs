@@ -35,8 +35,8 @@ const { values: options } = parseArgs({
 });
 const root = resolve(import.meta.dirname, "../..");
 const wanted = 0.85;
-/** longer than any room's tests take on a busy machine, ms: a mutant that goes round for ever is noticed */
-const patience = 400_000;
+/** How long tests may take until a mutant counts as going round for ever, ms: three times their room's without one, and a minute. */
+let patience = 600_000;
 const struck = JSON.parse(readFileSync(join(import.meta.dirname, "equivalent.json"), "utf8"));
 
 const filesBelow = (folder) =>
@@ -62,7 +62,9 @@ function sample(room) {
   const drawn = [];
   while (drawn.length < Number(options.each) && all.length > 0)
     drawn.push(...all.splice(Math.floor(random() * all.length), 1));
-  return drawn.filter(({ file, what }) => !struck.some((one) => one.file === file && one.what === what));
+  return drawn
+    .map((mutant, draw) => ({ ...mutant, draw }))
+    .filter(({ file, what }) => !struck.some((one) => one.file === file && one.what === what));
 }
 
 /** The tests of a room that reach a file by its imports, by how far they stand from it. */
@@ -150,11 +152,17 @@ if (options.out && existsSync(options.out))
     results.set(keyOf(result), result);
   }
 const mutants = options.rooms.split(",").flatMap(sample);
-const waiting = mutants.filter((mutant) => !results.has(keyOf(mutant)));
+// the rooms in turn, so that what is there of a run that was cut short speaks of all of them
+const waiting = mutants.filter((mutant) => !results.has(keyOf(mutant))).sort((a, b) => a.draw - b.draw);
 const copies = Array.from({ length: Number(options.workers) }, copyOfTree);
 try {
-  for (const room of new Set(waiting.map(({ room }) => room)))
+  let longest = 0;
+  for (const room of new Set(waiting.map(({ room }) => room))) {
+    const began = Date.now();
     if (!(await passes(copies[0], [`tests/${room}/`]))) throw new Error(`the tests of ${room} fail without a mutant`);
+    longest = Math.max(longest, Date.now() - began);
+  }
+  patience = 3 * longest + 60_000;
   await Promise.all(
     copies.map(async (copy) => {
       for (let mutant = waiting.shift(); mutant !== undefined; mutant = waiting.shift()) {
