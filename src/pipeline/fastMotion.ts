@@ -4,6 +4,7 @@ import { pointOnBody } from "../alignment/frames.ts";
 import { type Points, sampleAttitudes, samplePoints } from "../alignment/sampleTrack.ts";
 import { type Axis, axes, type PointTrack, type PoseTrack } from "../foundation/tracks.ts";
 import { flightNoise } from "../metrics/measurementNoise.ts";
+import { mean } from "../numeric/descriptive.ts";
 
 export const bodies = ["vehicle", "effector"] as const;
 export type Body = (typeof bodies)[number];
@@ -65,11 +66,13 @@ function shakeBeside(tool: PointTrack, carried: PointTrack, t: Float64Array): Fa
 const withBoth = (sd: Record<Axis, number>): FastMotion[Body] =>
   axes.every((axis) => Number.isFinite(sd[axis])) ? sd : null;
 
-/** Root of the mean square over 6, which for white noise is its sd; NaN for fewer than a hundred instants. */
+/** Root of the mean square about the mean over 6, which for white noise is its sd; NaN for fewer than a hundred instants. */
 function sdOf(t: Float64Array, of: (k: number) => number): number {
   const known = Float64Array.from(t, (_, k) => of(k)).filter(Number.isFinite);
   if (known.length < 100) return Number.NaN;
-  return Math.sqrt(known.reduce((sum, value) => sum + value * value, 0) / (6 * known.length));
+  // a body whose axes lean tilts for good, and does not shake
+  const middle = mean(known);
+  return Math.sqrt(known.reduce((sum, value) => sum + (value - middle) ** 2, 0) / (6 * known.length));
 }
 
 function secondDifferences(track: PointTrack, t: Float64Array): Points {
