@@ -36,7 +36,7 @@ export interface LeftOut {
 }
 
 /** What the runs of a draft have in common. */
-type Shared = Pick<CampaignSketch, "statics" | "pairedBy" | "sight" | "up"> & {
+type Shared = Pick<CampaignSketch, "statics" | "pairedBy" | "sight" | "gyroApart" | "up"> & {
   readonly place: DraftPlace;
   readonly table: RunsTable | null;
 };
@@ -49,7 +49,7 @@ export function campaignDraft(
   logs: readonly LogDraft[],
   runs: readonly FlownRun[],
   left: readonly LeftOut[],
-  { statics, place, table, pairedBy, sight, up }: Shared,
+  { statics, place, table, pairedBy, sight, gyroApart, up }: Shared,
 ): Draft {
   const rows = table === null ? null : rowsOf(table, runs);
   const groups = groupShapes(runs.map(({ shape }) => shape));
@@ -106,6 +106,7 @@ export function campaignDraft(
     statics: statics.map(at),
     pairedBy,
     sight,
+    gyroApart,
     up,
   };
   const manifest = manifestDraft(sketch);

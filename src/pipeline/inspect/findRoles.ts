@@ -23,12 +23,13 @@ export type Roles = ReadonlyMap<SignalName, Role>;
  *
  * @param candidates  whatever could serve a signal
  * @param streams     those of them that could be read
- * @returns `gyro`: how the vehicle found turns beside a gyro of the log; null where it does not turn so
+ * @returns `gyro`: how the vehicle found turns beside a gyro of the log; null where it does not turn so, `gyroApart` where both were
+ *   seen to turn
  */
 export function findRoles(
   candidates: readonly Candidate[],
   streams: readonly Stream[],
-): { readonly roles: Roles; readonly gyro: Body["gyro"] } {
+): { readonly roles: Roles; readonly gyro: Body["gyro"]; readonly gyroApart: boolean } {
   const roles = new Map<SignalName, Role>();
   const rates = byNames(
     "vehicle_rate",
@@ -77,6 +78,7 @@ export function findRoles(
   return {
     roles: withLengthUnits(withOthers(roles, others, arm.effector), streams),
     gyro: vehicle !== null && turnsAsSaid(vehicle.gyro) ? vehicle.gyro : null,
+    gyroApart: vehicle !== null && vehicle.gyro !== null && !turnsAsSaid(vehicle.gyro),
   };
 }
 

@@ -69,7 +69,8 @@ function draftOfOne(found: readonly FoundLog[], kind: LogKind | null, context: C
   const sights = new Set(logs.map((each) => each.sight));
   const seen = (["vehicle_rate", "vehicle_estimate"] as const).find((each) => sights.has(each)) ?? null;
   const sight = draft.isTable && !showsOffset(logs) ? null : seen;
-  return campaignDraft([draft], runs, left, { ...context, pairedBy: null, sight, up });
+  const gyroApart = !sights.has("vehicle_rate") && logs.some((each) => each.gyroApart);
+  return campaignDraft([draft], runs, left, { ...context, pairedBy: null, sight, gyroApart, up });
 }
 
 /** Seconds; what was put into one table by its maker shares the table's clock unless the gyro knows better: half of the 4 ms that are 1 mm at
@@ -173,6 +174,7 @@ function draftOfPairs(
     ...context,
     pairedBy: pairs.length === 0 ? null : by,
     sight: null,
+    gyroApart: false,
     up,
   });
 }

@@ -42,6 +42,7 @@ export function unreadLog(path: string, error: string): FoundLog {
     up: null,
     flights: [{ span: null, shape: null }],
     sight: null,
+    gyroApart: false,
     offsetError: null,
     turning: null,
     log: {

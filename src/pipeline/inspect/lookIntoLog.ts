@@ -101,6 +101,8 @@ export interface LogSights {
   readonly flights: readonly FlightSight[];
   /** what shows the motion of the capture's vehicle as well, and so the capture's clock; null where nothing in this log does */
   readonly sight: "vehicle_rate" | "vehicle_estimate" | null;
+  /** the gyro turns otherwise than the capture's vehicle: no offset can be found by it */
+  readonly gyroApart: boolean;
   /** how well the gyro shows the offset of the capture's clock, seconds; null where it does not */
   readonly offsetError: number | null;
   /** of a log without a date that either sees the vehicle turn or feels it: how; null of others, which nothing is paired by */
@@ -140,7 +142,7 @@ export async function lookIntoLog(
   const candidates = candidatesOf(found);
   const logged = withLengths(await readStreams(path, candidates, read));
   const streams = logged.map(turnedUp);
-  const { roles, gyro } = findRoles(candidates, streams);
+  const { roles, gyro, gyroApart } = findRoles(candidates, streams);
   const pointOf = (signal: SignalName): PointTrack | null =>
     streams.find(({ candidate }) => candidate === roles.get(signal)?.chosen)?.point ?? null;
   const vehicle = pointOf("vehicle_pose");
@@ -170,6 +172,7 @@ export async function lookIntoLog(
     flights: findFlights(vehicle, command, { down: isDown, likely }),
     sight:
       gyro !== null ? "vehicle_rate" : vehicle !== null && roles.has("vehicle_estimate") ? "vehicle_estimate" : null,
+    gyroApart,
     offsetError: gyro?.offsetError ?? null,
     turning: isDated(found.start) ? null : turningOf(roles, streams),
   };

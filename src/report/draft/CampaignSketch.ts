@@ -80,4 +80,6 @@ export interface CampaignSketch {
   readonly up: "z" | "y" | "down" | null;
   /** what shows the capture's clock where all signals seem to share one; null: nothing does */
   readonly sight: "vehicle_rate" | "vehicle_estimate" | null;
+  /** in no log does the gyro turn as the capture's vehicle does, and in some it was seen to turn otherwise */
+  readonly gyroApart: boolean;
 }

@@ -28,7 +28,7 @@ export function manifestDraft(sketch: CampaignSketch): string {
       logs.flatMap(({ unknown }) => unknown),
       signals,
     ),
-    ...(twoClocks ? clockLines(signals, clocks, { twoLogs: logs.length > 1, sight: sketch.sight }) : []),
+    ...(twoClocks ? clockLines(signals, clocks, { ...sketch, twoLogs: logs.length > 1 }) : []),
     ...trajectoryLines(sketch.trajectories, runs.length, signals.has("effector_command") ? "arm's" : "vehicle's"),
     ...(statics.length === 0
       ? []

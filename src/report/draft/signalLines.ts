@@ -126,9 +126,11 @@ export function unknownTypes(topics: LogDraft["unknown"], signals: ReadonlyMap<S
 export function clockLines(
   signals: ReadonlyMap<SignalName, Placed>,
   clocks: ReadonlyMap<SignalName, string>,
-  { twoLogs, sight: seen }: { twoLogs: boolean; sight: CampaignSketch["sight"] },
+  { twoLogs, sight: seen, gyroApart }: { twoLogs: boolean } & Pick<CampaignSketch, "sight" | "gyroApart">,
 ): string[] {
-  const able = (["vehicle_rate", "vehicle_estimate"] as const).filter((name) => clocks.get(name) === onboard);
+  const able = (["vehicle_rate", "vehicle_estimate"] as const).filter(
+    (name) => clocks.get(name) === onboard && !(gyroApart && name === "vehicle_rate"),
+  );
   const sight = able.find((name) => name === seen) ?? able[0];
   const rule =
     sight === undefined || !signals.has("vehicle_pose")

@@ -2,7 +2,7 @@ import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { afterAll, expect, test } from "vitest";
-import { logsIn } from "../../../src/pipeline/inspectFolder.ts";
+import { logsIn } from "../../../src/pipeline/inspect/logsIn.ts";
 
 const folders: string[] = [];
 afterAll(() => {
@@ -37,20 +37,39 @@ test("bags that were taken out of their folders are logs of their own", async ()
   expect(await found("take_0.db3", "take_1.db3")).toHaveLength(2);
 });
 
-test("what is not looked into is named with the reason, and a link to a file is that file", async () => {
+test("folders are entered however deep, and a link is what it leads to", async () => {
+  const folder = mkdtempSync(join(tmpdir(), "counterpoise-day-"));
+  const archive = mkdtempSync(join(tmpdir(), "counterpoise-archive-"));
+  folders.push(folder, archive);
+  mkdirSync(join(folder, "a/b/c/d/e/f"), { recursive: true });
+  mkdirSync(join(archive, "day 2"));
+  for (const file of ["a/b/c/d/e/f/deep.bag", "one.bag"]) writeFileSync(join(folder, file), "");
+  writeFileSync(join(archive, "day 2", "two.bag"), "");
+  symlinkSync(join(folder, "one.bag"), join(folder, "other.bag"));
+  symlinkSync(archive, join(folder, "0 archive"));
+  const { paths, skipped } = await logsIn(folder);
+  expect(paths).toEqual([
+    join("a", "b", "c", "d", "e", "f", "deep.bag"),
+    "one.bag",
+    "other.bag",
+    join("0 archive", "day 2", "two.bag"),
+  ]);
+  expect(skipped).toEqual([]);
+});
+
+test("what is not looked into is named with the reason, and a link that leads in a circle ends", async () => {
   const folder = mkdtempSync(join(tmpdir(), "counterpoise-day-"));
   folders.push(folder);
-  mkdirSync(join(folder, "a/b/c/d/e/f"), { recursive: true });
-  writeFileSync(join(folder, "a/b/c/d/e/f/deep.bag"), "");
-  writeFileSync(join(folder, "one.bag"), "");
-  symlinkSync(join(folder, "one.bag"), join(folder, "other.bag"));
-  symlinkSync(join(folder, "a"), join(folder, "elsewhere"));
+  mkdirSync(join(folder, "a/b"), { recursive: true });
+  writeFileSync(join(folder, "a/b/deep.bag"), "");
+  symlinkSync(join(folder, "a"), join(folder, "0 again"));
+  symlinkSync(folder, join(folder, "a/b/up"));
   symlinkSync(join(folder, "gone.bag"), join(folder, "lost.bag"));
   const { paths, skipped } = await logsIn(folder);
-  expect(paths).toEqual(["one.bag", "other.bag"]);
+  expect(paths).toEqual([join("a", "b", "deep.bag")]);
   expect(skipped).toEqual([
-    { path: join("a", "b", "c", "d", "e"), why: "a folder more than 4 deep" },
-    { path: "elsewhere", why: "a link to a folder" },
     { path: "lost.bag", why: "a link that leads nowhere" },
+    { path: "0 again", why: "a link to a folder that is read already: a" },
+    { path: join("a", "b", "up"), why: "a link to a folder that is read already" },
   ]);
 });

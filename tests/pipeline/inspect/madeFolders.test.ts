@@ -133,6 +133,22 @@ function exported({ signals }: SimulatedFlight, names: readonly SignalName[]): s
   return `${["time [s]", ...heading].join(",")}\n${rows.map((row) => row.join(",")).join("\n")}\n`;
 }
 
+test("a gyro that turns otherwise than the vehicle shows no clock: which offset lies between the clocks is asked", async () => {
+  // of another flight, as where the wrong vehicle's log lies beside the capture: the vehicle shakes by chance, and differently
+  const strange = flight(77).signals.find(({ signal }) => signal === "vehicle_rate")!;
+  const mixed = [1, 2].map((k) => {
+    const flown = flight(k);
+    const signals = flown.signals.map((each) =>
+      each.signal === "vehicle_rate" ? { ...strange, received: each.received } : each,
+    );
+    return [`${k}.bag`, bag(flightMessages({ ...flown, signals }))];
+  });
+  const { manifest } = await inspectFolder(folderOf("strange gyro", Object.fromEntries(mixed)));
+  expect(manifest).toMatch(/vehicle_rate: .*# .*does not turn as the vehicle's pose does/);
+  expect(manifest).toContain("mocap: { offset: <TIME> }");
+  expect(manifest).not.toContain("same_motion");
+}, 60_000);
+
 test("two clocks with a file each: paired by their numbers, the capture on a clock of its own that the gyro shows", async () => {
   const files: Record<string, string | Buffer> = {};
   for (const k of [1, 2, 3]) {

@@ -29,6 +29,7 @@ function log(path: string, at: number | null = null): FoundLog {
     flights: [],
     sight: null,
     offsetError: null,
+    gyroApart: false,
     turning: null,
   };
 }
