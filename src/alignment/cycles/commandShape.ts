@@ -1,9 +1,11 @@
 import type { CommandShape } from "../../contract/inspection.ts";
+import { defaultSettings } from "../../contract/settings.ts";
 import { axes } from "../../foundation/tracks.ts";
 import type { Seconds } from "../../foundation/units.ts";
 import { extent } from "../../numeric/descriptive.ts";
 import { cycleExtent } from "./cycleExtent.ts";
 import { describeCommand, type MovingStretch, movingStretches } from "./describeCommand.ts";
+import { mostMoving, movingWithin } from "./findCycles.ts";
 import { bestPeriod, repeatsWith } from "./notCyclic.ts";
 import { type CommandSamples, type Waveform, waveformExtent } from "./waveform.ts";
 
@@ -32,8 +34,11 @@ export function commandShape(samples: CommandSamples, likely: readonly Seconds[]
   const motions = movingStretches(samples, pause);
   const length = ({ from, to }: MovingStretch): Seconds => samples.t[to]! - samples.t[from]!;
   const longest = motions.reduce<MovingStretch | null>((a, b) => (a === null || length(b) > length(a) ? b : a), null);
-  if (longest === null || length(longest) < leastMotion)
-    return { shape: "hold", duration: longestRest(samples, motions) };
+  if (longest === null || length(longest) < leastMotion) {
+    const duration = longestRest(samples, motions);
+    if (longest === null || isHold(samples, duration)) return { shape: "hold", duration };
+    return loggedOf(samples, { from: motions[0]!.from, to: motions.at(-1)!.to }, null);
+  }
   const thin = thinned(samples, longest);
   const known = likely.find((period) => repeatsWith(thin.samples, thin.stretch, period));
   for (const guess of known === undefined ? guesses : [known, ...guesses]) {
@@ -47,6 +52,15 @@ export function commandShape(samples: CommandSamples, likely: readonly Seconds[]
     return circleOf(wave, cycles) ?? lineOf(wave, cycles) ?? loggedOf(samples, longest, wave.period);
   }
   return loggedOf(samples, longest, null);
+}
+
+/**
+ * Whether a command that steps from place to place rests as an evaluation wants it of a hold: once for long enough to settle and be
+ * judged, and with hardly a motion beside it.
+ */
+function isHold(samples: CommandSamples, duration: Seconds): boolean {
+  if (duration < defaultSettings.hold_settle + defaultSettings.hold_length) return false;
+  return movingWithin(samples) <= mostMoving * duration;
 }
 
 function longestRest({ t }: CommandSamples, motions: readonly MovingStretch[]): Seconds {

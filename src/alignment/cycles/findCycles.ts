@@ -135,12 +135,20 @@ function phaseUnknown(from: number): Check {
   };
 }
 
+/** A command that is to rest may move for this share of its duration. */
+export const mostMoving = 0.2;
+
+/** For how long a command moves in all, seconds. */
+export function movingWithin(samples: CommandSamples): number {
+  const stretches = movingStretches(samples, 0.3);
+  return stretches.reduce((sum, stretch) => sum + samples.t[stretch.to]! - samples.t[stretch.from]!, 0);
+}
+
 /** A command declared to rest that moves. */
 function checkResting(samples: CommandSamples, duration: number, within: Window): Check[] {
-  const stretches = movingStretches(samples, 0.3);
-  const moving = stretches.reduce((sum, stretch) => sum + samples.t[stretch.to]! - samples.t[stretch.from]!, 0);
+  const moving = movingWithin(samples);
   const recorded = within[1] - within[0];
-  if (moving > 0.2 * Math.min(duration, recorded)) {
+  if (moving > mostMoving * Math.min(duration, recorded)) {
     return [
       {
         code: "wrong-trajectory",

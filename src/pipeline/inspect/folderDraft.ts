@@ -107,13 +107,17 @@ interface TwoRecorders {
   readonly found: LogPairs;
 }
 
-/** Of all kinds that could go together, those that make the most pairs. */
+/**
+ * Of all kinds that could go together, those that make the most pairs. A vehicle has one autopilot, so two logs of autopilots are of two
+ * flights, whatever one of them calls ground truth (*common practice, no source*).
+ */
 function twoRecorders(kinds: readonly LogKind[]): TwoRecorders | null {
   const captures = kinds.filter((kind) => hasSignal(kind, "vehicle_pose") && !hasSignal(kind, "vehicle_setpoint"));
   const others = kinds.filter((kind) => hasSignal(kind, "vehicle_setpoint"));
   let best: TwoRecorders | null = null;
   for (const capture of captures)
     for (const onboard of others) {
+      if ([capture, onboard].every(({ logs }) => logKind(logs[0]?.log.format) === "autopilot")) continue;
       const found = pairLogs(capture.logs, onboard.logs);
       if (best === null || found.pairs.length > best.found.pairs.length) best = { capture, onboard, found };
     }

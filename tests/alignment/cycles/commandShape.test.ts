@@ -34,3 +34,22 @@ describe("a period that other commands had saves the search and changes nothing"
     });
   });
 });
+
+describe("a command that steps from place to place", () => {
+  /** Rests of some seconds, each 100 mm further, at 50 Hz. */
+  const steps = (...rests: readonly number[]): CommandSamples => {
+    const x = rests.flatMap((seconds, k) => Array.from({ length: 50 * seconds }, () => 0.1 * k));
+    const still = new Float64Array(x.length);
+    return { t: Float64Array.from(x, (_, i) => i / 50), x: Float64Array.from(x), y: still, z: still };
+  };
+
+  test("is a hold where it rests long enough to settle and be judged, however it came there", () => {
+    expect(commandShape(steps(12))).toMatchObject({ shape: "hold" });
+    expect(commandShape(steps(2, 3, 12, 2))).toMatchObject({ shape: "hold", duration: expect.closeTo(12, 1) });
+  });
+
+  test("is what the log says where no rest is as long as an evaluation wants: 3 s to settle and 5 s to judge", () => {
+    expect(commandShape(steps(7, 6, 7))).toMatchObject({ shape: "logged", period: null });
+    expect(commandShape(steps(9, 6, 7))).toMatchObject({ shape: "hold" });
+  });
+});

@@ -53,7 +53,8 @@ describeWith(["open-logs"], "folders of open logs", () => {
     const { asks, configurations, trajectories } = await drafted("ros1", "frontal-weight");
     expect(asks).toEqual(["<LENGTH>", "<TOPIC>", "<TIME>"]);
     expect(configurations).toEqual(["W0", "rw0.05"]);
-    expect(trajectories.map(({ shape }) => shape?.shape)).toEqual(["hold"]);
+    // each flight is sent from place to place by hand and rests nowhere for 8 s: no hold could be judged
+    expect(trajectories.map(({ shape }) => shape?.shape)).toEqual(["logged", "logged"]);
   });
 
   test("an arm's flight by the autopilot's log: the capture, not what the vehicle reckons, and which world is asked once", async () => {
@@ -66,6 +67,12 @@ describeWith(["open-logs"], "folders of open logs", () => {
       vehicle_rate: "topic: sensor_combined",
     });
     expect([runs, left.map(({ path }) => path)]).toEqual([1, ["log_283_2025-5-21-11-07-08.ulg"]]);
+  });
+
+  test("two autopilots' logs are two flights, and never the capture and the onboard log of one", async () => {
+    const { manifest, subjects } = await drafted("ulog", "parser-samples");
+    expect(manifest).not.toContain("logs: {");
+    expect(subjects).toEqual([]);
   });
 
   test("what nothing can be judged by says so first, and a point file is asked for markers", async () => {
