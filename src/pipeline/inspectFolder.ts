@@ -98,7 +98,10 @@ function periodsOf(found: readonly FoundLog[]): readonly number[] {
   return periods;
 }
 
-/** null for a text that is no table: a note, a licence. */
+/** What is called so is meant to be a log: where it is of no known format, a person has to hear of it. */
+const calledLog = /\.(bag|mcap|db3|ulg|c3d|parquet)(\.(zstd|active))?$/i;
+
+/** null for what is no log and is not called one: a note, a licence. */
 async function inspectOne(
   folder: string,
   path: string,
@@ -110,7 +113,7 @@ async function inspectOne(
     return foundLog(path, inspection, sights);
   } catch (error) {
     if (!(error instanceof CounterpoiseError)) throw error;
-    if (/^found (text|a file) that starts with/.test(error.message)) return null;
+    if (!calledLog.test(path) && /^found (text|a file) that starts with/.test(error.message)) return null;
     return unreadLog(path, error.message);
   }
 }

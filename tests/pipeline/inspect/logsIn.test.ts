@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { afterAll, expect, test } from "vitest";
 import { logsIn } from "../../../src/pipeline/inspect/logsIn.ts";
+import { inspectFolder } from "../../../src/pipeline/inspectFolder.ts";
 
 const folders: string[] = [];
 afterAll(() => {
@@ -72,4 +73,13 @@ test("what is not looked into is named with the reason, and a link that leads in
     { path: "0 again", why: "a link to a folder that is read already: a" },
     { path: join("a", "b", "up"), why: "a link to a folder that is read already" },
   ]);
+});
+
+test("what is called a log and is none is named as one that cannot be read; a note beside it is another file", async () => {
+  const folder = mkdtempSync(join(tmpdir(), "counterpoise-day-"));
+  folders.push(folder);
+  for (const file of ["broken ä.bag", "note"]) writeFileSync(join(folder, file), new Uint8Array(4000).fill(0xa7));
+  const { logs, others } = await inspectFolder(folder);
+  expect(logs.map(({ path, error }) => [path, error !== null])).toEqual([["broken ä.bag", true]]);
+  expect(others).toBe(1);
 });
