@@ -14,12 +14,19 @@ export interface MovingName {
   readonly role: "baseline" | "candidate" | "sham" | "other";
 }
 
+/** What is drawn of an effect. */
+export interface DrawnEffect extends Pick<MovingEffect, "trajectory" | "axis" | "unit"> {
+  readonly configurations: Readonly<
+    Record<string, Pick<MovingEffect["configurations"][string], "n" | "mean" | "ci95" | "expected" | "values">>
+  >;
+}
+
 /**
  * Apparent moving mass, one line per axis and configuration: runs as marks, mean with its interval, what the ledger makes as a
  * diamond, and zero, where all is balanced.
  */
 export function movingFigure(
-  effects: readonly MovingEffect[],
+  effects: readonly DrawnEffect[],
   names: readonly MovingName[],
   options: { readonly width: number; readonly label: string },
 ): Drawing {

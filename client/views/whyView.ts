@@ -9,12 +9,19 @@ import { budgetPart, componentsPart } from "./why/budgetPart.ts";
 import { framesPart } from "./why/framesPart.ts";
 import { imbalancePart, movingPart } from "./why/movingPart.ts";
 import { synchronousPart } from "./why/synchronousPart.ts";
+import { toFlightPart } from "./why/toFlightPart.ts";
 
 /** Why the differences are as they are. Nothing here carries a verdict. */
 export const whyView: View = async (root, { campaign, left }) => {
   const loading = element("p", { class: "quiet loading", role: "status", text: "Fetching the reasons …" });
   root.append(loading);
-  const { reasons, moving, imbalance } = await fetchAnswer<ReasonsAnswer>(apiPaths.reasons, { signal: left });
+  const {
+    reasons,
+    moving,
+    bench,
+    bench_to_flight: together,
+    imbalance,
+  } = await fetchAnswer<ReasonsAnswer>(apiPaths.reasons, { signal: left });
   loading.replaceWith(
     element("h1", { text: "Why it is so", tabindex: "-1" }),
     element("p", {
@@ -22,6 +29,7 @@ export const whyView: View = async (root, { campaign, left }) => {
       text: "The verdicts stand on the first page. Here is what they are made of; all of it is exploratory: shown to explain, without a verdict of its own.",
     }),
     movingPart(campaign, reasons.moving, moving),
+    ...(together === undefined ? [] : [toFlightPart(campaign, together, bench)]),
     synchronousPart(campaign, reasons.synchronous),
     imbalancePart(
       imbalance,

@@ -26,6 +26,7 @@ import { imbalanceSentences } from "../../src/report/imbalanceSentences.ts";
 import { movingSentences } from "../../src/report/movingSentences.ts";
 import { planCardsPage } from "../../src/report/plan/planCardsPage.ts";
 import { planNames } from "../../src/report/plan/planWords.ts";
+import { toFlightSentences } from "../../src/report/toFlightSentences.ts";
 import { cellAnswer } from "../answers/cellAnswer.ts";
 import { instantText } from "../answers/runRows.ts";
 import { cellsTable, runsTable } from "../answers/tables.ts";
@@ -129,6 +130,8 @@ export function reasonRoutes(service: Service, reply: Reply): Router {
       reply(response, reasonsAnswerSchema, {
         reasons: evaluation.reasons,
         moving: movingSentences(evaluation).map(({ text, items }) => ({ text, items: [...items] })),
+        bench: toFlightSentences(evaluation).map(({ text, items }) => ({ text, items: [...items] })),
+        ...(evaluation.bench_to_flight === undefined ? {} : { bench_to_flight: evaluation.bench_to_flight }),
         imbalance: imbalanceSentences(evaluation),
       });
     })

@@ -3,6 +3,7 @@ import { measureIds } from "../catalogue/measures.ts";
 import { axes } from "../foundation/tracks.ts";
 import { auditSchema } from "./audit.ts";
 import { benchSchema } from "./benchEvaluation.ts";
+import { toFlightSchema } from "./benchToFlight.ts";
 import { cellSchema } from "./cell.ts";
 import { planSchema } from "./plan.ts";
 import {
@@ -197,6 +198,9 @@ export const evaluationSchema = z.strictObject({
   plan: planSchema.describe("what another flight day could show"),
   audit: auditSchema.describe("what else than the counterweights could have made the difference"),
   bench: benchSchema.nullable().describe("the arm on the stand; null where the manifest has no bench"),
+  bench_to_flight: toFlightSchema
+    .optional()
+    .describe("bench and flights side by side; absent where the manifest has no bench"),
   costs: z.null().describe("what the mass costs; not filled yet"),
 });
 

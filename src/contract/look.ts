@@ -1,5 +1,7 @@
 import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
+import { axes } from "../foundation/tracks.ts";
+import { forecastMethods } from "./benchToFlight.ts";
 import { evaluationSchema } from "./evaluation.ts";
 
 const nullable = z.number().nullable();
@@ -36,6 +38,27 @@ export const lookSchema = z.strictObject({
     .optional(),
 });
 export type Look = z.infer<typeof lookSchema>;
+
+/** A line of looks.jsonl that is no look: what bench and baseline flights said of the candidate's before these were flown. */
+export const sealedForecastSchema = z.strictObject({
+  /** ISO 8601 */
+  at: z.iso.datetime(),
+  tool: z.string(),
+  manifest: z.string(),
+  /** SHA-256 of the forecast's JSON text */
+  sha256: z.string(),
+  forecast: z.array(
+    z.strictObject({
+      trajectory: z.string(),
+      axis: z.enum(axes),
+      method: z.enum(forecastMethods),
+      /** metres */
+      expected: z.number(),
+      prediction: z.tuple([z.number(), z.number()]),
+    }),
+  ),
+});
+export type SealedForecast = z.infer<typeof sealedForecastSchema>;
 
 /**
  * What `counterpoise check` finds: everything an evaluation rests on, and nothing that it concludes. Configurations bear

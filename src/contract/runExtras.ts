@@ -226,9 +226,15 @@ const phasor = <T extends z.ZodType>(of: T) => z.tuple([of, of]);
 const movingHarmonic = z.strictObject({
   k: counted.describe("harmonic of the cycle rate"),
   travel: phasor(metres).describe("of the control point in the body: real and imaginary part"),
-  travel_variance: squareMetres.nullable().describe("variance of its real and imaginary part, each"),
+  travel_variance: squareMetres
+    .nullable()
+    .optional()
+    .describe("variance of its real and imaginary part, each; absent in older files"),
   tilt: phasor(plain).describe("horizontal part of the thrust's direction over its vertical part"),
-  tilt_variance: plain.nullable().describe("variance of its real and imaginary part, each"),
+  tilt_variance: plain
+    .nullable()
+    .optional()
+    .describe("variance of its real and imaginary part, each; absent in older files"),
   moment: phasor(moments).nullable().describe("moving moment; null where the take-off mass is not known"),
   apparent_mass: phasor(kilograms)
     .nullable()

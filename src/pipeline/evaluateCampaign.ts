@@ -17,6 +17,7 @@ import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } f
 import type { ConfigurationBudget, MovingEffect, Reasons } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
+import { benchAndFlights, sealForecast } from "./bench/benchAndFlights.ts";
 import { evaluateBenchBlock } from "./bench/evaluateBenchBlock.ts";
 import { diskEffects } from "./effects.ts";
 import { declaredTransforms } from "./fittedList.ts";
@@ -24,7 +25,7 @@ import { loadCampaign } from "./loadCampaign.ts";
 import { looksAt, verdictsSeen } from "./lookGrounds.ts";
 import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
 import { sinceOpening } from "./opening.ts";
-import { countLook, looksOnRecord, readLooks, recordLook } from "./recordLook.ts";
+import { countLook, looksOnRecord, readRecord, recordLook } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { thisBuild } from "./thisBuild.ts";
 import { fileName } from "./wholeText.ts";
@@ -51,7 +52,7 @@ export async function evaluateCampaign(
   const effects = options.effects ?? diskEffects;
   const loaded = await loadCampaign(manifestPath, effects);
   // a faulty record is said before the logs are read
-  const looks = await readLooks(manifestPath, effects);
+  const { looks, forecasts } = await readRecord(manifestPath, effects);
   const flown = await measureCampaign(manifestPath, { ...options, loaded });
   const judged = judge(flown);
   const { campaign, measured, settings, parameters } = flown;
@@ -62,14 +63,17 @@ export async function evaluateCampaign(
   const counted = counts ? countLook(looks, at, now) : looksOnRecord(looks, at);
   const opened = counts || own.length > 0 ? sinceOpening(own, at, now) : undefined;
   const looked = opened === undefined ? counted : { ...counted, opened };
+  const bench = await evaluateBenchBlock(campaign, manifestPath, { effects });
   let evaluation: CampaignEvaluation = {
     ...judged,
     looks: looked,
     audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parameters),
-    bench: await evaluateBenchBlock(campaign, manifestPath, { effects }),
+    bench,
+    ...(bench === null ? {} : { bench_to_flight: benchAndFlights(campaign, bench, judged, forecasts, at.manifest) }),
     costs: null,
   };
   await options.write?.(evaluation);
+  if (options.look !== false) await sealForecast(campaign, evaluation.bench_to_flight, manifestPath, effects);
   if (counts && !(await recordLook(at, manifestPath, effects))) {
     evaluation = { ...evaluation, looks: { ...looked, recorded: false } };
     await options.write?.(evaluation);

@@ -1,10 +1,10 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
-import { type Look, lookSchema } from "../contract/look.ts";
+import { type Look, lookSchema, type SealedForecast, sealedForecastSchema } from "../contract/look.ts";
 import { ManifestError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
 import { type LookedAt, lookAt, looksAt } from "./lookGrounds.ts";
 import { openingOf } from "./opening.ts";
-import { besideManifest } from "./wholeText.ts";
+import { besideManifest, sumOf } from "./wholeText.ts";
 
 /**
  * The count of looks with the one that is about to be shown (`lookAt` says what makes another one). Flying on until a verdict
@@ -39,11 +39,11 @@ export async function recordLook(at: LookedAt, manifestPath: string, effects: Ef
   const look = lookAt(at, effects.now());
   try {
     await effects.locked(path, async () => {
-      const looks = await readLooks(manifestPath, effects);
+      const { looks, text } = await readRecord(manifestPath, effects);
       if (looksAt(looks, at).at(-1)?.grounds === look.grounds) return;
       const isFirst = looksAt(looks, at).length === 0;
       const line = isFirst ? { ...look, opening: openingOf(at) } : look;
-      await effects.writeAtomically(path, [...looks, line].map((one) => `${JSON.stringify(one)}\n`).join(""));
+      await effects.writeAtomically(path, withLine(text, line));
     });
     return true;
   } catch (error) {
@@ -52,7 +52,7 @@ export async function recordLook(at: LookedAt, manifestPath: string, effects: Ef
   }
 }
 
-function looksPath(manifestPath: string): string {
+export function looksPath(manifestPath: string): string {
   return besideManifest(manifestPath, "looks.jsonl");
 }
 
@@ -62,8 +62,16 @@ function looksPath(manifestPath: string): string {
  * @throws ManifestError  code `looks-invalid`: a line is not a look, or the file cannot be read; it is left as it is
  */
 export async function readLooks(manifestPath: string, effects: Effects): Promise<Look[]> {
+  return (await readRecord(manifestPath, effects)).looks;
+}
+
+/** Everything on record, as `readLooks`; forecasts stand among the looks, and are none. */
+export async function readRecord(
+  manifestPath: string,
+  effects: Effects,
+): Promise<{ readonly looks: Look[]; readonly forecasts: SealedForecast[]; readonly text: string }> {
   const path = looksPath(manifestPath);
-  if ((await effects.size(path)) === null) return [];
+  if ((await effects.size(path)) === null) return { looks: [], forecasts: [], text: "" };
   let text: string;
   try {
     text = await effects.readText(path);
@@ -75,26 +83,39 @@ export async function readLooks(manifestPath: string, effects: Effects): Promise
       cause,
     });
   }
-  return parseLooks(text, path);
+  return { ...parseRecord(text, path), text };
+}
+
+/** The text with a line more; one that ends within a line is brought to its end. */
+export function withLine(text: string, line: Look | SealedForecast): string {
+  return `${text}${text === "" || text.endsWith("\n") ? "" : "\n"}${JSON.stringify(line)}\n`;
 }
 
 /** Blank lines are skipped. */
-function parseLooks(text: string, path: string): Look[] {
-  return text.split("\n").flatMap((line, index) => {
-    if (line.trim() === "") return [];
+function parseRecord(text: string, path: string): { looks: Look[]; forecasts: SealedForecast[] } {
+  const [looks, forecasts]: [Look[], SealedForecast[]] = [[], []];
+  const fault = (message: string, index: number): ManifestError =>
+    new ManifestError("looks-invalid", message, {
+      place: `${path}:${index + 1}`,
+      hint: "the tool alone writes this file; restore it, or move it away to begin the count again (and say so)",
+    });
+  for (const [index, line] of text.split("\n").entries()) {
+    if (line.trim() === "") continue;
     let found: unknown;
     try {
       found = JSON.parse(line);
     } catch {
       found = undefined;
     }
-    const result = lookSchema.safeParse(found);
-    if (result.success) return [result.data];
-    const what = result.error.issues[0]!;
-    const at = what.path.length === 0 ? "" : ` at ${what.path.join(".")}`;
-    throw new ManifestError("looks-invalid", `found a line that is no look${at}, expected the record of one look`, {
-      place: `${path}:${index + 1}`,
-      hint: "the tool alone writes this file; restore it, or move it away to begin the count again (and say so)",
-    });
-  });
+    const sealed = sealedForecastSchema.safeParse(found);
+    const look = lookSchema.safeParse(found);
+    if (look.success) looks.push(look.data);
+    else if (!sealed.success) {
+      const what = look.error.issues[0]!;
+      const at = what.path.length === 0 ? "" : ` at ${what.path.join(".")}`;
+      throw fault(`found a line that is no look${at}, expected the record of one look`, index);
+    } else if (sumOf(JSON.stringify(sealed.data.forecast)) === sealed.data.sha256) forecasts.push(sealed.data);
+    else throw fault("found a forecast with another SHA-256 than it was sealed with, expected it unchanged", index);
+  }
+  return { looks, forecasts };
 }

@@ -15,9 +15,10 @@ import { titleText } from "./summaryText.ts";
 import { packPieces, padRight, plainText, type TextFrame, wrapText } from "./text/layout.ts";
 import { cutName, shortName } from "./text/nameText.ts";
 import { noValue } from "./text/numbers.ts";
+import { toFlightSentence } from "./toFlightSentences.ts";
 
 /** Lines that each part may take, so that all of it fits a screen of 45 lines. */
-const most = { title: 1, answer: 10, rows: 8, balance: 2, lost: 5, next: 5 } as const;
+const most = { title: 1, answer: 10, rows: 8, balance: 2, bench: 2, lost: 5, next: 5 } as const;
 const labelWidth = 11;
 
 /**
@@ -31,7 +32,8 @@ export function briefText(evaluation: CampaignEvaluation, frame: TextFrame): str
     cut(titleText(evaluation, frame), most.title, frame),
     cut(wrapText(answerSentences(evaluation).join(" "), frame.width), most.answer, frame),
     boardPart(evaluation, frame),
-    balancePart(evaluation, frame),
+    sentencePart(balanceSentence(evaluation), most.balance, frame),
+    sentencePart(toFlightSentence(evaluation), most.bench, frame),
     lostPart(evaluation, frame),
     cut(nextPart(evaluation, frame), most.next, frame),
     wrapText(
@@ -42,10 +44,9 @@ export function briefText(evaluation: CampaignEvaluation, frame: TextFrame): str
   return `${sections.map((lines) => lines.join("\n")).join("\n\n")}\n`;
 }
 
-/** What the counterweights took away of what moves; none where that is not known. */
-function balancePart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
-  const sentence = balanceSentence(evaluation);
-  return sentence === "" ? [] : cut(wrapText(sentence, frame.width, { first: "", rest: "  " }), most.balance, frame);
+/** A sentence in few lines: what the counterweights took away, what the bench says; none where there is nothing to say. */
+function sentencePart(sentence: string, lines: number, frame: TextFrame): string[] {
+  return sentence === "" ? [] : cut(wrapText(sentence, frame.width, { first: "", rest: "  " }), lines, frame);
 }
 
 /** The first lines of many, the last of them ending in dots. */

@@ -13,7 +13,7 @@ import { plainText, type TableRow, type TextFrame, textFrame, textTable, wrapTex
 import { decimalsFor, noValue, type Spread, spreadOf, spreadText } from "./text/numbers.ts";
 import { trackingText } from "./trackingText.ts";
 import { verdictBoard } from "./verdictBoard.ts";
-import { budgetLines, componentLines, frameLines, movingLines } from "./why/lines.ts";
+import { budgetLines, componentLines, frameLines, movingLines, toFlightLines } from "./why/lines.ts";
 import { synchronousLines } from "./why/synchronousLines.ts";
 
 const millimetres = 1000;
@@ -170,6 +170,7 @@ function whyText(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
     lines.flatMap((line) => wrapText(line, width, { first: "", rest: "  " }));
   const parts = [
     movingLines(evaluation, frame),
+    toFlightLines(evaluation, frame),
     budgetLines(evaluation, frame),
     sentences(frameLines(evaluation)),
     synchronousLines(evaluation, frame),

@@ -55,7 +55,7 @@ function row(loop: number, rate: number, campaigns: number): { late: Outcome; ra
     vehicle: { ...vehicle, horizontalLoop: { frequency: loop, damping: 0.65, integral: 0 } },
     trajectory: { shape: "circle", plane: "xy", radius, speed: 2 * Math.PI * radius * rate, cycles: 8, rampIn: 0 },
   };
-  const random = seededRandom(1000 * loop + 10 * rate);
+  const random = seededRandom(Math.round(1000 * loop + 100 * rate));
   const flights = Array.from({ length: campaigns }, () => seenFlights(random, changes));
   return { late: outcome(flights, late), raised: outcome(flights, raised) };
 }

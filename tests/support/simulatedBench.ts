@@ -69,6 +69,7 @@ export interface BenchSetUp {
   /** faults of the known-mass and tap files, as of all others */
   readonly everywhere: readonly StandFault[];
   readonly candidate: readonly CarriedMass[];
+  readonly bare: readonly CarriedMass[];
 }
 
 export const cleanBench: BenchSetUp = {
@@ -89,6 +90,7 @@ export const cleanBench: BenchSetUp = {
   filedRate: () => null,
   everywhere: [],
   candidate: [arm, ...weights],
+  bare: [arm],
 };
 
 /** Simulates and evaluates a bench; the truth of it stands in `arm` and `weights`. */
@@ -107,7 +109,7 @@ export function benchInput(setUp: BenchSetUp): BenchInput {
     const shared = 1 + setUp.scatter.shared * random.normal();
     for (const configuration of ["bare", "weighted"]) {
       const own = setUp.scatter.own;
-      const masses = (configuration === "bare" ? [arm] : setUp.candidate).map((one) => ({
+      const masses = (configuration === "bare" ? setUp.bare : setUp.candidate).map((one) => ({
         ...one,
         mass: one.mass * (1 + own * random.normal()),
       }));

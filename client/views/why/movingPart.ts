@@ -15,16 +15,7 @@ export function movingPart(
   sentences: ReasonsAnswer["moving"],
 ): HTMLElement {
   const head = element("h2", { text: "What the counterweights did, apart from what their mass did" });
-  const words = sentences.flatMap(({ text, items }) => [
-    element("p", { class: "reading", text }),
-    items.length === 0
-      ? null
-      : element(
-          "ul",
-          { class: "reading" },
-          items.map((item) => element("li", { text: item })),
-        ),
-  ]);
+  const words = paragraphs(sentences);
   if (effects.length === 0) {
     const why =
       "What moves cannot be seen: it takes the vehicle's position and attitude and the tool from one capture, an arm that travels along a horizontal axis, and five cycles or more.";
@@ -63,6 +54,20 @@ export function movingPart(
       { level: 3, wide: true },
     ),
     budgetTable(effects),
+  ]);
+}
+
+/** Sentences, each with its list. */
+export function paragraphs(sentences: ReasonsAnswer["moving"]): (HTMLElement | null)[] {
+  return sentences.flatMap(({ text, items }) => [
+    element("p", { class: "reading", text }),
+    items.length === 0
+      ? null
+      : element(
+          "ul",
+          { class: "reading" },
+          items.map((item) => element("li", { text: item })),
+        ),
   ]);
 }
 

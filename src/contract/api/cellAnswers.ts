@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { auditSchema } from "../audit.ts";
+import { toFlightSchema } from "../benchToFlight.ts";
 import { cellSchema, verdicts } from "../cell.ts";
 import { evaluationSchema } from "../evaluation.ts";
 import { flightDaySchema, planSchema } from "../plan.ts";
@@ -87,6 +88,9 @@ export type CellRun = z.infer<typeof cellRun>;
 export const reasonsAnswerSchema = z.strictObject({
   reasons: reasonsSchema,
   moving: z.array(z.strictObject({ text: z.string(), items: z.array(z.string()) })),
+  /** bench and flights side by side, in words; none without a bench */
+  bench: z.array(z.strictObject({ text: z.string(), items: z.array(z.string()) })),
+  bench_to_flight: toFlightSchema.optional(),
   imbalance: z.array(z.string()),
 });
 export type ReasonsAnswer = z.infer<typeof reasonsAnswerSchema>;

@@ -113,7 +113,12 @@ function pointOf(campaign: Campaign, { point, sensor }: BenchDeclaration): Vecto
     throw new ManifestError("manifest-invalid", "bench.point: found vehicle_com, and no centre of mass is declared", {
       hint: "declare `vehicle: com`, or moments about arm_base",
     });
-  const { bodyPoint, armBase } = campaign.frames;
+  return inArmBase(campaign, at);
+}
+
+/** A point of the vehicle's marker frame in the arm base, which stands where it does from the body point. */
+export function inArmBase({ frames }: Pick<Campaign, "frames">, at: Vector3): Vector3 {
+  const { bodyPoint, armBase } = frames;
   const [x, y, z, w] = armBase.rotation;
   const apart: Vector3 = [0, 1, 2].map((k) => at[k]! - bodyPoint[k]! - armBase.translation[k]!) as unknown as Vector3;
   return rotateVector([-x, -y, -z, w], apart);

@@ -2,18 +2,29 @@ import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { Components, ConfigurationBudget, FrameEffect } from "../../contract/reasons.ts";
 import { joinWords } from "../../words/amounts.ts";
 import { alongText, judgedAt } from "../../words/places.ts";
-import { movingSentences, placeText } from "../movingSentences.ts";
+import { type MovingParagraph, movingSentences, placeText } from "../movingSentences.ts";
 import { namedConfigurations } from "../runGroups.ts";
 import { plainText, type TextFrame, textTable, wrapText } from "../text/layout.ts";
 import { shortName } from "../text/nameText.ts";
 import { allOf, decimalsFor, fixed, lengthText, noValue, sizeRange } from "../text/numbers.ts";
+import { toFlightSentences } from "../toFlightSentences.ts";
 
-/** What moves as flown: sentences, and per axis and configuration the apparent moving mass with its interval. */
-export function movingLines(evaluation: CampaignEvaluation, { width }: TextFrame): string[] {
-  const sentences = movingSentences(evaluation).flatMap(({ text, items }) => [
+/** Sentences, each with its list. */
+function paragraphLines(paragraphs: readonly MovingParagraph[], width: number): string[] {
+  return paragraphs.flatMap(({ text, items }) => [
     ...wrapText(text, width, { first: "", rest: "  " }),
     ...items.flatMap((item) => wrapText(item, width, { first: "- ", rest: "  " })),
   ]);
+}
+
+/** Bench and flights side by side; none without a bench. */
+export function toFlightLines(evaluation: CampaignEvaluation, { width }: TextFrame): string[] {
+  return paragraphLines(toFlightSentences(evaluation), width);
+}
+
+/** What moves as flown: sentences, and per axis and configuration the apparent moving mass with its interval. */
+export function movingLines(evaluation: CampaignEvaluation, { width }: TextFrame): string[] {
+  const sentences = paragraphLines(movingSentences(evaluation), width);
   const names = namedConfigurations(evaluation);
   const { moving } = evaluation.reasons;
   if (moving.length === 0) return sentences;
