@@ -1,9 +1,12 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { gzipSync } from "node:zlib";
+import { parquetWriteBuffer } from "hyparquet-writer";
 import type { RecordedSignal, StampColumn } from "../src/foundation/recording.ts";
 import { simulateStaticCapture } from "../src/simulation/capture.ts";
 import { manifestFor } from "../src/simulation/manifestFor.ts";
 import { simulateFlight } from "../src/simulation/simulateFlight.ts";
+import { benchBlock, benchFiles, benchTable } from "./sampleBench.ts";
 import { sampleFlights, samplePlan, sampleStatics } from "./sampleCampaign.ts";
 
 /**
@@ -20,7 +23,30 @@ for (const { log, settings, seed } of sampleStatics)
   write(folder, log, simulateStaticCapture(settings, 20, seed).signals);
 const remark =
   "# A simulated campaign; README.md beside this file says how it came about. Written by tools/make-sample-data.sh.\n";
-writeFileSync(join(folder, "campaign.yaml"), remark + manifestFor(samplePlan(flights)));
+writeFileSync(join(folder, "campaign.yaml"), remark + manifestFor(samplePlan(flights)) + benchBlock());
+writeBench(join(folder, "bench"));
+
+/** Tables of whole numbers, packed as differences. */
+function writeBench(into: string): void {
+  mkdirSync(into, { recursive: true });
+  writeFileSync(join(into, "runs.csv"), benchTable());
+  for (const { log, columns } of benchFiles()) {
+    const bytes = parquetWriteBuffer({
+      columnData: Object.entries(columns).map(([name, data]) => ({
+        name,
+        data,
+        type: "INT32" as const,
+        nullable: false,
+        encoding: "DELTA_BINARY_PACKED" as const,
+        statistics: false,
+      })),
+      codec: "GZIP",
+      compressors: { GZIP: (input) => gzipSync(input, { level: 9 }) },
+      statistics: false,
+    });
+    writeFileSync(join(folder!, log), Buffer.from(bytes));
+  }
+}
 
 function write(into: string, log: string, signals: readonly RecordedSignal[]): void {
   const parts: Uint8Array[] = [];

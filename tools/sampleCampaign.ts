@@ -1,4 +1,5 @@
 import type { Vector3 } from "../src/foundation/units.ts";
+import type { CarriedMass } from "../src/simulation/benchStand.ts";
 import type { Fault } from "../src/simulation/faults.ts";
 import { flightSettings } from "../src/simulation/flightSettings.ts";
 import type { FlightSettings, FlownTrajectory } from "../src/simulation/flightShape.ts";
@@ -174,4 +175,20 @@ function travelOf(): Vector3 {
   const weights = counterweights.reduce((sum, { mass }) => sum + mass, 0);
   const along = (part: number): number => -Math.round((1000 * part * moving) / weights) / 1000 || 0;
   return [along(balance[0]), along(balance[1]), along(balance[2])];
+}
+
+/** The masses that the arm carries about, at their places in the arm base: the same arm on the bench as in flight. */
+export function sampleArm(weighted: boolean): CarriedMass[] {
+  const { movingMass, massFraction: part } = base.arm;
+  const [x, y, z] = base.frames.armBase.translation;
+  return [
+    { mass: movingMass, at: [0.04, 0, -0.08], travel: [part, part, part] },
+    ...(weighted
+      ? counterweights.map(({ mass, at }) => ({
+          mass,
+          at: [at[0] - x, at[1] - y, at[2] - z] as Vector3,
+          travel: travelOf(),
+        }))
+      : []),
+  ];
 }

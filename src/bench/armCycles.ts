@@ -1,6 +1,6 @@
 import type { BenchSettings } from "../contract/benchSettings.ts";
 import { type Axis, axes, type PointTrack, type Window } from "../foundation/tracks.ts";
-import { successiveDifferenceNoise } from "../metrics/measurementNoise.ts";
+import { flightNoise } from "../metrics/measurementNoise.ts";
 import { brentMinimum } from "../numeric/brentMinimum.ts";
 import { extent } from "../numeric/descriptive.ts";
 import { fitHarmonicDesign, harmonicDesign, harmonicShare } from "../numeric/fitHarmonics.ts";
@@ -51,9 +51,11 @@ export function armCycles(arm: PointTrack, settings: BenchSettings): BenchCycles
   });
   const widest = spreads.reduce((a, b) => (b.range > a.range ? b : a));
   if (!(widest.range >= settings.least_travel)) return "does-not-move";
-  // six times the noise is no motion; nor is a five-hundredth of the travel
-  const noise = Math.max(...axes.map((axis) => successiveDifferenceNoise(arm[axis])));
-  const [first, last] = movingStretch(arm, Math.max(settings.moving_share * widest.range, 6 * noise));
+  // two places at rest lie apart by the noise of both, along three axes: nine times of one is no motion; nor is a five-hundredth of the travel
+  const step = (arm.t.at(-1)! - arm.t[0]!) / (arm.t.length - 1);
+  // by third differences: first ones would take the motion itself for noise where few readings make a cycle
+  const noise = Math.max(...axes.map((axis) => flightNoise(arm.t, arm[axis], step)?.sd ?? 0));
+  const [first, last] = movingStretch(arm, Math.max(settings.moving_share * widest.range, 9 * noise));
   const main = arm[widest.axis];
   const { t } = arm;
   const about = { first, last, middle: widest.middle, swing: widest.range / 2 };

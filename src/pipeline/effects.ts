@@ -136,6 +136,9 @@ function isGone(owner: number): boolean {
   }
 }
 
+/** bytes; hashed sooner than a thread has started */
+const small = 1 << 20;
+
 /** Everything the journey needs from outside: disk and log readers. Tests pass their own. */
 export interface Effects {
   readonly readText: (path: string) => Promise<string>;
@@ -167,7 +170,7 @@ export const diskEffects: Effects = {
       return null;
     }
   },
-  sha256: (path) => hashBeside(path),
+  sha256: async (path) => ((await stat(path)).size < small ? sha256Of(path) : hashBeside(path)),
   stamp: fileStamp,
   filesOf: filesOfLog,
   readLog,

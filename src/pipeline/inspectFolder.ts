@@ -1,5 +1,6 @@
-import { basename, join, resolve } from "node:path";
-import type { FolderInspection } from "../contract/inspection.ts";
+import { basename, dirname, join, resolve } from "node:path";
+import { benchChannels } from "../contract/benchDeclaration.ts";
+import type { FolderInspection, LogInspection } from "../contract/inspection.ts";
 import { CounterpoiseError, LogError } from "../foundation/errors.ts";
 import { filesOfLog } from "../readers/LogReader.ts";
 import { folderDraft } from "./inspect/folderDraft.ts";
@@ -49,12 +50,19 @@ export async function inspectFolder(
   const { paths, others, skipped } = await logsIn(folder);
   const table = await runsTableIn(folder, paths);
   const found: FoundLog[] = [];
+  const bench: string[] = [];
   let strangers = others;
   for (const [done, path] of paths.entries()) {
     options.onProgress?.({ done, total: paths.length, path });
     const one = path === table?.path ? null : await inspectOne(folder, path, effects, periodsOf(found));
     if (one === null) strangers++;
+    else if (one === "bench") bench.push(path);
     else found.push(one);
+  }
+  for (const within of new Set(bench.map((path) => dirname(path)))) {
+    const own = bench.filter((path) => dirname(path) === within);
+    const path = own.length === 1 ? own[0]! : `${within}/`;
+    skipped.push({ path, why: `${own.length} of a force sensor: a bench, which \`bench:\` of the manifest names` });
   }
   if (found.length === 0)
     throw new LogError(
@@ -98,6 +106,13 @@ function periodsOf(found: readonly FoundLog[]): readonly number[] {
   return periods;
 }
 
+/** A table with three forces and three moments and nobody's pose. */
+function isBench({ table }: Pick<LogInspection, "table">): boolean {
+  if (table === null || table.proposals.some(({ signal }) => signal === "vehicle_pose")) return false;
+  const names = table.columns.map(({ name }) => name.toLowerCase().replace(/[^a-z].*$/, ""));
+  return benchChannels.every((channel) => names.includes(channel) || names.includes(channel.replace("m", "t")));
+}
+
 /** What is called so is meant to be a log: where it is of no known format, a person has to hear of it. */
 const calledLog = /\.(bag|mcap|db3|ulg|c3d|parquet)(\.(zstd|active))?$/i;
 
@@ -107,9 +122,10 @@ async function inspectOne(
   path: string,
   effects: FolderEffects,
   likely: readonly number[],
-): Promise<FoundLog | null> {
+): Promise<FoundLog | "bench" | null> {
   try {
     const { inspection, sights } = await effects.lookAtLog(join(folder, path), likely);
+    if (isBench(inspection)) return "bench";
     return foundLog(path, inspection, sights);
   } catch (error) {
     if (!(error instanceof CounterpoiseError)) throw error;

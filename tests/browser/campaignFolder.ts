@@ -9,7 +9,7 @@ export function campaignFolder(): { readonly folder: string; readonly remove: ()
   const folder = mkdtempSync(join(tmpdir(), "counterpoise-browser-"));
   copyFileSync(join(sample, "campaign.yaml"), join(folder, "campaign.yaml"));
   for (const name of readdirSync(sample)) {
-    if (name.endsWith(".bag")) symlinkSync(join(sample, name), join(folder, name));
+    if (name.endsWith(".bag") || name === "bench") symlinkSync(join(sample, name), join(folder, name));
   }
   return { folder, remove: () => rmSync(folder, { recursive: true, force: true }) };
 }

@@ -137,6 +137,15 @@ describe("what a person does wrong", () => {
         ),
       /expected a speed such as 0.25 m\/s, a period/,
     ],
+    [
+      "a trajectory of the bench alone that the flights have too",
+      (text) =>
+        text.replace(
+          "  runs: bench.csv",
+          "  trajectories: { reach: { shape: line, axis: x, stroke: 150 mm, period: 1.9 s, cycles: 10 } }\n  runs: bench.csv",
+        ),
+      /found reach here and under the manifest's own trajectories/,
+    ],
     ["a misspelled key", (text) => text.replace("cross_talk", "crosstalk"), /did you mean cross_talk/],
     [
       "neither topic nor columns",

@@ -2,9 +2,12 @@ import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, test } from "vitest";
 import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
+import { benchOfManifest } from "../../src/pipeline/bench/writeBench.ts";
+import { readLog } from "../../src/readers/readLog.ts";
 import { manifestFor } from "../../src/simulation/manifestFor.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
 import { timelineOf } from "../../src/simulation/timeline.ts";
+import { benchBlock, benchFiles, benchTable } from "../../tools/sampleBench.ts";
 import { sampleFlights, samplePlan } from "../../tools/sampleCampaign.ts";
 import { describeWith } from "../support/available.ts";
 import { runPython } from "../support/run.ts";
@@ -15,16 +18,22 @@ const manifest = readFileSync(join(folder, "campaign.yaml"), "utf8");
 
 describe("the sample campaign", () => {
   test("is at most 30 MB, with every log that its manifest names", async () => {
-    const campaign = await readCampaign(manifest, { file: "campaign.yaml", readText: () => "" });
+    const campaign = await readCampaign(manifest, {
+      file: "campaign.yaml",
+      readText: (path) => readFileSync(join(folder, path), "utf8"),
+    });
     const named = [...campaign.staticCaptures, ...campaign.runs.flatMap((run) => Object.values(run.logs).flat())];
     expect(named).toHaveLength(22);
     expect(named.toSorted()).toEqual(readdirSync(folder).filter((name) => name.endsWith(".bag")));
-    const bytes = readdirSync(folder).reduce((sum, name) => sum + statSync(join(folder, name)).size, 0);
+    const bytes = readdirSync(folder, { recursive: true }).reduce(
+      (sum, name) => sum + statSync(join(folder, String(name))).size,
+      0,
+    );
     expect(bytes).toBeLessThan(30e6);
   });
 
   test("holds the manifest that its definition gives", () => {
-    expect(manifest.slice(manifest.indexOf("title:"))).toBe(manifestFor(samplePlan(flights)));
+    expect(manifest.slice(manifest.indexOf("title:"))).toBe(manifestFor(samplePlan(flights)) + benchBlock());
   });
 
   test("flies 5 runs per trajectory and configuration, in two blocks that each hold equal numbers of both", () => {
@@ -64,6 +73,66 @@ describe("the sample campaign", () => {
     const shapes = { orbit: "circle", reach: "line" } as Record<string, string>;
     const wrong = flights.filter(({ run, settings }) => settings.trajectory.shape !== shapes[run.trajectory]);
     expect(wrong.map(({ run }) => run.log)).toEqual(["flight-07.bag"]);
+  });
+});
+
+describe("the sample's bench", () => {
+  test("is small, with every file that its table names: 120 runs, two known masses, two taps", () => {
+    const table = readFileSync(join(folder, "bench/runs.csv"), "utf8");
+    expect(table).toBe(benchTable());
+    const logs = table
+      .trim()
+      .split("\n")
+      .slice(1)
+      .map((line) => line.split(",")[0]!);
+    expect(logs).toHaveLength(120);
+    const named = [
+      ...logs,
+      ...["known-mass-1", "known-mass-2", "tap-bare", "tap-weighted"].map((name) => `bench/${name}.parquet`),
+    ];
+    const found = readdirSync(join(folder, "bench")).filter((name) => name !== "runs.csv");
+    expect(named.toSorted()).toEqual(found.map((name) => `bench/${name}`).toSorted());
+    const bytes = found.reduce((sum, name) => sum + statSync(join(folder, "bench", name)).size, 0);
+    expect(bytes).toBeLessThan(1.5e6);
+  });
+
+  test("shows the arm of the flights: 680 g, of which 95 % along x and half along y are taken away", async () => {
+    const { bench } = await benchOfManifest(join(folder, "campaign.yaml"));
+    expect(bench.runs.filter(({ used }) => !used)).toEqual([]);
+    expect([...bench.checks, ...bench.runs.flatMap(({ checks }) => checks)].map(({ message }) => message)).toEqual([]);
+    expect(bench.unchecked).toEqual([]);
+    const moved = (axis: string, configuration: string): number[] =>
+      bench.moving
+        .filter((one) => one.axis === axis && one.configuration === configuration)
+        .map(({ value }) => 1000 * value);
+    // what is simulated: 850 g x 0.8 = 680 g; 5 % and 50 % of it left. A mounting's masses scatter by 1.2 %, so the mean of five
+    // by 4 g of 680, three of those, and cross-talk of 0.2 % of full scale leaves 5 g
+    for (const [axis, configuration, truth, off] of [
+      ["x", "bare", 680, 17],
+      ["y", "bare", 680, 17],
+      ["x", "weighted", 34, 8],
+      ["y", "weighted", 340, 12],
+    ] as const) {
+      expect(moved(axis, configuration).length).toBeGreaterThanOrEqual(2);
+      for (const value of moved(axis, configuration))
+        expect(Math.abs(value - truth), `${axis} ${configuration}`).toBeLessThan(off);
+    }
+  });
+
+  test("holds what its definition gives", async () => {
+    const { log, columns } = benchFiles((name) => name.includes("reach-1900ms-weighted-3"))[0]!;
+    const recording = await readLog(
+      [join(folder, log)],
+      [{ signal: "motors", topic: "", columns: { t: "time [ms]", fx: "fx [counts]", mz: "mz [counts]" } }],
+    );
+    const found = recording.signals.get("motors")!.columns;
+    // whole numbers; the last digit of a machine's sine may turn one over
+    for (const name of ["fx", "mz"] as const) {
+      expect(found[name]!.length).toBe(columns[`${name} [counts]`]!.length);
+      expect(
+        Math.max(...found[name]!.map((value, i) => Math.abs(value - columns[`${name} [counts]`]![i]!))),
+      ).toBeLessThanOrEqual(1);
+    }
   });
 });
 

@@ -26,6 +26,7 @@ import { Complaint } from "./problems.ts";
 import { isUnit, parseQuantity, quantityPattern } from "./quantity.ts";
 import { readTransform, transform } from "./readFrames.ts";
 import type { Reading } from "./reading.ts";
+import { readTrajectories, trajectoryField } from "./readTrajectories.ts";
 import { logSchema, parseReason } from "./runSchema.ts";
 import { describeFound, isList, isMapping, type Path, type TextMapping, type TextTree } from "./textTree.ts";
 
@@ -183,6 +184,9 @@ export const benchField = optional(
         "hung on and taken off; two places show the horizontal lever",
       ),
       tap: optional(list(tap, "taps")).describe("blows on the mounted arm: resonance, and the height of the lever"),
+      trajectories: optional(z.record(z.string(), trajectoryField)).describe(
+        "what the arm was asked to run on the bench alone, by name; those of the flights stand in the manifest",
+      ),
       runs: z.union([text("the path of a table"), list(benchRun, "runs")]).describe("the runs, or a table of them"),
     },
     "the bench",
@@ -209,10 +213,11 @@ export function readBench(
   const tree = root.bench;
   if (tree === undefined || tree === null) return null;
   const before = reading.problems.count;
-  // runs are read one by one, each with its own complaints
-  const found = reading.read(benchField, isMapping(tree) ? { ...tree, runs: "runs.csv" } : tree, ["bench"]);
+  // runs and trajectories are read one by one, each with its own complaints
+  const { trajectories: onBench, ...block } = isMapping(tree) ? tree : {};
+  const found = reading.read(benchField, isMapping(tree) ? { ...block, runs: "runs.csv" } : tree, ["bench"]);
   if (found === null || !isMapping(tree)) return null;
-  const own = readTransform(reading, isMapping(tree.sensor) ? tree.sensor.at : undefined, ["bench", "sensor", "at"]);
+  const place = readTransform(reading, isMapping(tree.sensor) ? tree.sensor.at : undefined, ["bench", "sensor", "at"]);
   const signals = {
     wrench: sourceOf(
       reading,
@@ -237,7 +242,11 @@ export function readBench(
       "add same_motion: [wrench, arm] to the bench",
     );
   const counts = countsOf(reading, found.sensor.counts);
-  const names = { configurations: keysOf(root, "configurations"), trajectories: keysOf(root, "trajectories") };
+  const own = benchTrajectories(reading, root, onBench);
+  const names = {
+    configurations: keysOf(root, "configurations"),
+    trajectories: [...keysOf(root, "trajectories"), ...Object.keys(own)],
+  };
   for (const [k, each] of (found.tap ?? []).entries())
     if (!names.configurations.includes(each.configuration))
       reading.unknownName(["bench", "tap", k, "configuration"], each.configuration, {
@@ -248,13 +257,13 @@ export function readBench(
     runs === null
       ? { reading, tree: tree.runs ?? null, path: ["bench", "runs"] as Path }
       : { ...runs, path: ["runs"] as Path };
-  const ran = readRuns(declared, names, trajectories);
-  if (reading.problems.count > before || own === null) return null;
+  const ran = readRuns(declared, names, { ...trajectories, ...own });
+  if (reading.problems.count > before || place === null) return null;
   const { full_scale, cross_talk, filter: low, calibrated, sign } = found.sensor;
   const tare = found.tare ?? { before: 5, after: 5 };
   return {
     sensor: {
-      at: own,
+      at: place,
       sign,
       fullScale: full_scale === null ? null : { force: full_scale.force, moment: full_scale.moment },
       crossTalk: cross_talk,
@@ -270,6 +279,20 @@ export function readBench(
     tap: found.tap ?? [],
     runs: ran,
   };
+}
+
+/** Trajectories of the bench alone. */
+function benchTrajectories(reading: Reading, root: TextMapping, tree: TextTree | undefined): Campaign["trajectories"] {
+  if (tree === undefined || tree === null) return {};
+  const own = readTrajectories(reading, { trajectories: tree }, ["bench"]);
+  const flown = keysOf(root, "trajectories");
+  for (const name of Object.keys(own).filter((each) => flown.includes(each)))
+    reading.complain(
+      ["bench", "trajectories", name],
+      `found ${name} here and under the manifest's own trajectories, expected it once`,
+      "leave it out here: the bench runs those of the flights too",
+    );
+  return own;
 }
 
 function sourceOf(

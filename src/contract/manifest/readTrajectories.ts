@@ -61,12 +61,17 @@ const logged = mapping(
 /** One trajectory, whichever shape it has. */
 export const trajectoryField = z.union([circle, line, hold, logged]);
 
-/** What the runs were told to fly, by name. */
-export function readTrajectories(reading: Reading, root: TextMapping): Campaign["trajectories"] {
-  const tree = reading.mapping(root.trajectories, ["trajectories"], "a mapping from names to trajectories");
+/**
+ * What the runs were told to fly, by name.
+ *
+ * @param within  the block that holds `trajectories`, [] for the manifest itself
+ */
+export function readTrajectories(reading: Reading, root: TextMapping, within: Path = []): Campaign["trajectories"] {
+  const path = [...within, "trajectories"];
+  const tree = reading.mapping(root.trajectories, path, "a mapping from names to trajectories");
   const trajectories: Record<string, Trajectory> = {};
   for (const [name, entry] of Object.entries(tree ?? {})) {
-    const found = readTrajectory(reading, entry, ["trajectories", name]);
+    const found = readTrajectory(reading, entry, [...path, name]);
     if (found !== null) trajectories[name] = found;
   }
   return trajectories;
