@@ -6,7 +6,7 @@ import type { RecordedSignal, StampColumn } from "../src/foundation/recording.ts
 import { simulateStaticCapture } from "../src/simulation/capture.ts";
 import { manifestFor } from "../src/simulation/manifestFor.ts";
 import { simulateFlight } from "../src/simulation/simulateFlight.ts";
-import { benchBlock, benchFiles, benchTable } from "./sampleBench.ts";
+import { benchFiles, benchTable, withBenchBlock } from "./sampleBench.ts";
 import { sampleFlights, samplePlan, sampleStatics } from "./sampleCampaign.ts";
 
 /**
@@ -23,7 +23,7 @@ for (const { log, settings, seed } of sampleStatics)
   write(folder, log, simulateStaticCapture(settings, 20, seed).signals);
 const remark =
   "# A simulated campaign; README.md beside this file says how it came about. Written by tools/make-sample-data.sh.\n";
-writeFileSync(join(folder, "campaign.yaml"), remark + manifestFor(samplePlan(flights)) + benchBlock());
+writeFileSync(join(folder, "campaign.yaml"), remark + withBenchBlock(manifestFor(samplePlan(flights))));
 writeBench(join(folder, "bench"));
 
 /** Tables of whole numbers, packed as differences. */

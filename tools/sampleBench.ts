@@ -159,8 +159,10 @@ export function benchTable(): string {
   return `log,configuration,trajectory,speed,refit\n${rows.join("\n")}\n`;
 }
 
-/** The block `bench` of the sample's manifest. */
-export function benchBlock(): string {
+/** The manifest of the flights with the block of the bench before their runs. */
+export const withBenchBlock = (manifest: string): string => manifest.replace(/^runs:$/m, `${benchBlock()}runs:`);
+
+function benchBlock(): string {
   const mm = (place: readonly number[]): string =>
     `[${place.map((value) => `${Math.round(1000 * value)} mm`).join(", ")}]`;
   const columns = benchChannels.map((name) => `${name}: "${name} [counts]"`).join(", ");

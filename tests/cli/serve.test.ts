@@ -128,7 +128,7 @@ describe("the built program", () => {
     if (status !== 0) throw new Error(`the build failed:\n${stderr}`);
     campaign = mkdtempSync(join(tmpdir(), "counterpoise-campaign-"));
     const sample = join(root, "sample-data");
-    for (const name of readdirSync(sample).filter((each) => each.endsWith(".bag")))
+    for (const name of readdirSync(sample).filter((each) => each.endsWith(".bag") || each === "bench"))
       symlinkSync(join(sample, name), join(campaign, name));
     copyFileSync(join(sample, "campaign.yaml"), join(campaign, "campaign.yaml"));
   });

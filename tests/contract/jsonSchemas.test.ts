@@ -116,7 +116,7 @@ describeWith(["jsonschema"], "by another program's reading of the schemas", () =
   });
 
   test("a bench takes no flights, but something of both there must be", () => {
-    const { signals: _, runs: __, ...rest } = parse(sample) as Record<string, unknown>;
+    const { signals: _, runs: __, bench: ___, ...rest } = parse(sample) as Record<string, unknown>;
     const manual = readFileSync(resolve(root, "client/manual/bench.md"), "utf8");
     const { bench } = parse(/```yaml\n([\s\S]*?)```/.exec(manual)![1]!) as Record<string, unknown>;
     expect(bench).toMatchObject({ sensor: { sign: "on_sensor" }, runs: "bench.csv" });
