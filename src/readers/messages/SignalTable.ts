@@ -1,7 +1,7 @@
 import type { StampColumn } from "../../foundation/recording.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
 
-/** What a table gives once it is complete. Rows are in order of receipt. */
+/** What a table gives once it is complete. Rows are in order of receipt, or as logged where that alone is known of it. */
 export interface FinishedTable {
   readonly frameId: string;
   readonly received: StampColumn;
@@ -24,7 +24,7 @@ const sameEpoch = 100n * 86_400n * 1_000_000_000n;
  */
 export class SignalTable {
   rows = 0;
-  /** messages that gave no row because they were too short for their type or held nothing */
+  /** messages that gave no row because they were too short or too long for their type, or held nothing */
   dropped = 0;
   frameId = "";
   /** receipt time of the message at hand, seconds after the log's start; set by the reader before each message */
@@ -34,6 +34,7 @@ export class SignalTable {
   readonly columns: Float64Array[];
   readonly masks: (Uint8Array | null)[];
   readonly #names: string[];
+  readonly #asLogged: boolean;
   #received: Float64Array;
   #published: Float64Array | null;
   /** pairs of seconds and nanoseconds, turned into doubles in place at the end: both take eight bytes */
@@ -42,9 +43,17 @@ export class SignalTable {
 
   constructor(
     names: readonly string[],
-    options: { capacity: number; stamped: boolean; maskable?: readonly string[]; published?: boolean },
+    options: {
+      capacity: number;
+      stamped: boolean;
+      maskable?: readonly string[];
+      published?: boolean;
+      /** the log has no times of receipt of its own: rows stay in its order, so that a stamp that goes back is seen */
+      asLogged?: boolean;
+    },
   ) {
-    const { capacity, stamped, maskable = [], published = false } = options;
+    const { capacity, stamped, maskable = [], published = false, asLogged = false } = options;
+    this.#asLogged = asLogged;
     this.#capacity = capacity;
     this.#names = [...names];
     this.columns = names.map(() => new Float64Array(capacity));
@@ -109,6 +118,7 @@ export class SignalTable {
   #order(): Uint32Array | null {
     const received = this.#received;
     let ordered = true;
+    if (this.#asLogged) return null;
     for (let row = 1; row < this.rows && ordered; row++) ordered = received[row]! >= received[row - 1]!;
     if (ordered) return null;
     return Uint32Array.from({ length: this.rows }, (_, row) => row).sort(

@@ -51,10 +51,17 @@ export const rateLayouts: Readonly<Record<string, FixedLayout>> = {
   "geometry_msgs/Vector3": { header: false, strings: 0, size: 24, columns: { wx: 0, wy: 8, wz: 16 } },
 };
 
-/** A decoder that copies doubles from fixed places. All that lies between them is doubles too, so CDR aligns only the first. */
+/** Writers of CDR may fill a message up to whole words of four bytes. */
+const mostFilling = 3;
+
+/**
+ * A decoder that copies doubles from fixed places. All that lies between them is doubles too, so CDR aligns only the first. A
+ * message that is longer than its type is none of it: with a damaged length before them the numbers would be read from elsewhere.
+ */
 export function fixedDecoder(layout: FixedLayout, wire: Wire): MessageDecoder {
   const { header, strings, size } = layout;
   const places = Int32Array.from(Object.values(layout.columns));
+  const filling = wire.encoding === "cdr" ? mostFilling : 0;
   return {
     columns: Object.keys(layout.columns),
     stamped: header,
@@ -63,7 +70,7 @@ export function fixedDecoder(layout: FixedLayout, wire: Wire): MessageDecoder {
       if (header) body = wire.skipHeader(view, body, end, table);
       if (strings === 1) body = wire.skipString(view, body, end);
       body = wire.align(body, 8);
-      if (body < 0 || body + size > end) return false;
+      if (body < 0 || body + size > end || body + size + filling < end) return false;
       const row = header ? table.addRow(wire.sec, wire.nsec) : table.addRow(0, 0);
       const columns = table.columns;
       const little = wire.little;

@@ -78,9 +78,7 @@ async function signalsOfParts(
   for (const { plan, table } of jobs) {
     const { request, type, decoder } = plan;
     if (table.dropped > 0)
-      notes.push(
-        `topic ${request.topic}: ${table.dropped} message(s) of ${type} are cut short or hold nothing: dropped`,
-      );
+      notes.push(`topic ${request.topic}: ${table.dropped} message(s) are no whole ${type} or hold nothing: dropped`);
     const fault = decoder.fault?.(table.rows) ?? null;
     if (fault !== null) lost.push(missing(request, fault));
     else if (table.rows === 0) lost.push(empty(request, parts, plan, span));

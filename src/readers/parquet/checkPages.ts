@@ -17,19 +17,27 @@ interface ColumnChunk {
  * damaged page may claim a thousand million values, and would be written out one by one.
  *
  * @param slice  bytes of the file, from an offset on
- * @throws Error  a page reaches past its column, has more values than its group has rows, or holds a run longer than it
+ * @param end    where the index begins, behind all columns
+ * @throws Error  a column reaches into the index; a page reaches past its column, has more values than its group has rows, or holds a run longer than it
  * @source Apache Parquet format, "Data Pages" and "Encodings" (RLE / bit-packing hybrid)
  */
 export function checkColumn(
   { name, repetition_type }: SchemaElement,
   { row_groups: groups }: FileMetaData,
-  { slice, compressors }: { slice: (from: number, length: number) => Uint8Array; compressors: Compressors },
+  {
+    slice,
+    compressors,
+    end,
+  }: { slice: (from: number, length: number) => Uint8Array; compressors: Compressors; end: number },
 ): void {
   for (const { columns, num_rows } of groups) {
     const meta = columns.find(({ meta_data: each }) => each?.path_in_schema.join("/") === name)?.meta_data;
     if (meta === undefined) continue;
     const from = Number(meta.dictionary_page_offset || meta.data_page_offset);
-    const bytes = slice(from, Number(meta.total_compressed_size));
+    const length = Number(meta.total_compressed_size);
+    if (!(from >= 4 && length >= 0 && from + length <= end))
+      throw new Error(`the column ${name} is said to lie at bytes ${from} to ${from + length}, the data end at ${end}`);
+    const bytes = slice(from, length);
     checkPages({ bytes, meta, rows: Number(num_rows), optional: repetition_type === "OPTIONAL" }, compressors);
   }
 }

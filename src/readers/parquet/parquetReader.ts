@@ -60,6 +60,8 @@ export async function parquetTable(path: string): Promise<Tabular> {
           checkColumn(flat[leaves.indexOf(name)]!, metadata, {
             slice: (from, length) => file.slice(from, length),
             compressors,
+            // length of the index and four letters close the file
+            end: file.bytes - 8 - metadata.metadata_length,
           });
         checked.add(name);
         const values: CellValue[] = [];

@@ -76,7 +76,10 @@ function readBagHeader(file: LogFile): BagHeader {
 function notThisVersion(file: LogFile, start: string): LogError {
   const version = /^#ROS(?:BAG|RECORD) V(\d+\.\d+)/.exec(start)?.[1];
   if (version === undefined)
-    return new LogError("log-unreadable", "found no ROS 1 bag, expected one", { place: file.path });
+    return new LogError("log-unreadable", "found a damaged first line, expected #ROSBAG V2.0", {
+      place: file.path,
+      hint: "copy the bag again from the recorder",
+    });
   return new LogError("log-unreadable", `found a ROS bag of version ${version}, expected 2.0`, {
     place: file.path,
     hint: "convert it with `rosbag fix` or `rosbag reindex` of a ROS 1 installation",

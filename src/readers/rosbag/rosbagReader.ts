@@ -103,7 +103,8 @@ export async function bagPart(path: string): Promise<LogPart> {
  * Hands the messages of the wanted connections to their targets, in the order of the file, chunk by chunk.
  * Chunks without a wanted message are not read.
  *
- * @returns what could not be read, in words, one entry per damaged chunk
+ * @returns what could not be read, in words, one entry per damaged chunk; where a chunk has as many messages as its index says, but
+ *          not of the same connections, too
  * @throws LogError  code `log-unreadable`: a chunk is packed in a way that is not known
  */
 async function readMessages(
@@ -113,19 +114,29 @@ async function readMessages(
   const scratch = new Scratch();
   const damaged: string[] = [];
   let lost = 0;
+  const { counters, counting } = countedTargets(targets);
   for (const chunk of layout.chunks) {
     const wanted = [...chunk.shares.keys()].some((id) => targets.has(id));
     if (!wanted) continue;
+    for (const counter of counters.values()) counter.met = 0;
+    const times = { earliest: Number.POSITIVE_INFINITY, latest: 0 };
+    const seen = (_: number, sec: number): void => {
+      if (sec < times.earliest) times.earliest = sec;
+      if (sec > times.latest) times.latest = sec;
+    };
     const expected = [...chunk.shares.values()].reduce((sum, { count }) => sum + count, 0);
     const state = { next: 0, needed: 0, messages: 0 };
     let reason = "its messages are fewer than the index says";
     try {
-      await readChunk(layout.file, chunk, { targets }, scratch, state);
+      await readChunk(layout.file, chunk, { targets: counting, seen }, scratch, state);
     } catch (cause) {
       if (!(cause instanceof RecordDamage)) throw cause;
       reason = cause.message;
     }
-    if (state.messages >= expected) continue;
+    if (state.messages >= expected) {
+      if (state.messages > 0) damaged.push(...contradictions(layout, chunk, counters, times));
+      continue;
+    }
     lost += expected - state.messages;
     damaged.push(
       `the chunk at byte ${chunk.position} lost ${expected - state.messages} of ${expected} message(s): ${reason}`,
@@ -133,6 +144,44 @@ async function readMessages(
   }
   if (damaged.length <= 3) return damaged;
   return [...damaged.slice(0, 3), `${damaged.length} damaged chunks lost ${lost} message(s) in all`];
+}
+
+/** Where a chunk has all messages that its index counts, but not of the same topics, or not from its times. */
+function contradictions(
+  { connections }: BagLayout,
+  { position, shares, start, end }: BagChunk,
+  counters: ReadonlyMap<number, { readonly met: number }>,
+  { earliest, latest }: { readonly earliest: number; readonly latest: number },
+): string[] {
+  const counts = [...counters].flatMap(([id, { met }]) => {
+    const share = shares.get(id)?.count ?? 0;
+    const topic = connections.get(id)?.topic ?? `connection ${id}`;
+    return met === share
+      ? []
+      : [`the chunk at byte ${position} holds ${met} message(s) of ${topic}, its index counts ${share}`];
+  });
+  // all times of the log are counted from the first of these
+  const [first, last] = [start, end].map((time) => Number(time / 1_000_000_000n));
+  if (first! >= earliest && last! <= latest) return counts;
+  return [
+    ...counts,
+    `the chunk at byte ${position} is said to hold messages of ${first} s to ${last} s, it holds some of ${earliest} s to ${latest} s`,
+  ];
+}
+
+/** The same targets, and how many messages each has met. */
+function countedTargets(targets: ReadonlyMap<number, MessageTarget>) {
+  const counters = new Map<number, { met: number }>();
+  const counting = new Map<number, MessageTarget>();
+  for (const [id, target] of targets) {
+    const counter = { met: 0 };
+    counters.set(id, counter);
+    counting.set(id, (first, second, view, at, end) => {
+      counter.met++;
+      target(first, second, view, at, end);
+    });
+  }
+  return { counters, counting };
 }
 
 /** Reads ROS 1 bags of version 2.0. */

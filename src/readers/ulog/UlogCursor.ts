@@ -56,3 +56,44 @@ export class UlogCursor {
     this.view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
   }
 }
+
+/**
+ * Whether a message holds what its kind says, as far as that is fixed: one flipped bit makes a text of a data message. Data messages are
+ * held against their formats elsewhere.
+ *
+ * @source PX4 User Guide, ULog File Format
+ */
+export function holdsItsKind(kind: number, view: DataView, from: number, to: number): boolean {
+  const size = to - from;
+  const first = view.getUint8(from);
+  switch (String.fromCharCode(kind)) {
+    case "R":
+    case "O":
+      return size === 2;
+    case "S":
+      return size === 8;
+    // the level is a digit, the stamp takes eight bytes
+    case "L":
+      return size >= 9 && first >= 0x30 && first <= 0x37;
+    case "C":
+      return size >= 11 && first >= 0x30 && first <= 0x37;
+    // the key's length stands first, or behind a byte of flags
+    case "P":
+    case "I":
+      return 1 + first <= size;
+    case "M":
+    case "Q":
+      return size >= 2 && 2 + view.getUint8(from + 1) <= size;
+    case "A":
+      return size > 3 && isText(view, from + 3, to);
+    case "F":
+      return isText(view, from, to);
+    default:
+      return true;
+  }
+}
+
+function isText(view: DataView, from: number, to: number): boolean {
+  for (let at = from; at < to; at++) if (view.getUint8(at) < 0x20 || view.getUint8(at) > 0x7e) return false;
+  return true;
+}

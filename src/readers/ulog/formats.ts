@@ -61,13 +61,14 @@ export class Formats {
     return this.#fields.has(name);
   }
 
-  /** Bytes of a message without the padding at its end, which is not written; null where the format cannot be followed. */
-  sizeOf(name: string): number | null {
+  /** Least and most bytes of a message: padding at its end need not be written; null where the format cannot be followed. */
+  sizeOf(name: string): readonly [number, number] | null {
     const fields = this.#fields.get(name);
     if (fields === undefined) return null;
     const last = fields.at(-1);
     const written = last?.name.startsWith("_padding") === true ? fields.slice(0, -1) : fields;
-    return this.#total(written, 0);
+    const [least, most] = [this.#total(written, 0), this.#total(fields, 0)];
+    return least === null || most === null ? null : [least, most];
   }
 
   /** Where the number at a path lies ("position[0]", "esc[2].esc_rpm", "x"); null where there is none. */

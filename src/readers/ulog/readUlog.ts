@@ -4,6 +4,7 @@ import { likelyName, nearestNames } from "../../foundation/nearest.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../../foundation/recording.ts";
 import type { SignalName } from "../../foundation/tracks.ts";
 import type { Nanoseconds } from "../../foundation/units.ts";
+import { extent } from "../../numeric/descriptive.ts";
 import { topicSignal, topicsForSignal } from "../autopilot/topicSignals.ts";
 import type { ReadOptions } from "../LogReader.ts";
 import type { SignalTable } from "../messages/SignalTable.ts";
@@ -92,7 +93,7 @@ function recordingOf(facts: UlogFacts, jobs: readonly Job[], topics: readonly st
         ...(request.fields === undefined ? { si: true } : {}),
         ...finished,
       });
-      const last = finished.received.seconds.at(-1)!;
+      const last = extent(finished.received.seconds).high;
       const at = finished.received.epoch + BigInt(Math.round(last * 1e9));
       if (at > end) end = at;
     }

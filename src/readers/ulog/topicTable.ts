@@ -32,7 +32,7 @@ export function topicTable(
   const sampled = formats.leaf(format, "timestamp_sample");
   if (time?.type !== "uint64_t" || leaves.some(({ leaf }) => leaf === null)) return null;
   const columns = leaves.map(({ name }) => name);
-  const options = { capacity: 1024, stamped: true, ...(masked ? { maskable: columns } : {}) };
+  const options = { capacity: 1024, stamped: true, asLogged: true, ...(masked ? { maskable: columns } : {}) };
   const table = into ?? new SignalTable(columns, options);
   const readers = leaves.map(({ name, leaf }) => ({
     offset: leaf!.offset,

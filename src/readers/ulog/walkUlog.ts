@@ -1,7 +1,7 @@
 import { LogError } from "../../foundation/errors.ts";
 import { LogFile } from "../messages/LogPart.ts";
 import { Formats } from "./formats.ts";
-import { UlogCursor } from "./UlogCursor.ts";
+import { holdsItsKind, UlogCursor } from "./UlogCursor.ts";
 
 /** One topic that the log subscribed to, one entry for each of its instances. */
 export interface Subscription {
@@ -65,7 +65,11 @@ export function walkUlog(path: string, { onSubscription }: WalkOptions): UlogFac
       notes.push(
         `${passed} byte(s) in ${stretches} place(s) are no messages${isCut ? ": the log was cut short there, or damaged" : ""}`,
       );
-    if (found.wrongSize > 0) notes.push(`${found.wrongSize} message(s) are shorter than their format: left out`);
+    if (found.wrongSize > 0)
+      notes.push(`${found.wrongSize} message(s) are shorter or longer than their format: left out`);
+    if (found.broken > 0) notes.push(`${found.broken} message(s) do not hold what their kind says: left out`);
+    if (found.strangers > 0)
+      notes.push(`${found.strangers} message(s) are of no topic that the log subscribed to: left out`);
     if (version > 1) notes.push(`it is of version ${version}; versions 0 and 1 are known`);
     const { formats, parameters, dropouts, lostMilliseconds } = found;
     return {
@@ -108,19 +112,25 @@ function walkMessages(file: LogFile, found: Collected): { passed: number; stretc
   return { passed, stretches, isCut: stretches === 1 && limit === file.bytes };
 }
 
+const anySize = { least: 0, most: Number.POSITIVE_INFINITY };
+
 /** What the messages of a log have said so far. */
 class Collected {
   readonly formats = new Formats();
   readonly parameters = new Map<string, number>();
   dropouts = 0;
   lostMilliseconds = 0;
-  /** data messages that are shorter than their format */
+  /** data messages that are shorter or longer than their format */
   wrongSize = 0;
+  /** messages that do not hold what their kind says */
+  broken = 0;
+  /** data messages whose number no subscription has: one that was damaged, or of a subscription that was lost */
+  strangers = 0;
   /** offsets of data that were appended */
   appended: readonly number[] = [];
   readonly #path: string;
   readonly #onSubscription: WalkOptions["onSubscription"];
-  readonly #targets = new Map<number, { target: DataTarget; size: number }>();
+  readonly #subscribed = new Map<number, { target: DataTarget | null; least: number; most: number }>();
   readonly #text = new TextDecoder();
   #dataSeen = false;
 
@@ -131,10 +141,11 @@ class Collected {
 
   take(kind: number, view: DataView, at: number, end: number): void {
     if (kind === kindD) this.#data(view, at, end);
+    else if (!holdsItsKind(kind, view, at, end)) this.broken++;
     else if (kind === kindF) this.formats.add(this.#textAt(view, at, end));
     else if (kind === kindP) this.#parameter(view, at, end);
     else if (kind === kindA && end - at > 3) this.#subscription(view, at, end);
-    else if (kind === kindR && end - at >= 2) this.#targets.delete(view.getUint16(at, true));
+    else if (kind === kindR && end - at >= 2) this.#unsubscribe(view.getUint16(at, true));
     else if (kind === kindO && end - at >= 2) {
       this.dropouts++;
       this.lostMilliseconds += view.getUint16(at, true);
@@ -144,10 +155,16 @@ class Collected {
   #data(view: DataView, at: number, end: number): void {
     this.#dataSeen = true;
     if (end - at < 2) return;
-    const wanted = this.#targets.get(view.getUint16(at, true));
-    if (wanted === undefined) return;
-    if (end - at - 2 < wanted.size) this.wrongSize++;
-    else wanted.target(view, at + 2, end);
+    const found = this.#subscribed.get(view.getUint16(at, true));
+    const size = end - at - 2;
+    if (found === undefined) this.strangers++;
+    else if (size < found.least || size > found.most) this.wrongSize++;
+    else found.target?.(view, at + 2, end);
+  }
+
+  /** What was under way when a topic was given up may still come: it is passed over. */
+  #unsubscribe(id: number): void {
+    if (this.#subscribed.has(id)) this.#subscribed.set(id, { target: null, ...anySize });
   }
 
   #parameter(view: DataView, at: number, end: number): void {
@@ -161,12 +178,11 @@ class Collected {
     const format = this.#textAt(view, at + 3, end);
     const instance = view.getUint8(at);
     const topic = instance === 0 ? format : `${format}/${instance}`;
-    const size = this.formats.sizeOf(format);
-    const id = view.getUint16(at + 1, true);
-    this.#targets.delete(id);
     // a format that is lost or cannot be followed does not hide the topic: its messages are counted
+    const size = this.formats.sizeOf(format);
+    const [least, most] = size ?? [anySize.least, anySize.most];
     const target = this.#onSubscription({ topic, format }, this.formats);
-    if (target !== null) this.#targets.set(id, { target, size: size ?? 0 });
+    this.#subscribed.set(view.getUint16(at + 1, true), { target, least, most });
   }
 
   #textAt(view: DataView, from: number, to: number): string {

@@ -191,6 +191,32 @@ describe("one damaged chunk costs that chunk only", () => {
     expect(recording.recovered).toMatch(/lost 7 of 10 message\(s\): a record header of 4294967295 bytes/);
   });
 
+  test("a message that one flipped bit gives to another topic is missed: the index counts by topic", async () => {
+    const bag = buildBag([...poses(5), ...poses(5, { topic: "/mocap/tool" })]);
+    const number = bag.bytes.indexOf(Buffer.from("conn=\0\0\0\0", "latin1"), bag.bytes.indexOf("op=\u0002")) + 5;
+    const recording = await read(overwritten(bag, number, Uint8Array.of(1)));
+    expect([...x(recording)]).toEqual([1, 2, 3, 4]);
+    expect(recording.recovered).toMatch(/holds 4 message\(s\) of \/mocap\/airframe, its index counts 5$/);
+  });
+
+  test("a chunk whose times no message of it has is reported: the log would be said to begin decades before", async () => {
+    const bag = buildBag(poses(40));
+    const time = bag.bytes.indexOf("start_time=", bag.indexPosition) + "start_time=".length;
+    const recording = await read(overwritten(bag, time, Buffer.alloc(8)));
+    expect([...x(recording)]).toEqual([...counted(40)]);
+    expect(recording.recovered).toMatch(
+      /is said to hold messages of 0 s to 1700000001 s, it holds some of 1700000001 s to 1700000001 s$/,
+    );
+  });
+
+  test("a pose behind a name that is said to be shorter is not read from elsewhere", async () => {
+    const bag = buildBag(poses(5));
+    const second = bag.bytes.indexOf("arena", bag.bytes.indexOf("arena") + 1);
+    const recording = await read(overwritten(bag, second - 4, Uint8Array.of(4)));
+    expect([...x(recording)]).toEqual([0, 2, 3, 4]);
+    expect(recording.recovered).toMatch(/1 message\(s\) are no whole geometry_msgs\/PoseStamped/);
+  });
+
   test("inspecting the log reports it, though its index knows nothing of it", async () => {
     const bag = buildBag(poses(40), { compression: "lz4", pack: lz4Stored });
     const path = file(overwritten(bag, bag.dataPositions[1]!, Buffer.alloc(12, 0xee)));

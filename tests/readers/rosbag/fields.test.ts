@@ -130,7 +130,7 @@ test("a message too short for its definition is dropped and counted", async () =
   const messages = [report(0), { ...report(1), data: report(1).data.subarray(0, 60) }, report(2)];
   const { signals, recovered } = await read({ x: "tip.position.x" }, messages);
   expect(signals.get("effector_pose")!.columns.x).toEqual(Float64Array.of(0, 2));
-  expect(recovered).toMatch(/1 message\(s\) of tank_wall\/SwabArm are cut short/);
+  expect(recovered).toMatch(/1 message\(s\) are no whole tank_wall\/SwabArm/);
 });
 
 test("an array length that no message can have costs nothing", async () => {

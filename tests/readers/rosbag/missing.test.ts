@@ -116,7 +116,7 @@ test("messages too short for their type are dropped and counted", async () => {
   const log = poses(10).map((pose, i) => (i % 5 === 2 ? { ...pose, data: pose.data.subarray(0, 40 + i) } : pose));
   const { signals, recovered } = await read(log, airframe);
   expect([...signals.get("vehicle_pose")!.columns.x!]).toEqual([0, 1, 3, 4, 5, 6, 8, 9]);
-  expect(recovered).toMatch(/2 message\(s\) of geometry_msgs\/PoseStamped are cut short/);
+  expect(recovered).toMatch(/2 message\(s\) are no whole geometry_msgs\/PoseStamped/);
 });
 
 test("a header that claims a frame_id longer than the message is a short message, not a long read", async () => {

@@ -145,3 +145,20 @@ test("a compression that is not read is named, with those that are", async () =>
   writeFileSync(path, new Uint8Array(parquetWriteBuffer({ columnData, codec: "LZ4_RAW", compressors })));
   await expect(readLog([path], [])).rejects.toThrow(/compression LZ4_RAW, expected none, SNAPPY, GZIP, BROTLI or ZSTD/);
 });
+
+test("a column that reaches into the index behind the data is refused: its last numbers would be read from there", async () => {
+  const numbers = [0.1, 0.2, 0.3, 0.4];
+  const bytes = Buffer.from(
+    parquetWriteBuffer({
+      columnData: ["t", "x"].map((name) => ({ name, data: numbers, type: "DOUBLE" as const })),
+      codec: "UNCOMPRESSED",
+    }),
+  );
+  const path = join(folder, "short.parquet");
+  // eight bytes of the last number are lost, and nothing else
+  const end = bytes.length - 8 - bytes.readUInt32LE(bytes.length - 8);
+  writeFileSync(path, Buffer.concat([bytes.subarray(0, end - 8), bytes.subarray(end)]));
+  await expect(readLog([path], [{ signal: "vehicle_pose", topic: "", columns }])).rejects.toThrow(
+    /the column x is said to lie at bytes \d+ to \d+, the data end at \d+/,
+  );
+});

@@ -1,6 +1,8 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { buildTimeline } from "../../../src/alignment/stamps.ts";
+import { defaultSettings } from "../../../src/contract/settings.ts";
 import { LogError } from "../../../src/foundation/errors.ts";
 import { seededRandom } from "../../../src/numeric/seededRandom.ts";
 import { readLog, surveyLog } from "../../../src/readers/readLog.ts";
@@ -297,12 +299,43 @@ describe("a damaged log gives what is left", () => {
     expect((await surveyLog(file(log))).topics.map(({ topic }) => topic)).toContain("vehicle_local_position");
   });
 
+  test("what one flipped bit makes of a message is counted: another topic's, a longer one, a text", async () => {
+    const log = flight(3);
+    const own = fields(6n * second, 1, 2, 3);
+    log.data(11, own).data(3, Buffer.concat([own, Buffer.alloc(5)]));
+    log.message("L", Buffer.concat([Buffer.from([3, 0]), own]));
+    const { recovered } = await readLog([file(log.finish())], [estimate]);
+    expect(recovered).toBe(
+      "1 message(s) are shorter or longer than their format: left out; " +
+        "1 message(s) do not hold what their kind says: left out; " +
+        "1 message(s) are of no topic that the log subscribed to: left out",
+    );
+    // with the padding that writers may leave out, four bytes, it is as long as its format
+    const padded = flight(3).data(3, Buffer.concat([own, Buffer.alloc(4)]));
+    expect((await readLog([file(padded.finish())], [estimate])).recovered).toBeNull();
+  });
+
+  test("a stamp that goes astray stays where it was logged, so that its topic's order tells", async () => {
+    const log = flight(3)
+      .data(3, fields(600n * second, 9, 9, 9))
+      .data(3, fields(5n * second + 30_000n, 3 / 8, -1.5, 2))
+      .finish();
+    const { signals, end } = await readLog([file(log)], [estimate]);
+    const signal = signals.get("vehicle_estimate")!;
+    expect([...signal.columns.x!]).toEqual([0, 1 / 8, 2 / 8, 9, 3 / 8]);
+    expect(end).toBe(600_000_000_000n);
+    const { checks } = buildTimeline(signal, "header", defaultSettings);
+    expect(checks.map(({ code, message }) => `${code}: ${message}`)).toEqual([
+      expect.stringMatching(/^stamp-backward: 1 stamps of vehicle_local_position are earlier than the one before/),
+    ]);
+  });
+
   test("messages shorter than their format are counted", async () => {
     const log = flight(3)
       .data(3, fields(6n * second, 1))
       .finish();
     expect((await readLog([file(log)], [estimate])).recovered).toBe(
-      "1 message(s) are shorter than their format: left out",
+      "1 message(s) are shorter or longer than their format: left out",
     );
   });
 });
