@@ -19,7 +19,7 @@ const [few, many] = [200, 10_000];
 const shareOf = (seeds: readonly Seed[], { format }: Seed, mutants: number): number =>
   Math.ceil(mutants / seeds.filter((other) => other.format === format).length);
 /** Of the extreme numbers at every place each so-manieth: no divisor of their kinds, so that all have their turn. */
-const stride = 701;
+const stride = 1409;
 
 /** Needs no more than a Python with sqlite3; scipy stands for Debian's. */
 describeWith(["scipy"], "small damaged logs", () => {
