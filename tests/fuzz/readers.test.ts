@@ -48,7 +48,9 @@ describeWith(["scipy"], "small damaged logs", () => {
       }
   });
 
-  test(`${few} of each reader, and extreme numbers at some places, break no promise`, { timeout: 900_000 }, async () => {
+  test(`${few} of each reader, and extreme numbers at some places, break no promise`, {
+    timeout: 900_000,
+  }, async () => {
     for (const seed of seeds) {
       const { faults, counts } = await runMutants(child, seed, { to: shareOf(seeds, seed, few) }, folder);
       expect(faults).toEqual([]);
