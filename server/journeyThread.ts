@@ -19,6 +19,7 @@ export function journeyThread(
 ): Partial<Pick<ServiceEffects, "judgeCampaign" | "checkCampaign" | "end">> {
   if (!existsSync(workerFile)) return {};
   let worker: Worker | null = null;
+  let stopped = false;
   let giveUp: (reason: Error) => void = () => undefined;
   const end = (reason: Error): void => {
     void worker?.terminate();
@@ -27,6 +28,7 @@ export function journeyThread(
   };
   const ask = <T>(question: JourneyQuestion, { onProgress }: JourneyOptions): Promise<T> =>
     new Promise((resolve, reject) => {
+      if (stopped) throw new StoppedError("the service");
       giveUp = reject;
       if (worker === null) {
         const started = new Worker(workerFile);
@@ -47,6 +49,9 @@ export function journeyThread(
   return {
     judgeCampaign: (manifestPath, options) => ask<JudgedCampaign>({ kind: "judge", manifestPath }, options),
     checkCampaign: (manifestPath, options = {}) => ask<CheckedCampaign>({ kind: "check", manifestPath }, options),
-    end: () => end(new StoppedError("the service")),
+    end: () => {
+      stopped = true;
+      end(new StoppedError("the service"));
+    },
   };
 }

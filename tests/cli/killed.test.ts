@@ -66,7 +66,7 @@ describe("killed at any moment", () => {
     let looks = checkWhole([]);
     expect(looks).toHaveLength(1);
     let killed = 0;
-    for (let k = 0; k < (slow ? 100 : 8); k++) {
+    for (let k = 0; k < (slow ? 100 : 5); k++) {
       askAgain();
       const child = spawn(process.execPath, [program, "evaluate", place("campaign.yaml")], { stdio: "ignore" });
       const ended = once(child, "exit") as Promise<[number | null, string | null]>;
@@ -86,7 +86,7 @@ describe("killed at any moment", () => {
   test("serve, while it excludes and includes: every change it confirmed is kept", async () => {
     const kept = new Map<string, string>();
     let looks = checkWhole([]);
-    for (let k = 0; k < (slow ? 100 : 6); k++) {
+    for (let k = 0; k < (slow ? 100 : 4); k++) {
       const { address, kill } = await startProgram(place("campaign.yaml"));
       let doomed = false;
       for (let change = 0; ; change++) {

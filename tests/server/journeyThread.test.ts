@@ -57,11 +57,12 @@ test("a thread that ends of itself fails its journey, and the next journey has a
   end!();
 });
 
-test("a service that is stopped ends the journey that is under way", async () => {
+test("a service that is stopped ends the journey that is under way, and begins no other", async () => {
   const { judgeCampaign, end } = threadOf("endless", "");
   const under = judgeCampaign!("a.yaml", {});
   end!();
   await expect(under).rejects.toMatchObject({ name: "StoppedError" });
+  await expect(judgeCampaign!("b.yaml", {})).rejects.toMatchObject({ name: "StoppedError" });
 });
 
 test("run from its sources there is no such thread", () => {
