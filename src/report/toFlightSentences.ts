@@ -26,7 +26,8 @@ export function toFlightSentences(evaluation: CampaignEvaluation): MovingParagra
     text: "Forecast from the bench and the baseline's flights: length of the vehicle's first harmonic, in step with the arm.",
     items: forecast.map((one) => forecastSentence(one)),
   });
-  paragraphs.push({ text: sealedSentence(sealed, held), items: held.map(heldSentence) });
+  if (forecast.some(({ method }) => method !== null))
+    paragraphs.push({ text: sealedSentence(sealed, held), items: held.map(heldSentence) });
   if (assumed.length > 0) paragraphs.push({ text: "The forecast takes for granted:", items: assumed });
   return paragraphs;
 }
@@ -39,10 +40,11 @@ export function toFlightSentence({ bench_to_flight: together }: CampaignEvaluati
   const made = forecast.filter(({ method }) => method !== null).length;
   if (held.length > 0)
     parts.push(`Forecast held in ${held.filter(({ within }) => within).length} of ${held.length} places.`);
-  else if (forecast.length > 0)
+  else if (made > 0)
     parts.push(
       `Forecast made for ${made} of ${forecast.length} places, for flights with the counterweights to be held against.`,
     );
+  else if (forecast.length > 0) parts.push("No forecast of the flights can be made from this bench; --full says why.");
   return parts.join(" ");
 }
 
