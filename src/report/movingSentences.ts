@@ -137,15 +137,19 @@ function splitText(
   );
   const [light, heavy] = [configurations[baseline]?.mass ?? null, configurations[candidate]?.mass ?? null];
   const ratio = contrasts[candidate]?.ratio ?? null;
+  if (!axesAgree(trajectory, evaluation)) return "";
   if (flown || effect === undefined || light === null || heavy === null || ratio?.value == null || ratio.ci95 === null)
     return "";
   const [low, high] = ratio.ci95;
   if (low === null || high === null) return "";
   const b = 1000 * effect.baseline.amplitude;
   const share = light / heavy;
-  const balance = (rho: number): string => fixed(b * share * (rho - 1), 2);
+  // amplitudes are lengths: over-balanced by a tenth moves as much as a tenth that is left
+  const balance = (left: number): string => fixed(b * share * (left - 1), 2);
+  const least = low > 0 || high < 0 ? Math.min(Math.abs(low), Math.abs(high)) : 0;
+  const most = Math.max(Math.abs(low), Math.abs(high));
   const change = fixed(1000 * (effect.candidate.amplitude - effect.baseline.amplitude), 2);
-  return `Of the vehicle's amplitude in step with the arm (${change} mm by the weights) balance makes ${balance(ratio.value)} mm (${balance(low)} to ${balance(high)} mm) and mass ${fixed(b * (share - 1), 2)} mm: computed from the share and the masses, no sham having been flown.`;
+  return `Of the vehicle's amplitude in step with the arm (${change} mm by the weights) balance makes ${balance(Math.abs(ratio.value))} mm (${balance(least)} to ${balance(most)} mm) and mass ${fixed(b * (share - 1), 2)} mm: computed from the share and the masses, no sham having been flown.`;
 }
 
 function budgetText({ budget, unit }: MovingEffect): string {
@@ -177,3 +181,10 @@ export function amountText(value: number, ci95: readonly [number, number] | null
 
 const grams = (kilograms: number): string => `${fixed(1000 * kilograms, Math.abs(kilograms) < 0.01 ? 1 : 0)} g`;
 const percent = (share: number): string => `${fixed(100 * share, 0)} %`;
+
+/** What moves is along the vehicle's axes, errors along those in which they are judged: one letter is one direction only where both agree. */
+function axesAgree(trajectory: string, { settings, runs }: CampaignEvaluation): boolean {
+  if (settings.judged_in[trajectory]?.axes === "heading") return true;
+  const used = runs.filter((run) => run.used && run.trajectory === trajectory);
+  return used.every(({ heading }) => heading === null || Math.abs(heading.yaw) < 0.1);
+}

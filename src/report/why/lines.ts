@@ -29,21 +29,27 @@ export function movingLines(evaluation: CampaignEvaluation, { width }: TextFrame
   const { moving } = evaluation.reasons;
   if (moving.length === 0) return sentences;
   const inGrams = moving.every(({ unit }) => unit === "kg");
-  const text = (value: number): string => fixed((inGrams ? 1000 : 100) * value, inGrams ? 0 : 1);
-  const rows = moving.flatMap((effect) => [
-    { words: placeText(effect) },
-    ...Object.entries(effect.configurations).map(([key, { n, mean, ci95, imaginary, expected }]) => ({
-      label: `  ${names.find((each) => each.key === key)?.name ?? key}`,
-      cells: [
-        String(n),
-        text(mean),
-        ci95 === null ? noValue : `${text(ci95[0])} to ${text(ci95[1])}`,
-        expected === null || !inGrams ? noValue : text(expected),
-        text(imaginary),
-      ],
-    })),
-  ]);
-  const caption = `Apparent moving mass, ${inGrams ? "g" : "% of the whole"}: what moves, times its travel over the tool's; 0 where balanced, below 0 where over-balanced. Mean over n runs; what the declared masses make; and, beside it, the part out of step, which no mass makes.`;
+  const mixed = !inGrams && moving.some(({ unit }) => unit === "kg");
+  const unitText = inGrams ? "g" : mixed ? "g, and % of the whole where no mass is declared" : "% of the whole";
+  const rows = moving.flatMap((effect) => {
+    const isMass = effect.unit === "kg";
+    const text = (value: number): string =>
+      isMass ? fixed(1000 * value, 0) : `${fixed(100 * value, 1)}${mixed ? " %" : ""}`;
+    return [
+      { words: placeText(effect) },
+      ...Object.entries(effect.configurations).map(([key, { n, mean, ci95, imaginary, expected }]) => ({
+        label: `  ${names.find((each) => each.key === key)?.name ?? key}`,
+        cells: [
+          String(n),
+          text(mean),
+          ci95 === null ? noValue : `${text(ci95[0])} to ${text(ci95[1])}`,
+          expected === null || !isMass ? noValue : text(expected),
+          text(imaginary),
+        ],
+      })),
+    ];
+  });
+  const caption = `Apparent moving mass, ${unitText}: what moves, times its travel over the tool's; 0 where balanced, below 0 where over-balanced. Mean over n runs; what the declared masses make; and, beside it, the part out of step, which no mass makes.`;
   return [
     ...sentences,
     "",
