@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
-import { type MovingEffect, movingEffectSchema } from "../../src/contract/reasons.ts";
+import { type MovingEffect, movingEffectSchema, type SynchronousEffect } from "../../src/contract/reasons.ts";
 import { evaluationText } from "../../src/report/evaluationText.ts";
 import { balanceSentence, movingSentences } from "../../src/report/movingSentences.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";
@@ -74,6 +74,34 @@ describe("what the counterweights did, in words", () => {
     );
     expect(others).toHaveLength(1);
     expect(others[0]).toMatch(/^Before any change: counterweights mechanically retained/);
+  });
+
+  test("balance and mass share a difference by what is left, whichever way, and only where both lie along the same axes", () => {
+    const amplitude = { subject: "vehicle", trajectory: "orbit", axis: "x", k: 1, baseline: { amplitude: 0.01 } };
+    const synchronous = [{ ...amplitude, candidate: { amplitude: 0.003 } }] as unknown as SynchronousEffect[];
+    const over = invented({
+      trajectory: "orbit",
+      contrasts: {
+        weighted: {
+          difference: { value: -0.85, ci95: [-0.9, -0.5] },
+          ratio: { value: -0.25, ci95: [-0.3, 0.1], expected: null },
+        },
+      },
+    } as unknown as Partial<MovingEffect>);
+    const split = (yaw: number): string | undefined => {
+      const { runs, reasons, ...rest } = inventedEvaluation();
+      const heading = { yaw, source: "setpoint" as const, taken_out: null };
+      const turned = runs.map((run) => ({ ...run, heading }));
+      const paragraphs = movingSentences({
+        ...rest,
+        runs: turned,
+        reasons: { ...reasons, synchronous, moving: [over] },
+      });
+      return paragraphs.flatMap(({ items }) => items).find((item) => item.startsWith("Of the vehicle's amplitude"));
+    };
+    // exact arithmetic: 10 mm times 4.6 / 5.14, times 0.25 - 1, 0 - 1 and 0.3 - 1; and 10 mm times 4.6 / 5.14 - 1
+    expect(split(0)).toContain("balance makes -6.71 mm (-8.95 to -6.26 mm) and mass -1.05 mm");
+    expect(split(Math.PI / 2)).toBeUndefined();
   });
 
   test("over-balanced, balanced, not acting along an axis, and no limits are four different sentences", () => {
