@@ -12,3 +12,14 @@ export const quotient = (a: Phasor, b: Phasor): Phasor => {
   const square = b[0] ** 2 + b[1] ** 2;
   return [(a[0] * b[0] + a[1] * b[1]) / square, (a[1] * b[0] - a[0] * b[1]) / square];
 };
+export const plus = (a: Phasor, b: Phasor): Phasor => [a[0] + b[0], a[1] + b[1]];
+export const minus = (a: Phasor, b: Phasor): Phasor => [a[0] - b[0], a[1] - b[1]];
+export const conjugate = ([re, im]: Phasor): Phasor => [re, -im];
+
+export const meanPhasor = (all: readonly Phasor[]): Phasor => timesNumber(all.reduce(plus, [0, 0]), 1 / all.length);
+
+/** Variance of either part of a phasor from run to run. */
+export function scatter(all: readonly Phasor[]): number {
+  const centre = meanPhasor(all);
+  return all.reduce((sum, one) => sum + magnitude(minus(one, centre)) ** 2, 0) / (2 * (all.length - 1));
+}

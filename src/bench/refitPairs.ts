@@ -3,7 +3,7 @@ import { benchSettings } from "../contract/benchSettings.ts";
 import type { Vector3 } from "../foundation/units.ts";
 import { gravityChannel } from "./benchRuns.ts";
 import type { RefitOfAxis, RefitPair } from "./forecast.ts";
-import { type Phasor, phasorOf, quotient, timesNumber } from "./phasor.ts";
+import { type Phasor, phasorOf, plus, quotient, timesNumber } from "./phasor.ts";
 import { type AtRate, gravityAndInertia } from "./refits.ts";
 
 interface PairPlace {
@@ -80,9 +80,6 @@ function momentPerTravel(run: BenchRunEvaluation, axis: "x" | "y", [x, y, z]: Ve
   };
   const { channel, sign } = gravityChannel[axis];
   const [across, along, lever] = axis === "x" ? [of("fx"), of("fz"), [z, -x]] : [of("fz"), of("fy"), [y, -z]];
-  const moved = [of(channel), timesNumber(across, lever[0]!), timesNumber(along, lever[1]!)].reduce<Phasor>(
-    (sum, one) => [sum[0] + one[0], sum[1] + one[1]],
-    [0, 0],
-  );
+  const moved = [of(channel), timesNumber(across, lever[0]!), timesNumber(along, lever[1]!)].reduce(plus);
   return sign * quotient(moved, travel)[0];
 }

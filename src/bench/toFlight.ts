@@ -1,24 +1,25 @@
-import { criticalValue } from "../comparison/decideVerdict.ts";
 import { runsNeeded } from "../comparison/runsNeeded.ts";
 import type { BenchEvaluation } from "../contract/benchEvaluation.ts";
-import type { Forecast, SharedNumber, ToFlight } from "../contract/benchToFlight.ts";
+import type { Forecast, ToFlight } from "../contract/benchToFlight.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import { addedMassOf } from "../contract/ledger.ts";
 import type { Vector3 } from "../foundation/units.ts";
+import { mean, sampleStandardDeviation } from "../numeric/descriptive.ts";
 import {
   type BaselinePlace,
   forecastLimits,
   freeBody,
   type Heavier,
-  meanPhasor,
+  meanOf,
   type Predicted,
   ratioLaw,
   reductionsAt,
-  twoTransfers,
 } from "./forecast.ts";
-import { magnitude, type Phasor, product, timesNumber } from "./phasor.ts";
+import { conjugate, magnitude, meanPhasor, type Phasor, product, timesNumber } from "./phasor.ts";
 import { refitPairs } from "./refitPairs.ts";
+import { sharedNumbers } from "./sharedNumbers.ts";
+import { twoTransfers } from "./twoTransfers.ts";
 
 /** What bench and flights say together. */
 export interface BenchAndFlights {
@@ -36,68 +37,7 @@ type Horizontal = (typeof horizontal)[number];
 /** Bench and flights side by side: the one number that both show, and what the two say of flights with the candidate. */
 export function benchToFlight(all: BenchAndFlights): Omit<ToFlight, "sealed" | "held"> {
   const { heavier, assumed } = heavierOf(all);
-  return { shared: sharedNumbers(all), forecast: forecasts(all, heavier), assumed };
-}
-
-/** Apparent moving mass from the bench's force and gravity moment, and from the flights, by trajectory, axis and configuration. */
-function sharedNumbers({ bench, flights }: BenchAndFlights): SharedNumber[] {
-  return flights.reasons.moving.flatMap(({ trajectory, axis, harmonic, unit, configurations }) => {
-    if (harmonic !== 1 || unit !== "kg") return [];
-    return Object.entries(configurations).flatMap(([configuration, flown]): SharedNumber[] => {
-      const own = bench.moving.filter(
-        (one) => one.trajectory === trajectory && one.axis === axis && one.configuration === configuration,
-      );
-      if (own.length === 0) return [];
-      const sides = own.map(({ from, refits, value, ci95 }) => {
-        const apart = differenceOf(
-          { n: flown.n, mean: flown.mean, se: flown.sd === null ? null : flown.sd / Math.sqrt(flown.n) },
-          { n: refits, mean: value, se: standardErrorOf(ci95, refits) },
-        );
-        return { from, refits, value, ci95, ...apart };
-      });
-      const flight = { n: flown.n, value: flown.mean, ci95: flown.ci95 };
-      return [{ trajectory, axis, configuration, bench: sides, flight, finding: findingOf(sides) }];
-    });
-  });
-}
-
-function standardErrorOf(ci95: readonly [number, number] | null, n: number): number | null {
-  return ci95 === null || n < 2 ? null : (ci95[1] - ci95[0]) / 2 / criticalValue((1 - level) / 2, n - 1);
-}
-
-interface Side {
-  readonly n: number;
-  readonly mean: number;
-  readonly se: number | null;
-}
-
-/** Welch's interval of flight less bench. */
-function differenceOf(
-  flight: Side,
-  bench: Side,
-): Pick<SharedNumber["bench"][number], "difference" | "difference_ci95" | "agrees"> {
-  const difference = flight.mean - bench.mean;
-  if (flight.se === null || bench.se === null) return { difference, difference_ci95: null, agrees: null };
-  const [a, b] = [flight.se ** 2, bench.se ** 2];
-  const df = (a + b) ** 2 / (a ** 2 / (flight.n - 1) + b ** 2 / (bench.n - 1));
-  const half = criticalValue((1 - level) / 2, df) * Math.sqrt(a + b);
-  return {
-    difference,
-    difference_ci95: [difference - half, difference + half],
-    agrees: Math.abs(difference) <= half,
-  };
-}
-
-function findingOf(sides: SharedNumber["bench"]): string {
-  const known = sides.filter(({ agrees }) => agrees !== null);
-  if (known.length === 0) return "too few refits or runs to say whether they agree";
-  const apart = known.filter(({ agrees }) => agrees === false);
-  if (apart.length === 0) return "bench and flights agree";
-  if (apart.length < known.length)
-    return apart[0]!.from === "force"
-      ? "the bench's force stands apart: gravity's moment and the flights agree. Scale of the forces, a resonance of the stand or a filter that is not declared could make it so"
-      : "the bench's gravity moment stands apart: its force and the flights agree. Unit or scale of the moments, or the sensor's tilt, could make it so";
-  return "the flights stand apart from the bench. The height of the centre of mass, the take-off mass, drag, a tool captured later than the vehicle, or other weights on the bench than in flight could make it so";
+  return { shared: sharedNumbers(all.bench, all.flights.reasons.moving), forecast: forecasts(all, heavier), assumed };
 }
 
 /** What more mass and inertia make of a transfer, by what is declared; and what had to be assumed. */
@@ -160,11 +100,10 @@ function flownPlace(
     com,
   );
   if (refits === null) return null;
-  const average = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0) / values.length;
   return {
     trajectory,
-    rate: average(seen.map(({ run }) => 1 / run.period!)),
-    travel: [average(seen.map(({ travel }) => travel)), 0],
+    rate: meanOf(seen, ({ run }) => 1 / run.period!),
+    travel: [meanOf(seen, ({ travel }) => travel), 0],
     displacements: seen.map(({ displacement }) => displacement),
     refits,
     runs: seen.map(({ run }) => run),
@@ -189,7 +128,7 @@ export function seenIn(
     const [cos, sin] = axis === "x" ? [Math.cos(yaw), Math.sin(yaw)] : [-Math.sin(yaw), Math.cos(yaw)];
     const error: Phasor = [cos * x.cos + sin * y.cos, -(cos * x.sin + sin * y.sin)];
     const size = magnitude(travel);
-    const displacement = product(error, timesNumber([travel[0], -travel[1]], 1 / size));
+    const displacement = product(error, timesNumber(conjugate(travel), 1 / size));
     return [{ run, travel: size, displacement }];
   });
 }
@@ -221,7 +160,7 @@ function forecastOf(
         ? ([null, null] as const)
         : (["ratio law", law] as const)
       : (["two transfers", transfers] as const);
-  const left = refits.reduce((sum, { candidate }) => sum + candidate.mass, 0) / Math.max(1, refits.length);
+  const left = refits.length === 0 ? 0 : meanOf(refits, ({ candidate }) => candidate.mass);
   const whole = (all.campaign.vehicle?.mass ?? 0) + (addedMassOf(all.campaign, all.campaign.candidate) ?? 0);
   return {
     trajectory,
@@ -263,10 +202,10 @@ function cellOf(
     return value === undefined || value === null ? [] : [value];
   });
   if (values.length < 2) return null;
-  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-  const sd = Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (values.length - 1));
-  const expected = Math.sqrt(Math.max(0, mean ** 2 + (after ** 2 - before ** 2) / 2));
-  const difference = expected - mean;
+  const usual = mean(Float64Array.from(values));
+  const sd = sampleStandardDeviation(Float64Array.from(values));
+  const expected = Math.sqrt(Math.max(0, usual ** 2 + (after ** 2 - before ** 2) / 2));
+  const difference = expected - usual;
   const smallest = campaign.smallestDifference.vehicle;
   const family = Math.max(1, flights.cells.filter(({ in_family }) => in_family).length);
   const mm = (value: number): string => `${(1000 * value).toFixed(1)} mm`;
@@ -285,5 +224,5 @@ function cellOf(
     : needed === null
       ? `expected ${mm(difference)}`
       : `expected ${mm(difference)}: a verdict in about ${needed} runs of each configuration`;
-  return { metric, baseline: mean, expected, difference, smallest, runs_needed: needed, says };
+  return { metric, baseline: usual, expected, difference, smallest, runs_needed: needed, says };
 }

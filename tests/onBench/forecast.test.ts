@@ -1,13 +1,7 @@
 import { describe, expect, test } from "vitest";
-import {
-  type BaselinePlace,
-  type Heavier,
-  type RefitPair,
-  ratioLaw,
-  reductionsAt,
-  twoTransfers,
-} from "../../src/bench/forecast.ts";
+import { type BaselinePlace, type Heavier, type RefitPair, ratioLaw, reductionsAt } from "../../src/bench/forecast.ts";
 import type { Phasor } from "../../src/bench/phasor.ts";
+import { twoTransfers } from "../../src/bench/twoTransfers.ts";
 import { type SeededRandom, seededRandom } from "../../src/numeric/seededRandom.ts";
 import { describeWith } from "../support/available.ts";
 

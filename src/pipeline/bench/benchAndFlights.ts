@@ -1,5 +1,4 @@
-import { meanPhasor } from "../../bench/forecast.ts";
-import { magnitude } from "../../bench/phasor.ts";
+import { magnitude, meanPhasor } from "../../bench/phasor.ts";
 import { benchToFlight, seenIn } from "../../bench/toFlight.ts";
 import type { BenchEvaluation } from "../../contract/benchEvaluation.ts";
 import type { ToFlight } from "../../contract/benchToFlight.ts";
