@@ -2,7 +2,7 @@ import { runsNeeded } from "../comparison/runsNeeded.ts";
 import type { BenchEvaluation } from "../contract/benchEvaluation.ts";
 import type { Forecast, ToFlight } from "../contract/benchToFlight.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { type CampaignEvaluation, errorsAlongHeading, type RunEvaluation } from "../contract/evaluation.ts";
 import { addedMassOf } from "../contract/ledger.ts";
 import type { Vector3 } from "../foundation/units.ts";
 import { mean, sampleStandardDeviation } from "../numeric/descriptive.ts";
@@ -193,10 +193,7 @@ function cellOf(
 ): Forecast["cell"] {
   const metric = campaign.primary;
   if (metric !== "rms" && metric !== "synchronous") return null;
-  const turned = runs.some(
-    ({ heading }) => heading !== null && heading.taken_out === null && Math.abs(Math.sin(heading.yaw)) > 0.09,
-  );
-  if (turned) return null;
+  if (!runs.every(errorsAlongHeading)) return null;
   const values = runs.flatMap((run) => {
     const value = metric === "rms" ? run.tracking.cycles?.vehicle?.[axis]?.rms : run.synchronous?.vehicle?.[axis].rms;
     return value === undefined || value === null ? [] : [value];

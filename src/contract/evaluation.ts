@@ -19,6 +19,7 @@ import {
 } from "./quantities.ts";
 import { reasonsSchema } from "./reasons.ts";
 import { checkSchema, type errorFigures, type hover, runSchema, type split } from "./runEvaluation.ts";
+import { defaultSettings } from "./settings.ts";
 
 /**
  * evaluation.json, schema 3: SI throughout. Other programs rely on these names (DEVELOPERS.md says how to change them).
@@ -212,3 +213,12 @@ export type SubjectTracking = NonNullable<RunEvaluation["tracking"]["cycles"]>;
 export type HoverFigures = z.infer<typeof hover>;
 export type SplitFigures = z.infer<typeof split>;
 export type NoiseFigures = CampaignEvaluation["noise"];
+
+/**
+ * Whether a run's errors are along the axes in which it moves, forward and left (or backward and right): judged in its heading, or
+ * facing along the room's x within the angle from which headings are judged apart. Else one letter means two directions.
+ */
+export function errorsAlongHeading({ heading }: Pick<RunEvaluation, "heading">): boolean {
+  if (heading === null || heading.taken_out !== null) return true;
+  return Math.abs(Math.sin(heading.yaw)) <= Math.sin(defaultSettings.headings_apart);
+}

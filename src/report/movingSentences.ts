@@ -1,4 +1,4 @@
-import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { type CampaignEvaluation, errorsAlongHeading } from "../contract/evaluation.ts";
 import type { MovingEffect } from "../contract/reasons.ts";
 import { joinWords, percentRange } from "../words/amounts.ts";
 import { counterweightSafety } from "./imbalanceSentences.ts";
@@ -129,15 +129,15 @@ function splitText(
   evaluation: CampaignEvaluation,
 ): string {
   const { baseline, candidate, sham } = evaluation.settings;
-  const flown =
-    sham !== null &&
-    evaluation.runs.some((run) => run.used && run.configuration === sham && run.trajectory === trajectory);
+  const used = evaluation.runs.filter((run) => run.used && run.trajectory === trajectory);
+  // what moves is along the vehicle's axes, errors along those in which they are judged
+  if (!used.every(errorsAlongHeading)) return "";
+  const flown = sham !== null && used.some((run) => run.configuration === sham);
   const effect = evaluation.reasons.synchronous.find(
     (one) => one.trajectory === trajectory && one.subject === "vehicle" && one.axis === axis && one.k === harmonic,
   );
   const [light, heavy] = [configurations[baseline]?.mass ?? null, configurations[candidate]?.mass ?? null];
   const ratio = contrasts[candidate]?.ratio ?? null;
-  if (!axesAgree(trajectory, evaluation)) return "";
   if (flown || effect === undefined || light === null || heavy === null || ratio?.value == null || ratio.ci95 === null)
     return "";
   const [low, high] = ratio.ci95;
@@ -181,10 +181,3 @@ export function amountText(value: number, ci95: readonly [number, number] | null
 
 const grams = (kilograms: number): string => `${fixed(1000 * kilograms, Math.abs(kilograms) < 0.01 ? 1 : 0)} g`;
 const percent = (share: number): string => `${fixed(100 * share, 0)} %`;
-
-/** What moves is along the vehicle's axes, errors along those in which they are judged: one letter is one direction only where both agree. */
-function axesAgree(trajectory: string, { settings, runs }: CampaignEvaluation): boolean {
-  if (settings.judged_in[trajectory]?.axes === "heading") return true;
-  const used = runs.filter((run) => run.used && run.trajectory === trajectory);
-  return used.every(({ heading }) => heading === null || Math.abs(heading.yaw) < 0.1);
-}

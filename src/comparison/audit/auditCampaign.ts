@@ -214,7 +214,15 @@ function shamFindings(
         : `no run with ${labelOf(campaign, declared)} could be used`;
   const mass = added > 0 ? `${labelOf(campaign, heavier)} adds ${gramsText(added)}, and ` : "";
   // computed is not flown: it takes the controller to answer a heavier vehicle alike
-  const rests = used.some(({ moving }) => moving !== null)
+  const weighed = (name: string): number =>
+    used.filter(
+      ({ configuration, moving }) =>
+        configuration === name &&
+        [moving?.x, moving?.y].some((harmonics) => harmonics?.some(({ apparent_mass: mass }) => mass !== null)),
+    ).length;
+  // of one run there is no interval
+  const computed = [campaign.baseline, campaign.candidate].every((name) => weighed(name) > 1);
+  const rests = computed
     ? "what balance and what mass did of a difference is computed from what moves and from the take-off masses (under Why), and was not flown"
     : "whether the vehicle is steadier because it is balanced or because it is heavier is not known";
   return [

@@ -94,7 +94,7 @@ export type MovingConfiguration = MovingEffect["configurations"][string];
  * mean, never on a run.
  *
  * @param most  all that the ledger says moves along the axis, kg; null where it does not say
- * @param bare  the configuration has no counterweights
+ * @param bare  nothing that could move against the arm is fitted
  */
 export function momentChecks(
   of: MovingConfiguration,
@@ -126,10 +126,13 @@ export function momentChecks(
   if (!bare && baseline !== null && reversed && fewer && of.mean > settings.moment_reversed * Math.abs(baseline.mean))
     found.push({
       code: "moment-reversed",
-      message: `along ${axis} the arm moves the vehicle ${(of.mean / Math.abs(baseline.mean)).toFixed(1)} times as much with the counterweights as without: are the runs filed under each other's configuration?`,
+      message: `along ${axis} the arm moves the vehicle more with the counterweights than without (${movedText(of.mean, unit)} against ${movedText(baseline.mean, unit)}): the runs may be filed under each other's configuration`,
     });
   return found;
 }
+
+const movedText = (mean: number, unit: "kg" | "1"): string =>
+  unit === "kg" ? `${Math.round(1000 * mean)} g` : `${(100 * mean).toFixed(1)} % of the whole`;
 
 const hints = {
   "moment-phase":

@@ -73,7 +73,9 @@ function effectOf(campaign: Campaign, place: MovingPlace, phaseLevel: number, se
   }
   for (const [name, each] of Object.entries(configurations)) {
     const most = expectedMovingMass(campaign, name, axis === "x" ? 0 : 1, settings.moving_mass_error)?.most ?? null;
-    const bare = (campaign.configurations[name]?.counterweights.length ?? 0) === 0;
+    // a candidate need not list its counterweights
+    const bare =
+      (name === baseline || name === sham) && (campaign.configurations[name]?.counterweights.length ?? 0) === 0;
     const checked = momentChecks(each, configurations[baseline] ?? null, { axis, unit, most, bare }, settings);
     configurations[name] = { ...each, checks: checked };
   }
