@@ -122,7 +122,8 @@ export function momentChecks(
       message: `along ${axis} ${Math.round(1000 * of.mean)} g seem to move (at least ${Math.round(1000 * of.ci95[0])} g), and all declared parts that move weigh ${Math.round(1000 * most)} g`,
     });
   const reversed = of.ci95 !== null && baseline?.ci95 != null && of.ci95[0] > baseline.ci95[1];
-  const fewer = of.expected === null || baseline?.expected == null || of.expected < baseline.expected;
+  // unless the declared masses say that more moves
+  const fewer = of.expected === null || baseline?.expected == null || of.expected <= baseline.expected;
   if (!bare && baseline !== null && reversed && fewer && of.mean > settings.moment_reversed * Math.abs(baseline.mean))
     found.push({
       code: "moment-reversed",
