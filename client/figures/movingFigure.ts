@@ -6,6 +6,8 @@ import type { Drawing } from "./Figure.ts";
 import { bottomAxis } from "./plainAxis.ts";
 
 const top = 16;
+/** of a sign of a name, pixels, on the broad side */
+const signWidth = 7;
 
 /** A configuration as its line is named and its runs are marked. */
 export interface MovingName {
@@ -24,6 +26,8 @@ export interface DrawnEffect extends Pick<MovingEffect, "trajectory" | "axis" | 
 /**
  * Apparent moving mass, one line per axis and configuration: runs as marks, mean with its interval, what the ledger makes as a
  * diamond, and zero, where all is balanced.
+ *
+ * @param effects  of one unit
  */
 export function movingFigure(
   effects: readonly DrawnEffect[],
@@ -43,7 +47,10 @@ export function movingFigure(
     ),
   );
   const domain = padded(Math.min(0, ...all), Math.max(0, ...all));
-  const rows = rowsIn(lines.length, options.width, { names: 250, step: 26 });
+  const nameOf = ({ effect, name }: (typeof lines)[number]): string =>
+    `${effect.trajectory} ${effect.axis}, ${name.label}`;
+  const longest = Math.max(...lines.map((line) => nameOf(line).length));
+  const rows = rowsIn(lines.length, options.width, { names: Math.max(250, 24 + signWidth * longest), step: 26 });
   const { height } = rows;
   const x = scaleLinear().domain(domain).range([0, rows.width]);
   const svg = blankDrawing(options.width, top + height + 50, options.label);
@@ -51,9 +58,10 @@ export function movingFigure(
   const panel = group(svg, rows.left, top);
   panel.node()!.append(bottomAxis({ scale: x, domain, at: height, grid: 0, label: `apparent moving mass, ${unit}` }));
   panel.append("line").attr("class", "zero").attr("x1", x(0)).attr("x2", x(0)).attr("y2", height);
-  lines.forEach(({ effect, name, own, factor }, row) => {
+  lines.forEach((line, row) => {
+    const { effect, name, own, factor } = line;
     const y = rows.middle(row);
-    rows.name(panel, row, `${effect.trajectory} ${effect.axis}, ${name.label}`);
+    rows.name(panel, row, nameOf(line));
     for (const value of own.values)
       panel
         .append("circle")

@@ -39,19 +39,26 @@ export function movingPart(
   return element("section", { class: "why-moving" }, [
     head,
     ...words,
-    figureFrame(
-      {
-        name: "apparent moving mass",
-        title: "What moves, as flown",
-        caption:
-          "Apparent moving mass along each horizontal axis of the vehicle: what moves times its travel, over the tool's travel. Zero: balanced; below zero: over-balanced. Dots: runs; box and line: mean with its 95 % interval; diamond: what the declared masses make.",
-      },
-      (width) =>
-        movingFigure(effects, names, {
-          width,
-          label: "Apparent moving mass per axis and configuration, with 95 % intervals",
-        }),
-      { level: 3, wide: true },
+    // grams and shares of the whole have no common scale
+    ...[...new Set(effects.map(({ unit }) => unit))].map((unit) =>
+      figureFrame(
+        {
+          name: unit === "kg" ? "apparent moving mass" : "apparent moving mass, share of the whole",
+          title: "What moves, as flown",
+          caption:
+            "Apparent moving mass along each horizontal axis of the vehicle: what moves times its travel, over the tool's travel. Zero: balanced; below zero: over-balanced. Dots: runs; box and line: mean with its 95 % interval; diamond: what the declared masses make.",
+        },
+        (width) =>
+          movingFigure(
+            effects.filter((effect) => effect.unit === unit),
+            names,
+            {
+              width,
+              label: "Apparent moving mass per axis and configuration, with 95 % intervals",
+            },
+          ),
+        { level: 3, wide: true },
+      ),
     ),
     budgetTable(effects),
   ]);
