@@ -1,6 +1,6 @@
 import type { AllanEvaluation } from "../../src/contract/runExtras.ts";
 import { type Axis, axes } from "../../src/foundation/tracks.ts";
-import { blankDrawing, group } from "./axes.ts";
+import { group, runDrawing } from "./axes.ts";
 import type { Drawing, Tone } from "./Figure.ts";
 import { logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
 import { panelsIn } from "./panels.ts";
@@ -22,8 +22,7 @@ export function allanFigure(
 ): Drawing {
   const panels = panelsIn(3, options.width, { left: 62, between: 36, top: 30, height: panelHeight, foot: 54 });
   const panelWidth = panels.width;
-  const svg = blankDrawing(options.width, panels.height, options.label);
-  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const svg = runDrawing(panels.height, options);
   const own = { x, y, z };
   const floor = (axis: Axis): number[] => {
     const sd = options.noise[axis];

@@ -1,5 +1,6 @@
 import { create, type ScaleLinear, type Selection } from "d3";
 import { fixed } from "../app/words.ts";
+import type { Tone } from "./Figure.ts";
 
 /** A group or drawing to append to; d3's own parameters narrowed to what the figures use. */
 export type Svg = Selection<SVGSVGElement, undefined, null, undefined>;
@@ -21,6 +22,11 @@ export function blankDrawing(width: number, height: number, label: string): Svg 
     .attr("height", height)
     .attr("role", "img")
     .attr("aria-label", label) as Svg;
+}
+
+/** Of runs of one configuration, in its colour. */
+export function runDrawing(height: number, look: { width: number; label: string; tone: Tone }): Svg {
+  return blankDrawing(look.width, height, look.label).classed(`run-drawing tone-${look.tone}`, true);
 }
 
 export function group(parent: Svg | Group, x: number, y: number, name = ""): Group {

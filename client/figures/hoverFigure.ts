@@ -1,6 +1,6 @@
 import type { HoverAnswer } from "../../src/contract/api/runAnswers.ts";
 import type { HoverFigures } from "../../src/contract/evaluation.ts";
-import { blankDrawing, bottomAxis, group, leftAxis } from "./axes.ts";
+import { bottomAxis, group, leftAxis, runDrawing } from "./axes.ts";
 import type { Drawing, Tone } from "./Figure.ts";
 import { equalScales, pixelsPerMetre } from "./plainAxis.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
@@ -19,8 +19,7 @@ export function hoverFigure(
   options: { width: number; tone: Tone; label: string },
 ): Drawing {
   const size = Math.min(largest, options.width - left - 24);
-  const svg = blankDrawing(options.width, top + size + 44, options.label);
-  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const svg = runDrawing(top + size + 44, options);
   const mean = [figures.x.bias, figures.y.bias] as const;
   const circles = [
     { name: "about-setpoint", at: [0, 0] as const, r: figures.about_setpoint.r95, text: "R95" },

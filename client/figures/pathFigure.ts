@@ -2,7 +2,7 @@ import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { type Axis, axes } from "../../src/foundation/tracks.ts";
 import { type AxisNames, axisLabel } from "../../src/words/places.ts";
-import { blankDrawing, bottomAxis, drawingId, group, leftAxis } from "./axes.ts";
+import { bottomAxis, drawingId, group, leftAxis, runDrawing } from "./axes.ts";
 import type { Drawing, Tone } from "./Figure.ts";
 import { type Panels, panelsIn } from "./panels.ts";
 import { equalScales, pixelsPerMetre } from "./plainAxis.ts";
@@ -97,8 +97,7 @@ export function pathFigure(
   const needed = 1.3 * perMetre * Math.max(...extents.map(({ up }) => up[1] - up[0]));
   const panelHeight = Math.min(tallest, Math.max(lowest, Math.ceil(needed)));
   const panels = grid(panelHeight);
-  const svg = blankDrawing(options.width, panels.height + legendHeight, options.label);
-  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const svg = runDrawing(panels.height + legendHeight, options);
   const clip = drawingId("view");
   svg.append("clipPath").attr("id", clip).append("rect").attr("width", panelWidth).attr("height", panelHeight);
   views.forEach((view, k) => {

@@ -2,7 +2,7 @@ import { scaleLinear } from "d3";
 import type { CyclesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { axes } from "../../src/foundation/tracks.ts";
 import { type AxisNames, axisLabel } from "../../src/words/places.ts";
-import { blankDrawing, bottomAxis, group, leftAxis, padded } from "./axes.ts";
+import { bottomAxis, group, leftAxis, padded, runDrawing } from "./axes.ts";
 import type { Drawing, Tone } from "./Figure.ts";
 import { panelsIn } from "./panels.ts";
 import { tableMillimetres } from "./uncertainMillimetres.ts";
@@ -39,8 +39,7 @@ export function phaseFigure(
 ): Drawing {
   const panels = panelsIn(3, options.width, { left: 62, between: 36, top: 30, height: panelHeight, foot: 50 });
   const panelWidth = panels.width;
-  const svg = blankDrawing(options.width, panels.height, options.label);
-  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const svg = runDrawing(panels.height, options);
   const degrees = answer.phase.map((phase) => (phase * 180) / Math.PI);
   const x = scaleLinear().domain([0, 360]).range([0, panelWidth]);
   let [low, high] = [0, 0];

@@ -1,7 +1,7 @@
 import { scaleLinear } from "d3";
 import type { SpectrumEvaluation } from "../../src/contract/runExtras.ts";
 import { axes } from "../../src/foundation/tracks.ts";
-import { blankDrawing, bottomAxis, type Group, group, leftAxis } from "./axes.ts";
+import { bottomAxis, type Group, group, leftAxis, runDrawing } from "./axes.ts";
 import type { Drawing, Tone } from "./Figure.ts";
 import { type LogScale, logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
 import { panelsIn } from "./panels.ts";
@@ -17,8 +17,7 @@ export function spectrumFigure(
 ): Drawing {
   const panels = panelsIn(3, options.width, { left: 66, between: 40, top: 44, height: panelHeight, foot: 54 });
   const panelWidth = panels.width;
-  const svg = blankDrawing(options.width, panels.height, options.label);
-  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const svg = runDrawing(panels.height, options);
   const { frequency, harmonics, factors } = spectrum;
   const first = frequency.findIndex((f) => f > 0);
   const across = logScale(frequency, [0, panelWidth], 1.02);
@@ -103,8 +102,7 @@ export function coherenceFigure(
 ): Drawing {
   const panels = panelsIn(3, options.width, { left: 62, between: 36, top: 36, height: coherenceHeight, foot: 58 });
   const panelWidth = panels.width;
-  const svg = blankDrawing(options.width, panels.height, options.label);
-  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const svg = runDrawing(panels.height, options);
   const { frequency, harmonics, significance } = coherence;
   const x = scaleLinear()
     .domain([0, frequency.at(-1) ?? 1])

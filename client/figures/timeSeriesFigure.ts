@@ -3,13 +3,13 @@ import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { type Axis, axes } from "../../src/foundation/tracks.ts";
 import { type AxisNames, axisLabel } from "../../src/words/places.ts";
 import {
-  blankDrawing,
   bottomAxis,
   drawingId,
   type Group,
   group,
   leftAxis,
   padded,
+  runDrawing,
   type Scale,
   type Svg,
 } from "./axes.ts";
@@ -63,8 +63,7 @@ export function timeSeriesFigure(series: SeriesAnswer, options: TimeSeriesOption
   const { width } = options;
   const inner = width - left - right;
   const stack = panelStep * 2 + panelHeight;
-  const svg = blankDrawing(width, top + stack + 42, options.label);
-  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const svg = runDrawing(top + stack + 42, options);
   const x = scaleLinear().domain(series.window).range([0, inner]);
   const extent = bandExtent(series.stretches, axes) ?? [-1e-3, 1e-3];
   const y = scaleLinear()

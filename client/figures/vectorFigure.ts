@@ -1,6 +1,6 @@
 import type { SplitFigures } from "../../src/contract/evaluation.ts";
 import { type Axis, axes } from "../../src/foundation/tracks.ts";
-import { blankDrawing } from "./axes.ts";
+import { runDrawing } from "./axes.ts";
 import { chiSquaredTwo95, confidenceEllipse, squaredDistance } from "./confidenceEllipse.ts";
 import type { Drawing, Tone } from "./Figure.ts";
 import { panelsIn } from "./panels.ts";
@@ -27,8 +27,7 @@ export function vectorFigure(
 ): Drawing {
   const height = 2 * radius + 134;
   const panels = panelsIn(3, options.width, { left: 14, between: 0, top: 0, height, foot: 0, beside });
-  const svg = blankDrawing(options.width, panels.height, options.label);
-  svg.classed(`run-drawing tone-${options.tone}`, true);
+  const svg = runDrawing(panels.height, options);
   const shown = (axis: Axis): Harmonic[] => split[axis].harmonics.filter(({ k }) => drawn.includes(k));
   const reach = Math.max(
     ...axes.flatMap((axis) =>

@@ -1,7 +1,7 @@
 import * as z from "zod";
+import { benchField } from "./benchFields.ts";
 import { list, mapping, optional, text } from "./fields.ts";
 import { acceptField, thresholdsField } from "./readAccept.ts";
-import { benchField } from "./readBench.ts";
 import { clockRule, referenceField } from "./readClocks.ts";
 import { configurationField, partsField, vehicleField } from "./readConfigurations.ts";
 import { familyField } from "./readFamily.ts";

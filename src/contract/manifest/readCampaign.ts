@@ -1,5 +1,6 @@
 import type { BenchDeclaration } from "../benchDeclaration.ts";
 import type { Campaign, Frames } from "../campaign.ts";
+import { benchRunShape } from "./benchFields.ts";
 import { checkRuns } from "./checkRuns.ts";
 import { readCsvTree } from "./csvTree.ts";
 import { FiledRuns } from "./filedRuns.ts";
@@ -7,7 +8,7 @@ import { capturesField, definitionsField, manifestShape } from "./manifestShape.
 import { isPlaceholder } from "./openQuestions.ts";
 import { ProblemList } from "./problems.ts";
 import { readAccept, readThresholds } from "./readAccept.ts";
-import { benchRunShape, isBenchOnly, readBench } from "./readBench.ts";
+import { isBenchOnly, readBench } from "./readBench.ts";
 import { readClocks } from "./readClocks.ts";
 import { readConfigurations, readParts, readVehicle } from "./readConfigurations.ts";
 import { readFamily } from "./readFamily.ts";
