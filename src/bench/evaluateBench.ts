@@ -13,10 +13,11 @@ import type { Axis } from "../foundation/tracks.ts";
 import { standardGravity, type Vector3 } from "../foundation/units.ts";
 import { type BenchPair, benchCells, peaksOf } from "./benchCells.ts";
 import { apparentByRefit, axesOf, gravityChannel, type MeasuredBenchRun, readingsOf, travelOf } from "./benchRuns.ts";
-import { closureChecks, closureOf, gravityByRefit, massChecks, runSuspicions } from "./benchSuspicions.ts";
+import { closureChecks, closureOf, gravityByRefit, massChecks } from "./benchSuspicions.ts";
 import { knownMassChecks, tapResult } from "./knownMass.ts";
 import { type BenchMeasure, measureBenchRun } from "./measureBenchRun.ts";
 import { gravityAndInertia, growthExponent, overRefits } from "./refits.ts";
+import { runSuspicions } from "./runSuspicions.ts";
 
 /** A bench as read from its files. */
 export interface BenchInput extends BenchPair {
