@@ -1,16 +1,14 @@
 import { spawn, spawnSync } from "node:child_process";
 import { once } from "node:events";
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { parse } from "yaml";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { build, startProgram } from "../browser/startProgram.ts";
-import { flightMessages } from "../pipeline/flightBag.ts";
-import { shortFlight, shortManifest } from "../pipeline/shortCampaign.ts";
 import { describeWith } from "../support/available.ts";
-import { buildBag } from "../support/writeBag.ts";
+import { flightsOnDisk } from "../support/flightsOnDisk.ts";
 
 /** Kills and full disks while the built program works: what was there stays whole. */
 
@@ -21,26 +19,12 @@ let folder: string;
 const place = (name: string): string => join(folder, name);
 const text = (name: string): string => (existsSync(place(name)) ? readFileSync(place(name), "utf8") : "");
 
-/** Few samples: what is tried is the end of an evaluation, not its middle. */
-const coarse = { capture: { rate: 50 } };
-const flights = ["a", "b", "c", "d", "e", "f"].map((id, k) => ({
-  log: `${id}.bag`,
-  id,
-  configuration: k % 2 === 0 ? "bare" : "weighted",
-  trajectory: "orbit",
-}));
-/** Each time another question, so that each evaluation is another look. */
-let asked = 0;
-function askAgain(): void {
-  asked++;
-  writeFileSync(place("campaign.yaml"), shortManifest(flights, { smallestDifference: 0.001 + asked / 1e6 }));
-}
+let ids: readonly string[];
+let askAgain: () => void;
 
 beforeAll(() => {
   folder = mkdtempSync(join(tmpdir(), "counterpoise-killed-"));
-  for (const [k, { log }] of flights.entries())
-    writeFileSync(place(log), buildBag(flightMessages(shortFlight(k + 1, coarse)), { perChunk: 500 }).bytes);
-  askAgain();
+  ({ ids, askAgain } = flightsOnDisk(folder, 6));
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
@@ -90,7 +74,7 @@ describe("killed at any moment", () => {
       const { address, kill } = await startProgram(place("campaign.yaml"));
       let doomed = false;
       for (let change = 0; ; change++) {
-        const [run, reason] = [flights[change % flights.length]!.id, `change ${k}-${change}`];
+        const [run, reason] = [ids[change % ids.length]!, `change ${k}-${change}`];
         const response = await fetch(`${address}/api/exclusions`, {
           method: "POST",
           headers: { "Content-Type": "application/json", Origin: address },

@@ -1,15 +1,13 @@
 import { spawn } from "node:child_process";
 import { once } from "node:events";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, rmSync } from "node:fs";
 import { get, type IncomingMessage } from "node:http";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
 import { apiPaths } from "../../src/contract/api/paths.ts";
 import { build } from "../browser/startProgram.ts";
-import { flightMessages } from "../pipeline/flightBag.ts";
-import { shortFlight, shortManifest } from "../pipeline/shortCampaign.ts";
-import { buildBag } from "../support/writeBag.ts";
+import { flightsOnDisk } from "../support/flightsOnDisk.ts";
 
 /** The built service under load for 20 s, in the slow suite for ten minutes and with five times the runs. */
 const slow = process.env.COUNTERPOISE_SLOW === "1";
@@ -18,17 +16,6 @@ const [tabs, streams] = [20, 64];
 
 const folder = mkdtempSync(join(tmpdir(), "counterpoise-load-"));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
-const manifest = join(folder, "campaign.yaml");
-const flights = Array.from({ length: runs }, (_, k) => ({
-  log: `${k + 1}.bag`,
-  id: `flight-${k + 1}`,
-  configuration: k % 2 === 0 ? "bare" : "weighted",
-  trajectory: "orbit",
-}));
-let asked = 0;
-const askAgain = (): void =>
-  writeFileSync(manifest, shortManifest(flights, { smallestDifference: 0.001 + ++asked / 1e6 }));
-
 /** Tells the parent the heap after everything unused was let go. */
 const teller =
   'if (process.channel) process.on("message", () => { gc(); gc(); process.send(process.memoryUsage().heapUsed); });';
@@ -37,12 +24,7 @@ const lateOf = (took: number[]): number => took.sort((a, b) => a - b)[Math.floor
 const pause = (milliseconds: number): Promise<void> => new Promise((done) => setTimeout(done, milliseconds));
 
 test(`${tabs} tabs and ${streams} event streams while ${runs} runs are evaluated: answers stay quick, and memory does not grow`, async () => {
-  for (const [k, { log }] of flights.entries()) {
-    // few samples: how long a run is measured is not what is tried
-    const messages = flightMessages(shortFlight(k + 1, { capture: { rate: 50 } }));
-    writeFileSync(join(folder, log), buildBag(messages, { perChunk: 500 }).bytes);
-  }
-  askAgain();
+  const { manifest, askAgain } = flightsOnDisk(folder, runs);
   const program = spawn(
     process.execPath,
     [
