@@ -227,12 +227,19 @@ export const defaultSettings = {
    */
   delay_apart: 0.01,
   /**
+   * the arm's, between configurations, s: said from here on where it makes more than the smallest difference, and no receipt shows
+   * how commands were stamped. Counterweights on the vehicle do not slow a servo; one sample of a command at 100 a second is 10 ms
+   */
+  arm_delay_apart: 0.003,
+  /**
    * more than mass, servo and controller are seen to change a delay by (simulated counterweights: 7 to 20 ms), s: a doubt even
    * where gyro or estimate confirm the clocks, since they say nothing of the stamps of the command
    */
   delay_apart_confirmed: 0.03,
   /** a capture that makes one configuration larger than the other by more than this share is another capture (0.3 mm in an arm's path of 60 mm) */
   scale_apart: 0.005,
+  /** a tool at rest on the vehicle that takes part in its motion by this share more (logarithm) in one configuration. Arms give way by some per cent, and noise takes a tenth off where the vehicle wanders by 1 mm */
+  follow_apart: 0.15,
   /** an arm that moves the vehicle by so many times as much with counterweights as without was filed under the other name, or they sit on its own side */
   moment_reversed: 1.15,
   /** vehicle and tool that hang turned by more than this in one configuration are of another capture, rad (0.6 mm in an arm's path of 60 mm) */

@@ -1,9 +1,11 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
 import { meanPlace } from "../alignment/clock/bodiesApart.ts";
+import { pointOnBody } from "../alignment/frames.ts";
 import { sampleAttitudes, samplePoints } from "../alignment/sampleTrack.ts";
 import { axes, type PointTrack, type PoseTrack, type Window } from "../foundation/tracks.ts";
 import type { Vector3 } from "../foundation/units.ts";
-import { mean } from "../numeric/descriptive.ts";
+import { mean, sampleStandardDeviation } from "../numeric/descriptive.ts";
+import { fitLine } from "../numeric/leastSquares.ts";
 import { multiplyQuaternions } from "../numeric/quaternion.ts";
 import { lowerBound } from "../numeric/sortedColumns.ts";
 
@@ -19,10 +21,15 @@ export interface ArmSeen {
   readonly turn: Vector3 | null;
   /** from the vehicle's markers to the tool's over the cycles, along those axes: mean products of its three parts, row by row, square metres */
   readonly products: readonly number[];
+  /** while the arm rests: by how much the tool moves where the vehicle's pose carries it by 1, per axis; null where that rests too */
+  readonly follows: readonly (number | null)[];
 }
 
 /** An arm commanded to move by less than this (rms) has no size to compare, metres. */
 const leastMotion = 0.005;
+
+/** A vehicle that wanders by less than this (sd) in the hold shows no share of it: a noise of 0.3 mm takes a tenth off the slope. */
+const leastWander = 0.001;
 
 /**
  * Size and place in the vehicle's own frame, where neither its motion nor its tilt enters: those the counterweights change.
@@ -44,6 +51,7 @@ export function armSeen({ hold, cycles, vehicle, setpoint, bodies, subjects: { a
     place,
     turn: setpoint && meanTurn(vehicle, setpoint, hold),
     products: productsOf(vehicle, bodies.effector, [cycles[0]![0], cycles.at(-1)![1]]),
+    follows: followsOf(pointOnBody(vehicle, place), bodies.effector, hold),
   };
 }
 
@@ -73,6 +81,21 @@ function productsOf(vehicle: PoseTrack, tool: PointTrack, [from, to]: Window): n
   const at = samplePoints(tool, vehicle.t.subarray(a, b));
   const away = axes.map((axis) => at[axis].map((value, k) => value - vehicle[axis][a + k]!));
   return away.flatMap((one) => away.map((other) => mean(one.map((v, k) => v * other[k]!).filter(Number.isFinite))));
+}
+
+/** Slope of the tool's place on that of the point of the vehicle which carries it. */
+function followsOf(carried: PointTrack, tool: PointTrack, [from, to]: Window): (number | null)[] {
+  const within = carried.t.subarray(lowerBound(carried.t, from), lowerBound(carried.t, to));
+  const [at, own] = [samplePoints(carried, within), samplePoints(tool, within)];
+  return axes.map((axis) => {
+    const both = [...within.keys()].filter((k) => Number.isFinite(at[axis][k]!) && Number.isFinite(own[axis][k]!));
+    if (both.length < 100) return null;
+    const [x, y] = [at, own].map((points) => Float64Array.from(both, (k) => points[axis][k]!)) as [
+      Float64Array,
+      Float64Array,
+    ];
+    return sampleStandardDeviation(x) < leastWander ? null : fitLine(x, y).slope;
+  });
 }
 
 /** Root of the mean squared distance of points from their mean place, metres. */

@@ -13,6 +13,7 @@ import { isClear, labels, type StepFound, stepOf } from "./stepOf.ts";
 export const stepsOfArm = (campaign: Campaign, runs: readonly MeasuredRun[], settings: Settings): Check[] => [
   ...scales(campaign, runs, settings),
   ...turns(campaign, runs, settings),
+  ...followings(campaign, runs, settings),
 ];
 
 function armStep(campaign: Campaign, runs: readonly MeasuredRun[], of: (arm: ArmSeen) => number | null) {
@@ -94,6 +95,53 @@ function turns(campaign: Campaign, runs: readonly MeasuredRun[], settings: Setti
       },
       hint: "calibrate the capture once for both configurations, ground plane and origin included, and set the vehicle's heading alike; where it was truly flown so, accept this with the reason",
       touches: { subjects: ["effector"], axes: touched.map(({ axis }) => axis), part: "all" },
+    },
+  ];
+}
+
+/**
+ * An arm at rest carries the tool where the vehicle goes. Where the captured tool does so by another share in one configuration,
+ * one of the two bodies is shown larger, smaller, later or smoother there than it moved: which of them, this does not tell.
+ */
+function followings(campaign: Campaign, runs: readonly MeasuredRun[], settings: Settings): Check[] {
+  const seen = axes.map((axis, k) => {
+    const shareOf = ({ follows }: ArmSeen): number | null => {
+      const share = follows[k]!;
+      return share !== null && share > 0 ? Math.log(share) : null;
+    };
+    const step = armStep(campaign, runs, shareOf);
+    const [candidate, baseline] = [campaign.candidate, campaign.baseline].map((name) => {
+      const known = runs.flatMap(({ arm, declaration }) =>
+        arm === null || declaration.configuration !== name ? [] : (shareOf(arm) ?? []),
+      );
+      return known.length === 0
+        ? ""
+        : `${Math.round(100 * Math.exp(mean(Float64Array.from(known))))} % in the runs of ${campaign.configurations[name]!.label}`;
+    });
+    return { axis, step, words: `along ${axis} by ${candidate} and ${baseline}` };
+  });
+  const apart = seen.filter(({ step }) => isClear(step, settings.follow_apart, settings));
+  if (apart.length === 0) return [];
+  return [
+    {
+      code: "frame-suspect",
+      severity: "doubt",
+      message: `while the arm rests the tool is carried along with the vehicle, but not alike: of the vehicle's captured motion it makes ${joinWords(apart.map(({ words }) => words))}. One of the two bodies is scaled, filtered or tracked otherwise in one configuration, and its errors with it`,
+      evidence: Object.fromEntries(
+        apart.flatMap(({ axis, step }) => [
+          [`${axis}_log_share`, step!.size],
+          [`${axis}_p`, step!.p],
+        ]),
+      ),
+      hint: "export both bodies of all runs alike: one scale, no filter, the same markers; where the arm really gives way so much, accept this with the reason",
+      // an axis along which the vehicle rests too is not seen to be sound
+      touches: {
+        subjects,
+        axes: seen.flatMap(({ axis, step }) =>
+          step !== null && Math.abs(step.size) < settings.follow_apart / 2 ? [] : [axis],
+        ),
+        part: "all",
+      },
     },
   ];
 }

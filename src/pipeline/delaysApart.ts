@@ -46,7 +46,9 @@ export function delaysApart(
       ...contrasts(delayed, configurationOf, blockOf, limit, settings),
       ...contrasts(delayed, blockOf, configurationOf, limit, settings),
     ];
-    for (const each of levels.length > 0 ? levels : strayRuns(delayed, limit)) {
+    const small = levels.length > 0 || subject !== "arm" ? [] : smallSteps(campaign, delayed, settings);
+    const apart = [levels, small, strayRuns(delayed, limit)].find((each) => each.length > 0) ?? [];
+    for (const each of apart) {
       const check = describe(campaign, subject, each, setpointMoves, settings);
       for (const { run } of each.runs) {
         const { id } = run.declaration;
@@ -55,6 +57,13 @@ export function delaysApart(
     }
   }
   return found;
+}
+
+/** Of the arm, between configurations: too small to be called another delay, large enough to make a difference that matters. */
+function smallSteps(campaign: Campaign, delayed: readonly Delayed[], settings: Settings): Apart[] {
+  return contrasts(delayed, configurationOf, blockOf, settings.arm_delay_apart, settings).filter(
+    ({ runs }) => !isStampShown(campaign, runs) && movedByDelay(campaign, runs, settings).length > 0,
+  );
 }
 
 const configurationOf = (run: MeasuredRun): string => run.declaration.configuration;

@@ -1,7 +1,7 @@
 import type { Campaign } from "../contract/campaign.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
-import { type Axis, axes } from "../foundation/tracks.ts";
+import { type Axis, axes, type Subject } from "../foundation/tracks.ts";
 import { quantile } from "../numeric/descriptive.ts";
 import { type Body, bodies } from "./fastMotion.ts";
 import type { MeasuredRun } from "./measureOne.ts";
@@ -100,6 +100,7 @@ function checksOf(
   });
 }
 
+const bodiesAndArm: readonly Subject[] = [...bodies, "arm"];
 const millimetres = (metres: number): string => (1e3 * metres).toPrecision(2);
 
 function describeNoise(
@@ -123,7 +124,11 @@ function describeNoise(
       sight === "fast"
         ? "look at what was otherwise with the capture: a camera lost, markers loose or hidden by the counterweights, another calibration"
         : "look for a loose marker tree, or an arm that swings on its mount: film it, or tap it; where the tool really moves so, accept it with the reason",
-    touches: { subjects: [body, "arm"], axes: touched },
+    // up and down no tilt tells which of the two shakes
+    touches: {
+      subjects: sight === "shake" && body === "effector" && touched.includes("z") ? bodiesAndArm : [body, "arm"],
+      axes: touched,
+    },
   };
 }
 

@@ -147,6 +147,9 @@ describeWith(["chromium"], "what changes while the dashboard is open", () => {
     expect(await alert.innerText()).toContain("counterpoise serve");
     await dashboard.startAgain();
     await vi.waitFor(async () => expect(await status()).not.toContain("does not answer"), patience);
-    await vi.waitFor(async () => expect(await page.locator("main h1").innerText()).toBe("Run flight-01"), patience);
+    await vi.waitFor(async () => expect(await page.locator("main h1").innerText()).toBe("Run flight-01"), {
+      ...patience,
+      timeout: 90_000,
+    });
   });
 });

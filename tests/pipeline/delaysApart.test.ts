@@ -14,9 +14,10 @@ function found(
   flown: readonly Flown[],
   witness: MeasuredRun["witness"] = null,
   receipts: MeasuredRun["stampMinusReceipt"] = {},
+  // what the delay adds along z to 4 mm, metres a second
+  adds = 0.1,
 ): Map<string, Check[]> {
-  // along z the delay adds 0.1 mm a millisecond to 4 mm
-  const rmsOf = (delay: number) => ({ z: { rms: 0.004 + 0.1 * delay, rms_delay_removed: 0.004 } });
+  const rmsOf = (delay: number) => ({ z: { rms: 0.004 + adds * delay, rms_delay_removed: 0.004 } });
   const runs = flown.map(
     ([configuration, block, delay], i) =>
       ({
@@ -64,6 +65,16 @@ describe("response delays", () => {
     isOwn: false,
   } as const;
   const late = [...three("bare", "day1", 0.087), ...three("weighted", "day1", 0.107)];
+
+  test("of the arm under 10 ms are a doubt only where they make a difference that matters, and no receipt shows the stamps", () => {
+    const sampleLate = [...three("bare", "day1", 0.0364), ...three("weighted", "day1", 0.0304)];
+    // 6 ms at 0.25 mm a millisecond are 1.5 mm, at 0.1 mm they are 0.6 mm, under the smallest difference
+    for (const [, [check]] of found(sampleLate, agrees, {}, 0.25))
+      expect(check).toMatchObject({ severity: "doubt", touches: { axes: ["z"] } });
+    expect(found(sampleLate, agrees, {}, 0.25).size).toBe(6);
+    expect(found(sampleLate, agrees).size).toBe(0);
+    expect(found(sampleLate, agrees, { effector_command: -0.002, vehicle_setpoint: -0.002 }, 0.25).size).toBe(0);
+  });
 
   test("are a note where a sight of the motion agrees with the clocks, and receipt shows how the command was stamped", () => {
     const checks = found(late, agrees, { effector_command: -0.002, vehicle_setpoint: -0.002 });

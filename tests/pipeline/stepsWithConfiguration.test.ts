@@ -87,6 +87,24 @@ test("a capture that is turned by 3 degrees in one configuration turns vehicle a
     if (in_family && subject === "effector" && axis !== "z") expect(verdict).toBe("doubted");
 });
 
+test("a vehicle whose captured places are stretched by a half in one configuration leaves the tool behind that it carries", async () => {
+  const home = soundFlight.setpoint;
+  const stretched = poses(
+    ({ position, attitude }) => ({ position: plus(home, times(1.5, plus(position, times(-1, home)))), attitude }),
+    candidate,
+    ["vehicle_pose"],
+  );
+  const found = await judged(stretched);
+  const left = doubts(found).find(({ message }) => message.includes("carried along"))!;
+  // 1 / 1.5 of what is stretched; the tilt that carries the tool too is not, so that the share lies between that and the limit
+  expect(left.evidence.y_log_share as number).toBeGreaterThan(-Math.log(1.5));
+  expect(left.evidence.y_log_share as number).toBeLessThan(-0.15);
+  expect(left.touches.axes).toContain("y");
+  for (const { in_family, subject, axis, verdict } of found.cells)
+    if (in_family && subject === "vehicle" && axis !== "norm" && left.touches.axes!.includes(axis))
+      expect(verdict).toBe("doubted");
+});
+
 test("nothing is said where all is sound, where a marker slipped, or where both configurations changed alike", async () => {
   const slipped = poses(redefined([0, 0, 0, 1], [0, 0.0064, 0.0064]), candidate, ["effector_pose"]);
   const movedAgain = later(["vehicle_rate"], 0.015, secondDay);
