@@ -28,6 +28,13 @@ import {
 } from "./steps/placeOnClock.ts";
 import type { SubjectTrack } from "./subjectTracks.ts";
 
+/** Columns of equal length: seconds of the run, volts, and amperes with the log's own sign; NaN where there is none. */
+export interface BatteryTrack {
+  readonly t: Float64Array;
+  readonly voltage: Float64Array;
+  readonly current: Float64Array;
+}
+
 /** A run on one clock, in one frame: what each subject did and was asked to do, the windows, and what is wrong with it. */
 export interface AlignedRun {
   /** the run's epoch on the reference clock, nanoseconds; null where no signal could be placed */
@@ -48,6 +55,8 @@ export interface AlignedRun {
   /** measured body pose, for the attitude error and what rests on it; null where no attitude was measured */
   readonly vehicle: PoseTrack | null;
   readonly setpoint: CommandTrack | null;
+  /** readings of the battery on the run's clock, volts and amperes as logged; null where it was not logged */
+  readonly battery: BatteryTrack | null;
   /** body point and tool point as measured, for the noise estimate in flight */
   readonly bodies: Readonly<Partial<Record<"vehicle" | "effector", PointTrack>>>;
   /** median interval of each body's samples, seconds */
@@ -124,6 +133,7 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     subjects,
     vehicle: tilted ? vehicle : null,
     setpoint,
+    battery: batteryOf(record),
     bodies: tool === null ? { vehicle } : { vehicle, effector: tool },
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
     flight: record.flight,
@@ -137,6 +147,16 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     ),
     choices: choicesOf(record),
   };
+}
+
+function batteryOf({ prepared, onRun }: Whole): BatteryTrack | null {
+  const battery = prepared.get("battery");
+  if (battery === undefined) return null;
+  const { t, order } = battery.timeline;
+  const { voltage, current } = battery.signal.columns;
+  const column = (values: Float64Array | undefined): Float64Array =>
+    Float64Array.from(order, (row) => values?.[row] ?? Number.NaN);
+  return { t: onRun(battery, t), voltage: column(voltage), current: column(current) };
 }
 
 /** While its setpoint rests, a wrong clock moves nothing of the vehicle. */
@@ -187,6 +207,7 @@ export function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], ch
     subjects: {},
     vehicle: null,
     setpoint: null,
+    battery: null,
     bodies: {},
     intervals: {},
     flight: null,

@@ -14,9 +14,10 @@ import type {
   Vector3,
 } from "../foundation/units.ts";
 import type { BenchDeclaration } from "./benchDeclaration.ts";
+import type { CostFacts, RotorFacts } from "./costDeclaration.ts";
 
 /** A campaign as declared by its manifest, every quantity in SI, every default filled in. */
-export interface Campaign {
+export interface Campaign extends CostFacts {
   readonly title: string;
   readonly baseline: string;
   readonly candidate: string;
@@ -117,12 +118,13 @@ export interface FlightFacts {
   readonly contact: Span | null;
 }
 
-export interface VehicleFacts {
+export interface VehicleFacts extends RotorFacts {
   readonly mass: Kilograms | null;
   /** standard uncertainty of the mass; absent where not declared */
   readonly massUncertainty?: Kilograms;
   /** centre of mass of the whole with the arm at its mean posture, in the vehicle's marker frame; absent where not declared */
   readonly com?: Vector3;
+  /** of all rotors together; where it is declared by voltage, at the highest */
   readonly maxThrust: Newtons | null;
   readonly rotors: number | null;
   readonly rotorDiameter: Metres | null;

@@ -5,6 +5,7 @@ import { auditSchema } from "./audit.ts";
 import { benchSchema } from "./benchEvaluation.ts";
 import { toFlightSchema } from "./benchToFlight.ts";
 import { cellSchema } from "./cell.ts";
+import { costsSchema } from "./costs.ts";
 import { planSchema } from "./plan.ts";
 import {
   asPrimary,
@@ -202,7 +203,9 @@ export const evaluationSchema = z.strictObject({
   bench_to_flight: toFlightSchema
     .optional()
     .describe("bench and flights side by side; absent where the manifest has no bench"),
-  costs: z.null().describe("what the mass costs; not filled yet"),
+  costs: costsSchema
+    .nullable()
+    .describe("what the mass costs; null where neither thrust, rotors, battery nor a current is known beside the mass"),
 });
 
 export type CampaignEvaluation = z.infer<typeof evaluationSchema>;

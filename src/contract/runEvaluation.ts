@@ -14,7 +14,7 @@ import {
   squareMetres,
   squareRadians,
 } from "./quantities.ts";
-import { allanSchema, budgetSchema, movingSchema, pathSchema, spectrumSchema } from "./runExtras.ts";
+import { allanSchema, budgetSchema, movingSchema, pathSchema, powerSchema, spectrumSchema } from "./runExtras.ts";
 
 const perSubject = <T extends z.ZodType>(value: T) => z.partialRecord(z.enum(subjects), value);
 
@@ -225,6 +225,9 @@ export const runSchema = z.strictObject({
     )
     .nullable()
     .describe("bodies solved from markers; null where the capture gives poses"),
+  power: powerSchema
+    .optional()
+    .describe("power in hover; absent where no battery was logged, or the run has no hold window"),
   moving: movingSchema
     .nullable()
     .describe(

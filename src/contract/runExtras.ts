@@ -266,7 +266,20 @@ export const movingSchema = z.strictObject({
     .describe("centre of mass of the whole with the arm at its mean posture"),
 });
 
-/** All five; a part is null where the run does not give it. */
+/** What the battery gave in the hold window. */
+export const powerSchema = z.strictObject({
+  mean: plain.meta({ unit: "W" }).nullable().describe("mean of volts times amperes; null where `why` says why"),
+  why: z.string().nullable().describe("why there is none; null where there is one"),
+  voltage: plain.meta({ unit: "V" }).nullable().describe("mean, under the load of the hover"),
+  highest: plain.meta({ unit: "V" }).nullable().describe("highest of the whole log"),
+  current: plain
+    .meta({ unit: "A" })
+    .nullable()
+    .describe("mean, positive when the battery gives it, whatever sign the log has"),
+  samples: counted.describe("readings in the window"),
+});
+
+/** All of them; a part is null where the run does not give it. */
 export const runExtrasSchema = z.strictObject({
   path: pathSchema.nullable(),
   budget: budgetSchema.nullable(),
@@ -275,6 +288,7 @@ export const runExtrasSchema = z.strictObject({
   moving: movingSchema.nullable(),
   /** why there is none, or none along an axis that the arm travels along; null where nothing is missing */
   moving_missing: z.string().nullable(),
+  power: powerSchema.optional(),
 });
 export type MovingEvaluation = z.infer<typeof movingSchema>;
 export type RunExtras = z.infer<typeof runExtrasSchema>;

@@ -385,6 +385,29 @@ export const defaultSettings = {
   moving_phase_share: 0.05,
   moving_mass_error: 0.005,
   moving_height: 0.01,
+  /**
+   * costs, house values where nothing else is declared: air at sea level (ISO 2533), kg/m^3; share of a pack that is flown; power of
+   * the voltage that thrust goes with, and by how much it may be off; efficiency of rotors, motors and controllers together, usual
+   * and from least to most (common practice, no source); thrust-to-weight that is common practice (no source); disc loading
+   * beyond which a diameter is wrong, N/m^2; a ledger's sum may be off by this share; packs of one kind differ by this share
+   */
+  cost_air_density: 1.225,
+  cost_usable: 0.8,
+  cost_thrust_exponent: 2,
+  cost_thrust_exponent_error: 0.5,
+  cost_efficiency: 0.5,
+  cost_efficiency_least: 0.35,
+  cost_efficiency_most: 0.65,
+  cost_thrust_to_weight: 2,
+  cost_disc_loading_least: 20,
+  cost_disc_loading_most: 400,
+  cost_ledger: 0.01,
+  cost_pack_spread: 0.02,
+  /** measured hover power outside these efficiencies is no rotor's: a sensor's scale, or a diameter, is wrong */
+  cost_efficiency_absurd_low: 0.15,
+  cost_efficiency_absurd_high: 0.85,
+  /** a logged voltage above the charged pack's by this share: `full` was read under load */
+  cost_voltage_above_full: 0.01,
   /** components: fewer pairs of neighbouring cycles than this say nothing of their correlation (standard error then 0.3) */
   components_least_pairs: 10,
   /** components: more cycles help where twice as many cut the standard error by this share at least */

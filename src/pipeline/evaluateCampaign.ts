@@ -4,6 +4,7 @@ import { compareCampaign } from "../comparison/compareCampaign.ts";
 import { configurationBudgets } from "../comparison/configurationBudgets.ts";
 import { confoundedTrajectories, describeConfounding } from "../comparison/confoundedTrajectories.ts";
 import { constantFindings } from "../comparison/constantFindings.ts";
+import { campaignCosts } from "../comparison/costs/campaignCosts.ts";
 import { frameEffects } from "../comparison/frameEffects.ts";
 import { imbalances } from "../comparison/imbalances.ts";
 import { momentFindings } from "../comparison/moving/movingBudget.ts";
@@ -70,7 +71,7 @@ export async function evaluateCampaign(
     audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parameters),
     bench,
     ...(bench === null ? {} : { bench_to_flight: benchAndFlights(campaign, bench, judged, forecasts, at.manifest) }),
-    costs: null,
+    costs: campaignCosts(campaign, judged.runs, settings),
   };
   await options.write?.(evaluation);
   if (options.look !== false) await sealForecast(campaign, evaluation.bench_to_flight, manifestPath, effects);

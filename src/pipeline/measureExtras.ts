@@ -8,9 +8,11 @@ import type { AllanEvaluation, RunExtras } from "../contract/runExtras.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { MarkerFit } from "../foundation/recording.ts";
-import { axes, subjects } from "../foundation/tracks.ts";
+import { axes, subjects, type Window } from "../foundation/tracks.ts";
 import { allanDeviation } from "../metrics/allanDeviation.ts";
+import { hoverPower } from "../metrics/hoverPower.ts";
 import { evenStretches } from "../metrics/welchSpectra.ts";
+import { extent, mean } from "../numeric/descriptive.ts";
 import { type Fingerprint, fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
 import { intervalOf, rounded, some } from "./extras/common.ts";
@@ -40,7 +42,26 @@ export function measureExtras(
     allan: measureAllan(run, settings),
     spectrum: measureSpectrum(run, synchronous, settings),
     ...measureMoving(run, facts, declaration, settings),
+    ...measurePower(run),
   };
+}
+
+/** Power in the hold window from volts and amperes; nothing of a run whose battery was not logged, or that never hovers. */
+function measurePower({ battery, hold }: AlignedRun): Pick<RunExtras, "power"> {
+  if (battery === null || hold === null) return {};
+  const found = hoverPower(battery.t, battery.voltage, battery.current, hold);
+  const measured = battery.voltage.filter((value) => Number.isFinite(value) && value > 0);
+  const highest = measured.length === 0 ? null : extent(measured).high;
+  const voltage = meanWithin(battery, hold);
+  if ("why" in found) return { power: { mean: null, why: found.why, voltage, highest, current: null, samples: 0 } };
+  const { power, current, samples } = found;
+  return { power: { mean: power, why: null, voltage, highest, current, samples } };
+}
+
+/** Mean voltage under load in the window; null where none was measured. */
+function meanWithin({ t, voltage }: NonNullable<AlignedRun["battery"]>, [from, to]: Window): number | null {
+  const rows = voltage.filter((value, i) => t[i]! >= from && t[i]! < to && Number.isFinite(value) && value > 0);
+  return rows.length === 0 ? null : mean(rows);
 }
 
 /** Overlapping Allan deviation of each subject in the hold window, where the command rests: that of the position is that of the error. */

@@ -14,6 +14,7 @@ export function massFindings(audited: AuditedCampaign, table: Audit["configurati
     ...unknown(audited, table),
     ...weighedApart(audited, table),
     ...declaredApart(audited, table),
+    ...ledgerApart(audited, table),
     ...strangers(audited),
   ];
 }
@@ -104,6 +105,31 @@ function declaredApart({ campaign, settings }: AuditedCampaign, table: Audit["co
       }),
     );
   return findings;
+}
+
+/**
+ * The parts against the take-off mass of the baseline. A ledger that lists parts at rest is meant to be of the whole, and must make
+ * up the mass; one of what moves alone must not exceed it.
+ */
+function ledgerApart({ campaign, settings }: AuditedCampaign, table: Audit["configurations"]): AuditFinding[] {
+  const { parts = [], baseline, vehicle } = campaign;
+  const own = table[baseline]!;
+  const mass = own.takeoff_mass.mean ?? (vehicle?.mass == null ? null : vehicle.mass + (own.added_mass ?? 0));
+  if (parts.length === 0 || mass === null) return [];
+  const sum = parts.reduce((total, part) => total + part.mass, addedWeightsOf(campaign.configurations[baseline]!));
+  const whole = parts.some(({ travel }) => travel.every((along) => along === 0));
+  const apart = sum / mass - 1;
+  if (apart <= settings.cost_ledger && (!whole || apart >= -settings.cost_ledger)) return [];
+  return [
+    doubt("mass-apart", {
+      message: `the \`parts\` make ${gramsText(sum)} together, ${labelOf(campaign, baseline)} weighs ${gramsText(mass)} at take-off (${apart < 0 ? "-" : "+"}${(100 * Math.abs(apart)).toFixed(1)} %)`,
+      evidence: { parts: sum, mass, share: apart },
+      hint:
+        apart < 0
+          ? "list what is missing (one part at rest for all of it will do), or weigh again"
+          : "a part is listed twice, or is too heavy: correct it, or weigh again",
+    }),
+  ];
 }
 
 /** Used runs that weigh otherwise than the middle of their configuration's other runs, of which there are two at least. */

@@ -148,7 +148,7 @@ function noiseInterval(
 }
 
 /** Student's interval of a mean; null with fewer than two values or no spread. */
-function meanInterval(values: Float64Array, level: number): [number, number] | null {
+export function meanInterval(values: Float64Array, level: number): [number, number] | null {
   if (values.length < 2) return null;
   const half =
     (criticalValue((1 - level) / 2, values.length - 1) * sampleStandardDeviation(values)) / Math.sqrt(values.length);

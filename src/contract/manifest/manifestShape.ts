@@ -4,6 +4,7 @@ import { list, mapping, optional, text } from "./fields.ts";
 import { acceptField, thresholdsField } from "./readAccept.ts";
 import { clockRule, referenceField } from "./readClocks.ts";
 import { configurationField, partsField, vehicleField } from "./readConfigurations.ts";
+import { airField, batteryField, limitsField } from "./readCosts.ts";
 import { familyField } from "./readFamily.ts";
 import { frameFields } from "./readFrames.ts";
 import { headerFields, smallestField } from "./readHeader.ts";
@@ -32,6 +33,9 @@ export const manifestShape = {
   configurations: byName(z.union([configurationField, z.null()])).describe("how the vehicle was built, by name"),
   vehicle: optional(vehicleField).describe("masses and rotors, for what the mass costs"),
   parts: optional(partsField).describe("the mass ledger of what flies in every configuration"),
+  battery: optional(batteryField).describe("the pack, for endurance and for the thrust that is left at its end"),
+  limits: optional(limitsField).describe("what the vehicle must keep, from which the largest mass follows"),
+  air: optional(airField).describe("density of the air, or its pressure and temperature; left out, 1.225 kg/m^3"),
   flight: optional(flightSchema).describe(
     "what held the vehicle besides its thrust, in every run that does not say otherwise",
   ),

@@ -102,6 +102,22 @@ const dimensions = {
   moment: { si: "N m", phrase: "a moment such as 4 N m", units: ["N m", "N mm", "lbf inch", "kN m"], limit: 1e5 },
   rate: { si: "Hz", phrase: "a rate such as 0.5 Hz", units: ["Hz", "mHz", "kHz"], limit: 1e6 },
   voltage: { si: "V", phrase: "a voltage such as 3.5 V", units: ["V", "mV", "volt"], limit: 1000 },
+  energy: { si: "J", phrase: "an energy such as 99 Wh", units: ["Wh", "kWh", "J", "kJ"], limit: 1e9 },
+  inertia: {
+    si: "kg m^2",
+    phrase: "a moment of inertia such as 0.09 kg m^2",
+    units: ["kg m^2", "g m^2", "kg mm^2", "g mm^2"],
+    limit: 1e4,
+  },
+  area: { si: "m^2", phrase: "an area such as 2.5 mm^2", units: ["mm^2", "cm^2", "m^2"], limit: 100 },
+  pressure: { si: "Pa", phrase: "a pressure such as 1013 hPa", units: ["hPa", "kPa", "Pa", "bar"], limit: 1e6 },
+  density: { si: "kg/m^3", phrase: "a density such as 1.2 kg/m^3", units: ["kg/m^3", "g/m^3"], limit: 1e5 },
+  "angular acceleration": {
+    si: "rad/s^2",
+    phrase: "an angular acceleration such as 30 rad/s^2",
+    units: ["rad/s^2", "deg/s^2"],
+    limit: 1e5,
+  },
   angle: { si: "rad", phrase: "an angle such as 90 deg", units: ["deg", "rad", "mrad", "degree"], limit: 100 },
 } as const satisfies Record<string, DimensionFacts>;
 

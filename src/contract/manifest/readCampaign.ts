@@ -11,6 +11,7 @@ import { readAccept, readThresholds } from "./readAccept.ts";
 import { isBenchOnly, readBench } from "./readBench.ts";
 import { readClocks } from "./readClocks.ts";
 import { readConfigurations, readParts, readVehicle } from "./readConfigurations.ts";
+import { readCosts } from "./readCosts.ts";
 import { readFamily } from "./readFamily.ts";
 import { checkOnboardBlocks, readFrames } from "./readFrames.ts";
 import { readHeader } from "./readHeader.ts";
@@ -92,6 +93,7 @@ async function readSections(
   const configurations = readConfigurations(reading, root);
   const vehicle = readVehicle(reading, root);
   const parts = readParts(reading, root);
+  const costs = readCosts(reading, root);
   const flight = reading.read(manifestShape.flight, root.flight, ["flight"]);
   const frames = readFrames(reading, root);
   const before = reading.problems.count;
@@ -130,6 +132,7 @@ async function readSections(
     configurations,
     vehicle,
     ...(parts === null ? {} : { parts }),
+    ...costs,
     ...(flight === null ? {} : { flight }),
     frames,
     signals,
@@ -159,6 +162,7 @@ async function readBenchAlone(
   const configurations = readConfigurations(reading, root);
   const vehicle = readVehicle(reading, root);
   const parts = readParts(reading, root);
+  const costs = readCosts(reading, root);
   const frames = readFrames(reading, root);
   const trajectories = readTrajectories(reading, root);
   const bench = await readBenchBlock(reading, root, options, trajectories);
@@ -169,6 +173,7 @@ async function readBenchAlone(
     configurations,
     vehicle,
     ...(parts === null ? {} : { parts }),
+    ...costs,
     frames,
     signals: {},
     clocks: { reference: null, others: {} },

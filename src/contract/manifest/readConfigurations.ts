@@ -3,6 +3,7 @@ import type { Vector3 } from "../../foundation/units.ts";
 import type { Campaign, Configuration, Part, VehicleFacts } from "../campaign.ts";
 import { count, list, mapping, optional, pureNumber, quantity, text, triple } from "./fields.ts";
 import { runsOfConfiguration } from "./filedRuns.ts";
+import { rotorFields } from "./readCosts.ts";
 import type { Reading } from "./reading.ts";
 import { describeFound, isMapping, type TextMapping } from "./textTree.ts";
 
@@ -59,9 +60,9 @@ export const vehicleField = mapping(
     mass: optional(quantity("mass", "positive")).describe("without what a configuration adds"),
     mass_uncertainty: optional(quantity("mass", "not-negative")).describe("standard uncertainty of the mass"),
     com: optional(point).describe("centre of mass of the whole with the arm at its mean posture, in its marker frame"),
-    max_thrust: optional(quantity("force", "positive")).describe("of all rotors together"),
     rotors: optional(count("the number of rotors", 100)).describe("how many"),
     rotor_diameter: optional(quantity("length", "positive")).describe("of one"),
+    ...rotorFields,
   },
   "the vehicle",
 );
@@ -102,9 +103,16 @@ export function readVehicle(reading: Reading, root: TextMapping): VehicleFacts |
     mass: found.mass,
     ...declared("massUncertainty", found.mass_uncertainty),
     ...declared("com", found.com),
-    maxThrust: found.max_thrust,
+    maxThrust: typeof found.max_thrust === "number" ? found.max_thrust : (found.max_thrust?.[0]?.thrust ?? null),
     rotors: found.rotors,
     rotorDiameter: found.rotor_diameter,
+    ...declared("maxThrustAt", typeof found.max_thrust === "number" ? null : found.max_thrust),
+    ...declared("thrustExponent", found.thrust_exponent),
+    ...declared("rotorRadius", found.rotor_radius),
+    ...declared("rotorCentre", found.rotor_centre),
+    ...declared("firstRotor", found.first_rotor),
+    ...declared("coaxial", found.coaxial === null ? null : found.coaxial === "yes"),
+    ...declared("inertia", found.inertia),
   };
 }
 

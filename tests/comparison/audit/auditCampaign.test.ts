@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { AuditCode } from "../../../src/catalogue/auditFindings.ts";
 import type { Audit, AuditFinding } from "../../../src/contract/audit.ts";
+import type { Campaign } from "../../../src/contract/campaign.ts";
 import type { RunEvaluation } from "../../../src/contract/evaluation.ts";
 import { checkEvaluation } from "../../../src/pipeline/writeEvaluation.ts";
 import { describeWith } from "../../support/available.ts";
@@ -203,6 +204,23 @@ describe("mass", () => {
       });
     expect(saidWithout(counterweights)).toMatchObject([{ severity: "doubt" }]);
     expect(saidWithout(counterweights.map((weight) => ({ ...weight, movedFrom: [0.05, 0, 0] as const })))).toEqual([]);
+  });
+
+  test("a ledger of the whole has to make up the mass, one of what moves must not exceed it", () => {
+    const part = (mass: number, travel: number) =>
+      ({ name: null, mass, at: null, travel: [travel, travel, 0], function: null }) as const;
+    const vehicle = { mass: a, maxThrust: null, rotors: null, rotorDiameter: null };
+    const saidOf = (parts: Campaign["parts"] & {}): unknown[] =>
+      said("mass-apart", flownRuns(letters(careful)), { configurations: declared, vehicle, parts });
+    // 4.6 kg: 1 % are 46 g
+    expect(saidOf([part(a - 0.85, 0), part(0.85, 0.8)])).toEqual([]);
+    expect(saidOf([part(a - 0.81, 0), part(0.85, 0.8)])).toEqual([]);
+    expect(saidOf([part(a - 0.8, 0), part(0.85, 0.8)])).toMatchObject([
+      { severity: "doubt", message: "the `parts` make 4650 g together, Arm alone weighs 4600 g at take-off (+1.1 %)" },
+    ]);
+    expect(saidOf([part(a - 0.9, 0), part(0.85, 0.8)])).toHaveLength(1);
+    expect(saidOf([part(0.85, 0.8)])).toEqual([]);
+    expect(saidOf([part(a + 0.05, 0.8)])).toHaveLength(1);
   });
 
   test("counterweights heavier than what was added are a doubt, lighter ones a note", () => {

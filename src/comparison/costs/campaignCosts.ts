@@ -1,0 +1,189 @@
+import type { Campaign } from "../../contract/campaign.ts";
+import type { CostConfiguration, CostFigure, Costs } from "../../contract/costs.ts";
+import type { Settings } from "../../contract/settings.ts";
+import {
+  type CostRun,
+  declaredFigure,
+  discOf,
+  endsOf,
+  enduranceOf,
+  inertiaOf,
+  inverse,
+  lawFigure,
+  ledgerOf,
+  measuredPower,
+  movedOf,
+  powerRatio,
+  rotorsOf,
+  takeoffMass,
+  thrustLeft,
+  thrustToWeight,
+} from "./configurationCosts.ts";
+import { costFindings } from "./costFindings.ts";
+import { largestMass } from "./largestMass.ts";
+
+/**
+ * What the mass costs, per configuration: thrust to weight, hover power, endurance, loads of the rotors, authority and inertia,
+ * each measured, by law or declared; what speaks against them, what is missing, and the largest mass that declared limits allow.
+ *
+ * Nothing here is a verdict. Power is measured where logs carry volts and amperes in hold windows, the run as the unit; where a
+ * configuration has none, by the law from the measured baseline, else from the rotors' area.
+ *
+ * @param runs  all runs; those with `used` count
+ * @returns null where the baseline's mass is not known, or nothing but masses is declared or logged
+ */
+export function campaignCosts(campaign: Campaign, runs: readonly CostRun[], settings: Settings): Costs | null {
+  const { baseline } = campaign;
+  const masses = Object.fromEntries(
+    Object.keys(campaign.configurations).map((name) => [name, takeoffMass(campaign, name, runs, settings)]),
+  );
+  const lightest = masses[baseline] ?? null;
+  if (lightest === null || !hasSomething(campaign, runs)) return null;
+  const base = { mass: lightest, power: powerOf(campaign, baseline, lightest, runs, null, settings) };
+  const configurations = Object.fromEntries(
+    Object.entries(masses).map(([name, mass]) => [name, costsOf(campaign, name, { mass, base, runs }, settings)]),
+  );
+  const breakEven = largestMass(campaign, { mass: lightest, endurance: configurations[baseline]!.endurance }, settings);
+  return {
+    air_density: campaign.airDensity ?? settings.cost_air_density,
+    air_declared: campaign.airDensity !== undefined,
+    configurations,
+    findings: costFindings({ campaign, runs, configurations, breakEven, settings }),
+    missing: missingOf(campaign, configurations),
+    break_even: breakEven,
+  };
+}
+
+function hasSomething({ vehicle, battery, limits }: Campaign, runs: readonly CostRun[]): boolean {
+  const disc = vehicle?.rotors != null && vehicle.rotorDiameter !== null;
+  return (
+    disc ||
+    vehicle?.maxThrust != null ||
+    vehicle?.inertia !== undefined ||
+    battery !== undefined ||
+    limits !== undefined ||
+    runs.some(({ used, power }) => used && power?.mean != null)
+  );
+}
+
+interface Base {
+  readonly mass: CostFigure;
+  readonly power: CostFigure | null;
+}
+
+/** Power as measured; else by law from the measured baseline; else from the rotors' area. */
+function powerOf(
+  campaign: Campaign,
+  name: string,
+  mass: CostFigure,
+  runs: readonly CostRun[],
+  base: Base | null,
+  settings: Settings,
+): CostFigure | null {
+  const measured = measuredPower(runs, name, settings);
+  if (measured !== null) return measured;
+  if (base?.power?.source === "measured") {
+    const share = (own: number, other: number): number => (own / other) ** 1.5;
+    const [low, high] = endsOf(base.power);
+    const [light, heavy] = endsOf(mass);
+    const [least, most] = endsOf(base.mass);
+    const value = base.power.value * share(mass.value, base.mass.value);
+    return lawFigure(value, [low * share(light, most), high * share(heavy, least)]);
+  }
+  return discOf(campaign, mass, settings)?.law ?? null;
+}
+
+function costsOf(
+  campaign: Campaign,
+  name: string,
+  { mass, base, runs }: { mass: CostFigure | null; base: Base; runs: readonly CostRun[] },
+  settings: Settings,
+): CostConfiguration {
+  const inertia = inertiaOf(campaign, name);
+  if (mass === null) return { ...nothing, inertia, moved: movedOf(campaign, name, null, settings) };
+  const left = thrustLeft(campaign, settings);
+  const full = left && thrustToWeight(declaredFigure(left.full, null), mass);
+  const end = left?.end ? thrustToWeight(left.end, mass) : null;
+  const power = powerOf(campaign, name, mass, runs, base, settings);
+  const disc = discOf(campaign, mass, settings);
+  const flies = full === null || full.value >= 1;
+  const isBaseline = name === campaign.baseline;
+  const ratio =
+    isBaseline || !flies ? null : powerRatio(campaign, name, runs, { own: mass, baseline: base.mass }, settings);
+  const current = meanOf(
+    runs.flatMap((run) => (run.used && run.configuration === name ? (run.power?.current ?? []) : [])),
+  );
+  return {
+    takeoff_mass: mass,
+    ledger: ledgerOf(campaign, name, mass),
+    thrust_to_weight: full,
+    thrust_to_weight_end: end,
+    disc_loading: disc?.loading ?? null,
+    hover_power: power,
+    hover_power_ideal: disc?.ideal ?? null,
+    power_ratio: ratio,
+    endurance: flies ? enduranceOf(campaign, power, settings) : null,
+    endurance_ratio: ratio && inverse(ratio, 1),
+    ...rotorsOf(campaign, name, mass.value, inertia),
+    inertia,
+    moved: movedOf(campaign, name, current, settings),
+  };
+}
+
+const nothing: Omit<CostConfiguration, "inertia" | "moved"> = {
+  takeoff_mass: null,
+  ledger: null,
+  thrust_to_weight: null,
+  thrust_to_weight_end: null,
+  disc_loading: null,
+  hover_power: null,
+  hover_power_ideal: null,
+  power_ratio: null,
+  endurance: null,
+  endurance_ratio: null,
+  rotor_loads: null,
+  angular_acceleration: null,
+};
+
+function meanOf(values: readonly number[]): number | null {
+  return values.length === 0 ? null : values.reduce((sum, value) => sum + value, 0) / values.length;
+}
+
+/** Figures that no configuration has, each with the inputs that it takes and the manifest does not declare. */
+function missingOf(campaign: Campaign, configurations: Costs["configurations"]): Costs["missing"] {
+  const { vehicle, battery } = campaign;
+  const all = Object.values(configurations);
+  const none = (key: keyof CostConfiguration): boolean => all.every((found) => found[key] === null);
+  const lacking = (asked: readonly (readonly [boolean, string])[]): string =>
+    asked.flatMap(([there, words]) => (there ? [] : [`\`${words}\``])).join(", ");
+  const thrust = [vehicle?.maxThrust != null, "vehicle: max_thrust"] as const;
+  const rotors = [vehicle?.rotors != null, "vehicle: rotors"] as const;
+  const diameter = [vehicle?.rotorDiameter != null, "vehicle: rotor_diameter"] as const;
+  const radius = [vehicle?.rotorRadius !== undefined, "vehicle: rotor_radius"] as const;
+  const inertia = [vehicle?.inertia !== undefined, "vehicle: inertia"] as const;
+  const missing: Costs["missing"] = [];
+  const add = (key: keyof CostConfiguration, what: string, needs: string): void => {
+    if (none(key) && needs !== "") missing.push({ what, needs });
+  };
+  add("thrust_to_weight", "thrust to weight", lacking([thrust]));
+  add(
+    "thrust_to_weight_end",
+    "thrust to weight at the end of the battery",
+    lacking([
+      thrust,
+      [battery?.full != null || vehicle?.maxThrustAt !== undefined, "battery: full"],
+      [battery?.end != null || vehicle?.maxThrustAt !== undefined, "battery: end"],
+    ]),
+  );
+  add("hover_power", "hover power", `a logged current, or ${lacking([rotors, diameter])}`);
+  add("endurance", "endurance in hover", lacking([[battery?.energy != null, "battery: energy"]]));
+  add("rotor_loads", "loads of the rotors", lacking([rotors, radius]));
+  add("angular_acceleration", "attitude authority", lacking([thrust, rotors, radius, inertia]));
+  const unplaced = Object.entries(configurations).filter(([, found]) => found.inertia === null);
+  if (unplaced.length > 0 && vehicle?.mass != null)
+    missing.push({
+      what: "change of inertia",
+      needs: `places of what is added, \`counterweights\` of ${unplaced.map(([name]) => name).join(", ")}`,
+    });
+  return missing;
+}
