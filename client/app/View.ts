@@ -45,6 +45,7 @@ export type Place =
   | { readonly page: "setup" }
   | { readonly page: "check" }
   | { readonly page: "why" }
+  | { readonly page: "costs" }
   | { readonly page: "audit" }
   | {
       readonly page: "plan";

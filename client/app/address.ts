@@ -25,6 +25,7 @@ export function addressOf(place: Place): string {
     case "setup":
     case "check":
     case "why":
+    case "costs":
     case "audit":
       return `#/${place.page}`;
     case "plan": {
@@ -49,7 +50,7 @@ export function placeAt(address: string): Place | null {
 
 /** The place of a page that is about no name. */
 function wholePage(page: string, asked: URLSearchParams): Place | null {
-  if (page === "setup" || page === "check" || page === "why" || page === "audit") return { page };
+  if (page === "setup" || page === "check" || page === "why" || page === "costs" || page === "audit") return { page };
   if (page === "plan") return { page, ...wishIn(asked) };
   const wanted = asked.get("metric");
   return page === "" && (wanted === null || isMetric(wanted)) ? { page: "answer", metric: wanted } : null;

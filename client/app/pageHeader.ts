@@ -84,6 +84,7 @@ function navigation(campaign: CampaignView, place: Place | null): HTMLElement {
       ),
       link("Set-up", { page: "setup" }, place?.page === "setup"),
       link("Why", { page: "why" }, place?.page === "why"),
+      ...(campaign.costs === null ? [] : [link("What it costs", { page: "costs" }, place?.page === "costs")]),
       link("Audit", { page: "audit" }, place?.page === "audit"),
       link("Next flights", { page: "plan", runs: null, blocks: null, seed: null, sham: false }, place?.page === "plan"),
       element("li", {}, [element("a", { href: "/manual/", text: "Manual" })]),

@@ -10,6 +10,7 @@ const pages: Readonly<Record<Place["page"], () => Promise<View>>> = {
   // once the answer is open, it says all that a check did
   check: async () => (await import("../views/answerView.ts")).answerView,
   why: async () => (await import("../views/whyView.ts")).whyView,
+  costs: async () => (await import("../views/costsView.ts")).costsView,
   audit: async () => (await import("../views/auditView.ts")).auditView,
   plan: async () => (await import("../views/planView.ts")).planView,
   compare: async () => (await import("../views/compareView.ts")).compareView,
@@ -22,7 +23,7 @@ const blindPages: typeof pages = {
   answer: pages.setup,
   check: async () => (await import("../views/checkView.ts")).checkView,
   ...Object.fromEntries(
-    (["cell", "why", "plan", "synchronous", "compare"] as const).map((page) => [
+    (["cell", "why", "costs", "plan", "synchronous", "compare"] as const).map((page) => [
       page,
       async () => (await import("../views/checkView.ts")).closedView,
     ]),

@@ -152,6 +152,8 @@ function placeTitle(place: Place | null, { blind }: { readonly blind: boolean })
       return blind ? "Check" : "Answer";
     case "why":
       return "Why";
+    case "costs":
+      return "What it costs";
     case "audit":
       return "Audit";
     case "plan":

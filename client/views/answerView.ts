@@ -3,6 +3,7 @@ import { apiPaths } from "../../src/contract/api/paths.ts";
 import type { RunRow, RunsAnswer } from "../../src/contract/api/runAnswers.ts";
 import type { Cell } from "../../src/contract/cell.ts";
 import { joinWords } from "../../src/words/amounts.ts";
+import { addressOf } from "../app/address.ts";
 import { element, placeName } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View, ViewContext } from "../app/View.ts";
@@ -33,6 +34,13 @@ export const answerView: View = async (root, context) => {
       ...campaign.answer.map((text, k) =>
         element("p", { class: k === 0 ? "answer" : "answer-more", text: typeset(text) }),
       ),
+      campaign.costs === null || campaign.costs === ""
+        ? null
+        : element("p", { class: "answer-more" }, [
+            typeset(campaign.costs),
+            " ",
+            element("a", { href: addressOf({ page: "costs" }), text: "What it costs" }),
+          ]),
       both === "" ? null : element("p", { class: "answer-more both-ways", text: both }),
       unrecorded(context),
     ]),

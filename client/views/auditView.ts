@@ -4,16 +4,17 @@ import { measureOf } from "../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import type { AuditAnswer } from "../../src/contract/api/cellAnswers.ts";
 import { apiPaths } from "../../src/contract/api/paths.ts";
-import type { Audit, AuditFinding } from "../../src/contract/audit.ts";
+import type { Audit } from "../../src/contract/audit.ts";
 import { unitName } from "../../src/words/amounts.ts";
 import { looksText, openingText } from "../../src/words/findingWords.ts";
 import { axisAt } from "../../src/words/places.ts";
 import { element } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
-import { fixed, intervalText, noValue, probabilityValue, signedAmount, typeset } from "../app/words.ts";
+import { fixed, intervalText, noValue, probabilityValue, signedAmount } from "../app/words.ts";
 import { tableMillimetres } from "../figures/uncertainMillimetres.ts";
 import { configurationsPart, orderPart } from "./audit/configurationsPart.ts";
+import { findingsPart } from "./audit/findingsPart.ts";
 import { figuresTable, type TableCell } from "./run/figuresTable.ts";
 import { configurationLabel } from "./why/movingPart.ts";
 
@@ -28,7 +29,7 @@ export const auditView: View = async (root, { campaign, left }) => {
       class: "reading",
       text: "What else than the counterweights could have made the difference: how the flights were laid out, in which order, from which packs, at which mass, and what was left out, fitted and looked at.",
     }),
-    findingsPart(audit.findings),
+    findingsPart(audit.findings, "None, as far as blocks, order, packs and masses are declared."),
     blocksPart(campaign, audit.blocks),
     ...(campaign.blind ? [] : [orderPart(campaign, audit.order)]),
     configurationsPart(campaign, audit.configurations),
@@ -45,22 +46,6 @@ export const auditView: View = async (root, { campaign, left }) => {
     fittedPart(fitted),
   );
 };
-
-/** Doubts first, then notes, each with what to do. */
-function findingsPart(findings: readonly AuditFinding[]): HTMLElement {
-  return element("section", { class: "audit-findings" }, [
-    element("h2", { text: "Findings" }),
-    ...(findings.length === 0
-      ? [element("p", { text: "None, as far as blocks, order, packs and masses are declared." })]
-      : findings.map(({ code, severity, message, hint }) =>
-          element("div", { class: `finding ${severity}` }, [
-            element("h3", { text: `${severity === "doubt" ? "▲ Doubt" : "● Note"}: ${code}` }),
-            element("p", { text: typeset(message) }),
-            element("p", {}, [element("strong", { text: "What to do: " }), typeset(hint)]),
-          ]),
-        )),
-  ]);
-}
 
 /** Everything estimated from or applied to the data. */
 function fittedPart(fitted: AuditAnswer["fitted"]): HTMLElement {

@@ -5,6 +5,7 @@ import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evalu
 import { type Subject, subjects } from "../../src/foundation/tracks.ts";
 import { describeTrajectory } from "../../src/pipeline/settingsOf.ts";
 import { answerSentences } from "../../src/report/answerSentence.ts";
+import { costSentence } from "../../src/report/costSentences.ts";
 import type { Judged } from "../Service.ts";
 import { noiseOf } from "./powerCurve.ts";
 import { flownOrder } from "./runRows.ts";
@@ -30,6 +31,7 @@ export function campaignView({ campaign, evaluation }: Judged, manifestName: str
     metrics: measureIds.filter((metric) => cells.some((cell) => cell.metric === metric)),
     family: cells.filter((cell) => cell.in_family).length,
     looks: evaluation.looks,
+    costs: evaluation.costs === null ? null : costSentence(evaluation),
   };
 }
 
@@ -40,7 +42,7 @@ export function viewOfSettings(
   },
   campaign: Campaign,
   manifestName: string,
-): Omit<CampaignView, "blind" | "answer" | "configurations" | "subjects" | "metrics" | "family" | "looks"> {
+): Omit<CampaignView, "blind" | "answer" | "configurations" | "subjects" | "metrics" | "family" | "looks" | "costs"> {
   const { settings, noise } = made;
   const noiseAxes = (subject: Subject): { x: number | null; y: number | null; z: number | null } => ({
     x: noiseOf(made, subject, "x"),

@@ -1,8 +1,10 @@
 import { csvFormatRows } from "d3-dsv";
 import type { Cell, CellSide } from "../../src/contract/cell.ts";
+import type { CostFigure } from "../../src/contract/costs.ts";
 import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../src/contract/evaluation.ts";
 import { csvField } from "../../src/foundation/csvField.ts";
 import { axes, subjects } from "../../src/foundation/tracks.ts";
+import { costRows } from "../../src/words/costWords.ts";
 
 type Value = string | number | boolean | null;
 
@@ -111,6 +113,35 @@ const runColumns: Columns<RunFigures> = [
 /** The runs' tracking figures as CSV, SI: one row per run, window, subject and axis; one row for a run without figures. */
 export function runsTable({ runs }: Pick<CampaignEvaluation, "runs">): string {
   return table(runColumns, runs.flatMap(figuresOf));
+}
+
+interface CostFigures {
+  readonly configuration: string;
+  readonly what: string;
+  readonly figure: CostFigure;
+}
+
+const costColumns: Columns<CostFigures> = [
+  ["configuration", ({ configuration }) => configuration],
+  ["figure", ({ what }) => what],
+  ["value (SI)", ({ figure }) => figure.value],
+  ["95 % interval from", ({ figure }) => figure.ci95?.[0] ?? null],
+  ["95 % interval to", ({ figure }) => figure.ci95?.[1] ?? null],
+  ["range from", ({ figure }) => figure.range?.[0] ?? null],
+  ["range to", ({ figure }) => figure.range?.[1] ?? null],
+  ["source", ({ figure }) => figure.source],
+];
+
+/** What the mass costs as CSV, SI: one figure of one configuration a row. */
+export function costsTable({ costs }: Pick<CampaignEvaluation, "costs">): string {
+  const rows = costs === null ? [] : costRows(costs);
+  const found = Object.entries(costs?.configurations ?? {}).flatMap(([configuration, own]) =>
+    rows.flatMap(({ what, of }) => {
+      const figure = of(own);
+      return figure === null ? [] : [{ configuration, what, figure }];
+    }),
+  );
+  return table(costColumns, found);
 }
 
 function figuresOf(run: RunEvaluation): RunFigures[] {

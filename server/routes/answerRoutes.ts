@@ -4,6 +4,7 @@ import {
   type CellAnswer,
   cellAnswerSchema,
   cellsAnswerSchema,
+  costsAnswerSchema,
   planAnswerSchema,
   reasonsAnswerSchema,
 } from "../../src/contract/api/cellAnswers.ts";
@@ -22,6 +23,7 @@ import type { Exclusion } from "../../src/contract/manifest/exclusions.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
 import type { AskedManifest } from "../../src/pipeline/answerQuestions.ts";
 import { type Planned, planOf } from "../../src/pipeline/planFlights.ts";
+import { costOptions, costParagraphs, verdictCounts } from "../../src/report/costSentences.ts";
 import { imbalanceSentences } from "../../src/report/imbalanceSentences.ts";
 import { movingSentences } from "../../src/report/movingSentences.ts";
 import { planCardsPage } from "../../src/report/plan/planCardsPage.ts";
@@ -29,7 +31,7 @@ import { planNames } from "../../src/report/plan/planWords.ts";
 import { toFlightSentences } from "../../src/report/toFlightSentences.ts";
 import { cellAnswer } from "../answers/cellAnswer.ts";
 import { instantText } from "../answers/runRows.ts";
-import { cellsTable, runsTable } from "../answers/tables.ts";
+import { cellsTable, costsTable, runsTable } from "../answers/tables.ts";
 import { recentlyUsed } from "../rememberRuns.ts";
 import { type Reply, readRequest } from "../requests.ts";
 import type { Judged, Service } from "../Service.ts";
@@ -122,7 +124,7 @@ export function cellRoutes(service: Service, reply: Reply): Router {
     });
 }
 
-/** `GET /reasons` and `GET /audit`. */
+/** `GET /reasons`, `GET /costs` and `GET /audit`. */
 export function reasonRoutes(service: Service, reply: Reply): Router {
   return Router()
     .get("/reasons", (_request, response) => {
@@ -133,6 +135,18 @@ export function reasonRoutes(service: Service, reply: Reply): Router {
         bench: toFlightSentences(evaluation).map(({ text, items }) => ({ text, items: [...items] })),
         ...(evaluation.bench_to_flight === undefined ? {} : { bench_to_flight: evaluation.bench_to_flight }),
         imbalance: imbalanceSentences(evaluation),
+      });
+    })
+    .get("/costs", (_request, response) => {
+      const { evaluation } = service.judged();
+      reply(response, costsAnswerSchema, {
+        costs: evaluation.costs,
+        options: costOptions(evaluation).map(({ configuration, left, verdicts }) => ({
+          configuration,
+          left,
+          verdicts: verdictCounts(verdicts),
+        })),
+        paragraphs: costParagraphs(evaluation).map(({ text, items }) => ({ text, items: [...items] })),
       });
     })
     .get("/audit", (_request, response) => {
@@ -177,7 +191,7 @@ export function planRoutes(service: Service, reply: Reply): Router {
     });
 }
 
-/** `GET /export/evaluation.json`, `/export/cells.csv` and `/export/runs.csv`, as files. */
+/** `GET /export/evaluation.json`, `/export/cells.csv`, `/export/runs.csv` and `/export/costs.csv`, as files. */
 export function exportRoutes(service: Service): Router {
   const send = (response: Response, name: string, type: string, text: string): void => {
     response.attachment(name).type(type).send(text);
@@ -191,5 +205,8 @@ export function exportRoutes(service: Service): Router {
     })
     .get("/export/runs.csv", (_request, response) => {
       send(response, "runs.csv", "text/csv; charset=utf-8", runsTable(service.judged().evaluation));
+    })
+    .get("/export/costs.csv", (_request, response) => {
+      send(response, "costs.csv", "text/csv; charset=utf-8", costsTable(service.judged().evaluation));
     });
 }

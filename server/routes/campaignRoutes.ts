@@ -50,6 +50,7 @@ function blindView({ campaign, check }: Checked, manifestName: string): Campaign
     metrics: [],
     family: 0,
     looks: { count: 0, first: check.opened, recorded: true },
+    costs: null,
   };
 }
 

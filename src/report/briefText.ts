@@ -8,6 +8,7 @@ import { columnHead, measureLabel } from "../words/places.ts";
 import { answerSentences } from "./answerSentence.ts";
 import { boardDecimals, differencePieces } from "./boardCell.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
+import { costSentence } from "./costSentences.ts";
 import { balanceSentence } from "./movingSentences.ts";
 import { familyCells, isClaim, isOpen, namedConfigurations } from "./runGroups.ts";
 import { smallestText, verdictShapes } from "./smallestText.ts";
@@ -17,8 +18,10 @@ import { cutName, shortName } from "./text/nameText.ts";
 import { noValue } from "./text/numbers.ts";
 import { toFlightSentence } from "./toFlightSentences.ts";
 
-/** Lines that each part may take, so that all of it fits a screen of 45 lines. */
-const most = { title: 1, answer: 10, rows: 8, balance: 2, bench: 2, lost: 5, next: 5 } as const;
+/** Lines that each part may take at most; what does not fit a screen gives way in this order, down to so many. */
+const most = { title: 1, answer: 10, rows: 8, balance: 2, bench: 2, costs: 3, lost: 5, next: 5 };
+const least = { answer: 6, lost: 3, rows: 6, next: 4 };
+const screen = 43;
 const labelWidth = 11;
 
 /**
@@ -28,14 +31,26 @@ const labelWidth = 11;
  * @returns at most 43 lines, and the line break at their end: the command says two lines of its own beneath
  */
 export function briefText(evaluation: CampaignEvaluation, frame: TextFrame): string {
+  const room = { ...most };
+  for (;;) {
+    const text = inRoom(evaluation, frame, room);
+    const wide = (Object.keys(least) as (keyof typeof least)[]).find((part) => room[part] > least[part]);
+    if (wide === undefined || text.split("\n").length - 1 <= screen) return text;
+    room[wide]--;
+  }
+}
+
+/** The same with so many lines for each part. */
+function inRoom(evaluation: CampaignEvaluation, frame: TextFrame, room: typeof most): string {
   const sections = [
-    cut(titleText(evaluation, frame), most.title, frame),
-    cut(wrapText(answerSentences(evaluation).join(" "), frame.width), most.answer, frame),
-    boardPart(evaluation, frame),
-    sentencePart(balanceSentence(evaluation), most.balance, frame),
-    sentencePart(toFlightSentence(evaluation), most.bench, frame),
-    lostPart(evaluation, frame),
-    cut(nextPart(evaluation, frame), most.next, frame),
+    cut(titleText(evaluation, frame), room.title, frame),
+    cut(wrapText(answerSentences(evaluation).join(" "), frame.width), room.answer, frame),
+    boardPart(evaluation, frame, room.rows),
+    sentencePart(balanceSentence(evaluation), room.balance, frame),
+    sentencePart(toFlightSentence(evaluation), room.bench, frame),
+    sentencePart(costSentence(evaluation), room.costs, frame),
+    lostPart(evaluation, frame, room.lost),
+    cut(nextPart(evaluation, frame), room.next, frame),
     wrapText(
       "It judges logs and never says that a vehicle is safe to fly; local rules and licensed practice prevail. --full prints all of it, with reasons and tables.",
       frame.width,
@@ -57,7 +72,7 @@ function cut(lines: readonly string[], count: number, { width }: TextFrame): str
 }
 
 /** Trajectory and subject down, axis across: sign, difference with its interval, and a star where it is fragile. */
-function boardPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
+function boardPart(evaluation: CampaignEvaluation, frame: TextFrame, most: number): string[] {
   const family = familyCells(evaluation);
   if (family.length === 0) return [];
   const places = trajectoriesOf(family).flatMap((trajectory) =>
@@ -67,8 +82,8 @@ function boardPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
   const axes = measureAxes(family[0]!.metric);
   // where there are more rows than places, those that say something stand first; none is left out without a word
   const telling = rows.filter((cells) => cells.some((cell) => isClaim(cell) || cell.verdict === "doubted"));
-  const shown = rows.length <= most.rows ? rows : [...telling, ...rows.filter((row) => !telling.includes(row))];
-  const kept = rows.filter((row) => shown.slice(0, most.rows).includes(row));
+  const shown = rows.length <= most ? rows : [...telling, ...rows.filter((row) => !telling.includes(row))];
+  const kept = rows.filter((row) => shown.slice(0, most).includes(row));
   const column = Math.floor((frame.width - nameWidth(kept)) / axes.length);
   // a decimal less where the interval would not fit
   const wide = (decimals: number): boolean => family.some((cell) => cellText(cell, decimals).length >= column);
@@ -131,7 +146,7 @@ function boardRow(
 }
 
 /** Runs left out and doubtful ones, one line each, by what was found. */
-function lostPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
+function lostPart(evaluation: CampaignEvaluation, frame: TextFrame, most: number): string[] {
   const { runs } = evaluation;
   const used = runs.filter((run) => run.used);
   const head = `${used.length} of ${runs.length} runs used`;
@@ -147,9 +162,9 @@ function lostPart(evaluation: CampaignEvaluation, frame: TextFrame): string[] {
   ];
   const lines = findings.map(([why, ids]) => `${namesText(ids)}: ${plainText(why)}`);
   const short =
-    lines.length <= most.lost
+    lines.length <= most
       ? lines
-      : [...lines.slice(0, most.lost - 1), `... and ${lines.length - most.lost + 1} findings more: --full`];
+      : [...lines.slice(0, most - 1), `... and ${lines.length - most + 1} findings more: --full`];
   const labels = namedConfigurations(evaluation).filter(({ role }) => role !== null);
   const counts = labels.map(({ key, name }) => `${name} ${used.filter((run) => run.configuration === key).length}`);
   return [

@@ -3,6 +3,7 @@ import { axes } from "../foundation/tracks.ts";
 import { answerSentence } from "./answerSentence.ts";
 import { auditFindings } from "./audit/auditFindings.ts";
 import { auditText } from "./auditText.ts";
+import { costText } from "./costLines.ts";
 import { findingsText } from "./findingsText.ts";
 import { imbalanceSentences } from "./imbalanceSentences.ts";
 import { caution } from "./noAnswer.ts";
@@ -144,6 +145,7 @@ export function evaluationText(
     ...auditPart(evaluation, frame, options.audit ?? false),
     settleText(evaluation, frame),
     whyText(evaluation, frame),
+    costText(evaluation, frame),
     summaryText(evaluation, frame),
     ...trajectories.map((trajectory) => trackingText(evaluation, trajectory, frame)),
     hoverText(evaluation, frame),

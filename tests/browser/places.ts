@@ -9,6 +9,7 @@ export const places = {
   "run-gaps": { hash: "#/run/flight-18/vehicle?from=20&to=30", title: "Run flight-18" },
   setup: { hash: "#/setup", title: "Set-up" },
   why: { hash: "#/why", title: "Why" },
+  costs: { hash: "#/costs", title: "What it costs" },
   audit: { hash: "#/audit", title: "Audit" },
   plan: { hash: "#/plan", title: "Next flights" },
   synchronous: { hash: "#/synchronous/orbit/effector", title: "Arm-synchronous error, orbit" },
@@ -17,5 +18,5 @@ export const places = {
 
 /** One page of each kind, for what takes long; the others are variants of these. */
 export const kinds = Object.entries(places).filter(([name]) =>
-  ["answer", "cell", "run", "synchronous", "setup", "why", "audit", "plan", "compare"].includes(name),
+  ["answer", "cell", "run", "synchronous", "setup", "why", "costs", "audit", "plan", "compare"].includes(name),
 );

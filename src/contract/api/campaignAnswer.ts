@@ -84,6 +84,8 @@ export const campaignAnswerSchema = z.strictObject({
         })
         .nullable(),
       looks: evaluationSchema.shape.looks,
+      /** what the mass costs, in a sentence ("" where there is none to stand beside the verdicts); null: there is no such page */
+      costs: z.string().nullable(),
     })
     .nullable(),
 });

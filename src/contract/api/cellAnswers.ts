@@ -2,6 +2,7 @@ import * as z from "zod";
 import { auditSchema } from "../audit.ts";
 import { toFlightSchema } from "../benchToFlight.ts";
 import { cellSchema, verdicts } from "../cell.ts";
+import { costsSchema } from "../costs.ts";
 import { evaluationSchema } from "../evaluation.ts";
 import { flightDaySchema, planSchema } from "../plan.ts";
 import { reasonsSchema } from "../reasons.ts";
@@ -94,6 +95,23 @@ export const reasonsAnswerSchema = z.strictObject({
   imbalance: z.array(z.string()),
 });
 export type ReasonsAnswer = z.infer<typeof reasonsAnswerSchema>;
+
+/** `GET /api/costs`: what the mass costs, the options with what they buy, and the rest in words; costs null where nothing of it is known. */
+export const costsAnswerSchema = z.strictObject({
+  costs: costsSchema.nullable(),
+  options: z.array(
+    z.strictObject({
+      configuration: z.string(),
+      left: z.array(
+        z.strictObject({ place: z.string(), value: number, ci95: interval.nullable(), unit: z.enum(["kg", "1"]) }),
+      ),
+      /** in words; "" for all but the candidate */
+      verdicts: z.string(),
+    }),
+  ),
+  paragraphs: z.array(z.strictObject({ text: z.string(), items: z.array(z.string()) })),
+});
+export type CostsAnswer = z.infer<typeof costsAnswerSchema>;
 
 /** `GET /api/audit`: what else could have made the difference, what was fitted, how often it was looked at. */
 export const auditAnswerSchema = z.strictObject({

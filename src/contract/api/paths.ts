@@ -14,6 +14,7 @@ export const apiPaths = {
   cells: "/api/cells",
   reasons: "/api/reasons",
   audit: "/api/audit",
+  costs: "/api/costs",
   plan: "/api/plan",
   questions: "/api/questions",
   rig: "/api/rig",
@@ -29,6 +30,7 @@ export const apiPaths = {
     evaluation: "/api/export/evaluation.json",
     cells: "/api/export/cells.csv",
     runs: "/api/export/runs.csv",
+    costs: "/api/export/costs.csv",
     /** with the query of `/api/plan` */
     nextRuns: "/api/export/next-runs.csv",
     testCards: "/api/export/test-cards.html",
