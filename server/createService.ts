@@ -2,6 +2,7 @@ import { basename } from "node:path";
 import type { Stretch } from "../src/alignment/logged/commonStretch.ts";
 import type { Campaign } from "../src/contract/campaign.ts";
 import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
+import { groundsOf } from "../src/contract/runGrounds.ts";
 import { settingsFor } from "../src/contract/settings.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
 import { answerQuestions, askManifest } from "../src/pipeline/answerQuestions.ts";
@@ -126,7 +127,8 @@ function tracesOfRuns(
     // what was decided over all runs of the trajectory is not to be seen in one
     const stretch: Stretch = { window: first && last ? [first[0], last[1]] : null, checks: [], words: "" };
     const judgeIn = settings.judged_in[declaration.trajectory]!.axes;
-    const job = { campaign, declaration, manifestPath, settings: settingsFor(campaign), stretch, judgeIn };
+    const grounds = groundsOf(campaign, declaration);
+    const job = { ...grounds, manifestPath, settings: settingsFor(campaign), stretch, judgeIn };
     return kept.get(await runKey(job, stamp), async () => tracesOf((await alignOneRun(job, disk)).aligned));
   };
 }

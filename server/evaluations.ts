@@ -2,11 +2,12 @@ import type { ServiceState } from "../src/contract/api/messages.ts";
 import { askManifest } from "../src/pipeline/answerQuestions.ts";
 import type { Effects } from "../src/pipeline/effects.ts";
 import { differing, stampsOf } from "../src/pipeline/fileStamp.ts";
+import { keptSums } from "../src/pipeline/kept/keptSums.ts";
 import { loadCampaign } from "../src/pipeline/loadCampaign.ts";
 import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
 import { besideManifest, fromManifest } from "../src/pipeline/wholeText.ts";
 import { readExclusions } from "../src/pipeline/writeExclusions.ts";
-import { rememberRuns, rememberSums } from "./rememberRuns.ts";
+import { rememberRuns } from "./rememberRuns.ts";
 import { faultOf } from "./requests.ts";
 import type { Checked, Judged, Subscriber } from "./Service.ts";
 import { logsOf, noticing, type ServiceEffects, stoppable } from "./ServiceEffects.ts";
@@ -47,7 +48,7 @@ export function evaluations(manifestPath: string, effects: ServiceEffects, blind
   let checked: Checked | null = null;
   /** the files as they were when the served evaluation was begun */
   let served: ReadonlyMap<string, string> = new Map();
-  const disk = stoppable(rememberSums(effects.disk, stamp), () => stopped);
+  const disk = stoppable(keptSums(effects.disk, { stamp }).effects, () => stopped);
   const measureRuns = rememberRuns(effects.measureRuns, stamp);
 
   const hasShown = (): boolean => (judged ?? checked) !== null;

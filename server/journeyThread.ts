@@ -2,6 +2,7 @@ import { existsSync } from "node:fs";
 import { Worker } from "node:worker_threads";
 import { CounterpoiseError, StoppedError } from "../src/foundation/errors.ts";
 import type { CheckedCampaign } from "../src/pipeline/checkCampaign.ts";
+import { type KeepingWish, usualKeeping } from "../src/pipeline/kept/keptJourney.ts";
 import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
 import type { JourneyNews, JourneyQuestion } from "./journeyWorker.ts";
 import type { JudgedCampaign, ServiceEffects } from "./ServiceEffects.ts";
@@ -16,6 +17,7 @@ const builtWorker = new URL("./journeyWorker.mjs", import.meta.url);
  */
 export function journeyThread(
   workerFile: URL = builtWorker,
+  keeping: KeepingWish = usualKeeping,
 ): Partial<Pick<ServiceEffects, "judgeCampaign" | "checkCampaign" | "end">> {
   if (!existsSync(workerFile)) return {};
   let worker: Worker | null = null;
@@ -47,8 +49,9 @@ export function journeyThread(
       worker.postMessage(question);
     });
   return {
-    judgeCampaign: (manifestPath, options) => ask<JudgedCampaign>({ kind: "judge", manifestPath }, options),
-    checkCampaign: (manifestPath, options = {}) => ask<CheckedCampaign>({ kind: "check", manifestPath }, options),
+    judgeCampaign: (manifestPath, options) => ask<JudgedCampaign>({ kind: "judge", manifestPath, keeping }, options),
+    checkCampaign: (manifestPath, options = {}) =>
+      ask<CheckedCampaign>({ kind: "check", manifestPath, keeping }, options),
     end: () => {
       stopped = true;
       end(new StoppedError("the service"));

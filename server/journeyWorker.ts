@@ -1,17 +1,17 @@
 import { parentPort } from "node:worker_threads";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
 import { type CheckedCampaign, checkCampaign } from "../src/pipeline/checkCampaign.ts";
-import { diskEffects } from "../src/pipeline/effects.ts";
 import { fileStamp } from "../src/pipeline/fileStamp.ts";
+import { type KeepingWish, keptJourney } from "../src/pipeline/kept/keptJourney.ts";
 import type { JourneyOptions, Progress } from "../src/pipeline/measureCampaign.ts";
-import { sideBySide } from "../src/pipeline/runPool.ts";
-import { rememberRuns, rememberSums } from "./rememberRuns.ts";
+import { rememberRuns } from "./rememberRuns.ts";
 import { type JudgedCampaign, judgeCampaign } from "./ServiceEffects.ts";
 
 /** What is asked of the thread in which a service evaluates. */
 export interface JourneyQuestion {
   readonly kind: "judge" | "check";
   readonly manifestPath: string;
+  readonly keeping: KeepingWish;
 }
 
 /** Progress while it goes on, then its end. An error's class does not survive the journey between threads, so its parts travel. */
@@ -22,17 +22,26 @@ export type JourneyNews =
   | { readonly broken: { message: string; stack: string | undefined } };
 
 const tell = (news: JourneyNews): void => parentPort?.postMessage(news);
-// what is remembered lasts as long as the thread: an evaluation after an exclusion costs the comparison alone
-const options: JourneyOptions = {
-  effects: rememberSums(diskEffects, fileStamp),
-  measureRuns: rememberRuns(sideBySide, fileStamp),
-  onProgress: (progress) => tell({ progress }),
-};
 
-parentPort?.on("message", async ({ kind, manifestPath }: JourneyQuestion) => {
+/** A thread serves one campaign. What is remembered lasts as long: an evaluation after an exclusion costs the comparison alone. */
+let known: { readonly options: JourneyOptions; readonly save: () => Promise<void> } | null = null;
+
+function journeyOf({ manifestPath, keeping }: JourneyQuestion): NonNullable<typeof known> {
+  const { effects, measureRuns, save } = keptJourney(manifestPath, keeping);
+  const options: JourneyOptions = {
+    effects,
+    measureRuns: rememberRuns(measureRuns, fileStamp),
+    onProgress: (progress) => tell({ progress }),
+  };
+  return { options, save };
+}
+
+parentPort?.on("message", async (question: JourneyQuestion) => {
   try {
-    const journey = kind === "judge" ? judgeCampaign : checkCampaign;
-    tell({ result: await journey(manifestPath, options) });
+    known ??= journeyOf(question);
+    const journey = question.kind === "judge" ? judgeCampaign : checkCampaign;
+    tell({ result: await journey(question.manifestPath, known.options) });
+    await known.save();
   } catch (error) {
     if (error instanceof CounterpoiseError) {
       const { code, message, place, hint } = error;

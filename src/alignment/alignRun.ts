@@ -1,5 +1,5 @@
 import { checkTouches, subjectsResting } from "../catalogue/checks.ts";
-import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import type { MeasuredDeclaration, RunGrounds } from "../contract/runGrounds.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { PointTrack, PoseTrack, SignalName, Subject, Window } from "../foundation/tracks.ts";
@@ -84,8 +84,8 @@ export interface AlignedRun {
  * @param stretch   of a run of a logged trajectory without a period: what it is scored over, decided over all its runs
  */
 export function alignRun(
-  campaign: Campaign,
-  run: RunDeclaration,
+  campaign: RunGrounds,
+  run: MeasuredDeclaration,
   prepared: PreparedSignals,
   before: readonly Check[],
   settings: Settings,

@@ -1,4 +1,5 @@
-import type { Campaign, ClockRule } from "../contract/campaign.ts";
+import type { ClockRule } from "../contract/campaign.ts";
+import type { RunGrounds } from "../contract/runGrounds.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { SignalName } from "../foundation/tracks.ts";
@@ -25,7 +26,7 @@ export interface ClockMap {
  * @param runEpoch  the run's epoch on the reference clock
  */
 export function mapClocks(
-  campaign: Campaign,
+  campaign: RunGrounds,
   signals: ReadonlyMap<SignalName, TimedSignal>,
   reference: string,
   runEpoch: bigint,
@@ -73,7 +74,7 @@ function fixedOffset(offset: number, runEpoch: bigint): ClockMap {
 }
 
 function fromMotion(
-  campaign: Campaign,
+  campaign: RunGrounds,
   name: string,
   rule: Extract<ClockRule, { kind: "same-motion" }>,
   signals: ReadonlyMap<SignalName, TimedSignal>,
@@ -146,7 +147,7 @@ function receiptError(pair: readonly TimedSignal[], settings: Settings): { error
   };
 }
 
-function stampedOf(campaign: Campaign, { signal, timeline }: TimedSignal): Stamped {
+function stampedOf(campaign: RunGrounds, { signal, timeline }: TimedSignal): Stamped {
   const source = campaign.signals[signal.signal];
   return {
     timeline,

@@ -1,4 +1,4 @@
-import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import type { MeasuredDeclaration, RunGrounds } from "../contract/runGrounds.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName } from "../foundation/tracks.ts";
@@ -9,8 +9,8 @@ export type PreparedSignals = ReadonlyMap<SignalName, PreparedSignal>;
 
 /** Prepares every signal of a run, the vehicle's pose first: how its axes are meant tells it of the tool's; see prepareSignal. */
 export function prepareSignals(
-  campaign: Campaign,
-  run: RunDeclaration,
+  campaign: RunGrounds,
+  run: MeasuredDeclaration,
   signals: ReadonlyMap<SignalName, RecordedSignal>,
   settings: Settings,
 ): PreparedSignals {

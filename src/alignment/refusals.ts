@@ -1,4 +1,4 @@
-import type { Campaign } from "../contract/campaign.ts";
+import type { RunGrounds } from "../contract/runGrounds.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { Window } from "../foundation/tracks.ts";
 import type { CommandTrack } from "./commandTrack.ts";
@@ -74,7 +74,7 @@ export function apart(
   recorded: Window,
   track: CommandTrack,
   what: "setpoints" | "commands of the effector",
-  campaign: Campaign,
+  campaign: RunGrounds,
 ): Check {
   const one = campaign.clocks.reference === null;
   const [from, to] = [track.t[0] ?? Number.NaN, track.t[track.t.length - 1] ?? Number.NaN];

@@ -1,4 +1,4 @@
-import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import type { MeasuredDeclaration, RunGrounds } from "../contract/runGrounds.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { RecordedSignal } from "../foundation/recording.ts";
@@ -36,8 +36,8 @@ const poseSignals: readonly SignalName[] = ["vehicle_pose", "effector_pose", "ve
  * @param bodyUp  of the vehicle, for the other bodies of its capture; null: seen from the body's own attitude
  */
 export function prepareSignal(
-  campaign: Campaign,
-  run: RunDeclaration,
+  campaign: RunGrounds,
+  run: MeasuredDeclaration,
   signal: RecordedSignal,
   settings: Settings,
   bodyUp: BodyUp | null = null,
@@ -126,7 +126,7 @@ function withoutColumns(signal: RecordedSignal): RecordedSignal {
 }
 
 /** The onboard world in the capture world, for this run's block. */
-export function onboardOf(campaign: Campaign, run: RunDeclaration): Campaign["frames"]["onboard"] {
+export function onboardOf(campaign: RunGrounds, run: MeasuredDeclaration): RunGrounds["frames"]["onboard"] {
   return (run.block === null ? undefined : campaign.frames.onboardByBlock[run.block]) ?? campaign.frames.onboard;
 }
 
@@ -137,7 +137,7 @@ export function onboardOf(campaign: Campaign, run: RunDeclaration): Campaign["fr
  */
 function turnCapture(
   track: PoseTrack,
-  campaign: Campaign,
+  campaign: RunGrounds,
   isBodyDeclared: boolean,
   known: BodyUp | null,
 ): { track: PoseTrack; up: BodyUp | null } {

@@ -1,6 +1,7 @@
 import { existsSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { ArgumentError } from "../foundation/errors.ts";
+import type { KeepingWish } from "../pipeline/kept/keptJourney.ts";
 
 /** One option of a command. */
 export interface OptionDeclaration {
@@ -62,6 +63,16 @@ export function manifestPath(operand: string): string {
     place: operand,
     hint: "name the manifest itself; `counterpoise inspect LOG` prints one to start from",
   });
+}
+
+/** What the options of a command that measures runs say of keeping them. */
+export function keepingWish({ flags, values }: CommandInput): KeepingWish {
+  const folder = values.get("cache") ?? null;
+  if (folder !== null && !isFolder(folder) && existsSync(folder))
+    throw new ArgumentError("option-value", `found --cache ${folder}, a file, expected a folder`, { place: folder });
+  if (folder !== null && flags.has("no-cache"))
+    throw new ArgumentError("option-value", "found --cache and --no-cache, expected one of them");
+  return { folder, off: flags.has("no-cache"), verify: flags.has("verify") };
 }
 
 /** Whether a path leads to a folder. */

@@ -1,4 +1,11 @@
-import type { Command } from "./Command.ts";
+import type { Command, OptionDeclaration } from "./Command.ts";
+
+/** Of commands that measure runs. */
+const keeping: Readonly<Record<string, OptionDeclaration>> = {
+  cache: { type: "string", value: "DIR", help: "keep measurements in DIR, not in .counterpoise/kept" },
+  "no-cache": { type: "boolean", help: "measure all runs again, and keep nothing" },
+  verify: { type: "boolean", help: "read all logs again for changes that no file time shows" },
+};
 
 /** The commands there are. `load` imports one of them and nothing of the others. */
 export const commands: readonly Command[] = [
@@ -16,6 +23,7 @@ export const commands: readonly Command[] = [
       json: { type: "boolean", help: "print the check as JSON" },
       notes: { type: "boolean", help: "list the notes of every run, do not only count them" },
       strict: { type: "boolean", help: "exit with 1 if some run was unusable" },
+      ...keeping,
     },
     load: async () => (await import("./commands/check.ts")).check,
   },
@@ -41,6 +49,7 @@ export const commands: readonly Command[] = [
       audit: { type: "boolean", help: "all of it, with the whole audit" },
       strict: { type: "boolean", help: "exit with 1 if some run was unusable" },
       quiet: { type: "boolean", help: "print nothing, show no progress" },
+      ...keeping,
     },
     load: async () => (await import("./commands/evaluate.ts")).evaluate,
   },
@@ -77,6 +86,7 @@ export const commands: readonly Command[] = [
       cards: { type: "string", value: "FILE", help: "write test cards to print (HTML)" },
       csv: { type: "string", value: "FILE", help: "write the new runs as a table for the manifest" },
       json: { type: "boolean", help: "print plan and order as JSON" },
+      ...keeping,
     },
     load: async () => (await import("./commands/plan.ts")).plan,
   },
@@ -96,6 +106,7 @@ export const commands: readonly Command[] = [
         help: "the port, 4270 by default; the next free one where it is taken",
       },
       blind: { type: "boolean", help: "show what `check` shows: no answer, no look" },
+      ...keeping,
     },
     load: async () => (await import("./commands/serve.ts")).serve,
   },
@@ -133,6 +144,22 @@ export const commands: readonly Command[] = [
     ],
     options: {},
     load: async () => (await import("./commands/diff.ts")).diff,
+  },
+  {
+    name: "cache",
+    operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
+    summary: "how much is kept of runs measured, and clear it",
+    details: [
+      "A run is measured once: its figures are kept in .counterpoise/kept beside the",
+      "manifest, and found again while its logs, what the manifest says of it, and the",
+      "program are the same. Clearing loses no result and no look: what is gone is",
+      "measured again.",
+    ],
+    options: {
+      cache: keeping.cache!,
+      clear: { type: "boolean", help: "take away all that is kept" },
+    },
+    load: async () => (await import("./commands/cache.ts")).cache,
   },
   {
     name: "schema",

@@ -92,17 +92,17 @@ async function isLeft(lock: string): Promise<boolean> {
 }
 
 /**
- * Writes a text beside its place and moves it there once the disk has it. Behind a link its file is replaced, not the link. Parts that
+ * Writes a file beside its place and moves it there once the disk has it. Behind a link its file is replaced, not the link. Parts that
  * processes left behind that are gone are taken away.
  */
-async function writeThroughPart(path: string, text: string): Promise<void> {
+export async function writeThroughPart(path: string, content: string | Uint8Array): Promise<void> {
   const place = await realpath(path).catch(() => path);
   const temporary = `${place}.${process.pid}.part`;
   await sweepParts(place);
   try {
     const file = await open(temporary, "w");
     try {
-      await file.writeFile(text);
+      await file.writeFile(content);
       await file.sync();
     } finally {
       await file.close();

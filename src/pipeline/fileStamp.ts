@@ -18,6 +18,15 @@ export const fileStamp: FileStamp = async (path) => {
   }
 };
 
+/** A disk's clock is no finer than this, milliseconds: a file that changed so lately can change again under the same stamp. */
+const blur = 2000;
+
+/** Whether a file's stamp, read at an instant (milliseconds since 1970), stands for its content: any later change gives another. */
+export function isSettled(stamp: string, at: number): boolean {
+  const [modified = Number.NaN, changed = Number.NaN] = stamp.split(" ").map(Number);
+  return Math.max(modified, changed) < at - blur;
+}
+
 /** Stamps of several files by path. */
 export async function stampsOf(paths: Iterable<string>, stamp: FileStamp): Promise<ReadonlyMap<string, string>> {
   return new Map(await Promise.all([...new Set(paths)].map(async (path) => [path, await stamp(path)] as const)));

@@ -1,6 +1,7 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
-import type { Campaign, RigidTransform, RunDeclaration } from "../contract/campaign.ts";
+import type { Campaign, RigidTransform } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import type { MeasuredDeclaration, RunGrounds } from "../contract/runGrounds.ts";
 import type { Vector3 } from "../foundation/units.ts";
 import { eulerFromQuaternion } from "../numeric/quaternion.ts";
 import { lowerBound } from "./windowSlices.ts";
@@ -49,7 +50,11 @@ export function declaredTransforms(campaign: Campaign): Fitted {
 }
 
 /** What was estimated from one run's own data, and how far that moved its errors. */
-export function fittedInRun(campaign: Campaign, declaration: RunDeclaration, run: AlignedRun): Fitted {
+export function fittedInRun(
+  campaign: Pick<RunGrounds, "clocks" | "trajectories">,
+  declaration: MeasuredDeclaration,
+  run: AlignedRun,
+): Fitted {
   const list: Fitted = [];
   for (const [name, clock] of Object.entries(run.clocks)) {
     const rule = campaign.clocks.others[name];

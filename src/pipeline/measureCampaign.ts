@@ -68,7 +68,8 @@ export async function measureCampaign(manifestPath: string, options: JourneyOpti
   // begun first and awaited last: hashed in another thread, the logs cost no time
   const listing = read.map((file) => withDigest(file, effects));
   const { measured: worked, judged } = await measureRuns(
-    campaign.runs.map((declaration) => ({ campaign, declaration, manifestPath, known, settings })),
+    campaign,
+    { manifestPath, known, settings },
     options.measureRuns ?? inTurn,
     effects,
     (done, run, total) => tell(done, run, "measuring", total),

@@ -2,9 +2,9 @@ import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
 import type { Stretch } from "../alignment/logged/commonStretch.ts";
 import { type PreparedSignals, prepareSignals } from "../alignment/prepareSignals.ts";
 import { turnToHeading } from "../alignment/turnToHeading.ts";
-import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { AllanEvaluation, RunExtras } from "../contract/runExtras.ts";
+import type { MeasuredDeclaration, RunGrounds } from "../contract/runGrounds.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import type { MarkerFit } from "../foundation/recording.ts";
@@ -32,7 +32,7 @@ import { sliceErrors } from "./windowSlices.ts";
 export function measureExtras(
   run: AlignedRun,
   facts: BudgetFacts & MovingFacts,
-  declaration: RunDeclaration,
+  declaration: MeasuredDeclaration,
   synchronous: RunEvaluation["synchronous"],
   settings: Settings,
 ): RunExtras {
@@ -94,8 +94,8 @@ function measureAllan(run: AlignedRun, settings: Settings): AllanEvaluation | nu
 
 /** All that is needed to align one run, as plain data. */
 export interface AlignJob {
-  readonly campaign: Campaign;
-  readonly declaration: RunDeclaration;
+  readonly campaign: RunGrounds;
+  readonly declaration: MeasuredDeclaration;
   readonly manifestPath: string;
   readonly settings: Settings;
   /** of a run of a logged trajectory without a period: what it is scored over; absent where that is not decided yet */

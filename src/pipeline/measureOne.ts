@@ -65,9 +65,13 @@ export interface RunJob extends AlignJob {
   readonly known: { readonly vehicle: BodyNoise | null; readonly effector: BodyNoise | null };
 }
 
-/** What is kept of a run once its samples are let go. */
-export interface MeasuredRun {
+/** A run once it was measured, with all that its manifest says of it. */
+export interface MeasuredRun extends Measurement {
   readonly declaration: RunDeclaration;
+}
+
+/** What is kept of a run once its samples are let go: what its logs and the job gave, and nothing else. */
+export interface Measurement {
   readonly epoch: bigint | null;
   readonly checks: readonly Check[];
   readonly clocks: AlignedRun["clocks"];
@@ -102,7 +106,7 @@ export interface MeasuredRun {
  *
  * A run whose stretch is still to be decided over all runs of its trajectory is not measured: what it gives is its `flight`.
  */
-export async function measureOne(job: RunJob, effects: Effects): Promise<MeasuredRun> {
+export async function measureOne(job: RunJob, effects: Effects): Promise<Measurement> {
   try {
     return measured(job, await alignOneRun(job, effects));
   } catch (error) {
@@ -133,7 +137,7 @@ function broken(error: unknown): Check {
 function measured(
   job: RunJob,
   { aligned: whole, identity, parameters, markers }: { aligned: AlignedRun } & RunFacts,
-): MeasuredRun {
+): Measurement {
   const { campaign, declaration, known, settings } = job;
   const undecided = whole.flight !== null && job.stretch === undefined;
   const aligned: AlignedRun = undecided ? { ...whole, hold: null, cycles: [], subjects: {}, bodies: {} } : whole;
@@ -144,7 +148,6 @@ function measured(
   };
   const measures = measureRun(aligned, limits, settings, campaign.tolerance);
   return {
-    declaration,
     epoch: aligned.epoch,
     checks: [
       ...aligned.checks,

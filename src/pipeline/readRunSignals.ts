@@ -1,6 +1,7 @@
 import { logFormats } from "../catalogue/logFormats.ts";
-import type { Campaign, RunDeclaration, SignalSource } from "../contract/campaign.ts";
+import type { SignalSource } from "../contract/campaign.ts";
 import { spanOf } from "../contract/campaignParts.ts";
+import type { MeasuredDeclaration, RunGrounds } from "../contract/runGrounds.ts";
 import type { Check } from "../foundation/checks.ts";
 import { CounterpoiseError } from "../foundation/errors.ts";
 import type { MissingSignal, RecordedSignal, Recording, SignalRequest } from "../foundation/recording.ts";
@@ -47,8 +48,8 @@ export interface RunSignals {
 
 /** Reads all declared signals of a run from its log or logs. */
 export async function readRunSignals(
-  campaign: Campaign,
-  run: RunDeclaration,
+  campaign: RunGrounds,
+  run: MeasuredDeclaration,
   manifestPath: string,
   effects: Effects,
 ): Promise<RunSignals> {
@@ -80,17 +81,20 @@ export async function readRunSignals(
 }
 
 /** Where the definitions lie that the logs do not hold, as a reader is given them. */
-export function definitionsOf({ definitions = [] }: Campaign, manifestPath: string): { definitions?: string[] } {
+export function definitionsOf(
+  { definitions = [] }: Pick<RunGrounds, "definitions">,
+  manifestPath: string,
+): { definitions?: string[] } {
   return definitions.length === 0 ? {} : { definitions: definitions.map((path) => besideManifest(manifestPath, path)) };
 }
 
-function signalChecks(campaign: Campaign, name: SignalName, signal: RecordedSignal): Check[] {
+function signalChecks(campaign: RunGrounds, name: SignalName, signal: RecordedSignal): Check[] {
   const granted = signal.notes !== undefined && signal.notes.length > 0 ? [takenForGranted(signal)] : [];
   return [...granted, ...markerChecks(signal, campaign.signals[name]?.markers ?? {})];
 }
 
 /** What a log as a whole gives rise to. */
-function recordingChecks(campaign: Campaign, parts: readonly string[], recording: Recording): Check[] {
+function recordingChecks(campaign: RunGrounds, parts: readonly string[], recording: Recording): Check[] {
   const { missing, recovered, format, checks = [], dropouts } = recording;
   return [
     ...missing.map((each) => missingCheck(campaign, each)),
@@ -101,7 +105,7 @@ function recordingChecks(campaign: Campaign, parts: readonly string[], recording
 }
 
 /** The requests that go to one log of a run; key "" is the only log. */
-function requestsFor(campaign: Campaign, key: string): SignalRequest[] {
+function requestsFor(campaign: RunGrounds, key: string): SignalRequest[] {
   const sources = Object.entries(campaign.signals) as [SignalName, SignalSource][];
   return sources
     .filter(([, source]) => key === "" || source.log === key)
@@ -123,7 +127,7 @@ export function request(signal: SignalName, source: SignalSource): SignalRequest
   };
 }
 
-function missingCheck(campaign: Campaign, missing: MissingSignal): Check {
+function missingCheck(campaign: RunGrounds, missing: MissingSignal): Check {
   const required = missing.signal === "vehicle_pose" || missing.signal === "vehicle_setpoint";
   const power = missing.signal === "battery" || missing.signal === "motors";
   const consequence = required

@@ -2,9 +2,11 @@ import { existsSync } from "node:fs";
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
 import { commonStretch, type Stretch } from "../alignment/logged/commonStretch.ts";
+import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import { groundsOf } from "../contract/runGrounds.ts";
 import type { Effects } from "./effects.ts";
 import { inOtherAxes, type JudgedAxes, judgedAxes } from "./judgedAxes.ts";
-import { type MeasuredRun, measureOne, type RunJob } from "./measureOne.ts";
+import { type MeasuredRun, type Measurement, measureOne, type RunJob } from "./measureOne.ts";
 import type { WorkerAnswer } from "./runWorker.ts";
 
 /** Fewer runs than this are not worth starting threads for: a thread loads and warms the program again. */
@@ -23,16 +25,12 @@ const mostThreads = 8;
 export function runPool(workerFile: URL, runs: number, cores = availableParallelism()): MeasureRuns | null {
   const threads = Math.min(cores, mostThreads, Math.floor(runs / runsPerThread));
   if (runs < fewestRuns || threads < 2) return null;
-  return (jobs, _effects, onDone) =>
+  return (jobs, _effects, onDone, onMeasured) =>
     new Promise((resolve, reject) => {
-      const results: MeasuredRun[] = new Array(jobs.length);
+      const results: Measurement[] = new Array(jobs.length);
       let next = 0;
       let done = 0;
-      const workerData = jobs[0]?.campaign;
-      const workers = Array.from(
-        { length: Math.min(threads, jobs.length) },
-        () => new Worker(workerFile, { workerData }),
-      );
+      const workers = Array.from({ length: Math.min(threads, jobs.length) }, () => new Worker(workerFile));
       const stop = (): void => {
         for (const worker of workers) void worker.terminate();
       };
@@ -43,8 +41,7 @@ export function runPool(workerFile: URL, runs: number, cores = availableParallel
       const give = (worker: Worker): void => {
         const index = next++;
         if (index >= jobs.length) return;
-        const { campaign: _, ...job } = jobs[index]!;
-        worker.postMessage({ index, job });
+        worker.postMessage({ index, job: jobs[index]! });
       };
       for (const worker of workers) {
         worker.on("error", fail);
@@ -57,6 +54,7 @@ export function runPool(workerFile: URL, runs: number, cores = availableParallel
             return;
           }
           results[answer.index] = answer.measured;
+          onMeasured?.(answer.index, answer.measured);
           done++;
           onDone(done, jobs[answer.index]!.declaration.id);
           if (done === jobs.length) {
@@ -69,19 +67,25 @@ export function runPool(workerFile: URL, runs: number, cores = availableParallel
     });
 }
 
-/** How the runs are worked through: in turn, or side by side (`runPool`). Results come in the order of the jobs. */
+/**
+ * How the runs are worked through: in turn, or side by side (`runPool`). Results come in the order of the jobs.
+ *
+ * @param onMeasured  told of each result as soon as it is there, with the place of its job
+ */
 export type MeasureRuns = (
   jobs: readonly RunJob[],
   effects: Effects,
   onDone: (done: number, run: string) => void,
-) => Promise<MeasuredRun[]>;
+  onMeasured?: (index: number, measurement: Measurement) => void,
+) => Promise<Measurement[]>;
 
 /** Runs one after the other, in this thread. */
-export const inTurn: MeasureRuns = async (jobs, effects, onDone) => {
-  const measured: MeasuredRun[] = [];
-  for (const job of jobs) {
-    onDone(measured.length, job.declaration.id);
+export const inTurn: MeasureRuns = async (jobs, effects, onDone, onMeasured) => {
+  const measured: Measurement[] = [];
+  for (const [k, job] of jobs.entries()) {
+    onDone(k, job.declaration.id);
     measured.push(await measureOne(job, effects));
+    onMeasured?.(k, measured[k]!);
   }
   return measured;
 };
@@ -90,9 +94,9 @@ export const inTurn: MeasureRuns = async (jobs, effects, onDone) => {
 const builtWorker = new URL("./runWorker.mjs", import.meta.url);
 
 /** Runs side by side where the built worker is there and threads pay, else one after the other. */
-export const sideBySide: MeasureRuns = (jobs, effects, onDone) => {
+export const sideBySide: MeasureRuns = (jobs, ...rest) => {
   const pool = existsSync(builtWorker) ? runPool(builtWorker, jobs.length) : null;
-  return (pool ?? inTurn)(jobs, effects, onDone);
+  return (pool ?? inTurn)(jobs, ...rest);
 };
 
 /**
@@ -101,18 +105,22 @@ export const sideBySide: MeasureRuns = (jobs, effects, onDone) => {
  * them flew, those that face different ways in the heading of each.
  */
 export async function measureRuns(
-  jobs: readonly Omit<RunJob, "judgeIn">[],
+  campaign: Campaign,
+  common: Pick<RunJob, "manifestPath" | "known" | "settings">,
   measure: MeasureRuns,
   effects: Effects,
   onDone: (done: number, run: string, total: number) => void,
 ): Promise<{ measured: MeasuredRun[]; judged: JudgedAxes }> {
-  if (jobs.length === 0) return { measured: [], judged: {} };
-  const { campaign, settings } = jobs[0]!;
-  const filed = jobs.map((job): RunJob => ({ ...job, judgeIn: campaign.judgeIn ?? "world" }));
+  if (campaign.runs.length === 0) return { measured: [], judged: {} };
+  const { settings } = common;
+  const filed = campaign.runs.map(
+    (run): RunJob => ({ ...common, ...groundsOf(campaign, run), judgeIn: campaign.judgeIn ?? "world" }),
+  );
   const twice = filed.filter(isWithoutPeriod);
-  let total = jobs.length + twice.length;
-  const first = await measure(filed, effects, (done, run) => onDone(done, run, total));
-  const stretches = stretchesOf(twice, first);
+  const declared = new Map(campaign.runs.map((run) => [run.id, run]));
+  let total = filed.length + twice.length;
+  const first = withDeclarations(campaign.runs, await measure(filed, effects, (done, run) => onDone(done, run, total)));
+  const stretches = stretchesOf(twice, first, settings);
   const decided = filed.map((job): RunJob => {
     const stretch = stretches.get(job.declaration.id);
     return stretch === undefined ? job : { ...job, stretch };
@@ -120,7 +128,8 @@ export async function measureRuns(
   const again = async (which: readonly RunJob[], before: MeasuredRun[]): Promise<MeasuredRun[]> => {
     if (which.length === 0) return before;
     const second = await measure(which, effects, (done, run) => onDone(total - which.length + done, run, total));
-    const byId = new Map(second.map((run) => [run.declaration.id, run]));
+    const own = which.map(({ declaration }) => declared.get(declaration.id)!);
+    const byId = new Map(withDeclarations(own, second).map((run) => [run.declaration.id, run]));
     return before.map((run) => byId.get(run.declaration.id) ?? run);
   };
   const overStretch = await again(
@@ -134,13 +143,21 @@ export async function measureRuns(
   return { measured: await again(turned, overStretch), judged };
 }
 
+function withDeclarations(runs: readonly RunDeclaration[], measurements: readonly Measurement[]): MeasuredRun[] {
+  return measurements.map((measurement, k) => ({ ...measurement, declaration: runs[k]! }));
+}
+
 function isWithoutPeriod({ campaign, declaration }: RunJob): boolean {
   const trajectory = campaign.trajectories[declaration.trajectory];
   return trajectory?.shape === "logged" && trajectory.period === null;
 }
 
 /** What each run of a logged trajectory without a period is scored over, by id; runs that could not be aligned are not in it. */
-function stretchesOf(jobs: readonly RunJob[], looked: readonly MeasuredRun[]): Map<string, Stretch> {
+function stretchesOf(
+  jobs: readonly RunJob[],
+  looked: readonly MeasuredRun[],
+  settings: RunJob["settings"],
+): Map<string, Stretch> {
   const stretches = new Map<string, Stretch>();
   for (const trajectory of new Set(jobs.map(({ declaration }) => declaration.trajectory))) {
     const flown = looked.flatMap(({ declaration, flight, checks }) => {
@@ -150,7 +167,7 @@ function stretchesOf(jobs: readonly RunJob[], looked: readonly MeasuredRun[]): M
         { id: declaration.id, flight, counts: stands && checks.every(({ severity }) => severity !== "unusable") },
       ];
     });
-    for (const [id, stretch] of commonStretch(flown, jobs[0]!.settings)) stretches.set(id, stretch);
+    for (const [id, stretch] of commonStretch(flown, settings)) stretches.set(id, stretch);
   }
   return stretches;
 }

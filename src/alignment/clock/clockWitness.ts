@@ -1,4 +1,4 @@
-import type { Campaign } from "../../contract/campaign.ts";
+import type { RunGrounds } from "../../contract/runGrounds.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { SignalName } from "../../foundation/tracks.ts";
@@ -35,7 +35,7 @@ const others = ["vehicle_rate", "vehicle_estimate"] as const;
  * @returns null where no second sight of the motion is there, or the motion does not show the offset
  */
 export function clockWitness(
-  campaign: Campaign,
+  campaign: RunGrounds,
   signals: ReadonlyMap<SignalName, TimedSignal>,
   onRun: (timed: TimedSignal, t: Float64Array) => Float64Array,
   settings: Settings,
@@ -113,7 +113,7 @@ export function apartOf(
  * @param setpointMoves  whether the vehicle's setpoint moves in the scored window
  */
 export function clockApart(
-  campaign: Campaign,
+  campaign: RunGrounds,
   signals: ReadonlyMap<SignalName, TimedSignal>,
   witness: ClockWitness | null,
   setpointMoves: boolean,

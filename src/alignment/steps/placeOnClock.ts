@@ -1,4 +1,4 @@
-import type { Campaign, RunDeclaration } from "../../contract/campaign.ts";
+import type { MeasuredDeclaration, RunGrounds } from "../../contract/runGrounds.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Check } from "../../foundation/checks.ts";
 import type { PoseTrack, SignalName, Window } from "../../foundation/tracks.ts";
@@ -76,8 +76,8 @@ function mixedStamps(prepared: Prepared, settings: Settings): Check[] {
 
 /** What an alignment begins with. */
 export interface Given {
-  readonly campaign: Campaign;
-  readonly run: RunDeclaration;
+  readonly campaign: RunGrounds;
+  readonly run: MeasuredDeclaration;
   readonly prepared: PreparedSignals;
   readonly settings: Settings;
   /** what a logged trajectory's run is scored over, decided over all of its runs; null: not yet */

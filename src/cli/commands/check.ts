@@ -1,7 +1,7 @@
 import { checkCampaign } from "../../pipeline/checkCampaign.ts";
-import { sideBySide } from "../../pipeline/runPool.ts";
+import { keptJourney } from "../../pipeline/kept/keptJourney.ts";
 import { checkText } from "../../report/checkText.ts";
-import { type CommandInput, manifestPath, type Terminal } from "../Command.ts";
+import { type CommandInput, keepingWish, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
 
 /** What the command stands on. Tests pass their own. */
@@ -17,18 +17,21 @@ export interface CheckJourneys {
  * @throws ManifestError  the manifest is at fault
  */
 export async function check(
-  { flags, operands }: CommandInput,
+  input: CommandInput,
   terminal: Terminal,
   journeys: CheckJourneys = { checkCampaign },
 ): Promise<number> {
+  const { flags, operands } = input;
   const manifest = manifestPath(operands[0]!);
+  const { save, ...kept } = keptJourney(manifest, keepingWish(input));
   const progress = progressLine(terminal, { quiet: flags.has("json") });
   try {
     const { check: found } = await journeys.checkCampaign(manifest, {
-      measureRuns: sideBySide,
+      ...kept,
       onProgress: ({ done, total, run, stage }) =>
         progress.show(`${done} of ${total} runs: ${run === "" ? "" : `${run}, `}${stage}`),
     });
+    await save();
     progress.clear();
     const { width, colour } = terminal;
     if (flags.has("json")) terminal.out(`${JSON.stringify(found, null, 1)}\n`);

@@ -2,12 +2,12 @@ import { closeSync, openSync, readSync, realpathSync, statSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { ArgumentError } from "../../foundation/errors.ts";
 import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
-import { sideBySide } from "../../pipeline/runPool.ts";
+import { keptJourney } from "../../pipeline/kept/keptJourney.ts";
 import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { briefText } from "../../report/briefText.ts";
 import { evaluationText } from "../../report/evaluationText.ts";
 import { plainText, textFrame } from "../../report/text/layout.ts";
-import { type CommandInput, isFolder, manifestPath, type Terminal } from "../Command.ts";
+import { type CommandInput, isFolder, keepingWish, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
 
 /** What the command stands on. Tests pass their own. */
@@ -25,21 +25,24 @@ export interface EvaluateJourneys {
  * @throws CounterpoiseError  code `not-written`: the disk refused
  */
 export async function evaluate(
-  { flags, values, operands }: CommandInput,
+  input: CommandInput,
   terminal: Terminal,
   journeys: EvaluateJourneys = { evaluateCampaign, writeEvaluation },
 ): Promise<number> {
+  const { flags, values, operands } = input;
   const manifest = manifestPath(operands[0]!);
   const wanted = values.get("out") ?? null;
   const path = wanted === "-" ? null : outputPath(manifest, wanted);
+  const { save, ...kept } = keptJourney(manifest, keepingWish(input));
   const progress = progressLine(terminal, { quiet: flags.has("quiet") });
   try {
     const evaluation = await journeys.evaluateCampaign(manifest, {
-      measureRuns: sideBySide,
+      ...kept,
       ...(path === null ? {} : { write: (evaluation) => journeys.writeEvaluation(evaluation, path) }),
       onProgress: ({ done, total, run, stage }) =>
         progress.show(`${done} of ${total} runs: ${run === "" ? "" : `${run}, `}${stage}`),
     });
+    await save();
     progress.clear();
     if (path === null || flags.has("json")) terminal.out(evaluationJson(evaluation));
     else if (!flags.has("quiet")) {

@@ -4,14 +4,14 @@ import { csvParse } from "d3-dsv";
 import { planLimits } from "../../contract/api/queries.ts";
 import { ArgumentError, CounterpoiseError } from "../../foundation/errors.ts";
 import { campaignFiles } from "../../pipeline/campaignFiles.ts";
+import { keptJourney } from "../../pipeline/kept/keptJourney.ts";
 import { planFlights } from "../../pipeline/planFlights.ts";
-import { sideBySide } from "../../pipeline/runPool.ts";
 import { type PlanFile, writePlanFiles } from "../../pipeline/writeEvaluation.ts";
 import { cardsStart, planCardsPage } from "../../report/plan/planCardsPage.ts";
 import { planText } from "../../report/plan/planText.ts";
 import { planNames } from "../../report/plan/planWords.ts";
 import { plainText, textStyle } from "../../report/text/layout.ts";
-import { type CommandInput, isFolder, manifestPath, type Terminal } from "../Command.ts";
+import { type CommandInput, isFolder, keepingWish, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
 
 /** A file larger than this is none of a plan, bytes. */
@@ -91,11 +91,13 @@ const leastWidth = 60;
  * @throws CounterpoiseError  code `not-written`: the disk refused
  */
 export async function plan(
-  { flags, values, operands }: CommandInput,
+  input: CommandInput,
   terminal: Terminal,
   journeys: PlanJourneys = { planFlights, campaignFiles, writePlanFiles },
 ): Promise<number> {
+  const { flags, values, operands } = input;
   const manifest = manifestPath(operands[0]!);
+  const { save, ...kept } = keptJourney(manifest, keepingWish(input));
   const wish = {
     runs: wholeNumber(values, "runs", 2, planLimits.runs),
     blocks: wholeNumber(values, "blocks", 1, planLimits.blocks),
@@ -109,13 +111,14 @@ export async function plan(
     const { plan, day, evaluation } = await journeys
       .planFlights(manifest, {
         wish,
-        measureRuns: sideBySide,
+        ...kept,
         onProgress: ({ done, total, run, stage }) =>
           progress.show(`${done} of ${total} runs: ${run === "" ? "" : `${run}, `}${stage}`),
       })
       .catch((error: unknown) => {
         throw asArgument(error);
       });
+    await save();
     const names = planNames(evaluation);
     const files: PlanFile[] = [];
     if (paths.cards !== null) files.push({ path: paths.cards, text: planCardsPage(plan, day, names) });

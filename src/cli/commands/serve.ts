@@ -8,8 +8,9 @@ import type { Service } from "../../../server/Service.ts";
 import { serviceEffects } from "../../../server/ServiceEffects.ts";
 import type { ServiceState } from "../../contract/api/messages.ts";
 import { ArgumentError, ManifestError } from "../../foundation/errors.ts";
+import type { KeepingWish } from "../../pipeline/kept/keptJourney.ts";
 import { plainText } from "../../report/text/layout.ts";
-import { type CommandInput, manifestPath, type Terminal } from "../Command.ts";
+import { type CommandInput, keepingWish, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
 
 /** four-two-seven-oh: nothing well known lives there */
@@ -24,7 +25,10 @@ const clientFolders = ["../client/", "../../../dist/client/"].map((path) =>
 
 /** What the command stands on. Tests pass their own. */
 export interface ServeSurroundings {
-  readonly createService: (manifest: string, options: { readonly blind: boolean }) => Service;
+  readonly createService: (
+    manifest: string,
+    options: { readonly blind: boolean; readonly keeping: KeepingWish },
+  ) => Service;
   /** resolves when the program is told to stop */
   readonly toldToStop: () => Promise<void>;
   /** ends the process where an evaluation in other threads cannot be stopped */
@@ -32,7 +36,8 @@ export interface ServeSurroundings {
 }
 
 const surroundings: ServeSurroundings = {
-  createService: (manifest, options) => createService(manifest, { ...serviceEffects, ...journeyThread() }, options),
+  createService: (manifest, { keeping, ...options }) =>
+    createService(manifest, { ...serviceEffects, ...journeyThread(undefined, keeping) }, options),
   toldToStop: () =>
     new Promise((resolve) => {
       const stop = (): void => {
@@ -56,10 +61,11 @@ const surroundings: ServeSurroundings = {
  * @throws ManifestError  code `manifest-missing`
  */
 export async function serve(
-  { flags, values, operands }: CommandInput,
+  input: CommandInput,
   terminal: Terminal,
   around: ServeSurroundings = surroundings,
 ): Promise<number> {
+  const { flags, values, operands } = input;
   const manifest = manifestPath(operands[0]!);
   const wanted = portOf(values.get("port"));
   if (!existsSync(manifest)) {
@@ -68,7 +74,7 @@ export async function serve(
       hint: "give the path of a campaign.yaml; `counterpoise inspect LOG` prints one to start from",
     });
   }
-  const service = around.createService(manifest, { blind: flags.has("blind") });
+  const service = around.createService(manifest, { blind: flags.has("blind"), keeping: keepingWish(input) });
   const stop = around.toldToStop();
   let port = wanted;
   const app = createApp(service, {

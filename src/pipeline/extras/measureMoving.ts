@@ -1,8 +1,9 @@
 import type { AlignedRun } from "../../alignment/alignRun.ts";
 import { pointOnBody } from "../../alignment/frames.ts";
-import type { Campaign, RunDeclaration } from "../../contract/campaign.ts";
+import type { Campaign } from "../../contract/campaign.ts";
 import { centreOfMass, takeoffMassOf } from "../../contract/ledger.ts";
 import type { MovingEvaluation, RunExtras } from "../../contract/runExtras.ts";
+import type { MeasuredDeclaration } from "../../contract/runGrounds.ts";
 import type { Settings } from "../../contract/settings.ts";
 import type { Vector3 } from "../../foundation/units.ts";
 import { type ArmMotion, type MovingHarmonic, movingMoment } from "../../metrics/movingMoment.ts";
@@ -19,7 +20,7 @@ type Moving = Pick<RunExtras, "moving" | "moving_missing">;
 export function measureMoving(
   run: AlignedRun,
   facts: MovingFacts,
-  declaration: RunDeclaration,
+  declaration: MeasuredDeclaration,
   settings: Settings,
 ): Moving {
   const none = (why: string | null): Moving => ({ moving: null, moving_missing: why });

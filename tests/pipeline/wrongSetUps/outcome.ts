@@ -3,7 +3,7 @@ import type { CampaignEvaluation } from "../../../src/contract/evaluation.ts";
 import { ManifestError } from "../../../src/foundation/errors.ts";
 import { judgeCells } from "../../../src/pipeline/evaluateCampaign.ts";
 import { measureCampaign } from "../../../src/pipeline/measureCampaign.ts";
-import type { MeasuredRun } from "../../../src/pipeline/measureOne.ts";
+import type { Measurement } from "../../../src/pipeline/measureOne.ts";
 import { manifestFor } from "../../../src/simulation/manifestFor.ts";
 import { memoryEffects } from "../../support/simulatedCampaign.ts";
 import { measureOnce, type Remembered } from "./remembered.ts";
@@ -26,7 +26,7 @@ export type Judged = Pick<CampaignEvaluation, "runs" | "cells">;
  */
 export async function evaluateSetUp(
   setUp: SetUp,
-  known: ReadonlyMap<string, MeasuredRun> = new Map(),
+  known: ReadonlyMap<string, Measurement> = new Map(),
   found: Remembered = new Map(),
 ): Promise<Judged | string> {
   const logs = Object.fromEntries(setUp.runs.map(({ filed, recording }) => [filed.log, recording]));

@@ -1,11 +1,11 @@
 import { createHash } from "node:crypto";
 import { serialize } from "node:v8";
 import type { Recording } from "../../../src/foundation/recording.ts";
-import { type MeasuredRun, measureOne } from "../../../src/pipeline/measureOne.ts";
+import { type Measurement, measureOne } from "../../../src/pipeline/measureOne.ts";
 import type { MeasureRuns } from "../../../src/pipeline/runPool.ts";
 
 /** Runs that were measured, by all that they were measured from: the job and the log, byte for byte. */
-export type Remembered = Map<string, MeasuredRun>;
+export type Remembered = Map<string, Measurement>;
 
 /**
  * Measures each run in this thread, and the same run once only: most slips leave half of a campaign's runs as they were, and without
@@ -18,11 +18,11 @@ export type Remembered = Map<string, MeasuredRun>;
 export const measureOnce =
   (
     logs: Readonly<Record<string, Recording>>,
-    known: ReadonlyMap<string, MeasuredRun>,
+    known: ReadonlyMap<string, Measurement>,
     found: Remembered,
   ): MeasureRuns =>
   async (jobs, effects) => {
-    const measured: MeasuredRun[] = [];
+    const measured: Measurement[] = [];
     for (const job of jobs) {
       const read = Object.values(job.declaration.logs)
         .flat()
