@@ -9,6 +9,7 @@ import { type CommandTrack, movesWithin } from "./commandTrack.ts";
 import { type Heading, headingOf } from "./heading.ts";
 import type { Stretch } from "./logged/commonStretch.ts";
 import type { LoggedFlight } from "./logged/loggedFlight.ts";
+import { outputColumns } from "./powerChecks.ts";
 import type { PreparedSignals } from "./prepareSignals.ts";
 import { Alignment } from "./steps/Alignment.ts";
 import { findWindows, type Windowed } from "./steps/findWindows.ts";
@@ -35,6 +36,12 @@ export interface BatteryTrack {
   readonly current: Float64Array;
 }
 
+/** Outputs of the motors as logged, one column each, on the run's clock. */
+export interface MotorsTrack {
+  readonly t: Float64Array;
+  readonly outputs: readonly Float64Array[];
+}
+
 /** A run on one clock, in one frame: what each subject did and was asked to do, the windows, and what is wrong with it. */
 export interface AlignedRun {
   /** the run's epoch on the reference clock, nanoseconds; null where no signal could be placed */
@@ -57,6 +64,8 @@ export interface AlignedRun {
   readonly setpoint: CommandTrack | null;
   /** readings of the battery on the run's clock, volts and amperes as logged; null where it was not logged */
   readonly battery: BatteryTrack | null;
+  /** null where they were not logged */
+  readonly motors: MotorsTrack | null;
   /** body point and tool point as measured, for the noise estimate in flight */
   readonly bodies: Readonly<Partial<Record<"vehicle" | "effector", PointTrack>>>;
   /** median interval of each body's samples, seconds */
@@ -134,6 +143,7 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     vehicle: tilted ? vehicle : null,
     setpoint,
     battery: batteryOf(record),
+    motors: motorsOf(record),
     bodies: tool === null ? { vehicle } : { vehicle, effector: tool },
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
     flight: record.flight,
@@ -157,6 +167,14 @@ function batteryOf({ prepared, onRun }: Whole): BatteryTrack | null {
   const column = (values: Float64Array | undefined): Float64Array =>
     Float64Array.from(order, (row) => values?.[row] ?? Number.NaN);
   return { t: onRun(battery, t), voltage: column(voltage), current: column(current) };
+}
+
+function motorsOf({ prepared, onRun }: Whole): MotorsTrack | null {
+  const motors = prepared.get("motors");
+  if (motors === undefined) return null;
+  const { t, order } = motors.timeline;
+  const outputs = outputColumns(motors.signal).map((column) => Float64Array.from(order, (row) => column[row]!));
+  return { t: onRun(motors, t), outputs };
 }
 
 /** While its setpoint rests, a wrong clock moves nothing of the vehicle. */
@@ -208,6 +226,7 @@ export function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], ch
     vehicle: null,
     setpoint: null,
     battery: null,
+    motors: null,
     bodies: {},
     intervals: {},
     flight: null,

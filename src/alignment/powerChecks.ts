@@ -1,5 +1,6 @@
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
+import type { RecordedSignal } from "../foundation/recording.ts";
 import type { SignalName, Window } from "../foundation/tracks.ts";
 import type { PreparedSignal } from "./timedSignals.ts";
 
@@ -48,10 +49,10 @@ function sagCheck(battery: PreparedSignal, rows: readonly number[], settings: Se
 }
 
 function saturationCheck(motors: PreparedSignal, rows: readonly number[], settings: Settings): Check[] {
-  const columns = Object.entries(motors.signal.columns).filter(([name]) => /^m\d+$/.test(name));
+  const columns = outputColumns(motors.signal);
   if (columns.length === 0 || rows.length === 0) return [];
   let highest = 0;
-  for (const [, column] of columns) for (const row of rows) if (column[row]! > highest) highest = column[row]!;
+  for (const column of columns) for (const row of rows) if (column[row]! > highest) highest = column[row]!;
   const scale = fullScale(highest);
   if (scale === null) {
     return [
@@ -66,9 +67,7 @@ function saturationCheck(motors: PreparedSignal, rows: readonly number[], settin
   }
   let full = 0;
   for (const row of rows) {
-    if (
-      columns.some(([, column]) => (column[row]! - scale.idle) / (scale.full - scale.idle) > settings.saturated_output)
-    )
+    if (columns.some((column) => (column[row]! - scale.idle) / (scale.full - scale.idle) > settings.saturated_output))
       full++;
   }
   const share = full / rows.length;
@@ -84,8 +83,13 @@ function saturationCheck(motors: PreparedSignal, rows: readonly number[], settin
   ];
 }
 
+/** The columns of a signal that are outputs of motors. */
+export function outputColumns({ columns }: Pick<RecordedSignal, "columns">): Float64Array[] {
+  return Object.entries(columns).flatMap(([name, column]) => (/^m\d+$/.test(name) ? [column] : []));
+}
+
 /** What counts as idle and full: a share (0 to 1) or a servo pulse (1000 to 2000 us). Null where it is neither. */
-function fullScale(highest: number): { idle: number; full: number } | null {
+export function fullScale(highest: number): { idle: number; full: number } | null {
   if (highest <= 1.001) return { idle: 0, full: 1 };
   if (highest > 900 && highest <= 2200) return { idle: 1000, full: 2000 };
   return null;

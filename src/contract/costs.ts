@@ -41,6 +41,8 @@ export const costConfiguration = z.strictObject({
   disc_loading: plain.meta({ unit: "N/m^2" }).nullable().describe("weight over the area of the rotors' discs"),
   hover_power: figure(watts).nullable().describe("drawn from the battery in hover"),
   hover_power_ideal: watts.nullable().describe("what ideal rotors of this area need (actuator disc)"),
+  hover_output: figure(plain).nullable().describe("output of the motors in hover, as a share of full"),
+  hover_output_highest: figure(plain).nullable().describe("of the motor that is given most"),
   power_ratio: figure(plain).nullable().describe("hover power over the baseline's; null for the baseline"),
   endurance: figure(seconds).nullable().describe("in hover, on the usable energy of a full pack"),
   endurance_ratio: figure(plain).nullable().describe("over the baseline's; null for the baseline"),

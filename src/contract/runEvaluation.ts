@@ -14,7 +14,15 @@ import {
   squareMetres,
   squareRadians,
 } from "./quantities.ts";
-import { allanSchema, budgetSchema, movingSchema, pathSchema, powerSchema, spectrumSchema } from "./runExtras.ts";
+import {
+  allanSchema,
+  budgetSchema,
+  movingSchema,
+  outputsSchema,
+  pathSchema,
+  powerSchema,
+  spectrumSchema,
+} from "./runExtras.ts";
 
 const perSubject = <T extends z.ZodType>(value: T) => z.partialRecord(z.enum(subjects), value);
 
@@ -228,6 +236,9 @@ export const runSchema = z.strictObject({
   power: powerSchema
     .optional()
     .describe("power in hover; absent where no battery was logged, or the run has no hold window"),
+  outputs: outputsSchema
+    .optional()
+    .describe("output of the motors in hover; absent where none was logged, or the run has no hold window"),
   moving: movingSchema
     .nullable()
     .describe(

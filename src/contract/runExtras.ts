@@ -279,6 +279,13 @@ export const powerSchema = z.strictObject({
   samples: counted.describe("readings in the window"),
 });
 
+/** What the motors were given in the hold window. */
+export const outputsSchema = z.strictObject({
+  mean: plain.describe("over the motors, as a share of full"),
+  highest: plain.describe("of the motor that is given most"),
+  channels: counted.describe("motors"),
+});
+
 /** All of them; a part is null where the run does not give it. */
 export const runExtrasSchema = z.strictObject({
   path: pathSchema.nullable(),
@@ -289,6 +296,7 @@ export const runExtrasSchema = z.strictObject({
   /** why there is none, or none along an axis that the arm travels along; null where nothing is missing */
   moving_missing: z.string().nullable(),
   power: powerSchema.optional(),
+  outputs: outputsSchema.optional(),
 });
 export type MovingEvaluation = z.infer<typeof movingSchema>;
 export type RunExtras = z.infer<typeof runExtrasSchema>;

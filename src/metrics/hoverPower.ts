@@ -1,4 +1,5 @@
 import type { Window } from "../foundation/tracks.ts";
+import { mean } from "../numeric/descriptive.ts";
 
 /** What the battery gave in a window. */
 export interface HoverPower {
@@ -12,6 +13,29 @@ export interface HoverPower {
   readonly leftOut: number;
   /** sign under which the log has what the battery gives */
   readonly discharge: "positive" | "negative";
+}
+
+/**
+ * Mean output of the motors in a window of hover, as a share of full: how much of the thrust that can be commanded holds the
+ * vehicle. Channels that keep one value in the window drive no motor, and are left out.
+ *
+ * @param outputs  columns of n readings, one a channel
+ * @param scale    what idles and what is full, in the unit of the readings
+ * @returns the mean over channels, and that of the highest channel; null where no channel moves
+ */
+export function hoverOutput(
+  t: Float64Array,
+  outputs: readonly Float64Array[],
+  window: Window,
+  scale: { readonly idle: number; readonly full: number },
+): { readonly mean: number; readonly highest: number; readonly channels: number } | null {
+  const means = outputs.flatMap((column) => {
+    const values = column.filter((value, i) => t[i]! >= window[0] && t[i]! < window[1] && Number.isFinite(value));
+    if (values.length < fewest || values.every((value) => value === values[0])) return [];
+    return [(mean(values) - scale.idle) / (scale.full - scale.idle)];
+  });
+  if (means.length === 0) return null;
+  return { mean: mean(Float64Array.from(means)), highest: Math.max(...means), channels: means.length };
 }
 
 /** Why a window gives no power. */

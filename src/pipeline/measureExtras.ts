@@ -1,5 +1,6 @@
 import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
 import type { Stretch } from "../alignment/logged/commonStretch.ts";
+import { fullScale } from "../alignment/powerChecks.ts";
 import { type PreparedSignals, prepareSignals } from "../alignment/prepareSignals.ts";
 import { turnToHeading } from "../alignment/turnToHeading.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
@@ -10,7 +11,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { MarkerFit } from "../foundation/recording.ts";
 import { axes, subjects, type Window } from "../foundation/tracks.ts";
 import { allanDeviation } from "../metrics/allanDeviation.ts";
-import { hoverPower } from "../metrics/hoverPower.ts";
+import { hoverOutput, hoverPower } from "../metrics/hoverPower.ts";
 import { evenStretches } from "../metrics/welchSpectra.ts";
 import { extent, mean } from "../numeric/descriptive.ts";
 import { type Fingerprint, fingerprint } from "./copiedRuns.ts";
@@ -43,6 +44,7 @@ export function measureExtras(
     spectrum: measureSpectrum(run, synchronous, settings),
     ...measureMoving(run, facts, declaration, settings),
     ...measurePower(run),
+    ...measureOutputs(run),
   };
 }
 
@@ -56,6 +58,18 @@ function measurePower({ battery, hold }: AlignedRun): Pick<RunExtras, "power"> {
   if ("why" in found) return { power: { mean: null, why: found.why, voltage, highest, current: null, samples: 0 } };
   const { power, current, samples } = found;
   return { power: { mean: power, why: null, voltage, highest, current, samples } };
+}
+
+/** Output of the motors in the hold window; nothing where they were not logged on a scale that is known, or never hover. */
+function measureOutputs({ motors, hold }: AlignedRun): Pick<RunExtras, "outputs"> {
+  if (motors === null || hold === null) return {};
+  let highest = 0;
+  for (const column of motors.outputs)
+    for (let i = 0; i < column.length; i++)
+      if (motors.t[i]! >= hold[0] && motors.t[i]! < hold[1] && column[i]! > highest) highest = column[i]!;
+  const scale = fullScale(highest);
+  const found = scale === null ? null : hoverOutput(motors.t, motors.outputs, hold, scale);
+  return found === null ? {} : { outputs: { ...found } };
 }
 
 /** Mean voltage under load in the window; null where none was measured. */

@@ -106,6 +106,7 @@ export function costParagraphs(
   if (costs === null) return [];
   return [
     ...limitParagraphs(costs, quotedConfiguration(evaluation, settings.candidate)),
+    ...perGramParagraph(evaluation, costs),
     ...movedParagraphs(evaluation, costs),
     ...(costs.missing.length === 0
       ? []
@@ -160,6 +161,45 @@ function limitParagraphs(
       items: [...bounds, ...battery],
     },
   ];
+}
+
+/** What the added grams took away: the line of the apparent moving mass over the added mass, through the settings flown. */
+function perGramParagraph(
+  { reasons, settings }: CampaignEvaluation,
+  costs: Costs,
+): { text: string; items: string[] }[] {
+  const { baseline, candidate, sham } = settings;
+  const base = costs.configurations[baseline]?.takeoff_mass?.value;
+  if (base === undefined) return [];
+  const items = reasons.moving.flatMap(({ trajectory, axis, harmonic, unit, configurations, contrasts }) => {
+    if (harmonic !== 1 || unit !== "kg") return [];
+    const points = Object.entries(configurations).flatMap(([name, { mean }]) => {
+      const own = costs.configurations[name];
+      const added = (own?.takeoff_mass?.value ?? Number.NaN) - base;
+      const counts = name === baseline || (name !== sham && own?.moved.length === 0 && added > 0.01);
+      return counts ? [{ added: name === baseline ? 0 : added, left: mean }] : [];
+    });
+    if (points.length < 2 || !points.some(({ added }) => added > 0)) return [];
+    const slope = slopeOf(points);
+    const ci95 = contrasts[candidate]?.difference.ci95 ?? null;
+    const step = points.length === 2 ? Math.max(...points.map(({ added }) => added)) : null;
+    const range =
+      ci95 === null || step === null
+        ? points.length > 2
+          ? `, a line through ${points.length} settings`
+          : ""
+        : ` (${fixed((-100 * ci95[1]) / step, 0)} to ${fixed((-100 * ci95[0]) / step, 0)} g)`;
+    return [`${shortName(trajectory)}, along ${axis}: ${fixed(-100 * slope, 0)} g${range}`];
+  });
+  return items.length === 0 ? [] : [{ text: "Of what moves, each 100 g that were added took away, as flown:", items }];
+}
+
+/** Least-squares slope. */
+function slopeOf(points: readonly { readonly added: number; readonly left: number }[]): number {
+  const meanOf = (of: (point: (typeof points)[number]) => number): number =>
+    points.reduce((sum, point) => sum + of(point), 0) / points.length;
+  const [x, y] = [meanOf(({ added }) => added), meanOf(({ left }) => left)];
+  return meanOf((point) => (point.added - x) * (point.left - y)) / meanOf((point) => (point.added - x) ** 2);
 }
 
 function movedParagraphs(

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { type HoverPower, hoverPower } from "../../src/metrics/hoverPower.ts";
+import { type HoverPower, hoverOutput, hoverPower } from "../../src/metrics/hoverPower.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
@@ -114,5 +114,23 @@ describe("against the simulated battery", () => {
     const dropping = current.map((value) => (random.uniform() < 1 / 3 ? -1 : value));
     const less = hoverPower(t, voltage, dropping, window) as HoverPower;
     expect(Math.abs(less.power - found.power)).toBeLessThan(((4 * 0.8) / Math.sqrt(less.samples)) * found.voltage);
+  });
+});
+
+describe("output of the motors in hover", () => {
+  const rippling = (mean: number): Float64Array => seconds.map((t) => mean + (t % 1 === 0 ? 0.01 : -0.01));
+  test("is the mean over the channels that move, as a share of full", () => {
+    const shares = [rippling(0.5), rippling(0.7), seconds.map(() => 0), seconds.map(() => 0.35)];
+    const found = hoverOutput(seconds, shares, all, { idle: 0, full: 1 })!;
+    expect(found).toMatchObject({ mean: expect.closeTo(0.6, 12), highest: expect.closeTo(0.7, 12), channels: 2 });
+    // 1000 to 2000 us
+    const pulses = shares.map((column) => column.map((value) => 1000 + 1000 * value));
+    expect(hoverOutput(seconds, pulses, all, { idle: 1000, full: 2000 })!.mean).toBeCloseTo(0.6, 12);
+  });
+
+  test("none where no channel moves, or none is in the window", () => {
+    expect(hoverOutput(seconds, [seconds.map(() => 0.4)], all, { idle: 0, full: 1 })).toBeNull();
+    expect(hoverOutput(seconds, [rippling(0.5)], [50, 60], { idle: 0, full: 1 })).toBeNull();
+    expect(hoverOutput(seconds, [], all, { idle: 0, full: 1 })).toBeNull();
   });
 });

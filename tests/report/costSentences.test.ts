@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import { campaignCosts } from "../../src/comparison/costs/campaignCosts.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
+import type { MovingEffect } from "../../src/contract/reasons.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { briefText } from "../../src/report/briefText.ts";
 import { costText } from "../../src/report/costLines.ts";
@@ -97,6 +98,36 @@ describe("the largest mass in words", () => {
     );
     expect(first({})).toContain("No limits are declared, so there is no largest mass");
   });
+});
+
+// 680 g move without and 143 g with 540 g of weights: (680 - 143) / 5.4 = 99 g; differences -600 to -470 g: 87 to 111 g
+test("what each 100 g took away is the slope through the settings flown; sham and moved parts are no setting of added grams", () => {
+  const side = (mean: number) => ({ mean, ci95: null }) as MovingEffect["configurations"][string];
+  const effect = (configurations: MovingEffect["configurations"]): MovingEffect =>
+    ({
+      trajectory: "reach",
+      axis: "x",
+      harmonic: 1,
+      unit: "kg",
+      configurations,
+      contrasts: { weighted: { difference: { value: -0.537, ci95: [-0.6, -0.47] } } },
+    }) as unknown as MovingEffect;
+  const said = (sides: MovingEffect["configurations"], more: Campaign["configurations"] = {}): string[] => {
+    const evaluation = evaluated({ configurations: { ...configurations, ...more } });
+    evaluation.settings.sham = "ballast";
+    evaluation.reasons.moving = [effect(sides)];
+    return costParagraphs(evaluation)
+      .filter(({ text }) => text.startsWith("Of what moves"))
+      .flatMap(({ items }) => items);
+  };
+  const both = { bare: side(0.68), weighted: side(0.143) };
+  expect(said(both)).toEqual(["reach, along x: 99 g (87 to 111 g)"]);
+  const ballast = { label: "Same mass", addedMass: 0.54, counterweights: [] };
+  expect(said({ ...both, ballast: side(0.7) }, { ballast })).toEqual(["reach, along x: 99 g (87 to 111 g)"]);
+  // a third setting of 270 g halfway in mass and in what it takes away lies on the same line
+  const half = { label: "Half", addedMass: 0.27, counterweights: [] };
+  expect(said({ ...both, half: side(0.4115) }, { half })).toEqual(["reach, along x: 99 g, a line through 3 settings"]);
+  expect(said({ bare: side(0.68) })).toEqual([]);
 });
 
 describe("on the terminal", () => {

@@ -11,6 +11,7 @@ import {
   inverse,
   lawFigure,
   ledgerOf,
+  measuredOutput,
   measuredPower,
   movedOf,
   powerRatio,
@@ -41,7 +42,10 @@ export function campaignCosts(campaign: Campaign, runs: readonly CostRun[], sett
   if (lightest === null || !hasSomething(campaign, runs)) return null;
   const base = { mass: lightest, power: powerOf(campaign, baseline, lightest, runs, null, settings) };
   const configurations = Object.fromEntries(
-    Object.entries(masses).map(([name, mass]) => [name, costsOf(campaign, name, { mass, base, runs }, settings)]),
+    Object.entries(masses).map(([name, mass]) => [
+      name,
+      finiteOnly(costsOf(campaign, name, { mass, base, runs }, settings)),
+    ]),
   );
   const breakEven = largestMass(campaign, { mass: lightest, endurance: configurations[baseline]!.endurance }, settings);
   return {
@@ -62,7 +66,7 @@ function hasSomething({ vehicle, battery, limits }: Campaign, runs: readonly Cos
     vehicle?.inertia !== undefined ||
     battery !== undefined ||
     limits !== undefined ||
-    runs.some(({ used, power }) => used && power?.mean != null)
+    runs.some(({ used, power, outputs }) => used && (power?.mean != null || outputs !== undefined))
   );
 }
 
@@ -121,6 +125,8 @@ function costsOf(
     disc_loading: disc?.loading ?? null,
     hover_power: power,
     hover_power_ideal: disc?.ideal ?? null,
+    hover_output: measuredOutput(runs, name, "mean", settings),
+    hover_output_highest: measuredOutput(runs, name, "highest", settings),
     power_ratio: ratio,
     endurance: flies ? enduranceOf(campaign, power, settings) : null,
     endurance_ratio: ratio && inverse(ratio, 1),
@@ -128,6 +134,19 @@ function costsOf(
     inertia,
     moved: movedOf(campaign, name, current, settings),
   };
+}
+
+/** A rotor of a nanometre, a battery of a joule: what no number holds is left out. */
+function finiteOnly(found: CostConfiguration): CostConfiguration {
+  const holds = (value: unknown): boolean =>
+    typeof value === "number"
+      ? Number.isFinite(value)
+      : typeof value !== "object" || value === null || Object.values(value).every(holds);
+  const kept = Object.entries(found).map(([key, value]) => [
+    key,
+    holds(value) ? value : Array.isArray(value) ? [] : null,
+  ]);
+  return Object.fromEntries(kept) as CostConfiguration;
 }
 
 const nothing: Omit<CostConfiguration, "inertia" | "moved"> = {
@@ -138,6 +157,8 @@ const nothing: Omit<CostConfiguration, "inertia" | "moved"> = {
   disc_loading: null,
   hover_power: null,
   hover_power_ideal: null,
+  hover_output: null,
+  hover_output_highest: null,
   power_ratio: null,
   endurance: null,
   endurance_ratio: null,
@@ -177,7 +198,8 @@ function missingOf(campaign: Campaign, configurations: Costs["configurations"]):
   );
   add("hover_power", "hover power", `a logged current, or ${lacking([rotors, diameter])}`);
   add("endurance", "endurance in hover", lacking([[battery?.energy != null, "battery: energy"]]));
-  add("rotor_loads", "loads of the rotors", lacking([rotors, radius]));
+  const few = vehicle?.rotors != null && vehicle.rotors / (vehicle.coaxial ? 2 : 1) < 3;
+  add("rotor_loads", "loads of the rotors", few ? "3 places or more, evenly on a circle" : lacking([rotors, radius]));
   add("angular_acceleration", "attitude authority", lacking([thrust, rotors, radius, inertia]));
   const unplaced = Object.entries(configurations).filter(([, found]) => found.inertia === null);
   if (unplaced.length > 0 && vehicle?.mass != null)

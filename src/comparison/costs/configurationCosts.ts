@@ -15,7 +15,10 @@ import { armTravel, bareCentre, inertiaChange, spreadMoment } from "./massMoved.
 import { attitudeAuthority, rotorLoads } from "./rotorLoads.ts";
 
 /** What of a run its costs are taken from. */
-export type CostRun = Pick<RunEvaluation, "id" | "configuration" | "block" | "used" | "takeoff_mass" | "power">;
+export type CostRun = Pick<
+  RunEvaluation,
+  "id" | "configuration" | "block" | "used" | "takeoff_mass" | "power" | "outputs"
+>;
 type Range = readonly [number, number];
 
 export const declaredFigure = (value: number, range: Range | null): CostFigure => ({
@@ -125,6 +128,19 @@ export function discOf(
 /** Power in hover as measured: one number a run; null where no used run has one. */
 export function measuredPower(runs: readonly CostRun[], name: string, settings: Settings): CostFigure | null {
   const values = powers(runs, name).map(({ value }) => value);
+  return values.length === 0 ? null : measuredFigure(values, settings.interval_level);
+}
+
+/** Output of the motors in hover, their mean or that of the highest; null where no used run has one. */
+export function measuredOutput(
+  runs: readonly CostRun[],
+  name: string,
+  which: "mean" | "highest",
+  settings: Settings,
+): CostFigure | null {
+  const values = runs.flatMap(({ used, configuration, outputs }) =>
+    used && configuration === name && outputs !== undefined ? [outputs[which]] : [],
+  );
   return values.length === 0 ? null : measuredFigure(values, settings.interval_level);
 }
 

@@ -47,6 +47,7 @@ export function largestMass(
     const mass = massForAuthority(campaign, baseline.mass.value, angularAcceleration);
     bounds.push({ limit: "angular_acceleration", asked: angularAcceleration, mass, source: "law" });
   }
+  for (const bound of bounds) if (bound.mass !== null && !Number.isFinite(bound.mass)) bound.mass = null;
   const masses = bounds.flatMap(({ mass }) => mass ?? []);
   if (masses.length === 0) return null;
   const least = Math.min(...masses);

@@ -99,6 +99,12 @@ export function readVehicle(reading: Reading, root: TextMapping): VehicleFacts |
   if (root.vehicle === undefined || root.vehicle === null) return null;
   const found = reading.read(vehicleField, root.vehicle, ["vehicle"]);
   if (found === null || !isMapping(root.vehicle)) return null;
+  if (found.coaxial === "yes" && found.rotors !== null && found.rotors % 2 === 1)
+    reading.complain(
+      ["vehicle", "rotors"],
+      `found ${found.rotors} rotors in coaxial pairs, expected an even number`,
+      "count both rotors of each pair, or leave `coaxial` out",
+    );
   return {
     mass: found.mass,
     ...declared("massUncertainty", found.mass_uncertainty),

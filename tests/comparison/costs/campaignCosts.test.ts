@@ -125,6 +125,18 @@ describe("what was measured comes before the law", () => {
     expect(codes(scaled(10))).toContain("power-implausible");
   });
 
+  test("what the motors were given in hover is measured, too", () => {
+    const driven = runs.map((one) => ({
+      ...one,
+      outputs: { mean: one.configuration === "bare" ? 0.5 : 0.56, highest: 0.6, channels: 6 },
+    }));
+    const { hover_output: output, hover_output_highest: highest } = of(costs({}, driven), "weighted");
+    expect([output, highest]).toMatchObject([
+      { value: expect.closeTo(0.56, 12), source: "measured" },
+      { value: expect.closeTo(0.6, 12), source: "measured" },
+    ]);
+  });
+
   test("runs that a person left out do not count", () => {
     const wild = [...runs, run("b9", "bare", 9000, { used: false })];
     expect(of(costs({}, wild), "bare").hover_power!.value).toBe(605);
@@ -199,6 +211,20 @@ describe("bad input", () => {
     expect(campaignCosts(only, [], defaultSettings)).toBeNull();
   });
 
+  // the least and greatest lengths and energies that a manifest takes are no reason to write what no file can hold
+  test.each([1e-300, 1e-160, 1e3])("a rotor, wire, inertia and battery of %s leave no number out of bounds", (size) => {
+    const frame = { ...vehicle, rotorDiameter: size, rotorRadius: size, inertia: [size, size, size] as const };
+    const limits = { thrustToWeight: 2, missionTime: size, angularAcceleration: size };
+    const found = costs({
+      vehicle: frame,
+      limits,
+      battery: { ...pack, energy: size, wire: size, mass: size, full: 25, end: 20 },
+      airDensity: 1,
+    });
+    expect(JSON.stringify(found)).not.toMatch(/null,null|NaN|Infinity/);
+    expect(Object.keys(found.configurations)).toEqual(["bare", "weighted"]);
+  });
+
   test("each figure that is left out names what it takes", () => {
     const missing = (changes: Partial<VehicleFacts>): string[] =>
       costs({ vehicle: { ...vehicle, ...changes } }).missing.map(({ what, needs }) => `${what}: ${needs}`);
@@ -209,6 +235,9 @@ describe("bad input", () => {
       "attitude authority: `vehicle: rotor_radius`, `vehicle: inertia`",
     ]);
     expect(missing({ maxThrust: null })).toContain("thrust to weight: `vehicle: max_thrust`");
+    expect(missing({ rotors: 2, rotorRadius: 0.2 })).toContain(
+      "loads of the rotors: 3 places or more, evenly on a circle",
+    );
     expect(missing({ rotors: null })).toContain("hover power: a logged current, or `vehicle: rotors`");
   });
 });

@@ -99,6 +99,11 @@ air: { pressure: 1013.25 hPa, temperature: 15 degC }`),
     ["a table of one voltage", "max_thrust: { 16.8 V: 92 N }", "found one voltage"],
     ["a thrust in kilograms", "max_thrust: 9.4 kg", "which is a mass, expected a force such as 92 N"],
     ["an inertia that no body has", "inertia: [0.01 kg m^2, 0.01 kg m^2, 0.1 kg m^2]", "no body has others"],
+    [
+      "an odd number of coaxial rotors",
+      "rotors: 7, coaxial: yes",
+      "found 7 rotors in coaxial pairs, expected an even number",
+    ],
     ["coaxial: maybe", "coaxial: maybe", "expected whether two rotors stand in each place: yes or no"],
   ])("refuses %s", async (_, text, message) => {
     expect((await refusal(having(`vehicle: { mass: 4.6 kg, ${text} }`))).message).toContain(message);
