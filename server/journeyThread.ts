@@ -2,7 +2,7 @@ import { existsSync } from "node:fs";
 import { Worker } from "node:worker_threads";
 import { CounterpoiseError, StoppedError } from "../src/foundation/errors.ts";
 import type { CheckedCampaign } from "../src/pipeline/checkCampaign.ts";
-import { type KeepingWish, usualKeeping } from "../src/pipeline/kept/keptJourney.ts";
+import { type KeepingWish, usualKeeping } from "../src/pipeline/kept/keeping.ts";
 import type { JourneyOptions } from "../src/pipeline/measureCampaign.ts";
 import type { JourneyNews, JourneyQuestion } from "./journeyWorker.ts";
 import type { JudgedCampaign, ServiceEffects } from "./ServiceEffects.ts";

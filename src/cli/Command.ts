@@ -1,7 +1,7 @@
 import { existsSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { ArgumentError } from "../foundation/errors.ts";
-import type { KeepingWish } from "../pipeline/kept/keptJourney.ts";
+import type { KeepingWish } from "../pipeline/kept/keeping.ts";
 
 /** One option of a command. */
 export interface OptionDeclaration {

@@ -48,37 +48,43 @@ export async function evaluateCampaign(
     look?: boolean;
     /** what is to be done with the evaluation before its look is recorded; called again where that could not be */
     write?: (evaluation: CampaignEvaluation) => Promise<void>;
+    /** told of what the next evaluation comes to if nothing changes: this one, with its own look on record */
+    settled?: (evaluation: CampaignEvaluation) => void;
   } = {},
 ): Promise<CampaignEvaluation> {
   const effects = options.effects ?? diskEffects;
   const loaded = await loadCampaign(manifestPath, effects);
   // a faulty record is said before the logs are read
-  const { looks, forecasts } = await readRecord(manifestPath, effects);
+  const record = await readRecord(manifestPath, effects);
   const flown = await measureCampaign(manifestPath, { ...options, loaded });
   const judged = judge(flown);
   const { campaign, measured, settings, parameters } = flown;
   const at = { campaign, runs: judged.runs, inputs: judged.inputs, manifest: fileName(manifestPath) };
   const counts = options.look !== false && verdictsSeen(judged.cells);
-  const now = effects.now();
-  const own = looksAt(looks, at);
-  const counted = counts ? countLook(looks, at, now) : looksOnRecord(looks, at);
-  const opened = counts || own.length > 0 ? sinceOpening(own, at, now) : undefined;
-  const looked = opened === undefined ? counted : { ...counted, opened };
   const bench = await evaluateBenchBlock(campaign, manifestPath, { effects });
-  let evaluation: CampaignEvaluation = {
-    ...judged,
-    looks: looked,
-    audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parameters),
-    bench,
-    ...(bench === null ? {} : { bench_to_flight: benchAndFlights(campaign, bench, judged, forecasts, at.manifest) }),
-    costs: campaignCosts(campaign, judged.runs, settings),
+  const costs = campaignCosts(campaign, judged.runs, settings);
+  const conclude = ({ looks, forecasts }: typeof record): CampaignEvaluation => {
+    const now = effects.now();
+    const own = looksAt(looks, at);
+    const counted = counts ? countLook(looks, at, now) : looksOnRecord(looks, at);
+    const opened = counts || own.length > 0 ? sinceOpening(own, at, now) : undefined;
+    const looked = opened === undefined ? counted : { ...counted, opened };
+    return {
+      ...judged,
+      looks: looked,
+      audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parameters),
+      bench,
+      ...(bench === null ? {} : { bench_to_flight: benchAndFlights(campaign, bench, judged, forecasts, at.manifest) }),
+      costs,
+    };
   };
+  let evaluation = conclude(record);
   await options.write?.(evaluation);
   if (options.look !== false) await sealForecast(campaign, evaluation.bench_to_flight, manifestPath, effects);
   if (counts && !(await recordLook(at, manifestPath, effects))) {
-    evaluation = { ...evaluation, looks: { ...looked, recorded: false } };
+    evaluation = { ...evaluation, looks: { ...evaluation.looks, recorded: false } };
     await options.write?.(evaluation);
-  }
+  } else options.settled?.(conclude(await readRecord(manifestPath, effects)));
   options.onProgress?.({ done: measured.length, total: measured.length, run: "", stage: "done" });
   return evaluation;
 }

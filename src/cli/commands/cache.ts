@@ -1,6 +1,6 @@
 import { existsSync } from "node:fs";
 import { ManifestError } from "../../foundation/errors.ts";
-import { keptFolder } from "../../pipeline/kept/keptJourney.ts";
+import { keptFolder } from "../../pipeline/kept/keeping.ts";
 import { clear, sizeOf } from "../../pipeline/kept/records.ts";
 import { plainText } from "../../report/text/layout.ts";
 import { type CommandInput, keepingWish, manifestPath, type Terminal } from "../Command.ts";

@@ -1,11 +1,13 @@
 import { closeSync, openSync, readSync, realpathSync, statSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
+import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import { ArgumentError } from "../../foundation/errors.ts";
-import { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
-import { keptJourney } from "../../pipeline/kept/keptJourney.ts";
-import { evaluationJson, writeEvaluation } from "../../pipeline/writeEvaluation.ts";
-import { briefText } from "../../report/briefText.ts";
-import { evaluationText } from "../../report/evaluationText.ts";
+import { diskEffects } from "../../pipeline/effects.ts";
+import type { evaluateCampaign } from "../../pipeline/evaluateCampaign.ts";
+import { type KeepingWish, keptOf } from "../../pipeline/kept/keeping.ts";
+import { findAnswer, keepAnswer, witnessed } from "../../pipeline/kept/keptAnswer.ts";
+import { besideManifest, writeWhole } from "../../pipeline/wholeText.ts";
+import type { writeEvaluation } from "../../pipeline/writeEvaluation.ts";
 import { plainText, textFrame } from "../../report/text/layout.ts";
 import { type CommandInput, isFolder, keepingWish, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";
@@ -17,7 +19,8 @@ export interface EvaluateJourneys {
 }
 
 /**
- * `counterpoise evaluate MANIFEST`: evaluates, writes the evaluation, then prints it.
+ * `counterpoise evaluate MANIFEST`: evaluates, writes the evaluation, then prints it. Where nothing changed since the last time the
+ * kept answer is written again, before anything is loaded that could work one out.
  *
  * @returns 0; 1 where no run can be used, or where `--strict` was given and some run was unusable
  * @throws ArgumentError  no manifest in the folder, or a place that must not be written
@@ -27,42 +30,93 @@ export interface EvaluateJourneys {
 export async function evaluate(
   input: CommandInput,
   terminal: Terminal,
-  journeys: EvaluateJourneys = { evaluateCampaign, writeEvaluation },
+  journeys: EvaluateJourneys | null = null,
 ): Promise<number> {
   const { flags, values, operands } = input;
   const manifest = manifestPath(operands[0]!);
   const wanted = values.get("out") ?? null;
   const path = wanted === "-" ? null : outputPath(manifest, wanted);
-  const { save, ...kept } = keptJourney(manifest, keepingWish(input));
+  const wish = keepingWish(input);
+  const { evaluation, json } =
+    (await again(manifest, wish, path)) ?? (await afresh(manifest, wish, path, terminal, flags, journeys));
+  if (path === null || flags.has("json")) terminal.out(await json());
+  else if (!flags.has("quiet")) {
+    terminal.out(await textOf(evaluation, terminal, flags));
+    terminal.out(`Written: ${plainText(path)}\n`);
+  }
+  const { runs } = evaluation;
+  const unusable = runs.some(({ checks }) => checks.some(({ severity }) => severity === "unusable"));
+  const nothing = runs.length > 0 && !runs.some(({ used }) => used);
+  return nothing || (flags.has("strict") && unusable) ? 1 : 0;
+}
+
+/** An evaluation with its text as evaluation.json has it. */
+interface Answer {
+  readonly evaluation: CampaignEvaluation;
+  readonly json: () => Promise<string>;
+}
+
+/** The kept answer, written; null where there is none that holds. */
+async function again(manifest: string, wish: KeepingWish, path: string | null): Promise<Answer | null> {
+  const kept = wish.verify ? null : keptOf(manifest, wish);
+  const json = kept === null ? null : await findAnswer(kept, manifest, diskEffects);
+  if (json === null) return null;
+  if (path !== null) {
+    const words = { what: "the evaluation", hint: "choose another place with --out" };
+    await writeWhole(path, json, words, diskEffects);
+  }
+  return { evaluation: JSON.parse(json), json: async () => json };
+}
+
+async function afresh(
+  manifest: string,
+  wish: KeepingWish,
+  path: string | null,
+  terminal: Terminal,
+  flags: CommandInput["flags"],
+  journeys: EvaluateJourneys | null,
+): Promise<Answer> {
+  const { keptJourney } = await import("../../pipeline/kept/keptJourney.ts");
+  const { evaluationJson, writeEvaluation } = await import("../../pipeline/writeEvaluation.ts");
+  const { evaluateCampaign } = await import("../../pipeline/evaluateCampaign.ts");
+  const { evaluateCampaign: judge, writeEvaluation: write } = journeys ?? { evaluateCampaign, writeEvaluation };
+  const { save, measureRuns, effects } = keptJourney(manifest, wish);
+  const witness = witnessed(effects, besideManifest(manifest, "looks.jsonl"));
   const progress = progressLine(terminal, { quiet: flags.has("quiet") });
+  let next: CampaignEvaluation | null = null;
   try {
-    const evaluation = await journeys.evaluateCampaign(manifest, {
-      ...kept,
-      ...(path === null ? {} : { write: (evaluation) => journeys.writeEvaluation(evaluation, path) }),
+    const evaluation = await judge(manifest, {
+      measureRuns,
+      effects: witness.effects,
+      ...(path === null ? {} : { write: (found) => write(found, path) }),
+      settled: (found) => {
+        next = found;
+      },
       onProgress: ({ done, total, run, stage }) =>
         progress.show(`${done} of ${total} runs: ${run === "" ? "" : `${run}, `}${stage}`),
     });
     await save();
-    progress.clear();
-    if (path === null || flags.has("json")) terminal.out(evaluationJson(evaluation));
-    else if (!flags.has("quiet")) {
-      const { width, colour } = terminal;
-      const [notes, audit] = [flags.has("notes"), flags.has("audit")];
-      const whole = flags.has("full") || notes || audit;
-      terminal.out(
-        whole
-          ? evaluationText(evaluation, { width, colour, notes, audit })
-          : briefText(evaluation, textFrame({ width, colour })),
-      );
-      terminal.out(`Written: ${plainText(path)}\n`);
-    }
-    const { runs } = evaluation;
-    const unusable = runs.some(({ checks }) => checks.some(({ severity }) => severity === "unusable"));
-    const nothing = runs.length > 0 && !runs.some(({ used }) => used);
-    return nothing || (flags.has("strict") && unusable) ? 1 : 0;
+    const kept = keptOf(manifest, wish);
+    if (kept !== null && next !== null) await keepAnswer(kept, manifest, witness.facts(), evaluationJson(next));
+    return { evaluation, json: async () => evaluationJson(evaluation) };
   } finally {
     progress.clear();
   }
+}
+
+async function textOf(
+  evaluation: CampaignEvaluation,
+  terminal: Terminal,
+  flags: CommandInput["flags"],
+): Promise<string> {
+  const { width, colour } = terminal;
+  const [notes, audit] = [flags.has("notes"), flags.has("audit")];
+  if (flags.has("full") || notes || audit) {
+    const { evaluationText } = await import("../../report/evaluationText.ts");
+    return evaluationText(evaluation, { width, colour, notes, audit });
+  }
+  const { briefText } = await import("../../report/briefText.ts");
+  return briefText(evaluation, textFrame({ width, colour }));
 }
 
 /**

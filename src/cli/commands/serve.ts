@@ -8,7 +8,7 @@ import type { Service } from "../../../server/Service.ts";
 import { serviceEffects } from "../../../server/ServiceEffects.ts";
 import type { ServiceState } from "../../contract/api/messages.ts";
 import { ArgumentError, ManifestError } from "../../foundation/errors.ts";
-import type { KeepingWish } from "../../pipeline/kept/keptJourney.ts";
+import type { KeepingWish } from "../../pipeline/kept/keeping.ts";
 import { plainText } from "../../report/text/layout.ts";
 import { type CommandInput, keepingWish, manifestPath, type Terminal } from "../Command.ts";
 import { progressLine } from "../readArguments.ts";

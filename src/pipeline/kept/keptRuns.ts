@@ -1,5 +1,4 @@
 import { createHash } from "node:crypto";
-import { readdir } from "node:fs/promises";
 import { dirname } from "node:path";
 import { definitionFiles } from "../../readers/messages/definitionFolders.ts";
 import type { Effects } from "../effects.ts";
@@ -7,12 +6,11 @@ import { differing, isSettled, stampsOf } from "../fileStamp.ts";
 import type { Measurement, RunJob } from "../measureOne.ts";
 import type { MeasureRuns } from "../runPool.ts";
 import { besideManifest } from "../wholeText.ts";
+import { besideLogs, holdsMore } from "./keptAnswer.ts";
 import type { Records } from "./records.ts";
 
 /** bytes of all records of a folder; those not used for longest are let go beyond it */
 const largestFolder = 2 ** 30;
-/** what SQLite keeps beside a database, and its reader looks into */
-const besideLogs = ["-wal", "-journal"];
 
 /**
  * Measures only runs that were not measured before by the same program: a record is found by the content of the run's logs, by
@@ -151,9 +149,4 @@ async function filesBehind(
   } catch {
     return null;
   }
-}
-
-/** Whether a log's folder holds hidden files or folders within, of which a reader may know and `filesOf` does not. */
-async function holdsMore(folder: string, files: number): Promise<boolean> {
-  return (await readdir(folder).catch(() => [])).length !== files;
 }
