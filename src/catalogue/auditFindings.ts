@@ -25,7 +25,7 @@ export const auditFindings = {
   "mass-unknown": { grave: "note", what: "masses were not weighed, or not declared" },
   "mass-apart": {
     grave: "either",
-    what: "masses that should agree do not: weighed, declared, of the counterweights, of the sham",
+    what: "masses that should agree do not: weighed, declared, of the counterweights, of the sham, of the parts together",
   },
   "exclusions-apart": { grave: "doubt", what: "one configuration lost more runs than the other" },
   "aborts-apart": { grave: "doubt", what: "more flights of one configuration were aborted" },

@@ -271,7 +271,10 @@ export const powerSchema = z.strictObject({
   mean: plain.meta({ unit: "W" }).nullable().describe("mean of volts times amperes; null where `why` says why"),
   why: z.string().nullable().describe("why there is none; null where there is one"),
   voltage: plain.meta({ unit: "V" }).nullable().describe("mean, under the load of the hover"),
-  highest: plain.meta({ unit: "V" }).nullable().describe("highest of the whole log"),
+  highest: plain
+    .meta({ unit: "V" })
+    .nullable()
+    .describe("that one reading in a hundred of the whole log exceeds: the highest without stray readings"),
   current: plain
     .meta({ unit: "A" })
     .nullable()

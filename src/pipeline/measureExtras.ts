@@ -13,7 +13,7 @@ import { axes, subjects, type Window } from "../foundation/tracks.ts";
 import { allanDeviation } from "../metrics/allanDeviation.ts";
 import { hoverOutput, hoverPower } from "../metrics/hoverPower.ts";
 import { evenStretches } from "../metrics/welchSpectra.ts";
-import { extent, mean } from "../numeric/descriptive.ts";
+import { mean, quantile } from "../numeric/descriptive.ts";
 import { type Fingerprint, fingerprint } from "./copiedRuns.ts";
 import type { Effects } from "./effects.ts";
 import { intervalOf, rounded, some } from "./extras/common.ts";
@@ -48,12 +48,15 @@ export function measureExtras(
   };
 }
 
+/** The highest voltage of a log is that above which one reading in a hundred lies: a stray reading is no charged pack. */
+const highestShare = 0.99;
+
 /** Power in the hold window from volts and amperes; nothing of a run whose battery was not logged, or that never hovers. */
 function measurePower({ battery, hold }: AlignedRun): Pick<RunExtras, "power"> {
   if (battery === null || hold === null) return {};
   const found = hoverPower(battery.t, battery.voltage, battery.current, hold);
   const measured = battery.voltage.filter((value) => Number.isFinite(value) && value > 0);
-  const highest = measured.length === 0 ? null : extent(measured).high;
+  const highest = measured.length === 0 ? null : quantile(measured, highestShare);
   const voltage = meanWithin(battery, hold);
   if ("why" in found) return { power: { mean: null, why: found.why, voltage, highest, current: null, samples: 0 } };
   const { power, current, samples } = found;

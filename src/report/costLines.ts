@@ -1,6 +1,7 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { costCautions, costRange, costRows, costSource } from "../words/costWords.ts";
-import { costOptions, costParagraphs, verdictCounts } from "./costSentences.ts";
+import { costParagraphs } from "./costParagraphs.ts";
+import { costOptions, verdictCounts } from "./costSentences.ts";
 import { namedConfigurations } from "./runGroups.ts";
 import { type TableRow, type TextFrame, textTable, wrapText } from "./text/layout.ts";
 import { fixed, noValue } from "./text/numbers.ts";

@@ -6,7 +6,8 @@ import type { MovingEffect } from "../../src/contract/reasons.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { briefText } from "../../src/report/briefText.ts";
 import { costText } from "../../src/report/costLines.ts";
-import { costParagraphs, costSentence } from "../../src/report/costSentences.ts";
+import { costParagraphs } from "../../src/report/costParagraphs.ts";
+import { costSentence } from "../../src/report/costSentences.ts";
 import { textFrame } from "../../src/report/text/layout.ts";
 import { inventedCampaign } from "../support/inventedCampaign.ts";
 import { inventedEvaluation, inventedFamily, inventedRun } from "../support/inventedEvaluation.ts";
@@ -36,6 +37,13 @@ describe("what stands beside the verdicts", () => {
   test("is measured power and minutes, and the margin from declared thrust", () => {
     expect(costSentence(evaluated({ battery: pack }))).toMatch(
       /^With the counterweights hover takes 16\.9 % more power \([\d.]+ to [\d.]+ %, measured\): 6\.8 min in hover instead of 7\.9; thrust to weight is 1\.83 instead of 2\.04 \(declared thrust\), below the 2 of common practice\.$/,
+    );
+  });
+
+  test("leaves minutes out where the scale of the current is doubted", () => {
+    const thousand = measured.map((run) => ({ ...run, power: power(1000 * run.power!.mean!) }));
+    expect(costSentence(evaluated({ battery: pack }, thousand))).toMatch(
+      /^With the counterweights hover takes 16\.9 % more power \([\d.]+ to [\d.]+ %, measured\); thrust/,
     );
   });
 

@@ -4,17 +4,9 @@ import type { Settings } from "../../contract/settings.ts";
 import {
   type CostRun,
   declaredFigure,
-  discOf,
-  endsOf,
-  enduranceOf,
   inertiaOf,
-  inverse,
-  lawFigure,
   ledgerOf,
-  measuredOutput,
-  measuredPower,
   movedOf,
-  powerRatio,
   rotorsOf,
   takeoffMass,
   thrustLeft,
@@ -22,6 +14,7 @@ import {
 } from "./configurationCosts.ts";
 import { costFindings } from "./costFindings.ts";
 import { largestMass } from "./largestMass.ts";
+import { type Base, discOf, enduranceOf, inverse, measuredOutput, powerOf, powerRatio } from "./powerCosts.ts";
 
 /**
  * What the mass costs, per configuration: thrust to weight, hover power, endurance, loads of the rotors, authority and inertia,
@@ -68,33 +61,6 @@ function hasSomething({ vehicle, battery, limits }: Campaign, runs: readonly Cos
     limits !== undefined ||
     runs.some(({ used, power, outputs }) => used && (power?.mean != null || outputs !== undefined))
   );
-}
-
-interface Base {
-  readonly mass: CostFigure;
-  readonly power: CostFigure | null;
-}
-
-/** Power as measured; else by law from the measured baseline; else from the rotors' area. */
-function powerOf(
-  campaign: Campaign,
-  name: string,
-  mass: CostFigure,
-  runs: readonly CostRun[],
-  base: Base | null,
-  settings: Settings,
-): CostFigure | null {
-  const measured = measuredPower(runs, name, settings);
-  if (measured !== null) return measured;
-  if (base?.power?.source === "measured") {
-    const share = (own: number, other: number): number => (own / other) ** 1.5;
-    const [low, high] = endsOf(base.power);
-    const [light, heavy] = endsOf(mass);
-    const [least, most] = endsOf(base.mass);
-    const value = base.power.value * share(mass.value, base.mass.value);
-    return lawFigure(value, [low * share(light, most), high * share(heavy, least)]);
-  }
-  return discOf(campaign, mass, settings)?.law ?? null;
 }
 
 function costsOf(

@@ -5,12 +5,8 @@ import { addedMassOf, addedWeightsOf, centreOfMass } from "../../contract/ledger
 import type { Settings } from "../../contract/settings.ts";
 import { standardGravity } from "../../foundation/units.ts";
 import { mean } from "../../numeric/descriptive.ts";
-import { runValues } from "../cellRuns.ts";
-import { estimateDifference } from "../estimateDifference.ts";
 import { meanInterval } from "../moving/movingEffects.ts";
-import { groupSums } from "../permutationSums.ts";
-import { ratioInterval } from "../ratioInterval.ts";
-import { discArea, idealHoverPower, leadDrop, thrustAt, usableEnergy } from "./hoverLaw.ts";
+import { leadDrop, thrustAt } from "./hoverLaw.ts";
 import { armTravel, bareCentre, inertiaChange, spreadMoment } from "./massMoved.ts";
 import { attitudeAuthority, rotorLoads } from "./rotorLoads.ts";
 
@@ -19,7 +15,7 @@ export type CostRun = Pick<
   RunEvaluation,
   "id" | "configuration" | "block" | "used" | "takeoff_mass" | "power" | "outputs"
 >;
-type Range = readonly [number, number];
+export type Range = readonly [number, number];
 
 export const declaredFigure = (value: number, range: Range | null): CostFigure => ({
   value,
@@ -32,7 +28,7 @@ export const lawFigure = (value: number, range: Range | null): CostFigure => ({
   source: "law",
 });
 /** Mean over runs with Student's interval. */
-function measuredFigure(values: readonly number[], level: number): CostFigure {
+export function measuredFigure(values: readonly number[], level: number): CostFigure {
   const column = Float64Array.from(values);
   return { value: mean(column), ci95: meanInterval(column, level), range: null, source: "measured" };
 }
@@ -103,86 +99,6 @@ export function thrustToWeight(thrust: CostFigure, mass: CostFigure): CostFigure
   const [light, heavy] = endsOf(mass);
   const range: Range = [low / (heavy * standardGravity), high / (light * standardGravity)];
   return { ...thrust, value: thrust.value / (mass.value * standardGravity), range: [...range] };
-}
-
-/** Disc loading and ideal power of a mass; null where rotors or their diameter are not declared. */
-export function discOf(
-  campaign: Campaign,
-  mass: CostFigure,
-  settings: Settings,
-): { loading: number; ideal: number; law: CostFigure } | null {
-  const { rotors = null, rotorDiameter: diameter = null, coaxial = false } = campaign.vehicle ?? {};
-  if (rotors === null || diameter === null) return null;
-  const area = discArea(rotors, diameter, coaxial);
-  const density = campaign.airDensity ?? settings.cost_air_density;
-  const ideal = (kilograms: number): number => idealHoverPower(kilograms * standardGravity, area, density);
-  const [light, heavy] = endsOf(mass);
-  const { cost_efficiency: usual, cost_efficiency_least: least, cost_efficiency_most: most } = settings;
-  return {
-    loading: (mass.value * standardGravity) / area,
-    ideal: ideal(mass.value),
-    law: lawFigure(ideal(mass.value) / usual, [ideal(light) / most, ideal(heavy) / least]),
-  };
-}
-
-/** Power in hover as measured: one number a run; null where no used run has one. */
-export function measuredPower(runs: readonly CostRun[], name: string, settings: Settings): CostFigure | null {
-  const values = powers(runs, name).map(({ value }) => value);
-  return values.length === 0 ? null : measuredFigure(values, settings.interval_level);
-}
-
-/** Output of the motors in hover, their mean or that of the highest; null where no used run has one. */
-export function measuredOutput(
-  runs: readonly CostRun[],
-  name: string,
-  which: "mean" | "highest",
-  settings: Settings,
-): CostFigure | null {
-  const values = runs.flatMap(({ used, configuration, outputs }) =>
-    used && configuration === name && outputs !== undefined ? [outputs[which]] : [],
-  );
-  return values.length === 0 ? null : measuredFigure(values, settings.interval_level);
-}
-
-function powers(runs: readonly CostRun[], name: string): { value: number; block: string | null }[] {
-  return runs.flatMap(({ used, configuration, block, power }) =>
-    used && configuration === name && power?.mean != null ? [{ value: power.mean, block }] : [],
-  );
-}
-
-/** Power over the baseline's: measured over runs (within blocks as cells are), else by mass to 1.5. */
-export function powerRatio(
-  campaign: Campaign,
-  name: string,
-  runs: readonly CostRun[],
-  masses: { own: CostFigure; baseline: CostFigure },
-  settings: Settings,
-): CostFigure {
-  const [of, to] = [powers(runs, name), powers(runs, campaign.baseline)];
-  if (of.length > 0 && to.length > 0) {
-    const columns = runValues([
-      ...to.map((run) => ({ ...run, candidate: false })),
-      ...of.map((run) => ({ ...run, candidate: true })),
-    ]);
-    const estimate = estimateDifference(columns);
-    const share = estimate === null ? null : ratioInterval(groupSums(columns), estimate, settings.interval_level);
-    const plain = mean(Float64Array.from(of, ({ value }) => value)) / mean(Float64Array.from(to, ({ value }) => value));
-    return {
-      value: share?.ratio == null ? plain : 1 + share.ratio,
-      ci95: share?.interval ? [1 + share.interval[0], 1 + share.interval[1]] : null,
-      range: null,
-      source: "measured",
-    };
-  }
-  const [light, heavy] = endsOf(masses.own);
-  const [least, most] = endsOf(masses.baseline);
-  return lawFigure((masses.own.value / masses.baseline.value) ** 1.5, [(light / most) ** 1.5, (heavy / least) ** 1.5]);
-}
-
-/** One over a figure, times a number: endurance from power. */
-export function inverse(figure: CostFigure, times: number): CostFigure {
-  const turned = (ends: Range | null): [number, number] | null => ends && [times / ends[1], times / ends[0]];
-  return { ...figure, value: times / figure.value, ci95: turned(figure.ci95), range: turned(figure.range) };
 }
 
 /** Loads of the rotors and what they leave for roll and pitch; null where circle, thrust or inertia are not declared. */
@@ -265,10 +181,4 @@ export function movedOf(
       ];
     },
   );
-}
-
-/** Endurance from power; null where no energy is declared. */
-export function enduranceOf(campaign: Campaign, power: CostFigure | null, settings: Settings): CostFigure | null {
-  const energy = usableEnergy(campaign.battery, settings.cost_usable);
-  return power === null || energy === null ? null : inverse(power, energy);
 }

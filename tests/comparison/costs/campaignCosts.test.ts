@@ -105,7 +105,13 @@ describe("what was measured comes before the law", () => {
     expect(endurance!.source).toBe("measured");
   });
 
-  test("a configuration that was not flown is told from the measured baseline by the law", () => {
+  test("two runs far apart bound no endurance", () => {
+    const wide = costs({ battery: { ...pack, energy: 360_000 } }, [run("b0", "bare", 300), run("b1", "bare", 900)]);
+    expect(of(wide, "bare").hover_power!.ci95![0]).toBeLessThan(0);
+    expect(of(wide, "bare").endurance).toMatchObject({ value: expect.closeTo(480, 9), ci95: null, source: "measured" });
+  });
+
+  test("a configuration that was not flown is computed from the measured baseline by the law", () => {
     const ballast = { label: "Same mass", addedMass: 0.54, counterweights: [] };
     const { hover_power: power } = of(costs({ configurations: { ...configurations, ballast } }, runs), "ballast");
     expect(power).toMatchObject({ source: "law", ci95: null });
