@@ -77,6 +77,7 @@ const statuses: Readonly<Record<string, number>> = {
   "unknown-address": 404,
   "unknown-run": 404,
   "unknown-cell": 404,
+  "no-bench": 404,
   "unknown-question": 409,
   "unknown-subject": 404,
   "wrong-method": 405,

@@ -47,6 +47,8 @@ export type Place =
   | { readonly page: "why" }
   | { readonly page: "costs" }
   | { readonly page: "audit" }
+  /** the arm on the stand */
+  | { readonly page: "bench" }
   | {
       readonly page: "plan";
       /** what was asked for; null: what the plan advises */

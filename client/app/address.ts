@@ -27,6 +27,7 @@ export function addressOf(place: Place): string {
     case "why":
     case "costs":
     case "audit":
+    case "bench":
       return `#/${place.page}`;
     case "plan": {
       const asked = new URLSearchParams();
@@ -50,7 +51,15 @@ export function placeAt(address: string): Place | null {
 
 /** The place of a page that is about no name. */
 function wholePage(page: string, asked: URLSearchParams): Place | null {
-  if (page === "setup" || page === "check" || page === "why" || page === "costs" || page === "audit") return { page };
+  if (
+    page === "setup" ||
+    page === "check" ||
+    page === "why" ||
+    page === "costs" ||
+    page === "audit" ||
+    page === "bench"
+  )
+    return { page };
   if (page === "plan") return { page, ...wishIn(asked) };
   const wanted = asked.get("metric");
   return page === "" && (wanted === null || isMetric(wanted)) ? { page: "answer", metric: wanted } : null;

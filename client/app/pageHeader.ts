@@ -83,6 +83,7 @@ function navigation(campaign: CampaignView, place: Place | null): HTMLElement {
         ),
       ),
       link("Set-up", { page: "setup" }, place?.page === "setup"),
+      ...(campaign.bench ? [link("On the bench", { page: "bench" }, place?.page === "bench")] : []),
       link("Why", { page: "why" }, place?.page === "why"),
       ...(campaign.costs === null ? [] : [link("What it costs", { page: "costs" }, place?.page === "costs")]),
       link("Audit", { page: "audit" }, place?.page === "audit"),

@@ -12,6 +12,7 @@ const pages: Readonly<Record<Place["page"], () => Promise<View>>> = {
   why: async () => (await import("../views/whyView.ts")).whyView,
   costs: async () => (await import("../views/costsView.ts")).costsView,
   audit: async () => (await import("../views/auditView.ts")).auditView,
+  bench: async () => (await import("../views/benchView.ts")).benchView,
   plan: async () => (await import("../views/planView.ts")).planView,
   compare: async () => (await import("../views/compareView.ts")).compareView,
   synchronous: async () => (await import("../views/synchronousView.ts")).synchronousView,
@@ -23,7 +24,7 @@ const blindPages: typeof pages = {
   answer: pages.setup,
   check: async () => (await import("../views/checkView.ts")).checkView,
   ...Object.fromEntries(
-    (["cell", "why", "costs", "plan", "synchronous", "compare"] as const).map((page) => [
+    (["cell", "why", "costs", "plan", "synchronous", "compare", "bench"] as const).map((page) => [
       page,
       async () => (await import("../views/checkView.ts")).closedView,
     ]),

@@ -156,6 +156,8 @@ function placeTitle(place: Place | null, { blind }: { readonly blind: boolean })
       return "What it costs";
     case "audit":
       return "Audit";
+    case "bench":
+      return "On the bench";
     case "plan":
       return "Next flights";
     default:

@@ -27,13 +27,13 @@ export function edgedScale(edges: readonly [number, number], width: number): Log
 }
 
 /**
- * Round values of a logarithmic axis: 1, 2 and 5 of every decade; of many decades 1 alone.
+ * Round values of a logarithmic axis: 1, 2 and 5 of every decade; of many decades 1 alone, of a part of one every digit.
  *
  * @example logTicks([0.18, 6]) // => [0.2, 0.5, 1, 2, 5]
  */
 export function logTicks([low, high]: readonly [number, number]): number[] {
   const decades = Math.log10(high / low);
-  const steps = decades > 3 ? [1] : decades > 1.6 ? [1, 3] : [1, 2, 5];
+  const steps = decades > 3 ? [1] : decades > 1.6 ? [1, 3] : decades > 0.6 ? [1, 2, 5] : [1, 2, 3, 4, 5, 6, 7, 8, 9];
   const ticks: number[] = [];
   for (let decade = Math.floor(Math.log10(low)); decade <= Math.ceil(Math.log10(high)); decade++) {
     for (const step of steps) {

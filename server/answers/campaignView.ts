@@ -68,6 +68,7 @@ export function viewOfSettings(
     judged_in: settings.judged_in,
     common_cycles: settings.common_cycles,
     common_hold: settings.common_hold,
+    bench: campaign.bench !== undefined,
     fitted: made.fitted,
     noise:
       noise === null

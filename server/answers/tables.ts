@@ -1,4 +1,5 @@
 import { csvFormatRows } from "d3-dsv";
+import type { BenchCell, BenchEvaluation } from "../../src/contract/benchEvaluation.ts";
 import type { Cell, CellSide } from "../../src/contract/cell.ts";
 import type { CostFigure } from "../../src/contract/costs.ts";
 import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../src/contract/evaluation.ts";
@@ -159,4 +160,33 @@ function figuresOf(run: RunEvaluation): RunFigures[] {
   }
   const none = { window: "", subject: "", axis: "", delay: null, figures: null, synchronous: null };
   return rows.length > 0 ? rows : [{ run, ...none }];
+}
+
+const benchColumns: Columns<BenchCell> = [
+  ["trajectory", ({ trajectory }) => trajectory],
+  ["speed", ({ speed_label }) => speed_label],
+  ["cycle rate (Hz)", ({ speed }) => speed],
+  ["channel", ({ channel }) => channel],
+  ["harmonic or band", ({ harmonic }) => harmonic],
+  ["unit", ({ unit }) => unit],
+  ["baseline refits", ({ baseline }) => baseline.n],
+  ["baseline mean", ({ baseline }) => baseline.mean],
+  ["baseline sd", ({ baseline }) => baseline.sd],
+  ["candidate refits", ({ candidate }) => candidate.n],
+  ["candidate mean", ({ candidate }) => candidate.mean],
+  ["candidate sd", ({ candidate }) => candidate.sd],
+  ["reduction", ({ reduction }) => reduction],
+  ["95 % interval from", ({ ci95 }) => ci95?.[0] ?? null],
+  ["95 % interval to", ({ ci95 }) => ci95?.[1] ?? null],
+  ["method", ({ method }) => method],
+  ["refits", ({ refits }) => refits],
+  ["p", ({ p }) => p],
+  ["p among family", ({ p_family }) => p_family],
+  ["verdict", ({ verdict }) => verdict],
+  ["doubted for", ({ doubts }) => list(doubts)],
+];
+
+/** The bench's cells as CSV, one a row, SI. */
+export function benchTable({ cells }: Pick<BenchEvaluation, "cells">): string {
+  return table(benchColumns, cells);
 }

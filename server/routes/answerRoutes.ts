@@ -1,6 +1,7 @@
 import { type Request, type Response, Router } from "express";
 import {
   auditAnswerSchema,
+  benchAnswerSchema,
   type CellAnswer,
   cellAnswerSchema,
   cellsAnswerSchema,
@@ -19,6 +20,8 @@ import {
   serviceStateSchema,
 } from "../../src/contract/api/messages.ts";
 import { cellPathSchema, cellsQuerySchema, planQuerySchema } from "../../src/contract/api/queries.ts";
+import type { BenchEvaluation } from "../../src/contract/benchEvaluation.ts";
+import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import type { Exclusion } from "../../src/contract/manifest/exclusions.ts";
 import { CounterpoiseError } from "../../src/foundation/errors.ts";
 import type { AskedManifest } from "../../src/pipeline/answerQuestions.ts";
@@ -30,9 +33,10 @@ import { movingSentences } from "../../src/report/movingSentences.ts";
 import { planCardsPage } from "../../src/report/plan/planCardsPage.ts";
 import { planNames } from "../../src/report/plan/planWords.ts";
 import { toFlightSentences } from "../../src/report/toFlightSentences.ts";
+import { benchSentence } from "../../src/words/benchWords.ts";
 import { cellAnswer } from "../answers/cellAnswer.ts";
 import { instantText } from "../answers/runRows.ts";
-import { cellsTable, costsTable, runsTable } from "../answers/tables.ts";
+import { benchTable, cellsTable, costsTable, runsTable } from "../answers/tables.ts";
 import { recentlyUsed } from "../rememberRuns.ts";
 import { type Reply, readRequest } from "../requests.ts";
 import type { Judged, Service } from "../Service.ts";
@@ -125,7 +129,16 @@ export function cellRoutes(service: Service, reply: Reply): Router {
     });
 }
 
-/** `GET /reasons`, `GET /costs` and `GET /audit`. */
+/** The arm on the stand. @throws CounterpoiseError  code `no-bench` */
+function benchOf(service: Service): { readonly bench: BenchEvaluation; readonly evaluation: CampaignEvaluation } {
+  const { evaluation } = service.judged();
+  if (evaluation.bench !== null) return { bench: evaluation.bench, evaluation };
+  throw new CounterpoiseError("no-bench", "found a campaign without a bench, expected one whose manifest has `bench`", {
+    hint: "the part `bench` of the manifest names the runs on the stand",
+  });
+}
+
+/** `GET /reasons`, `GET /costs`, `GET /audit` and `GET /bench`. */
 export function reasonRoutes(service: Service, reply: Reply): Router {
   return Router()
     .get("/reasons", (_request, response) => {
@@ -149,6 +162,12 @@ export function reasonRoutes(service: Service, reply: Reply): Router {
         })),
         paragraphs: costParagraphs(evaluation).map(({ text, items }) => ({ text, items: [...items] })),
       });
+    })
+    .get("/bench", (_request, response) => {
+      const { bench, evaluation } = benchOf(service);
+      const { candidate, configurations } = evaluation.settings;
+      const sentence = benchSentence(bench, { candidate: configurations[candidate]?.label || candidate });
+      reply(response, benchAnswerSchema, { sentence, bench });
     })
     .get("/audit", (_request, response) => {
       const { audit, fitted, looks } = service.blind
@@ -192,7 +211,7 @@ export function planRoutes(service: Service, reply: Reply): Router {
     });
 }
 
-/** `GET /export/evaluation.json`, `/export/cells.csv`, `/export/runs.csv` and `/export/costs.csv`, as files. */
+/** `GET /export/evaluation.json`, and `cells.csv`, `runs.csv`, `costs.csv` and `bench.csv` beside it, as files. */
 export function exportRoutes(service: Service): Router {
   const send = (response: Response, name: string, type: string, text: string): void => {
     response.attachment(name).type(type).send(text);
@@ -209,5 +228,8 @@ export function exportRoutes(service: Service): Router {
     })
     .get("/export/costs.csv", (_request, response) => {
       send(response, "costs.csv", "text/csv; charset=utf-8", costsTable(service.judged().evaluation));
+    })
+    .get("/export/bench.csv", (_request, response) => {
+      send(response, "bench.csv", "text/csv; charset=utf-8", benchTable(benchOf(service).bench));
     });
 }

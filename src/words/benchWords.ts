@@ -15,7 +15,9 @@ export const channelWords: Readonly<Record<BenchCell["channel"], string>> = {
 /** A reduction in words: above 1 the weights do more than take it away. */
 export function reductionWords(reduction: number): string {
   if (reduction > 1) return `over-balanced by ${percent(reduction - 1)}`;
-  return reduction >= 0 ? `${percent(reduction)} taken away` : `${percent(-reduction)} added`;
+  return reduction >= 0 || percent(-reduction) === "0 %"
+    ? `${percent(Math.max(0, reduction))} taken away`
+    : `${percent(-reduction)} added`;
 }
 
 /**

@@ -8,6 +8,7 @@ export const places = {
   "run-unusable": { hash: "#/run/flight-05/vehicle", title: "Run flight-05" },
   "run-gaps": { hash: "#/run/flight-18/vehicle?from=20&to=30", title: "Run flight-18" },
   setup: { hash: "#/setup", title: "Set-up" },
+  bench: { hash: "#/bench", title: "On the bench" },
   why: { hash: "#/why", title: "Why" },
   costs: { hash: "#/costs", title: "What it costs" },
   audit: { hash: "#/audit", title: "Audit" },
@@ -18,5 +19,5 @@ export const places = {
 
 /** One page of each kind, for what takes long; the others are variants of these. */
 export const kinds = Object.entries(places).filter(([name]) =>
-  ["answer", "cell", "run", "synchronous", "setup", "why", "costs", "audit", "plan", "compare"].includes(name),
+  ["answer", "cell", "run", "synchronous", "setup", "bench", "why", "costs", "audit", "plan", "compare"].includes(name),
 );

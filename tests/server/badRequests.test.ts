@@ -52,6 +52,8 @@ describe("what is not there", () => {
     ["/api/runs/nobody/cycles", "unknown-run"],
     ["/api/runs/nobody/hover", "unknown-run"],
     ["/api/runs/__proto__", "unknown-run"],
+    ["/api/bench", "no-bench"],
+    ["/api/export/bench.csv", "no-bench"],
     ["/api/cells/elsewhere/vehicle/x/rms", "unknown-cell"],
     ["/api/cells/constructor/vehicle/x/rms", "unknown-cell"],
     ["/api/nothing", "unknown-address"],

@@ -39,25 +39,45 @@ export function toFlightPart(
   ]);
 }
 
+/** A moving mass of a configuration by one source. */
+interface MovingLine extends Pick<DrawnEffect, "trajectory" | "axis"> {
+  /** of configuration and source */
+  readonly label: string;
+  readonly n: number;
+  readonly mean: number;
+  readonly ci95: [number, number] | null;
+  readonly expected: number | null;
+}
+
 /** One line per configuration and source, in the words of the figure of what moves. */
-function drawn(campaign: CampaignView, shared: ToFlight["shared"]): { effects: DrawnEffect[]; names: MovingName[] } {
+export function movingLines(lines: readonly MovingLine[]): { effects: DrawnEffect[]; names: MovingName[] } {
   const names = new Map<string, MovingName>();
   const effects = new Map<string, { -readonly [key in keyof DrawnEffect]: DrawnEffect[key] }>();
-  for (const { trajectory, axis, configuration, bench, flight } of shared) {
+  for (const { trajectory, axis, label, n, mean, ci95, expected } of lines) {
     const place = `${trajectory} ${axis}`;
     const effect = effects.get(place) ?? { trajectory, axis, unit: "kg" as const, configurations: {} };
-    const sides = [
-      ...bench.map(({ from, refits, value, ci95 }) => ({ source: `bench, ${from}`, n: refits, mean: value, ci95 })),
-      { source: "in flight", n: flight.n, mean: flight.value, ci95: flight.ci95 },
-    ];
-    for (const { source, n, mean, ci95 } of sides) {
-      const key = `${configuration} ${source}`;
-      names.set(key, { key, label: `${configurationLabel(campaign, configuration)}, ${source}`, role: "other" });
-      effect.configurations = { ...effect.configurations, [key]: { n, mean, ci95, expected: null, values: [] } };
-    }
+    names.set(label, { key: label, label, role: "other" });
+    effect.configurations = { ...effect.configurations, [label]: { n, mean, ci95, expected, values: [] } };
     effects.set(place, effect);
   }
   return { effects: [...effects.values()], names: [...names.values()] };
+}
+
+function drawn(campaign: CampaignView, shared: ToFlight["shared"]): ReturnType<typeof movingLines> {
+  return movingLines(
+    shared.flatMap(({ trajectory, axis, configuration, bench, flight }) =>
+      [
+        ...bench.map(({ from, refits, value, ci95 }) => ({ source: `bench, ${from}`, n: refits, mean: value, ci95 })),
+        { source: "in flight", n: flight.n, mean: flight.value, ci95: flight.ci95 },
+      ].map(({ source, ...line }) => ({
+        ...line,
+        trajectory,
+        axis,
+        label: `${configurationLabel(campaign, configuration)}, ${source}`,
+        expected: null,
+      })),
+    ),
+  );
 }
 
 function forecastTable(forecast: ToFlight["forecast"], held: ToFlight["held"]): HTMLElement {

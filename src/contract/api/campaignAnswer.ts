@@ -73,6 +73,8 @@ export const campaignAnswerSchema = z.strictObject({
       judged_in: settings.judged_in,
       common_cycles: settings.common_cycles,
       common_hold: settings.common_hold,
+      /** the manifest has a bench: there is a page of it */
+      bench: z.boolean(),
       fitted: evaluationSchema.shape.fitted,
       noise: z
         .strictObject({

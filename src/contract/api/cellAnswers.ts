@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { auditSchema } from "../audit.ts";
+import { benchSchema } from "../benchEvaluation.ts";
 import { toFlightSchema } from "../benchToFlight.ts";
 import { cellSchema, verdicts } from "../cell.ts";
 import { costsSchema } from "../costs.ts";
@@ -112,6 +113,10 @@ export const costsAnswerSchema = z.strictObject({
   paragraphs: z.array(z.strictObject({ text: z.string(), items: z.array(z.string()) })),
 });
 export type CostsAnswer = z.infer<typeof costsAnswerSchema>;
+
+/** `GET /api/bench`: the arm on the stand, and its answer in words; 404 where the manifest has no bench. */
+export const benchAnswerSchema = z.strictObject({ sentence: z.string(), bench: benchSchema });
+export type BenchAnswer = z.infer<typeof benchAnswerSchema>;
 
 /** `GET /api/audit`: what else could have made the difference, what was fitted, how often it was looked at. */
 export const auditAnswerSchema = z.strictObject({

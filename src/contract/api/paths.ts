@@ -15,6 +15,7 @@ export const apiPaths = {
   reasons: "/api/reasons",
   audit: "/api/audit",
   costs: "/api/costs",
+  bench: "/api/bench",
   plan: "/api/plan",
   questions: "/api/questions",
   rig: "/api/rig",
@@ -31,6 +32,7 @@ export const apiPaths = {
     cells: "/api/export/cells.csv",
     runs: "/api/export/runs.csv",
     costs: "/api/export/costs.csv",
+    bench: "/api/export/bench.csv",
     /** with the query of `/api/plan` */
     nextRuns: "/api/export/next-runs.csv",
     testCards: "/api/export/test-cards.html",
