@@ -146,6 +146,23 @@ export const commands: readonly Command[] = [
     load: async () => (await import("./commands/diff.ts")).diff,
   },
   {
+    name: "measure",
+    operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
+    summary: "measure a share of the runs, for evaluate to find",
+    details: [
+      "Keeps what it measures where `evaluate` looks for it. Several processes, on one",
+      "machine or many with the same folder, measure a campaign between them; a part that",
+      "was lost is measured by `evaluate`, one that ran twice is no harm. Shows no figure",
+      "and counts no look.",
+    ],
+    options: {
+      part: { type: "string", value: "K/N", help: "every Nth run, from the Kth on; default all" },
+      cache: keeping.cache!,
+      verify: keeping.verify!,
+    },
+    load: async () => (await import("./commands/measure.ts")).measure,
+  },
+  {
     name: "cache",
     operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
     summary: "how much is kept of runs measured, and clear it",
