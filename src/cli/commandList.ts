@@ -151,9 +151,9 @@ export const commands: readonly Command[] = [
     summary: "measure a share of the runs, for evaluate to find",
     details: [
       "Keeps what it measures where `evaluate` looks for it. Several processes, on one",
-      "machine or many with the same folder, measure a campaign between them; a part that",
-      "was lost is measured by `evaluate`, one that ran twice is no harm. Shows no figure",
-      "and counts no look.",
+      "machine or on many that see one folder, measure a campaign between them. A part",
+      "that was lost is measured by `evaluate`; one that ran twice is no harm. Shows no",
+      "figure and counts no look.",
     ],
     options: {
       part: { type: "string", value: "K/N", help: "every Nth run, from the Kth on; default all" },
