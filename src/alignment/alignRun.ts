@@ -42,6 +42,12 @@ export interface MotorsTrack {
   readonly outputs: readonly Float64Array[];
 }
 
+/** Effort of the arm as logged, in the log's own unit. */
+export interface EffortTrack {
+  readonly t: Float64Array;
+  readonly value: Float64Array;
+}
+
 /** A run on one clock, in one frame: what each subject did and was asked to do, the windows, and what is wrong with it. */
 export interface AlignedRun {
   /** the run's epoch on the reference clock, nanoseconds; null where no signal could be placed */
@@ -66,6 +72,7 @@ export interface AlignedRun {
   readonly battery: BatteryTrack | null;
   /** null where they were not logged */
   readonly motors: MotorsTrack | null;
+  readonly armEffort: EffortTrack | null;
   /** body point and tool point as measured, for the noise estimate in flight */
   readonly bodies: Readonly<Partial<Record<"vehicle" | "effector", PointTrack>>>;
   /** median interval of each body's samples, seconds */
@@ -144,6 +151,7 @@ function aligned(record: Whole, checks: readonly Check[]): AlignedRun {
     setpoint,
     battery: batteryOf(record),
     motors: motorsOf(record),
+    armEffort: effortOf(record),
     bodies: tool === null ? { vehicle } : { vehicle, effector: tool },
     intervals: { vehicle: pose.interval, ...(toolMarkers === null ? {} : { effector: effectorInterval }) },
     flight: record.flight,
@@ -175,6 +183,14 @@ function motorsOf({ prepared, onRun }: Whole): MotorsTrack | null {
   const { t, order } = motors.timeline;
   const outputs = outputColumns(motors.signal).map((column) => Float64Array.from(order, (row) => column[row]!));
   return { t: onRun(motors, t), outputs };
+}
+
+function effortOf({ prepared, onRun }: Whole): EffortTrack | null {
+  const effort = prepared.get("arm_effort");
+  if (effort === undefined) return null;
+  const { t, order } = effort.timeline;
+  const { value } = effort.signal.columns;
+  return { t: onRun(effort, t), value: Float64Array.from(order, (row) => value?.[row] ?? Number.NaN) };
 }
 
 /** While its setpoint rests, a wrong clock moves nothing of the vehicle. */
@@ -227,6 +243,7 @@ export function unaligned(epoch: bigint | null, clocks: AlignedRun["clocks"], ch
     setpoint: null,
     battery: null,
     motors: null,
+    armEffort: null,
     bodies: {},
     intervals: {},
     flight: null,

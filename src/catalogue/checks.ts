@@ -75,6 +75,7 @@ export function subjectsResting(on: SignalName): Touch["subjects"] {
       return ["vehicle", "effector"];
     case "battery":
     case "motors":
+    case "arm_effort":
       return [];
     default:
       return subjects;

@@ -43,6 +43,12 @@ export const costConfiguration = z.strictObject({
   hover_power_ideal: watts.nullable().describe("what ideal rotors of this area need (actuator disc)"),
   hover_output: figure(plain).nullable().describe("output of the motors in hover, as a share of full"),
   hover_output_highest: figure(plain).nullable().describe("of the motor that is given most"),
+  arm_effort: figure(plain.meta({ unit: "as logged" }))
+    .nullable()
+    .describe("rms of the arm's effort over the cycles"),
+  arm_effort_ratio: figure(plain)
+    .nullable()
+    .describe("over the baseline's, within trajectories; null for the baseline"),
   power_ratio: figure(plain).nullable().describe("hover power over the baseline's; null for the baseline"),
   endurance: figure(seconds).nullable().describe("in hover, on the usable energy of a full pack"),
   endurance_ratio: figure(plain).nullable().describe("over the baseline's; null for the baseline"),

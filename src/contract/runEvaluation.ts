@@ -17,6 +17,7 @@ import {
 import {
   allanSchema,
   budgetSchema,
+  effortSchema,
   movingSchema,
   outputsSchema,
   pathSchema,
@@ -239,6 +240,9 @@ export const runSchema = z.strictObject({
   outputs: outputsSchema
     .optional()
     .describe("output of the motors in hover; absent where none was logged, or the run has no hold window"),
+  effort: effortSchema
+    .optional()
+    .describe("rms of the arm's effort over the cycles, in the log's unit; absent where none was logged"),
   moving: movingSchema
     .nullable()
     .describe(

@@ -289,6 +289,8 @@ export const outputsSchema = z.strictObject({
   channels: counted.describe("motors"),
 });
 
+export const effortSchema = plain.meta({ unit: "as logged" });
+
 /** All of them; a part is null where the run does not give it. */
 export const runExtrasSchema = z.strictObject({
   path: pathSchema.nullable(),
@@ -300,6 +302,7 @@ export const runExtrasSchema = z.strictObject({
   moving_missing: z.string().nullable(),
   power: powerSchema.optional(),
   outputs: outputsSchema.optional(),
+  effort: effortSchema.optional(),
 });
 export type MovingEvaluation = z.infer<typeof movingSchema>;
 export type RunExtras = z.infer<typeof runExtrasSchema>;

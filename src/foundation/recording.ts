@@ -70,6 +70,7 @@ export interface FrameFits {
  *   vehicle_rate: wx wy wz (rad/s, body frame)
  *   battery: voltage [current] [percentage] [cells]
  *   motors: m0 m1 ...
+ *   arm_effort: value (of any unit)
  */
 export interface RecordedSignal {
   readonly signal: SignalName;

@@ -30,6 +30,7 @@ export const signalNames = [
   "vehicle_estimate",
   "battery",
   "motors",
+  "arm_effort",
 ] as const;
 export type SignalName = (typeof signalNames)[number];
 

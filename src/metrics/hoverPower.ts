@@ -1,5 +1,5 @@
 import type { Window } from "../foundation/tracks.ts";
-import { mean } from "../numeric/descriptive.ts";
+import { mean, plainSumOfSquares } from "../numeric/descriptive.ts";
 
 /** What the battery gave in a window. */
 export interface HoverPower {
@@ -36,6 +36,20 @@ export function hoverOutput(
   });
   if (means.length === 0) return null;
   return { mean: mean(Float64Array.from(means)), highest: Math.max(...means), channels: means.length };
+}
+
+/**
+ * Root mean square of the arm's effort (a joint's torque, a servo's current) in a window: what holds and moves the arm, gravity
+ * included, which counterweights take off the joint as they balance it.
+ *
+ * @param value  n readings of any unit and sign; those that are no number are left out
+ * @returns the unit of the readings; null with fewer than five, or where half of them are no number
+ */
+export function rmsEffort(t: Float64Array, value: Float64Array, window: Window): number | null {
+  const within = value.filter((_, i) => t[i]! >= window[0] && t[i]! < window[1]);
+  const numbers = within.filter(Number.isFinite);
+  if (numbers.length < Math.max(fewest, leastShare * within.length)) return null;
+  return Math.sqrt(plainSumOfSquares(numbers) / numbers.length);
 }
 
 /** Why a window gives no power. */

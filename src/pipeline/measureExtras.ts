@@ -11,7 +11,7 @@ import type { Check } from "../foundation/checks.ts";
 import type { MarkerFit } from "../foundation/recording.ts";
 import { axes, subjects, type Window } from "../foundation/tracks.ts";
 import { allanDeviation } from "../metrics/allanDeviation.ts";
-import { hoverOutput, hoverPower } from "../metrics/hoverPower.ts";
+import { hoverOutput, hoverPower, rmsEffort } from "../metrics/hoverPower.ts";
 import { evenStretches } from "../metrics/welchSpectra.ts";
 import { mean, quantile } from "../numeric/descriptive.ts";
 import { type Fingerprint, fingerprint } from "./copiedRuns.ts";
@@ -45,6 +45,7 @@ export function measureExtras(
     ...measureMoving(run, facts, declaration, settings),
     ...measurePower(run),
     ...measureOutputs(run),
+    ...measureEffort(run),
   };
 }
 
@@ -73,6 +74,13 @@ function measureOutputs({ motors, hold }: AlignedRun): Pick<RunExtras, "outputs"
   const scale = fullScale(highest);
   const found = scale === null ? null : hoverOutput(motors.t, motors.outputs, hold, scale);
   return found === null ? {} : { outputs: { ...found } };
+}
+
+/** Effort of the arm over the cycles; nothing where it was not logged, or nothing cycles. */
+function measureEffort({ armEffort, cycles }: AlignedRun): Pick<RunExtras, "effort"> {
+  if (armEffort === null || cycles.length === 0) return {};
+  const effort = rmsEffort(armEffort.t, armEffort.value, [cycles[0]![0], cycles.at(-1)![1]]);
+  return effort === null ? {} : { effort };
 }
 
 /** Mean voltage under load in the window; null where none was measured. */

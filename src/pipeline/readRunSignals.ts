@@ -129,7 +129,7 @@ export function request(signal: SignalName, source: SignalSource): SignalRequest
 
 function missingCheck(campaign: RunGrounds, missing: MissingSignal): Check {
   const required = missing.signal === "vehicle_pose" || missing.signal === "vehicle_setpoint";
-  const power = missing.signal === "battery" || missing.signal === "motors";
+  const power = ["battery", "motors", "arm_effort"].includes(missing.signal);
   const consequence = required
     ? "the run cannot be scored"
     : missing.signal === "effector_pose" || missing.signal === "effector_command"

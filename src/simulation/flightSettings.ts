@@ -57,6 +57,7 @@ export const defaultFlight: FlightSettings = {
     vehicle_estimate: "/onboard/state",
     battery: "/battery",
     motors: "/motors",
+    arm_effort: "/arm/effort",
   },
   faults: [],
 };

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { type HoverPower, hoverOutput, hoverPower } from "../../src/metrics/hoverPower.ts";
+import { type HoverPower, hoverOutput, hoverPower, rmsEffort } from "../../src/metrics/hoverPower.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";
 import { flightSettings } from "../../src/simulation/flightSettings.ts";
 import { simulateFlight } from "../../src/simulation/simulateFlight.ts";
@@ -132,5 +132,32 @@ describe("output of the motors in hover", () => {
     expect(hoverOutput(seconds, [seconds.map(() => 0.4)], all, { idle: 0, full: 1 })).toBeNull();
     expect(hoverOutput(seconds, [rippling(0.5)], [50, 60], { idle: 0, full: 1 })).toBeNull();
     expect(hoverOutput(seconds, [], all, { idle: 0, full: 1 })).toBeNull();
+  });
+});
+
+describe("effort of the arm", () => {
+  // a sine of amplitude 2 over whole periods about 1: sqrt(1 + 2^2 / 2)
+  const t = Float64Array.from({ length: 400 }, (_, i) => i / 40);
+  const effort = t.map((at) => 1 + 2 * Math.sin(2 * Math.PI * at));
+  test("is the root mean square of what is measured in the window, offset and all", () => {
+    expect(rmsEffort(t, effort, [0, 10])).toBeCloseTo(Math.sqrt(3), 12);
+    expect(
+      rmsEffort(
+        t,
+        effort.map((value) => -value),
+        [2, 7],
+      ),
+    ).toBeCloseTo(Math.sqrt(3), 12);
+  });
+
+  test("is none where half of the readings are no number, or none is in the window", () => {
+    expect(
+      rmsEffort(
+        t,
+        effort.map((value, i) => (i % 3 ? Number.NaN : value)),
+        [0, 10],
+      ),
+    ).toBeNull();
+    expect(rmsEffort(t, effort, [20, 30])).toBeNull();
   });
 });

@@ -127,4 +127,21 @@ describe("hover power of simulated flights, from logs to costs", () => {
     expect(Math.abs(highest!.value - 0.72)).toBeLessThan(0.004);
     expect(evaluation.runs[0]!.outputs!.channels).toBe(2);
   });
+
+  test("the arm's effort is read over the cycles, from any column that is declared as such", async () => {
+    const withEffort = [...flights].map(([log, recording]): [string, Recording] => {
+      const battery = recording.signals.get("battery")!;
+      // 3 in bare flights, 2 in others, of both signs
+      const value = battery.received.seconds.map((_, i) => (heavy(log) ? 2 : 3) * (i % 2 ? 1 : -1));
+      const effort = { ...battery, signal: "arm_effort", topic: "/arm/effort", columns: { value } } as const;
+      return [log, { ...recording, signals: new Map(recording.signals).set("arm_effort", effort) }];
+    });
+    const declared = "$&\n$1arm_effort: { topic: /arm/effort, fields: { value: effort.0 }, clock: onboard }";
+    const evaluation = await evaluateFlights(
+      Object.fromEntries(withEffort),
+      manifest.replace(/^( *)battery: .*$/m, declared),
+    );
+    expect(evaluation.runs.map(({ effort }) => effort)).toEqual([3, 3, 3, 2, 2, 2]);
+    expect(found(evaluation, "weighted").arm_effort_ratio!.value).toBeCloseTo(2 / 3, 12);
+  });
 });

@@ -14,7 +14,16 @@ import {
 } from "./configurationCosts.ts";
 import { costFindings } from "./costFindings.ts";
 import { largestMass } from "./largestMass.ts";
-import { type Base, discOf, enduranceOf, inverse, measuredOutput, powerOf, powerRatio } from "./powerCosts.ts";
+import {
+  armEffort,
+  type Base,
+  discOf,
+  enduranceOf,
+  inverse,
+  measuredOutput,
+  powerOf,
+  powerRatio,
+} from "./powerCosts.ts";
 
 /**
  * What the mass costs, per configuration: thrust to weight, hover power, endurance, loads of the rotors, authority and inertia,
@@ -59,7 +68,10 @@ function hasSomething({ vehicle, battery, limits }: Campaign, runs: readonly Cos
     vehicle?.inertia !== undefined ||
     battery !== undefined ||
     limits !== undefined ||
-    runs.some(({ used, power, outputs }) => used && (power?.mean != null || outputs !== undefined))
+    runs.some(
+      ({ used, power, outputs, effort }) =>
+        used && (power?.mean != null || outputs !== undefined || effort !== undefined),
+    )
   );
 }
 
@@ -93,6 +105,7 @@ function costsOf(
     hover_power_ideal: disc?.ideal ?? null,
     hover_output: measuredOutput(runs, name, "mean", settings),
     hover_output_highest: measuredOutput(runs, name, "highest", settings),
+    ...armEffort(campaign, name, runs, settings),
     power_ratio: ratio,
     endurance: flies ? enduranceOf(campaign, power, settings) : null,
     endurance_ratio: ratio && inverse(ratio, 1),
@@ -125,6 +138,8 @@ const nothing: Omit<CostConfiguration, "inertia" | "moved"> = {
   hover_power_ideal: null,
   hover_output: null,
   hover_output_highest: null,
+  arm_effort: null,
+  arm_effort_ratio: null,
   power_ratio: null,
   endurance: null,
   endurance_ratio: null,

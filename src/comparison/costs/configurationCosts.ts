@@ -13,7 +13,7 @@ import { attitudeAuthority, rotorLoads } from "./rotorLoads.ts";
 /** What of a run its costs are taken from. */
 export type CostRun = Pick<
   RunEvaluation,
-  "id" | "configuration" | "block" | "used" | "takeoff_mass" | "power" | "outputs"
+  "id" | "configuration" | "block" | "used" | "takeoff_mass" | "power" | "outputs" | "effort" | "trajectory"
 >;
 export type Range = readonly [number, number];
 

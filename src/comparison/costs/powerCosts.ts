@@ -49,10 +49,58 @@ export function measuredOutput(
   return values.length === 0 ? null : measuredFigure(values, settings.interval_level);
 }
 
-function powers(runs: readonly CostRun[], name: string): { value: number; block: string | null }[] {
+function powers(runs: readonly CostRun[], name: string): RunNumber[] {
   return runs.flatMap(({ used, configuration, block, power }) =>
     used && configuration === name && power?.mean != null ? [{ value: power.mean, block }] : [],
   );
+}
+
+type RunNumber = { readonly value: number; readonly block: string | null };
+
+/** A measured ratio of two configurations, within blocks as cells are, by Fieller's method; null where one has no run. */
+function ratioOverRuns(of: readonly RunNumber[], to: readonly RunNumber[], settings: Settings): CostFigure | null {
+  if (of.length === 0 || to.length === 0) return null;
+  const columns = runValues([
+    ...to.map((run) => ({ ...run, candidate: false })),
+    ...of.map((run) => ({ ...run, candidate: true })),
+  ]);
+  const estimate = estimateDifference(columns);
+  const share = estimate === null ? null : ratioInterval(groupSums(columns), estimate, settings.interval_level);
+  const plain = mean(Float64Array.from(of, ({ value }) => value)) / mean(Float64Array.from(to, ({ value }) => value));
+  return {
+    value: share?.ratio == null ? plain : 1 + share.ratio,
+    ci95: share?.interval ? [1 + share.interval[0], 1 + share.interval[1]] : null,
+    range: null,
+    source: "measured",
+  };
+}
+
+/**
+ * Effort of the arm, and over the baseline's. Trajectories ask different efforts: they are the blocks of the ratio.
+ *
+ * @returns nulls where no used run of the configuration has one
+ */
+export function armEffort(
+  campaign: Campaign,
+  name: string,
+  runs: readonly CostRun[],
+  settings: Settings,
+): { readonly arm_effort: CostFigure | null; readonly arm_effort_ratio: CostFigure | null } {
+  const efforts = (configuration: string): RunNumber[] =>
+    runs.flatMap((run) =>
+      run.used && run.configuration === configuration && run.effort !== undefined
+        ? [{ value: run.effort, block: JSON.stringify([run.trajectory, run.block]) }]
+        : [],
+    );
+  const own = efforts(name);
+  if (own.length === 0) return { arm_effort: null, arm_effort_ratio: null };
+  return {
+    arm_effort: measuredFigure(
+      own.map(({ value }) => value),
+      settings.interval_level,
+    ),
+    arm_effort_ratio: name === campaign.baseline ? null : ratioOverRuns(own, efforts(campaign.baseline), settings),
+  };
 }
 
 /** Power over the baseline's: measured over runs (within blocks as cells are), else by mass to 1.5. */
@@ -63,22 +111,8 @@ export function powerRatio(
   masses: { own: CostFigure; baseline: CostFigure },
   settings: Settings,
 ): CostFigure {
-  const [of, to] = [powers(runs, name), powers(runs, campaign.baseline)];
-  if (of.length > 0 && to.length > 0) {
-    const columns = runValues([
-      ...to.map((run) => ({ ...run, candidate: false })),
-      ...of.map((run) => ({ ...run, candidate: true })),
-    ]);
-    const estimate = estimateDifference(columns);
-    const share = estimate === null ? null : ratioInterval(groupSums(columns), estimate, settings.interval_level);
-    const plain = mean(Float64Array.from(of, ({ value }) => value)) / mean(Float64Array.from(to, ({ value }) => value));
-    return {
-      value: share?.ratio == null ? plain : 1 + share.ratio,
-      ci95: share?.interval ? [1 + share.interval[0], 1 + share.interval[1]] : null,
-      range: null,
-      source: "measured",
-    };
-  }
+  const measured = ratioOverRuns(powers(runs, name), powers(runs, campaign.baseline), settings);
+  if (measured !== null) return measured;
   const [light, heavy] = endsOf(masses.own);
   const [least, most] = endsOf(masses.baseline);
   return lawFigure((masses.own.value / masses.baseline.value) ** 1.5, [(light / most) ** 1.5, (heavy / least) ** 1.5]);

@@ -23,6 +23,7 @@ const signalWords: Readonly<Record<SignalName, string>> = {
   vehicle_estimate: "where the vehicle reckons to be: shows the clocks' offset, less well",
   battery: "voltage of the vehicle's pack",
   motors: "the motors' commands",
+  arm_effort: "torque of a joint or current of a servo, in any unit: what the counterweights take off it",
 };
 
 /** The clock of all signals where none names one. */
@@ -145,7 +146,7 @@ function readSource(reading: Reading, name: SignalName, entry: TextTree): Signal
 const poses: readonly SignalName[] = ["vehicle_pose", "effector_pose", "vehicle_estimate"];
 
 /** Signals that know no direction in space. */
-const directionless: readonly SignalName[] = ["arm_phase", "battery", "motors"];
+const directionless: readonly SignalName[] = ["arm_phase", "battery", "motors", "arm_effort"];
 
 /** One marker gives a point, three or more a pose; two fix no attitude. */
 function readMarkers(

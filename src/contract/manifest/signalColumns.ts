@@ -19,6 +19,7 @@ export const columnNames: Readonly<Record<SignalName, readonly string[]>> = {
   vehicle_estimate: pose,
   battery: ["voltage", "current", "percentage", "cells"],
   motors,
+  arm_effort: ["value"],
 };
 
 /** Columns without which the signal says nothing. */
@@ -32,6 +33,7 @@ const needed: Readonly<Record<SignalName, readonly string[]>> = {
   vehicle_estimate: ["x", "y", "z"],
   battery: ["voltage"],
   motors: ["m0"],
+  arm_effort: ["value"],
 };
 
 /** Keys of `units` that speak of several columns, and the SI unit they are compared with. */

@@ -76,6 +76,8 @@ const bySignal: Readonly<Record<SignalName, Readonly<Record<string, TopicSignal>
   vehicle_rate: rates,
   battery: { battery_status: battery },
   motors: { actuator_motors: channels("control", 12), actuator_outputs: channels("output", 16) },
+  // nor its effort
+  arm_effort: {},
 };
 
 /**

@@ -122,6 +122,8 @@ const bySignal: Readonly<Record<SignalName, Readonly<Record<string, KnownType>>>
       decoder: (_, wire) => motorsDecoder(wire),
     },
   },
+  // any type may hold it: `fields` says where
+  arm_effort: {},
 };
 
 /** How a type known by heart serves a signal, with or without ROS 2's /msg/ in its name; null where it cannot. */
@@ -156,6 +158,7 @@ const clues: Readonly<Record<SignalName, RegExp>> = {
   vehicle_estimate: /local|estimat|state|odom|fused|onboard/i,
   battery: /batter/i,
   motors: /rc|motor|actuator/i,
+  arm_effort: /effort|torque/i,
 };
 
 /** Signals a topic could serve as, best guess first: by type, ordered by what its name says. */

@@ -27,6 +27,8 @@ const likelihood: Readonly<Record<SignalName, (name: string) => number>> = {
     (estimateWords.test(name) ? 2 : -1) - (armWords.test(name) || commandWords.test(name) ? 3 : 0),
   battery: (name) => (armWords.test(name) ? 0 : 1),
   motors: (name) => (armWords.test(name) ? 0 : 1),
+  // no type of message is an effort by itself: only a person knows the column
+  arm_effort: () => -1,
 };
 
 /** How much a name speaks for a signal; below 0 it speaks against it. A hint beside what the data show, never more. */

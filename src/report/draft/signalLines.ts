@@ -54,7 +54,7 @@ export function signalLines(
   let isAsked = false;
   const axesOf = (signal: SignalName, { down }: SignalDraft): { parts: string[]; remarks: string[] } => {
     // battery and motors have no direction; of a command of the arm only its frame tells what would have to be turned
-    if (!down || ["battery", "motors", "effector_command", "arm_phase"].includes(signal))
+    if (!down || ["battery", "motors", "arm_effort", "effector_command", "arm_phase"].includes(signal))
       return { parts: [], remarks: [] };
     if (signal === "vehicle_rate") return { parts: ["axes: { body: frd }"], remarks: [] };
     if (isAsked) return { parts: ["axes: *world"], remarks: [] };

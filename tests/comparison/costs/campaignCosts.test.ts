@@ -143,6 +143,31 @@ describe("what was measured comes before the law", () => {
     ]);
   });
 
+  // 2 and 6 in two trajectories, halved by the counterweights: the ratio is 0.5 however many runs each trajectory has
+  test("the arm's effort is compared within trajectories", () => {
+    const flown = [
+      ["bare", "orbit", 2],
+      ["bare", "orbit", 2.02],
+      ["bare", "reach", 6],
+      ["bare", "reach", 6.02],
+      ["weighted", "orbit", 1],
+      ["weighted", "orbit", 1.02],
+      ["weighted", "orbit", 0.98],
+      ["weighted", "reach", 3],
+      ["weighted", "reach", 3.02],
+    ] as const;
+    const found = costs(
+      {},
+      flown.map(([name, trajectory, effort], i) => run(`r${i}`, name, null, { trajectory, effort })),
+    );
+    const { arm_effort: own, arm_effort_ratio: ratio } = of(found, "weighted");
+    expect(own!.value).toBeCloseTo((1 + 1.02 + 0.98 + 3 + 3.02) / 5, 12);
+    // differences -1.01 and -3, weighted by n n / (n + n) = 6/5 and 1, over the baseline's mean of 4.01
+    expect(ratio!.value).toBeCloseTo(1 - (1.01 * 1.2 + 3) / 2.2 / 4.01, 10);
+    expect(ratio!.source).toBe("measured");
+    expect(of(found, "bare").arm_effort_ratio).toBeNull();
+  });
+
   test("runs that a person left out do not count", () => {
     const wild = [...runs, run("b9", "bare", 9000, { used: false })];
     expect(of(costs({}, wild), "bare").hover_power!.value).toBe(605);
