@@ -61,7 +61,7 @@ function limitParagraphs(
     found.as_battery === null
       ? []
       : [
-          `the grams of ${candidate} as battery instead: ${fixed(100 * (found.as_battery - 1), 0)} % ${found.as_battery < 1 ? "(less)" : "longer"} in hover (by law)`,
+          `the grams of ${candidate} as battery instead: ${fixed(100 * Math.abs(found.as_battery - 1), 0)} % ${found.as_battery < 1 ? "shorter" : "longer"} in hover (by law)`,
         ];
   return [
     {

@@ -138,6 +138,31 @@ test("what each 100 g took away is the slope through the settings flown; sham an
   expect(said({ bare: side(0.68) })).toEqual([]);
 });
 
+// 270 g by 180 mm: 4.6 kg shift by 10.6 mm; 2 % of 270 g are 5.4 g, times 1.07 x 75 mm 0.43 g m
+test("a moved battery is said with its caution, its shift, and what packs differ by", () => {
+  const battery = {
+    mass: 0.27,
+    at: [-0.14, 0, 0],
+    movedFrom: [0.04, 0, 0],
+    travel: [-1.07, 0, 0],
+    function: "battery",
+  } as const;
+  const moved = { label: "Battery moved", addedMass: null, counterweights: [battery] };
+  const trajectories: Campaign["trajectories"] = {
+    orbit: { shape: "line", axis: "x", stroke: 0.15, period: 1.9, cycles: 10 },
+  };
+  const evaluation = evaluated({ configurations: { bare: configurations.bare!, weighted: moved }, trajectories });
+  const said = costParagraphs(evaluation).find(({ text }) => text.includes("moved by 180 mm"))!;
+  expect(said.text).toContain(
+    "battery of 270 g, moved by 180 mm, adds no mass. A moved battery's plug or lead that comes loose",
+  );
+  expect(said.items).toEqual([
+    "it moves the centre of mass of the whole by -10.6 mm along x, 0.0 mm along y and 0.0 mm along z",
+    "the longer lead's voltage drop needs `battery: wire`, a logged current, and `function: battery`",
+    "packs of one kind differ by some 5.4 g (2 %, house value): that alone makes a moving moment of 0.43 g m at the widest travel",
+  ]);
+});
+
 describe("on the terminal", () => {
   test("every figure stands with its interval and its source, cautions beneath, in 80 columns", () => {
     const lines = costText(evaluated({ battery: pack }), frame);
