@@ -7,35 +7,18 @@
  * The baseline is the script a lab member would write (COUNTERPOISE_BENCH: peer.py, make_bags.py). Needs Debian's
  * python3-rosbag and python3-scipy. Processes alternate, so that both sides see the same machine.
  */
-import { spawnSync } from "node:child_process";
 import { copyFileSync, existsSync, mkdtempSync, rmSync, symlinkSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
+import { campaignCases } from "./campaigns.mjs";
 import { comparisonCases } from "./comparison.mjs";
 import { readerRatios } from "./readers.mjs";
+import { median, python, timed } from "./timed.mjs";
 
 const root = resolve(import.meta.dirname, "../..");
 const program = join(root, "dist/counterpoise.mjs");
-const python = "/usr/bin/python3";
 const only = process.argv[2] ?? "";
 const rounds = Number(process.env.COUNTERPOISE_BENCH_ROUNDS ?? 3);
-
-/** Runs a command in a child of its own and measures it: wall seconds and peak memory in MiB. */
-function timed(command) {
-  const code = `
-import json, resource, subprocess, sys, time
-start = time.perf_counter()
-done = subprocess.run(json.loads(sys.argv[1]), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
-seconds = time.perf_counter() - start
-print(json.dumps([seconds, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024, done.returncode, done.stderr.decode()[-400:]]))`;
-  const { stdout, stderr, status } = spawnSync(python, ["-c", code, JSON.stringify(command)], { encoding: "utf8" });
-  if (status !== 0) throw new Error(stderr);
-  const [seconds, mebibytes, exit, complaint] = JSON.parse(stdout);
-  if (exit !== 0) throw new Error(`${command.join(" ")} ended with ${exit}: ${complaint}`);
-  return { seconds, mebibytes };
-}
-
-const median = (values) => [...values].sort((a, b) => a - b)[values.length >> 1];
 
 function report(name, ours, peer, wanted) {
   const own = median(ours.map(({ seconds }) => seconds));
@@ -65,7 +48,7 @@ function bagCase(name, options, wanted) {
     const peer = [];
     for (let round = 0; round < rounds; round++) {
       peer.push(timed([python, join(folder, "peer.py"), bag]));
-      ours.push(timed([process.execPath, program, "evaluate", manifest, "--quiet"]));
+      ours.push(timed([process.execPath, program, "evaluate", manifest, "--quiet", "--no-cache"]));
     }
     report(name, ours, peer, wanted);
   } finally {
@@ -84,7 +67,7 @@ ownCase("node-alone", ["--version"], "for comparison: the start of Node itself")
 const out = mkdtempSync(join(tmpdir(), "counterpoise-bench-"));
 ownCase(
   "sample",
-  ["evaluate", join(root, "sample-data/campaign.yaml"), "--quiet", "--out", join(out, "e.json")],
+  ["evaluate", join(root, "sample-data/campaign.yaml"), "--quiet", "--no-cache", "--out", join(out, "e.json")],
   "under 3 s",
 );
 rmSync(out, { recursive: true, force: true });
@@ -92,5 +75,6 @@ bagCase("small-none", ["--seconds", "90"], "at least 6 x, under 120 MiB");
 bagCase("small-lz4", ["--seconds", "90", "--compression", "lz4"], "at least 5 x, under 120 MiB");
 bagCase("small-bz2", ["--seconds", "90", "--compression", "bz2"], "no target");
 bagCase("long-none", ["--seconds", "1800"], "at least 15 x, under 300 MiB");
+if ("campaigns".includes(only)) campaignCases();
 if ("comparison".includes(only)) await comparisonCases(python);
 if ("readers".includes(only)) await readerRatios();
