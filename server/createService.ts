@@ -1,5 +1,5 @@
 import { basename } from "node:path";
-import type { Stretch } from "../src/alignment/logged/commonStretch.ts";
+import type { DecidedStretch } from "../src/alignment/logged/commonStretch.ts";
 import type { Campaign } from "../src/contract/campaign.ts";
 import type { Exclusion } from "../src/contract/manifest/exclusions.ts";
 import { groundsOf } from "../src/contract/runGrounds.ts";
@@ -125,7 +125,7 @@ function tracesOfRuns(
     }
     const [first, last] = [0, -1].map((at) => runs.find(({ id }) => id === run)?.windows.cycles.at(at));
     // what was decided over all runs of the trajectory is not to be seen in one
-    const stretch: Stretch = { window: first && last ? [first[0], last[1]] : null, checks: [], words: "" };
+    const stretch: DecidedStretch = { window: first && last ? [first[0], last[1]] : null, checks: [] };
     const judgeIn = settings.judged_in[declaration.trajectory]!.axes;
     const grounds = groundsOf(campaign, declaration);
     const job = { ...grounds, manifestPath, settings: settingsFor(campaign), stretch, judgeIn };

@@ -7,7 +7,7 @@ import type { ClockWitness } from "./clock/clockWitness.ts";
 import type { ClockEstimate, OffsetCovariance } from "./clock/estimateClock.ts";
 import { type CommandTrack, movesWithin } from "./commandTrack.ts";
 import { type Heading, headingOf } from "./heading.ts";
-import type { Stretch } from "./logged/commonStretch.ts";
+import type { DecidedStretch } from "./logged/commonStretch.ts";
 import type { LoggedFlight } from "./logged/loggedFlight.ts";
 import { outputColumns } from "./powerChecks.ts";
 import type { PreparedSignals } from "./prepareSignals.ts";
@@ -105,7 +105,7 @@ export function alignRun(
   prepared: PreparedSignals,
   before: readonly Check[],
   settings: Settings,
-  stretch: Stretch | null = null,
+  stretch: DecidedStretch | null = null,
 ): AlignedRun {
   const start = given({ campaign, run, prepared, settings, stretch });
   const { whole, known, checks } = Alignment.begin(start, [
@@ -204,17 +204,7 @@ function betweenOf({ between, shaped }: CommandTrack): string {
   return shaped ? "as the declared shape" : between;
 }
 
-function choicesOf({
-  prepared,
-  pose,
-  setpoint,
-  commandRaw,
-  command,
-  phase,
-  cyclesOf,
-  stretch,
-  flight,
-}: Whole): Record<string, string> {
+function choicesOf({ prepared, pose, setpoint, commandRaw, command, phase, cyclesOf }: Whole): Record<string, string> {
   return {
     ...Object.fromEntries([...prepared].map(([name, { timeline }]) => [`${name}.stamp`, timeline.source])),
     ...(pose.bodyUp === null ? {} : { "vehicle_pose.body_up": pose.bodyUp }),
@@ -222,7 +212,6 @@ function choicesOf({
     "vehicle_setpoint.attitude": setpoint.attitude,
     ...(commandRaw === null ? {} : { "effector_command.between": betweenOf(command ?? commandRaw) }),
     "cycles.from": cyclesOf === commandRaw ? "effector_command" : cyclesOf === phase ? "arm_phase" : "vehicle_setpoint",
-    ...(flight === null || stretch === null ? {} : { "cycles.stretch": stretch.words }),
   };
 }
 

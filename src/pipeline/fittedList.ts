@@ -1,5 +1,5 @@
 import type { AlignedRun } from "../alignment/alignRun.ts";
-import type { Campaign, RigidTransform } from "../contract/campaign.ts";
+import type { Campaign, RigidTransform, RunDeclaration } from "../contract/campaign.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import type { MeasuredDeclaration, RunGrounds } from "../contract/runGrounds.ts";
 import type { Vector3 } from "../foundation/units.ts";
@@ -92,16 +92,24 @@ export function fittedInRun(
       moved: 0,
     });
   }
-  const [stretch] = run.cycles;
-  if (run.flight !== null && stretch !== undefined) {
-    list.push({
-      what: `run ${declaration.id}: stretch that is scored`,
-      on: `arrival at the setpoint, landing, and the commands of all runs of ${declaration.trajectory} laid over each other; never how large the error is`,
-      value: `${stretch[0].toFixed(2)} to ${stretch[1].toFixed(2)} s: ${run.choices["cycles.stretch"] ?? "this flight alone"}`,
-      moved: null,
-    });
-  }
   return list;
+}
+
+/** The stretch over which a run of a logged trajectory without a period is scored, as it was found over all runs. */
+export function fittedStretch(
+  { id, trajectory }: Pick<RunDeclaration, "id" | "trajectory">,
+  [stretch]: AlignedRun["cycles"],
+  words: string | null,
+): Fitted {
+  if (stretch === undefined) return [];
+  return [
+    {
+      what: `run ${id}: stretch that is scored`,
+      on: `arrival at the setpoint, landing, and the commands of all runs of ${trajectory} laid over each other; never how large the error is`,
+      value: `${stretch[0].toFixed(2)} to ${stretch[1].toFixed(2)} s: ${words ?? "this flight alone"}`,
+      moved: null,
+    },
+  ];
 }
 
 const axesText = {

@@ -1,5 +1,5 @@
 import { type AlignedRun, alignRun } from "../alignment/alignRun.ts";
-import type { Stretch } from "../alignment/logged/commonStretch.ts";
+import type { DecidedStretch } from "../alignment/logged/commonStretch.ts";
 import { fullScale } from "../alignment/powerChecks.ts";
 import { type PreparedSignals, prepareSignals } from "../alignment/prepareSignals.ts";
 import { turnToHeading } from "../alignment/turnToHeading.ts";
@@ -124,7 +124,7 @@ export interface AlignJob {
   readonly manifestPath: string;
   readonly settings: Settings;
   /** of a run of a logged trajectory without a period: what it is scored over; absent where that is not decided yet */
-  readonly stretch?: Stretch;
+  readonly stretch?: DecidedStretch;
   /** the axes in which errors are judged; a run without a heading stays in the world's */
   readonly judgeIn: "world" | "heading";
 }

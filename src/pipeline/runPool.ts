@@ -5,6 +5,7 @@ import { commonStretch, type Stretch } from "../alignment/logged/commonStretch.t
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
 import { groundsOf } from "../contract/runGrounds.ts";
 import type { Effects } from "./effects.ts";
+import { fittedStretch } from "./fittedList.ts";
 import { inOtherAxes, type JudgedAxes, judgedAxes } from "./judgedAxes.ts";
 import { type MeasuredRun, type Measurement, measureOne, type RunJob } from "./measureOne.ts";
 import type { WorkerAnswer } from "./runWorker.ts";
@@ -123,7 +124,9 @@ export async function measureRuns(
   const stretches = stretchesOf(twice, first, settings);
   const decided = filed.map((job): RunJob => {
     const stretch = stretches.get(job.declaration.id);
-    return stretch === undefined ? job : { ...job, stretch };
+    if (stretch === undefined) return job;
+    const { window, checks } = stretch;
+    return { ...job, stretch: { window, checks } };
   });
   const again = async (which: readonly RunJob[], before: MeasuredRun[]): Promise<MeasuredRun[]> => {
     if (which.length === 0) return before;
@@ -140,7 +143,19 @@ export async function measureRuns(
   const turning = decided.filter((_, k) => inOtherAxes(overStretch[k]!, judged));
   total += turning.length;
   const turned = turning.map((job): RunJob => ({ ...job, judgeIn: "heading" }));
-  return { measured: await again(turned, overStretch), judged };
+  const measured = await again(turned, overStretch);
+  return { measured: measured.map((run) => withWords(run, stretches.get(run.declaration.id))), judged };
+}
+
+/** A run of a logged trajectory with the words of how the stretch was found that it is scored over. */
+function withWords(run: MeasuredRun, stretch: Stretch | undefined): MeasuredRun {
+  if (run.flight === null) return run;
+  const choices = stretch === undefined ? {} : { "cycles.stretch": stretch.words };
+  return {
+    ...run,
+    choices: { ...run.choices, ...choices },
+    fitted: [...run.fitted, ...fittedStretch(run.declaration, run.cycles, stretch?.words ?? null)],
+  };
 }
 
 function withDeclarations(runs: readonly RunDeclaration[], measurements: readonly Measurement[]): MeasuredRun[] {

@@ -14,10 +14,14 @@ export interface Flown {
 }
 
 /** What a run is scored over, as decided over all runs of its trajectory. */
-export interface Stretch {
+export interface DecidedStretch {
   /** seconds since this run's epoch; null where nothing is left */
   readonly window: Window | null;
   readonly checks: readonly Check[];
+}
+
+/** With words that count the other runs: a measurement does not see them, and stays the same when a run is added. */
+export interface Stretch extends DecidedStretch {
   /** how it was found, for `settings` */
   readonly words: string;
 }

@@ -7,7 +7,7 @@ import type { ClockEstimate } from "../clock/estimateClock.ts";
 import type { TimedSignal } from "../clock/sights.ts";
 import { type ClockMap, mapClocks } from "../clockMap.ts";
 import { describeFaults } from "../describeFaults.ts";
-import type { Stretch } from "../logged/commonStretch.ts";
+import type { DecidedStretch } from "../logged/commonStretch.ts";
 import type { PreparedSignals } from "../prepareSignals.ts";
 import { nothingToScore } from "../refusals.ts";
 import type { PreparedSignal } from "../timedSignals.ts";
@@ -81,7 +81,7 @@ export interface Given {
   readonly prepared: PreparedSignals;
   readonly settings: Settings;
   /** what a logged trajectory's run is scored over, decided over all of its runs; null: not yet */
-  readonly stretch: Stretch | null;
+  readonly stretch: DecidedStretch | null;
   /** name of the clock that all is brought to */
   readonly reference: string;
   /** the run's epoch on it, nanoseconds; null where no signal could be placed */
