@@ -8,6 +8,7 @@ import {
   amplitudeOf,
   apparentByRefit,
   axesOf,
+  byRefit,
   crossTalkFloor,
   gravityChannel,
   isCreep,
@@ -238,4 +239,38 @@ function meanByRefit(values: readonly { refit: string; value: number }[]): { ref
       ),
     ),
   }));
+}
+
+/**
+ * The sensor's temperature with the candidate against that with the baseline, mean over the refits that hold both: what warms up
+ * between them moves scale and zero with the configuration, and no pairing takes it out.
+ *
+ * @returns none where temperatures are not filed
+ */
+export function temperatureChecks(
+  runs: readonly MeasuredBenchRun[],
+  pair: { readonly baseline: string; readonly candidate: string },
+  settings: BenchSettings,
+): BenchCheck[] {
+  const of = (configuration: string): ReadonlyMap<string, number> =>
+    new Map(
+      byRefit(
+        runs.filter(({ run }) => run.configuration === configuration),
+        ({ run }) => run.temperature,
+      ).map(({ refit, value }) => [refit, value]),
+    );
+  const [bare, weighted] = [of(pair.baseline), of(pair.candidate)];
+  const apart = [...weighted].flatMap(([refit, value]) => (bare.has(refit) ? [value - bare.get(refit)!] : []));
+  if (apart.length === 0) return [];
+  const warmer = mean(Float64Array.from(apart));
+  if (Math.abs(warmer) < settings.temperature_apart) return [];
+  return [
+    {
+      code: "temperature-apart",
+      severity: "note",
+      message: `within the refits the sensor was ${Math.abs(warmer).toFixed(1)} K ${warmer > 0 ? "warmer" : "colder"} with ${pair.candidate} than with ${pair.baseline}: its scale and zero move with temperature`,
+      evidence: { warmer_k: warmer, refits: apart.length },
+      hint: "warm up before the first run, and change the order of the configurations from refit to refit",
+    },
+  ];
 }

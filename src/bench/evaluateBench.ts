@@ -13,7 +13,7 @@ import type { Axis } from "../foundation/tracks.ts";
 import { standardGravity, type Vector3 } from "../foundation/units.ts";
 import { type BenchPair, benchCells, peaksOf } from "./benchCells.ts";
 import { apparentByRefit, axesOf, gravityChannel, type MeasuredBenchRun, readingsOf, travelOf } from "./benchRuns.ts";
-import { closureChecks, closureOf, gravityByRefit, massChecks } from "./benchSuspicions.ts";
+import { closureChecks, closureOf, gravityByRefit, massChecks, temperatureChecks } from "./benchSuspicions.ts";
 import { knownMassChecks, tapResult } from "./knownMass.ts";
 import { type BenchMeasure, measureBenchRun } from "./measureBenchRun.ts";
 import { gravityAndInertia, growthExponent, overRefits } from "./refits.ts";
@@ -65,6 +65,7 @@ export function evaluateBench(input: BenchInput, settings: BenchSettings = bench
   checks.push(...apartChecks(resonance, input, settings));
   const runs = measuredRuns(input, resonance, settings);
   const good = runs.filter(({ used }) => used);
+  checks.push(...temperatureChecks(good, input, settings));
   const groups = groupsOf(good);
   const closure = groups.flatMap((group) => closureOf(group, bench.sensor, settings));
   checks.push(...closureChecks(closure, input.baseline));

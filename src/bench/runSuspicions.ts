@@ -14,7 +14,7 @@ export interface RunFinding {
 const forces = ["fx", "fy", "fz"] as const;
 
 /**
- * What single runs show against the baseline's force at their speed: drift that the tares leave, a force that differs between
+ * What single runs show against what was filed of them, and against the baseline's force at their speed: another number of cycles, drift that the tares leave, a force that differs between
  * up-stroke and down-stroke, and a mount that rattles (what no harmonic of the travel explains, less what is there at rest).
  */
 export function runSuspicions(
@@ -26,6 +26,8 @@ export function runSuspicions(
   const found: RunFinding[] = [];
   for (const one of runs) {
     const { measure, run } = one;
+    const cycles = cyclesCheck(one, settings);
+    if (cycles !== null) found.push({ id: run.id, check: cycles });
     if (measure.cycles === null || measure.channels === null || isCreep(one, settings)) continue;
     const like = runs.filter(
       (other) =>
@@ -47,6 +49,20 @@ export function runSuspicions(
       if (check !== null) found.push({ id: run.id, check });
   }
   return found;
+}
+
+/** Filed cycles against those that the arm ran: another number is another run, or a file that was cut. */
+function cyclesCheck({ measure, run }: MeasuredBenchRun, settings: BenchSettings): BenchCheck | null {
+  if (run.cycles === null || measure.cycles === null) return null;
+  const { ran } = measure.cycles;
+  if (Math.abs(ran - run.cycles) <= settings.cycles_apart) return null;
+  return {
+    code: "wrong-trajectory",
+    severity: "doubt",
+    message: `the arm runs ${ran.toFixed(1)} cycles, ${run.cycles} are filed`,
+    evidence: { cycles: ran, filed: run.cycles },
+    hint: "look whether this is the log of that run, and whether it was cut",
+  };
 }
 
 function strokeCheck(

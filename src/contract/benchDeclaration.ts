@@ -57,6 +57,7 @@ export interface BenchRunDeclaration {
   readonly cycles: number | null;
   /** which mounting of the arm; null where not filed */
   readonly refit: string | null;
+  /** of the sensor, degrees Celsius; null where not filed */
   readonly temperature: number | null;
   readonly exclude: string | null;
 }

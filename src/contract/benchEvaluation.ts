@@ -38,6 +38,7 @@ export const benchCheckCodes = [
   "cross-talk",
   "resonance",
   "resonance-apart",
+  "temperature-apart",
   "aliasing",
 ] as const;
 export type BenchCheckCode = (typeof benchCheckCodes)[number];

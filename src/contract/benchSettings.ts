@@ -26,6 +26,10 @@ export const benchSettings = {
   least_rest: 1,
   /** drift that the tares leave over the cycles, as a share of the baseline's amplitude */
   drift_share: 0.1,
+  /** filed cycles against those that the arm ran: starting and stopping take up to one */
+  cycles_apart: 1,
+  /** between the configurations within a refit: sensitivity and zero of such sensors move with temperature, K */
+  temperature_apart: 5,
   /** filed speed against the measured one */
   speed_share: 0.05,
   /** the force's own peak against the arm's period */

@@ -1,9 +1,11 @@
 import { describe, expect, test } from "vitest";
+import { evaluateBench } from "../../src/bench/evaluateBench.ts";
+import type { BenchRunDeclaration } from "../../src/contract/benchDeclaration.ts";
 import type { BenchCheckCode, BenchEvaluation } from "../../src/contract/benchEvaluation.ts";
 import { benchSchema } from "../../src/contract/benchEvaluation.ts";
 import { leftHanded, type StandFault, upsideDown } from "../../src/simulation/benchFaults.ts";
 import { describeWith } from "../support/available.ts";
-import { type BenchSetUp, cleanBench, evaluatedBench, stand } from "../support/simulatedBench.ts";
+import { type BenchSetUp, benchInput, cleanBench, evaluatedBench, stand } from "../support/simulatedBench.ts";
 
 const small = { refits: 3, base: { ...stand, cycles: 8, sensor: { ...stand.sensor, rate: 100 } } } as const;
 const codesOf = (found: BenchEvaluation): BenchCheckCode[] => [
@@ -200,6 +202,30 @@ describe("what is wrong is named", () => {
     const found = evaluatedBench(setUp);
     expect(codesOf(found)).toContain(code);
     expect(messages(found)).toMatch(words);
+  });
+
+  const filed = (change: (run: BenchRunDeclaration) => Partial<BenchRunDeclaration>): BenchEvaluation => {
+    const input = benchInput({ ...cleanBench, ...small, creep: false });
+    const runs = input.bench.runs.map((run) => ({ ...run, ...change(run) }));
+    return evaluateBench({ ...input, bench: { ...input.bench, runs } });
+  };
+
+  test("a run with other cycles than filed is doubted; the number that was run, or none, is not", () => {
+    // the stand runs 8 cycles each time
+    const found = filed(({ id }) => ({ cycles: id === "run-1" ? 12 : id === "run-2" ? null : 8 }));
+    const doubted = found.runs.filter(({ checks }) => checks.some(({ code }) => code === "wrong-trajectory"));
+    expect(doubted.map(({ id, used }) => [id, used])).toEqual([["run-1", true]]);
+    expect(messages(found)).toMatch(/runs [78]\.\d cycles, 12 are filed/);
+  });
+
+  test("a sensor that is warmer with the counterweights in every refit is noted; one that warms from refit to refit is not", () => {
+    const warm = (with_: number) =>
+      filed(({ refit, configuration }) => ({
+        temperature: 20 + 4 * Number(refit) + (configuration === "weighted" ? with_ : 0),
+      }));
+    expect(codesOf(warm(7))).toContain("temperature-apart");
+    expect(messages(warm(7))).toContain("7.0 K warmer with weighted than with bare");
+    expect(codesOf(warm(2))).not.toContain("temperature-apart");
   });
 
   test("what makes a reduction doubtful holds its verdict back", () => {

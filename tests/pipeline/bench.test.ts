@@ -168,10 +168,14 @@ describe("the command", () => {
     expect(found.runs).toEqual([]);
     expect(found.bench!.cells.length).toBeGreaterThan(0);
     // again: what stands there is kept
-    const kept = { ...found, title: "kept" };
+    const stale = { ...found.bench_to_flight!, sealed: { at: "2020-01-01T00:00:00.000Z", sha256: "0".repeat(64) } };
+    const kept = { ...found, title: "kept", bench_to_flight: stale };
     writeFileSync(join(folder, "clean", "evaluation.json"), JSON.stringify(kept));
     expect(await runCli(["bench", clean], terminal)).toBe(0);
-    expect(JSON.parse(readFileSync(join(folder, "clean", "evaluation.json"), "utf8")).title).toBe("kept");
+    const again = evaluationSchema.parse(JSON.parse(readFileSync(join(folder, "clean", "evaluation.json"), "utf8")));
+    expect(again.title).toBe("kept");
+    // held against this bench: what another one said does not stay
+    expect(again.bench_to_flight).toEqual(found.bench_to_flight);
   });
 
   test("a manifest without a bench says so and writes nothing", async () => {

@@ -21,14 +21,11 @@ export async function bench({ flags, operands }: CommandInput, terminal: Termina
   const path = join(dirname(manifest), "evaluation.json");
   const progress = progressLine(terminal, { quiet: flags.has("json") });
   try {
-    const {
-      bench: found,
-      title,
-      labels,
-    } = await benchOfManifest(manifest, {
+    const made = await benchOfManifest(manifest, {
       onProgress: ({ done, total, run }) => progress.show(`${done} of ${total} bench runs: ${run}`),
     });
-    const kept = await withBench(path, found);
+    const { bench: found, title, labels } = made;
+    const kept = await withBench(path, made, manifest);
     if (kept !== null) await writeEvaluation(kept, path);
     const whole =
       kept ??
