@@ -68,6 +68,21 @@ describe("files that change", () => {
     await service.stop();
   });
 
+  test("an edited tolerance gives the evaluation that a fresh start gives", async () => {
+    const world = small();
+    const service = await started(world);
+    for (const [version, tolerance] of ["2 mm", "9 mm"].entries()) {
+      world.write("campaign.yaml", `${shortManifest(twoRuns)}\ntolerance: ${tolerance}\n`);
+      await world.tick();
+      await world.tick();
+      await until(service, (state) => state.version === version + 2);
+      const fresh = await evaluateCampaign("campaign.yaml", { effects: world.effects.disk });
+      expect(service.judged().evaluation.runs[0]!.within!.cycles).not.toBeNull();
+      expect(service.judged().evaluation.runs).toEqual(fresh.runs);
+    }
+    await service.stop();
+  });
+
   test("a file that comes back as it was is no longer stale", async () => {
     const world = small();
     let stamp = "a";
