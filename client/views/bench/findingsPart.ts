@@ -61,7 +61,11 @@ export function uncheckedPart(campaign: CampaignView, bench: BenchEvaluation): H
       text: `The device's filter: ${filter}. Calibrated: ${calibrated ?? "not declared"}.`,
     }),
     ...(absent.length === 0
-      ? [element("p", { text: "Known masses, taps and a creep run are there: nothing is left unchecked." })]
+      ? [
+          element("p", {
+            text: "Known masses, taps and a creep run are there. None of them sees a turn about the vertical of sensor and arm together.",
+          }),
+        ]
       : [
           element("p", { class: "reading", text: "Held against nothing, so nobody can tell whether it is right:" }),
           element(
