@@ -48,6 +48,10 @@ test("parts that run side by side, one of them twice, are found by the evaluatio
   const found = judged(...cache);
   expect(records("shared")).toEqual(made);
   expect(found).toBe(judged("--no-cache"));
+  // the kept answer, as JSON and as a person reads it
+  expect(judged(...cache)).toBe(found);
+  const read = (...how: string[]): string => run("evaluate", ".", "--full", ...how).stdout;
+  expect(read(...cache)).toBe(read("--no-cache"));
 });
 
 test("a part that was lost is measured by the evaluation", () => {
