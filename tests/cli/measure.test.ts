@@ -6,6 +6,7 @@ import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { build } from "../browser/startProgram.ts";
+import { describeWith } from "../support/available.ts";
 import { flightsOnDisk } from "../support/flightsOnDisk.ts";
 
 /** A campaign measured by several processes of the built program. */
@@ -64,14 +65,16 @@ test("a part that was lost is measured by the evaluation", () => {
   expect(records("lost")).toHaveLength(5);
 });
 
-test("the makefile of the manual measures in parts and then evaluates", () => {
-  const manual = readFileSync(join(import.meta.dirname, "../../client/manual/commands.md"), "utf8");
-  const [, makefile] = /```make\n([\s\S]*?)```/.exec(manual) ?? [];
-  writeFileSync(join(flights, "parts.mk"), makefile!.replaceAll("counterpoise ", `${process.execPath} ${program} `));
-  const { status, stdout, stderr } = spawnSync("make", ["-j2", "-f", "parts.mk"], { cwd: flights, encoding: "utf8" });
-  expect(status, stderr).toBe(0);
-  expect(stdout).toContain("Part 4 of 4: 1 run, measured 1;");
-  expect(records("flights/.counterpoise/kept")).toHaveLength(5);
+describeWith(["make"], "a makefile", () => {
+  test("the makefile of the manual measures in parts and then evaluates", () => {
+    const manual = readFileSync(join(import.meta.dirname, "../../client/manual/commands.md"), "utf8");
+    const [, makefile] = /```make\n([\s\S]*?)```/.exec(manual) ?? [];
+    writeFileSync(join(flights, "parts.mk"), makefile!.replaceAll("counterpoise ", `${process.execPath} ${program} `));
+    const { status, stdout, stderr } = spawnSync("make", ["-j2", "-f", "parts.mk"], { cwd: flights, encoding: "utf8" });
+    expect(status, stderr).toBe(0);
+    expect(stdout).toContain("Part 4 of 4: 1 run, measured 1;");
+    expect(records("flights/.counterpoise/kept")).toHaveLength(5);
+  });
 });
 
 test.each(["0/3", "4/3", "3", "a/b", "1/0"])("a part that is none is refused: %s", (part) => {

@@ -15,6 +15,7 @@ export type Need =
   | "chromium"
   | "open-logs"
   | "bench"
+  | "make"
   | "namespaces"
   | "slow";
 
@@ -35,6 +36,7 @@ const probes: Record<Need, () => string | null> = {
     existsSync(process.env.COUNTERPOISE_OPEN_LOGS ?? "") ? null : "COUNTERPOISE_OPEN_LOGS, the folder of open logs",
   bench: () =>
     existsSync(process.env.COUNTERPOISE_BENCH ?? "") ? null : "COUNTERPOISE_BENCH, the folder of baselines",
+  make: () => (spawnSync("make", ["--version"]).status === 0 ? null : "Debian's make"),
   namespaces: () =>
     spawnSync("unshare", ["-rn", "true"]).status === 0 ? null : "unshare, and leave to make a namespace",
   slow: () => (process.env.COUNTERPOISE_SLOW === "1" ? null : "COUNTERPOISE_SLOW=1, the slow suites"),
