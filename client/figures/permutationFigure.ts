@@ -120,7 +120,8 @@ export function ratioFigure(
         high === null || high > edges[1] ? `M${b - 6},${y - 4}L${b},${y}L${b - 6},${y + 4}` : `M${b},${y - 5}v10`;
       panel.append("path").attr("class", "interval").attr("d", `${begin}M${a},${y}H${b}${end}`);
     }
-    if (ratio !== null) {
+    // without an upper limit the baseline is not distinguished from zero, and no ratio is the likeliest
+    if (ratio !== null && interval?.[1] != null) {
       const at = x(Math.min(Math.max(ratio, edges[0]), edges[1]));
       panel
         .append("rect")

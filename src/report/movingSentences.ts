@@ -1,6 +1,7 @@
 import { type CampaignEvaluation, errorsAlongHeading } from "../contract/evaluation.ts";
 import type { MovingEffect } from "../contract/reasons.ts";
 import { joinWords, percentRange } from "../words/amounts.ts";
+import { alongText, judgedAt } from "../words/places.ts";
 import { counterweightSafety } from "./imbalanceSentences.ts";
 import { quotedConfiguration } from "./runGroups.ts";
 import { shortName } from "./text/nameText.ts";
@@ -41,21 +42,43 @@ const alone = (text: string): MovingParagraph => ({ text, items: [] });
  * @returns "" where no share is known with its limits
  */
 export function balanceSentence(evaluation: CampaignEvaluation): string {
-  const { candidate } = evaluation.settings;
-  const shares = evaluation.reasons.moving.flatMap(({ trajectory, axis, harmonic, contrasts }) => {
+  const { baseline, candidate } = evaluation.settings;
+  const shares = evaluation.reasons.moving.flatMap((effect) => {
+    const { trajectory, harmonic, configurations, contrasts } = effect;
     const ratio = contrasts[candidate]?.ratio;
     if (harmonic !== 1 || ratio?.value == null || ratio.ci95?.[0] == null || ratio.ci95[1] === null) return [];
     const expected = ratio.expected === null ? "" : `, expected ${percent(1 - ratio.expected)}`;
     const range = percentRange([1 - ratio.ci95[1], 1 - ratio.ci95[0]]);
-    return [`${percent(1 - ratio.value)} (${range}${expected}) along ${axis} in ${shortName(trajectory)}`];
+    const added = ratio.value > 1;
+    const doubts = [candidate, baseline].flatMap((name) => configurations[name]?.checks.map(({ code }) => code) ?? []);
+    const doubted = doubts.length === 0 ? "" : `; doubted: ${[...new Set(doubts)].join(", ")}`;
+    const size = added
+      ? `${percent(ratio.value - 1)} more (${percentRange([ratio.ci95[0] - 1, ratio.ci95[1] - 1])}${doubted})`
+      : `${percent(1 - ratio.value)} (${range}${expected}${doubted})`;
+    return [{ added, text: `${size} ${axisText(evaluation, effect)} in ${shortName(trajectory)}` }];
   });
-  if (shares.length === 0) return "";
-  return `Of what moves, the counterweights took away ${joinWords(shares)}.`;
+  const of = (added: boolean): string => joinWords(shares.filter((one) => one.added === added).map(({ text }) => text));
+  const [taken, added] = [of(false), of(true)];
+  return [
+    ...(taken === "" ? [] : [`Of what moves, the counterweights took away ${taken}.`]),
+    ...(added === "" ? [] : [`With the counterweights the arm moves the vehicle by ${added}.`]),
+  ].join(" ");
+}
+
+/**
+ * "along x", as the errors beside it are named; "along the vehicle's x" where those are along the room's: the arm moves the vehicle
+ * forward and left of its own, whichever way it faces.
+ */
+function axisText({ runs, settings }: CampaignEvaluation, { trajectory, axis }: MovingEffect): string {
+  const flown = runs.filter((run) => run.used && run.trajectory === trajectory);
+  if (!flown.every(errorsAlongHeading)) return `along the vehicle's ${axis}`;
+  return alongText([axis], judgedAt(settings.judged_in, { trajectory, subject: "vehicle" }), settings.axis_names);
 }
 
 /** "reach, along x" */
-export function placeText({ trajectory, axis, harmonic }: MovingEffect): string {
-  return `${shortName(trajectory)}, along ${axis}${harmonic === 1 ? "" : ` at ${harmonic} times the cycle's rate`}`;
+export function placeText(evaluation: CampaignEvaluation, effect: MovingEffect): string {
+  const { trajectory, harmonic } = effect;
+  return `${shortName(trajectory)}, ${axisText(evaluation, effect)}${harmonic === 1 ? "" : ` at ${harmonic} times the cycle's rate`}`;
 }
 
 function effectText(effect: MovingEffect, evaluation: CampaignEvaluation): MovingParagraph {
@@ -65,7 +88,7 @@ function effectText(effect: MovingEffect, evaluation: CampaignEvaluation): Movin
   const checks = Object.values(configurations).flatMap(({ checks: own }) => own.map(({ message }) => message));
   const doubts = checks.length === 0 ? "" : `Look before you trust it: ${[...new Set(checks)].join("; ")}.`;
   const paragraph = (text: string, items: readonly string[]): MovingParagraph => ({
-    text: `${placeText(effect)}: ${text}`,
+    text: `${placeText(evaluation, effect)}: ${text}`,
     items: [doubts, ...items].filter((item) => item !== ""),
   });
   if (with_ === undefined || without === undefined) {
@@ -76,10 +99,12 @@ function effectText(effect: MovingEffect, evaluation: CampaignEvaluation): Movin
       [],
     );
   }
-  const left = `Left are ${amountText(with_.mean, with_.ci95, unit)} of ${amountText(without.mean, without.ci95, unit)}.`;
+  const [moves, moved] = [with_, without].map(({ mean, ci95 }) => amountText(mean, ci95, unit));
+  const isLess = Math.abs(with_.mean) <= Math.abs(without.mean) && without.mean > 0;
+  const left = isLess ? `Left are ${moves} of ${moved}.` : `With them ${moves} move, without them ${moved}.`;
   return paragraph(takenText(contrasts[candidate]!.ratio, unit), [
     left,
-    remainingText(effect.remaining),
+    remainingText(effect.remaining, contrasts[candidate]!.ratio.ci95),
     splitText(effect, evaluation),
     budgetText(effect),
   ]);
@@ -88,7 +113,7 @@ function effectText(effect: MovingEffect, evaluation: CampaignEvaluation): Movin
 /** "as flown, the counterweights took away 79 % (62 to 96 %) of what moves; by their masses and places it should be 85 %." */
 function takenText({ value, ci95, expected }: MovingEffect["contrasts"][string]["ratio"], unit: "kg" | "1"): string {
   if (unit === "1" && value === null)
-    return "the take-off masses are not declared, so only shares of the whole are known, and no share that was taken away.";
+    return "the take-off masses are not declared, so it is only known which share of the whole moves, and not which share of that was taken away.";
   const should = expected === null ? "" : `; by their masses and places it should be ${percent(1 - expected)}`;
   if (value === null || ci95 === null || ci95[0] === null || ci95[1] === null)
     return `the runs set no limits to the share that the counterweights took away${should}.`;
@@ -100,13 +125,22 @@ function takenText({ value, ci95, expected }: MovingEffect["contrasts"][string][
   return `as flown, the counterweights took away ${percent(taken)} (${range}) of what moves${over}${should}.`;
 }
 
-function remainingText(remaining: MovingEffect["remaining"]): string {
+function remainingText(
+  remaining: MovingEffect["remaining"],
+  ratio: MovingEffect["contrasts"][string]["ratio"]["ci95"],
+): string {
   if (remaining === null) return "";
   const { ci95, more, more_ci95: range, why_not: why, per_weight: perWeight, fitted, value, further } = remaining;
-  if (ci95 !== null && ci95[0] <= 0 && ci95[1] >= 0)
-    return "That may be balanced: the interval includes zero, and no change is suggested.";
+  if (ci95 !== null && ci95[0] <= 0 && ci95[1] >= 0) {
+    const clear = ratio?.[0] != null && ratio[1] !== null && (ratio[0] > 0 || ratio[1] < 0);
+    return clear
+      ? "That is at the edge of what these runs show (the interval of the share leaves out full balance, that of the grams does not), and no change is suggested."
+      : "That may be balanced: the interval includes zero, and no change is suggested.";
+  }
   if (why !== null || more === null || range === null || range[0] === null || range[1] === null)
-    return `Each gram of weight takes away ${fixed(perWeight, 2)} g, and ${grams(value)} are left: ${why ?? "the flights set no limits to it"}.`;
+    return perWeight < 0
+      ? `Each gram of weight adds ${fixed(-perWeight, 2)} g: no change of these weights is suggested.`
+      : `Each gram of weight takes away ${fixed(perWeight, 2)} g, and ${grams(value)} are left: ${why ?? "the flights set no limits to it"}.`;
   const heavier = more > 0;
   const ends = [Math.abs(range[0]), Math.abs(range[1])].sort((a, b) => a - b) as [number, number];
   const out =
@@ -148,17 +182,28 @@ function splitText(
   const balance = (left: number): string => fixed(b * share * (left - 1), 2);
   const least = low > 0 || high < 0 ? Math.min(Math.abs(low), Math.abs(high)) : 0;
   const most = Math.max(Math.abs(low), Math.abs(high));
-  const change = fixed(1000 * (effect.candidate.amplitude - effect.baseline.amplitude), 2);
-  return `Of the vehicle's amplitude in step with the arm (${change} mm by the weights) balance makes ${balance(Math.abs(ratio.value))} mm (${balance(least)} to ${balance(most)} mm) and mass ${fixed(b * (share - 1), 2)} mm: computed from the share and the masses, no sham having been flown.`;
+  const whole = 1000 * (effect.candidate.amplitude - effect.baseline.amplitude);
+  const change = fixed(whole, 2);
+  const rest = whole - b * share * (Math.abs(ratio.value) - 1) - b * (share - 1);
+  const neither =
+    Math.abs(rest) > unexplained * Math.abs(whole)
+      ? ` The ${fixed(rest, 2)} mm that are left are neither's: controller, gravity's torque on what moves, or chance.`
+      : "";
+  return `Of the vehicle's amplitude in step with the arm (${change} mm by the weights) balance makes ${balance(Math.abs(ratio.value))} mm (${balance(least)} to ${balance(most)} mm) and mass ${fixed(b * (share - 1), 2)} mm: computed from the share and the masses, no sham having been flown.${neither}`;
 }
+
+/** Both parts explain the change but for this share of it: more is said. */
+const unexplained = 0.15;
 
 function budgetText({ budget, unit }: MovingEffect): string {
   const cancelling = budget
     .filter(({ cancels }) => cancels)
-    .map(({ what, effect }) => `${unit === "kg" ? grams(effect) : percent(effect)} by ${what}`);
+    .map(
+      ({ what, effect }) => `${unit === "kg" ? grams(effect) : `${fixed(100 * effect, 1)} % of the whole`} by ${what}`,
+    );
   return cancelling.length === 0
     ? ""
-    : `Besides, the grams may be off by as much as this, which nearly cancels in the share: ${cancelling.join("; ")}.`;
+    : `Besides, ${unit === "kg" ? "the grams" : "these"} may be off by as much as this, which nearly cancels in the share: ${cancelling.join("; ")}.`;
 }
 
 function missingSentences({ runs }: CampaignEvaluation): string[] {

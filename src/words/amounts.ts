@@ -84,3 +84,27 @@ export function probabilityNumber(p: number): string {
 export function joinWords(words: readonly string[]): string {
   return words.length < 2 ? (words[0] ?? "") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 }
+
+/** Stands where there is no number. */
+const none = "–";
+
+/**
+ * A displacement ratio and its interval. No value without an interval, nor where the runs set no upper limit to it: the baseline is then
+ * not distinguished from zero.
+ *
+ * @example ratioTexts({ ratio: 0.29, ratio_ci95: [0.27, 0.32] }) // => ["0.29", "0.27 to 0.32"]
+ * @example ratioTexts({ ratio: 50.7, ratio_ci95: [10.2, null] }) // => ["–", "at least 10.20"]
+ */
+export function ratioTexts({
+  ratio,
+  ratio_ci95: interval,
+}: {
+  readonly ratio: number | null;
+  readonly ratio_ci95: readonly [number, number | null] | null;
+}): readonly [string, string] {
+  if (ratio === null || interval === null) return [none, none];
+  const [low, high] = interval;
+  return high === null
+    ? [none, `at least ${low.toFixed(2)}`]
+    : [ratio.toFixed(2), `${low.toFixed(2)} to ${high.toFixed(2)}`];
+}

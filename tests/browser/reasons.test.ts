@@ -48,11 +48,15 @@ describeWith(["chromium"], "why, audit and next flights", () => {
     expect(shown.length).toBe(own.length);
     for (const one of own) {
       const row = shown.find((text) => text.startsWith(`${one.subject} ${one.axis} ${one.k}×`))!;
-      expectShown(row, [1e3 * one.baseline.amplitude, 1e3 * one.candidate.amplitude, one.ratio!], "effect");
+      // no ratio without an upper limit to it
+      const ratio = one.ratio_ci95?.[1] == null ? [] : [one.ratio!];
+      expectShown(row, [1e3 * one.baseline.amplitude, 1e3 * one.candidate.amplitude, ...ratio], "effect");
     }
     // one line of the drawing for each row of the first table
     const lines = await dashboard.page.locator(".why-synchronous svg").first().locator("rect.estimate").count();
-    expect(lines).toBe((await rowsOf("Amplitudes and tests, orbit")).length);
+    const drawn = (await rowsOf("Amplitudes and tests, orbit")).filter((row) => !row.includes("at least")).length;
+    expect(drawn).toBeGreaterThan(0);
+    expect(lines).toBe(drawn);
   });
 
   test("the error budget draws millimetres: every configuration's bar is as long as its rms, on one scale for all trajectories", async () => {

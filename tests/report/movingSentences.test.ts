@@ -115,9 +115,12 @@ describe("what the counterweights did, in words", () => {
       "the runs set no limits to the share that the counterweights took away.",
     );
     const remaining = invented().remaining!;
-    expect(said([invented({ remaining: { ...remaining, ci95: [-0.02, 0.05] } })])[0]).toContain(
+    const near = { remaining: { ...remaining, ci95: [-0.02, 0.05] as [number, number] } };
+    expect(said([invented({ ...contrast(0.02, [-0.03, 0.07]), ...near })])[0]).toContain(
       "That may be balanced: the interval includes zero, and no change is suggested.",
     );
+    // the share of the same runs leaves out full balance
+    expect(said([invented(near)])[0]).toContain("That is at the edge of what these runs show");
     const idle = {
       ...remaining,
       more: null,
@@ -132,6 +135,56 @@ describe("what the counterweights did, in words", () => {
     );
     // no change is suggested, so no caution
     expect(sentences.join(" ")).not.toContain("Before any change");
+  });
+
+  test("weights on the wrong side move the vehicle more: nothing is called taken away, and no such weight is suggested", () => {
+    const wrong = invented({
+      configurations: { bare: side(0.4, 0.02, 0.4, 4.6), weighted: side(0.764, 0.03, null, 5.14) },
+      contrasts: {
+        weighted: {
+          difference: { value: 0.364, ci95: [0.33, 0.4] },
+          ratio: { value: 1.91, ci95: [1.8, 2.02], expected: null },
+        },
+      },
+      remaining: {
+        ...invented().remaining!,
+        value: 0.764,
+        ci95: [0.73, 0.79],
+        per_weight: -0.67,
+        more: null,
+        more_ci95: null,
+      },
+    } as unknown as Partial<MovingEffect>);
+    const doubted = structuredClone(wrong);
+    doubted.configurations.weighted!.checks.push({ code: "moment-reversed", message: "the arm moves it more" });
+    expect(said([wrong])[0]!.split("\n- ").slice(0, 3)).toEqual([
+      "reach, along x: as flown, the counterweights added 91 % (80 to 102 %) to what moves.",
+      "With them 764 g (95 % interval 734 to 794) move, without them 400 g (95 % interval 380 to 420).",
+      "Each gram of weight adds 0.67 g: no change of these weights is suggested.",
+    ]);
+    const evaluation = inventedEvaluation();
+    expect(balanceSentence({ ...evaluation, reasons: { ...evaluation.reasons, moving: [doubted, invented()] } })).toBe(
+      "Of what moves, the counterweights took away 79 % (62 to 96 %, expected 85 %) along x in reach. " +
+        "With the counterweights the arm moves the vehicle by 91 % more (80 to 102 %; doubted: moment-reversed) along x in reach.",
+    );
+  });
+
+  test("an axis is named as the errors beside it, and as the vehicle's own where the vehicle does not face along it", () => {
+    const { runs, settings, reasons, ...rest } = inventedEvaluation();
+    const place = (yaw: number, taken_out: number | null, axes: "world" | "heading"): string => {
+      const heading = { yaw, source: "setpoint" as const, taken_out };
+      const judged_in = { ...settings.judged_in, reach: { ...Object.values(settings.judged_in)[0]!, axes } };
+      const [first] = movingSentences({
+        ...rest,
+        settings: { ...settings, judged_in, axis_names: { x: "towards the wall", y: null, z: null } },
+        runs: runs.map((run) => ({ ...run, trajectory: "reach", heading })),
+        reasons: { ...reasons, moving: [invented()] },
+      });
+      return first!.text.slice(0, first!.text.indexOf(":"));
+    };
+    expect(place(0, null, "world")).toBe("reach, along x (towards the wall)");
+    expect(place(Math.PI / 2, null, "world")).toBe("reach, along the vehicle's x");
+    expect(place(Math.PI / 2, Math.PI / 2, "heading")).toBe("reach, along the forward axis");
   });
 
   test("of runs that show nothing it is said why; and of none at all nothing but that", () => {

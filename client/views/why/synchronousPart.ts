@@ -1,10 +1,10 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { SynchronousEffect } from "../../../src/contract/reasons.ts";
-import { joinWords } from "../../../src/words/amounts.ts";
+import { joinWords, ratioTexts } from "../../../src/words/amounts.ts";
 import { axisAt } from "../../../src/words/places.ts";
 import { addressOf } from "../../app/address.ts";
 import { element } from "../../app/element.ts";
-import { fixed, millimetres, noValue, probabilityValue } from "../../app/words.ts";
+import { millimetres, probabilityValue } from "../../app/words.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { ratioFigure } from "../../figures/permutationFigure.ts";
 import { figuresTable, numberCell, type TableCell } from "../run/figuresTable.ts";
@@ -142,17 +142,11 @@ function effectTable(
       { text: place(one) },
       numberCell(one.baseline.amplitude, mm),
       numberCell(one.candidate.amplitude, mm),
-      numberCell(one.ratio, (ratio) => fixed(ratio, 2)),
-      { text: ratioInterval(one) },
+      { text: ratioTexts(one)[0], value: one.ratio },
+      { text: ratioTexts(one)[1] },
       p(one.hotelling?.p),
       p(one.permutation?.p),
       p(one.permutation?.p_least),
     ]),
   });
-}
-
-function ratioInterval({ ratio_ci95: interval }: SynchronousEffect): string {
-  if (interval === null) return noValue;
-  const [low, high] = interval;
-  return high === null ? `above ${fixed(low, 2)}` : `${fixed(low, 2)} to ${fixed(high, 2)}`;
 }

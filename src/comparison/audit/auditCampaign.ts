@@ -2,7 +2,7 @@ import { labThresholdNames, thresholdText } from "../../catalogue/thresholds.ts"
 import type { Audit, AuditFinding } from "../../contract/audit.ts";
 import type { Campaign } from "../../contract/campaign.ts";
 import type { Cell } from "../../contract/cell.ts";
-import type { RunEvaluation } from "../../contract/evaluation.ts";
+import { errorsAlongHeading, type RunEvaluation } from "../../contract/evaluation.ts";
 import { addedWeightsOf } from "../../contract/ledger.ts";
 import { defaultSettings, type Settings } from "../../contract/settings.ts";
 import { acceptFindings } from "./acceptFindings.ts";
@@ -220,8 +220,9 @@ function shamFindings(
         configuration === name &&
         [moving?.x, moving?.y].some((harmonics) => harmonics?.some(({ apparent_mass: mass }) => mass !== null)),
     ).length;
-  // of one run there is no interval
-  const computed = [campaign.baseline, campaign.candidate].every((name) => weighed(name) > 1);
+  // of one run there is no interval; and errors along the room's axes are not along those in which the arm moves the vehicle
+  const computed =
+    [campaign.baseline, campaign.candidate].every((name) => weighed(name) > 1) && used.every(errorsAlongHeading);
   const rests = computed
     ? "what balance and what mass did of a difference is computed from what moves and from the take-off masses (under Why), and was not flown"
     : "whether the vehicle is steadier because it is balanced or because it is heavier is not known";

@@ -109,17 +109,17 @@ export function momentChecks(
     const share = Math.round((100 * Math.abs(of.imaginary)) / larger);
     found.push({
       code: "moment-phase",
-      message: `along ${axis} what moves is not in step with the arm: a part of ${share} % stands a quarter of a cycle ${of.imaginary > 0 ? "before" : "after"} it, which no mass can do`,
+      message: `along the vehicle's ${axis} what moves is not in step with the arm: a part of ${share} % stands a quarter of a cycle ${of.imaginary > 0 ? "before" : "after"} it, which no mass can do`,
     });
   } else if (bare && of.ci95 !== null && of.ci95[1] < 0)
     found.push({
       code: "moment-phase",
-      message: `along ${axis} what moves goes against the arm, which without counterweights no mass can do`,
+      message: `along the vehicle's ${axis} what moves goes against the arm, which without counterweights no mass can do`,
     });
   if (unit === "kg" && most !== null && of.ci95 !== null && of.ci95[0] > most)
     found.push({
       code: "moment-too-large",
-      message: `along ${axis} ${Math.round(1000 * of.mean)} g seem to move (at least ${Math.round(1000 * of.ci95[0])} g), and all declared parts that move weigh ${Math.round(1000 * most)} g`,
+      message: `along the vehicle's ${axis} ${Math.round(1000 * of.mean)} g seem to move (at least ${Math.round(1000 * of.ci95[0])} g), and all declared parts that move weigh ${Math.round(1000 * most)} g`,
     });
   const reversed = of.ci95 !== null && baseline?.ci95 != null && of.ci95[0] > baseline.ci95[1];
   // unless the declared masses say that more moves
@@ -127,7 +127,7 @@ export function momentChecks(
   if (!bare && baseline !== null && reversed && fewer && of.mean > settings.moment_reversed * Math.abs(baseline.mean))
     found.push({
       code: "moment-reversed",
-      message: `along ${axis} the arm moves the vehicle more with the counterweights than without (${movedText(of.mean, unit)} against ${movedText(baseline.mean, unit)}): the runs may be filed under each other's configuration`,
+      message: `along the vehicle's ${axis} the arm moves it more with the counterweights than without (${movedText(of.mean, unit)} against ${movedText(baseline.mean, unit)}): the runs may be filed under each other's configuration`,
     });
   return found;
 }

@@ -43,7 +43,9 @@ export function measureMoving(
   const along = { x: found.x.map((one) => figures(one, mass)), y: found.y.map((one) => figures(one, mass)) };
   const missing =
     found.level.length === 0
-      ? null
+      ? found.x.length + found.y.length > 0
+        ? null
+        : `sideways the arm moves by less than ${1e3 * settings.moving_travel} mm, and up and down no tilt shows what moves`
       : `along ${found.level.join(" and ")} the vehicle's tilt is not distinguished from the noise of its capture`;
   if (along.x.length + along.y.length === 0) return none(missing);
   return {

@@ -36,7 +36,7 @@ export function movingLines(evaluation: CampaignEvaluation, { width }: TextFrame
     const text = (value: number): string =>
       isMass ? fixed(1000 * value, 0) : `${fixed(100 * value, 1)}${mixed ? " %" : ""}`;
     return [
-      { words: placeText(effect) },
+      { words: placeText(evaluation, effect) },
       ...Object.entries(effect.configurations).map(([key, { n, mean, ci95, imaginary, expected }]) => ({
         label: `  ${names.find((each) => each.key === key)?.name ?? key}`,
         cells: [

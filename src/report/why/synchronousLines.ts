@@ -1,6 +1,7 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import type { SynchronousEffect } from "../../contract/reasons.ts";
 import { axes } from "../../foundation/tracks.ts";
+import { ratioTexts } from "../../words/amounts.ts";
 import { axisAt } from "../../words/places.ts";
 import { plainText, type TextFrame, textTable, wrapText } from "../text/layout.ts";
 import { decimalsFor, fixed, noValue, probabilityText } from "../text/numbers.ts";
@@ -30,8 +31,7 @@ export function synchronousLines(evaluation: CampaignEvaluation, { width }: Text
     cells: [
       fixed(one.baseline.amplitude * 1000, decimals),
       fixed(one.candidate.amplitude * 1000, decimals),
-      one.ratio === null ? noValue : fixed(one.ratio, 2),
-      intervalText(one),
+      ...ratioTexts(one),
       one.hotelling === null ? noValue : probabilityText(one.hotelling.p).replace(/^p /, ""),
       // a single way to deal the labels tells nothing
       one.permutation === null || one.permutation.arrangements < 2
@@ -40,7 +40,7 @@ export function synchronousLines(evaluation: CampaignEvaluation, { width }: Text
     ],
   }));
   const caption =
-    "In step with the arm (displacement: mass and controller included): amplitude of the strongest harmonic of the cycle's rate per axis, mm, as a mean vector over runs; without, with, the displacement ratio (with / without; below 1: less) with its 95 % interval (-?: no upper limit), and p of the difference of the vectors (Hotelling; permutation). Harmonics below a tenth of the largest are left out. Exploratory: no verdicts.";
+    "In step with the arm (displacement: mass and controller included): amplitude of the strongest harmonic of the cycle's rate per axis, mm, as a mean vector over runs; without, with, the displacement ratio (with / without; below 1: less) with its 95 % interval (no ratio where the runs set no upper limit to it), and p of the difference of the vectors (Hotelling; permutation). Harmonics below a tenth of the largest are left out. Exploratory: no verdicts.";
   return [...wrapText(caption, width), ...textTable(["without", "with", "ratio", "95 %", "p", "p perm."], rows, width)];
 }
 
@@ -54,10 +54,4 @@ function groupsOf(effects: readonly SynchronousEffect[]): SynchronousEffect[][] 
     groups.set(key, [...(groups.get(key) ?? []), one]);
   }
   return [...groups.values()];
-}
-
-function intervalText({ ratio_ci95: interval }: SynchronousEffect): string {
-  if (interval === null) return noValue;
-  const [low, high] = interval;
-  return `${fixed(low, 2)}-${high === null ? "?" : fixed(high, 2)}`;
 }
