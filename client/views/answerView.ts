@@ -36,7 +36,7 @@ export const answerView: View = async (root, context) => {
       ),
       campaign.costs === null || campaign.costs === ""
         ? null
-        : element("p", { class: "answer-more" }, [
+        : element("p", { class: "answer-more answer-costs" }, [
             typeset(campaign.costs),
             " ",
             element("a", { href: addressOf({ page: "costs" }), text: "What it costs" }),
