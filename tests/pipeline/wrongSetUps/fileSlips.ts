@@ -2,7 +2,7 @@ import type { RecordedSignal, StampColumn } from "../../../src/foundation/record
 import { flightSettings } from "../../../src/simulation/flightSettings.ts";
 import { simulateFlight } from "../../../src/simulation/simulateFlight.ts";
 import { groundBetween, loggedTrial } from "./loggedTrial.ts";
-import { loggedSlip, shortSlip, slip, type WrongSetUp } from "./setUpTable.ts";
+import { exchange, loggedSlip, shortSlip, slip, type WrongSetUp } from "./setUpTable.ts";
 import { type FiledRun, type SetUp, type Step, soundFlight } from "./soundCampaign.ts";
 import { baseline, candidate, captured, recordedOnly, runs, type Which, withSignals, written } from "./steps.ts";
 
@@ -97,15 +97,15 @@ export const fileSlips: readonly WrongSetUp[] = [
     goesOn((_, { runs }) => runs[0]!, one(1)),
     written(/(log: run-2.bag,[^}]*)\}/, "$1, span: [40 s, 61 s] }"),
   ),
-  slip("one run is filed under the other configuration", filedAs("weighted", one(0))),
-  slip("the labels of two runs are exchanged", filedAs("weighted", one(0)), filedAs("bare", one(1))),
-  slip("the labels of all runs are exchanged", filedAs("weighted", baseline), filedAs("bare", candidate)),
-  slip(
+  exchange("one run is filed under the other configuration", filedAs("weighted", one(0))),
+  exchange("the labels of two runs are exchanged", filedAs("weighted", one(0)), filedAs("bare", one(1))),
+  exchange("the labels of all runs are exchanged", filedAs("weighted", baseline), filedAs("bare", candidate)),
+  exchange(
     "the labels of four runs are exchanged",
     filedAs("weighted", (run) => run.index === 0 || run.index === 5),
     filedAs("bare", (run) => run.index === 1 || run.index === 4),
   ),
-  slip(
+  exchange(
     "all labels of the second day are exchanged",
     filedAs("weighted", (run) => run.day === 2 && run.flown === "bare"),
     filedAs("bare", (run) => run.day === 2 && run.flown === "weighted"),
