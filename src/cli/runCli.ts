@@ -6,7 +6,9 @@ import { commands, commands as ownCommands } from "./commandList.ts";
 import { readArguments } from "./readArguments.ts";
 
 const column = 18;
-const line = (name: string, help: string): string => `  ${name.padEnd(column - 2)}${help}`;
+/** A name that leaves no gap before its help has a line to itself. */
+const line = (name: string, help: string): string =>
+  name.length < column - 2 ? `  ${name.padEnd(column - 2)}${help}` : `  ${name}\n${" ".repeat(column)}${help}`;
 const exitCodes = [
   "Exit codes",
   line("0", "done; what was asked for was written"),

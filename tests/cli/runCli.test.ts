@@ -51,9 +51,13 @@ test("help of a command names each of its options, however it is asked for", asy
   }
 });
 
-test("help needs no more than 80 columns", async () => {
+test("help needs no more than 80 columns, and leaves a gap between an option and what it does", async () => {
   for (const argv of [["--help"], ...commands.map(({ name }) => ["help", name])])
-    for (const line of (await run(argv)).stdout.split("\n")) expect(line.length, line).toBeLessThanOrEqual(80);
+    for (const line of (await run(argv)).stdout.split("\n")) {
+      expect(line.length, line).toBeLessThanOrEqual(80);
+      // the value of an option stands in capitals
+      if (line.startsWith("  --")) expect(line).toMatch(/^ {2}--[a-z-]+(?:, -h)?(?: [A-Z./]+)?(?: {2,}\S.*)?$/);
+    }
 });
 
 test.each([
