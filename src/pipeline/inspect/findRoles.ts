@@ -69,6 +69,7 @@ export function findRoles(
       also: [],
       parts: [`frame: ${arm.frame ?? "<FRAME>"}`],
       remarks: arm.remarks,
+      ...(arm.base === null ? {} : { armBase: arm.base }),
     });
   }
   if (rates[0] !== undefined) roles.set("vehicle_rate", rateRole(rates, vehicle?.gyro ?? null));

@@ -103,6 +103,8 @@ interface Arm {
   readonly command: Stream | null;
   readonly frame: "world" | "vehicle" | "arm_base" | null;
   readonly remarks: readonly string[];
+  /** where the command seems to count from on the vehicle, but for the tool point; null where it counts from elsewhere */
+  readonly base: string | null;
 }
 
 /** What hangs on the vehicle, and what moves it. */
@@ -130,12 +132,12 @@ export function findArm(
   const [best] = matches;
   if (best !== undefined && best.share >= movesAlike) {
     const stated = frameOf(best.command, best.body, best.relation);
-    return { effector: best.body, command: best.command, frame: stated.frame, remarks: stated.remarks };
+    return { effector: best.body, command: best.command, ...stated };
   }
   const named = hanging.filter(({ body }) => isArms(body.stream));
   const effector = named.length === 1 ? named[0]!.body : null;
   const command = clearOne("effector_command", asked.filter(isArms));
-  return { effector, command, frame: null, remarks: [frameWords] };
+  return { effector, command, frame: null, remarks: [frameWords], base: null };
 }
 
 /** Beside a frame that nothing tells. */
@@ -149,10 +151,10 @@ function matchOf(body: Body, relation: Relation, command: Stream): { readonly sh
 }
 
 /** A command near the tool in the room is one in the room; one far from it counts from the vehicle, or from the arm's base on it. */
-function frameOf(command: Stream, body: Body, relation: Relation): Pick<Arm, "frame" | "remarks"> {
+function frameOf(command: Stream, body: Body, relation: Relation): Omit<Arm, "effector" | "command"> {
   const inWorld = relationOf(body.point, command.point!)?.distance ?? Number.POSITIVE_INFINITY;
-  if (inWorld < 0.3) return { frame: "world", remarks: ["the tool is where the command is, in the room"] };
-  if (relation.body === null) return { frame: null, remarks: [frameWords] };
+  if (inWorld < 0.3) return { frame: "world", remarks: ["the tool is where the command is, in the room"], base: null };
+  if (relation.body === null) return { frame: null, remarks: [frameWords], base: null };
   const asked = columnsAt(command.point!, relation.t);
   const middle = relation.body.map((column, axis) => medianOf(column.map((value, k) => value - asked[axis]![k]!)));
   const place = `[${middle.map((metres) => `${Math.round(1e3 * metres)} mm`).join(", ")}]`;
@@ -161,12 +163,12 @@ function frameOf(command: Stream, body: Body, relation: Relation): Pick<Arm, "fr
     return {
       frame: null,
       remarks: [`${frameWords}; the tool's markers are at ${place} from the command, as seen from the vehicle`],
+      base: null,
     };
   return {
     frame: "arm_base",
-    remarks: [
-      `counted from ${place} of the vehicle, as the tool's markers show: arm_base is there, moved by tool_point`,
-    ],
+    remarks: ["counted from a place on the vehicle, as the tool's markers show"],
+    base: place,
   };
 }
 

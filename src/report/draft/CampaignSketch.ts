@@ -13,6 +13,8 @@ export interface SignalDraft {
   readonly down: boolean;
   /** what a person should know beside it */
   readonly remarks: readonly string[];
+  /** where the arm's command seems to count from, in the vehicle's frame */
+  readonly armBase?: string;
   /** signals of one log with equal values share a clock; null where its times do not tell */
   readonly clock: string | null;
   /** messages a second; null where its times do not tell */

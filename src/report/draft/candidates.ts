@@ -185,6 +185,7 @@ export function draftOf(
     readonly parts?: readonly string[];
     readonly remarks?: readonly string[];
     readonly units?: Readonly<Record<string, string>>;
+    readonly armBase?: string | undefined;
   } = {},
 ): SignalDraft {
   const seen = Object.entries(more.units ?? {});
@@ -201,6 +202,7 @@ export function draftOf(
     down: candidate.down,
     clock: candidate.clock,
     rate: candidate.rate,
+    ...(more.armBase === undefined ? {} : { armBase: more.armBase }),
   };
 }
 

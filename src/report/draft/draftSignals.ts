@@ -13,6 +13,8 @@ export interface RoleDraft {
   readonly remarks: readonly string[];
   /** those that its motion beside another's gave away, by group */
   readonly units?: Readonly<Record<string, string>>;
+  /** where the arm's command seems to count from, in the vehicle's frame: beside the question for `arm_base` */
+  readonly armBase?: string;
 }
 
 /**
@@ -37,7 +39,7 @@ const mostNames = 8;
 
 /** The lines of a manifest's `signals`. */
 export function draftSignals(roles: ReadonlyMap<SignalName, RoleDraft>): SignalDraft[] {
-  return [...roles].map(([signal, { chosen, also, asks = "topic", parts, remarks, units = {} }]) => {
+  return [...roles].map(([signal, { chosen, also, asks = "topic", parts, remarks, units = {}, armBase }]) => {
     const names = `${also.slice(0, mostNames).join(", ")}${also.length > mostNames ? ` and ${also.length - mostNames} more` : ""}`;
     if (chosen === null)
       return {
@@ -52,6 +54,7 @@ export function draftSignals(roles: ReadonlyMap<SignalName, RoleDraft>): SignalD
     return draftOf(signal, chosen, {
       parts,
       units,
+      armBase,
       remarks: [...remarks, ...(also.length > 0 ? [`also: ${names}`] : [])],
     });
   });

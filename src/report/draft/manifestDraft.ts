@@ -98,6 +98,8 @@ function plainName(path: string): string {
 function frameLines(signals: ReadonlyMap<SignalName, Placed>, up: CampaignSketch["up"]): string[] {
   const command = signals.get("effector_command");
   const isPlaced = command !== undefined && !command.parts.includes("frame: world");
+  const base = command?.armBase;
+  const shown = base === undefined ? "" : `; the tool's markers show ${base} plus tool_point`;
   const lines = [
     ...(up === "y" ? ["  world: { up: y }     # of the capture: the vehicle takes off along y"] : []),
     ...(signals.has("effector_pose")
@@ -107,7 +109,7 @@ function frameLines(signals: ReadonlyMap<SignalName, Placed>, up: CampaignSketch
       : []),
     ...(isPlaced && signals.has("effector_pose")
       ? [
-          "  arm_base: <ARM_BASE>     # where the arm's command counts from, in the vehicle's body frame, such as [60 mm, 0 mm, -120 mm]",
+          `  arm_base: <ARM_BASE>     # where the arm's command counts from, in the vehicle's body frame, such as [60 mm, 0 mm, -120 mm]${shown}`,
         ]
       : []),
   ];

@@ -43,6 +43,10 @@ const flown = (seed: number, changes: FlightChanges): BagMessage[] => flightMess
 test("the sample's folder asks five questions, and their answers make its committed manifest", async () => {
   const { manifest } = await inspectFolder("sample-data");
   expect(placesOf(manifest)).toEqual(["<LENGTH>", "<RUNS>", "<MASS>", "<TOOL_POINT>", "<ARM_BASE>"]);
+  // arm base [60, 0, -120] mm less the tool point [0, 0, -45] mm, to the arm's own error
+  expect(manifest).toMatch(
+    /arm_base: <ARM_BASE> .*; the tool's markers show \[(?:59|6[01]) mm, -?[01] mm, -7[456] mm\] plus tool_point\n/,
+  );
   const { campaign: committed } = await loadCampaign("sample-data/campaign.yaml", diskEffects);
   const weighted = committed.runs.filter(({ configuration }) => configuration === "weighted").map(({ id }) => id);
   const drafted = await answered(manifest, {

@@ -153,7 +153,7 @@ describe("roles are found by what the data show", () => {
     const role = rolesOf(streams).get("effector_command")!;
     expect(role.parts).toEqual(["frame: arm_base"]);
     // arm base [60, 0, -120] mm less the tool point [0, 0, -45] mm; the arm errs by some millimetres
-    const place = /\[(-?\d+) mm, (-?\d+) mm, (-?\d+) mm\]/.exec(role.remarks[0]!)!.slice(1).map(Number);
+    const place = /\[(-?\d+) mm, (-?\d+) mm, (-?\d+) mm\]/.exec(role.armBase!)!.slice(1).map(Number);
     for (const [k, metres] of [60, 0, -75].entries()) expect(Math.abs(place[k]! - metres)).toBeLessThan(5);
   });
 
