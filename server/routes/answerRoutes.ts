@@ -74,13 +74,14 @@ export function questionRoutes(service: Service, reply: Reply): Router {
   const answer = ({ stamp, questions }: AskedManifest): QuestionsAnswer => ({
     manifest: service.manifestName,
     stamp,
-    questions: questions.map(({ path, placeholder, line, remark, kind, choices }) => ({
+    questions: questions.map(({ path, placeholder, line, remark, kind, choices, details }) => ({
       path: [...path],
       placeholder,
       line,
       remark,
       kind,
       choices: [...choices],
+      details: [...details],
     })),
   });
   return Router()

@@ -27,7 +27,7 @@ const numbers = {
  * @param options.remark  id of what is said beside it
  */
 export function answerField(
-  { kind, choices, path, placeholder }: Question,
+  { kind, choices, details, path, placeholder }: Question,
   { id, label, remark }: { readonly id: string; readonly label: string; readonly remark: string },
 ): AnswerField {
   if (kind === "choice" || kind === "runs") {
@@ -43,7 +43,13 @@ export function answerField(
           "aria-labelledby": label,
           "aria-describedby": remark,
         },
-        marks.map((mark) => element("label", {}, [mark, ` ${mark.value}`])),
+        marks.map((mark, k) =>
+          element("label", {}, [
+            mark,
+            ` ${mark.value}`,
+            details[k] === "" ? null : element("span", { class: "quiet", text: ` ${details[k]}` }),
+          ]),
+        ),
       ),
       read: () => {
         const all = chosen();

@@ -59,6 +59,8 @@ export const questionsAnswerSchema = z.strictObject({
       remark: z.string(),
       kind: z.enum(answerKinds),
       choices: z.array(z.string()),
+      /** what the draft says of each choice */
+      details: z.array(z.string()),
     }),
   ),
 });

@@ -22,6 +22,8 @@ export interface OpenQuestion {
   readonly kind: AnswerKind;
   /** of a choice and of runs; else empty */
   readonly choices: readonly string[];
+  /** what the draft says of each choice, such as "circle-yz, 2025-10-14 08:10"; "" where it says nothing */
+  readonly details: readonly string[];
   /** first and one past the last character in the text */
   readonly range: readonly [number, number];
 }
@@ -68,7 +70,8 @@ export function openQuestions(text: string): OpenQuestion[] {
   const body = text.slice(start);
   const { contents, errors } = parseDocument(body, { schema: "failsafe", lineCounter: lines });
   if (errors.length > 0) return [];
-  const names = { configurations: keysOf(contents, "configurations"), runs: runsOf(contents) };
+  const configurations = keysOf(contents, "configurations");
+  const runs = runsOf(contents);
   const open: { scalar: Scalar; path: Path }[] = [];
   const rows = body.split(/\r?\n/);
   collect(contents, [], open);
@@ -80,7 +83,8 @@ export function openQuestions(text: string): OpenQuestion[] {
     const at = beside.findIndex((other) => other.scalar === scalar);
     const key = placeholder.slice(1, -1).toLowerCase();
     const known = key in kinds ? key : String(path.findLast((step) => typeof step === "string"));
-    const choices = kinds[known] === "runs" ? names.runs : (words[known] ?? names.configurations);
+    const isRuns = kinds[known] === "runs";
+    const choices = isRuns ? runs.map(({ name }) => name) : (words[known] ?? configurations);
     const kind = kinds[known] ?? "text";
     const isChosen = (kind === "choice" || kind === "runs") && choices.length > 0;
     return {
@@ -90,6 +94,7 @@ export function openQuestions(text: string): OpenQuestion[] {
       remark: remarkAt(rows[line - 1]!, { at, of: beside.length }),
       kind: isChosen || (kind !== "choice" && kind !== "runs") ? kind : "text",
       choices: isChosen ? choices : [],
+      details: isChosen ? choices.map((_, k) => (isRuns ? runs[k]!.detail : "")) : [],
       range: [start + from, start + to],
     };
   });
@@ -151,20 +156,25 @@ function keysOf(contents: Node | null, section: string): string[] {
   return isMap(found) ? found.items.flatMap(({ key }) => (isScalar(key) ? [String(key.value)] : [])) : [];
 }
 
-/** How a list of runs may call each: by its id, else by its log without folder and ending. */
-function runsOf(contents: Node | null): string[] {
+/** How a list of runs may call each, by its id, else by its log without folder and ending; and what was flown, and when. */
+function runsOf(contents: Node | null): { readonly name: string; readonly detail: string }[] {
   const found = isMap(contents) ? contents.get("runs") : null;
   if (!isSeq(found)) return [];
   const calls = found.items.flatMap((run) => {
     if (!isMap(run)) return [];
+    const said = ["trajectory", "started"].map((key) => String(run.get(key) ?? ""));
+    const detail = said
+      .filter((text) => text !== "" && !isPlaceholder(text))
+      .map((text) => text.replace(/^(\d{4}-\d\d-\d\d)T(\d\d:\d\d).*$/, "$1 $2"))
+      .join(", ");
     const id = run.get("id");
-    if (typeof id === "string") return [{ short: id, whole: id }];
+    if (typeof id === "string") return [{ short: id, whole: id, detail }];
     const logs = run.get("log") ?? run.get("logs");
     const first = isMap(logs) ? logs.items[0]?.value : logs;
     const whole = isSeq(first) ? first.get(0) : isScalar(first) ? first.value : first;
     if (typeof whole !== "string") return [];
-    return [{ short: (whole.split(/[/\\]/).at(-1) ?? whole).replace(/(?<=.)\.[^.]*$/, ""), whole }];
+    return [{ short: (whole.split(/[/\\]/).at(-1) ?? whole).replace(/(?<=.)\.[^.]*$/, ""), whole, detail }];
   });
   const isAlone = (short: string): boolean => calls.filter((call) => call.short === short).length === 1;
-  return calls.map(({ short, whole }) => (isAlone(short) ? short : whole));
+  return calls.map(({ short, whole, detail }) => ({ name: isAlone(short) ? short : whole, detail }));
 }

@@ -49,6 +49,17 @@ describe("what a draft leaves open", () => {
     expect(choices("plane")).toEqual(["xy", "xz", "yz"]);
   });
 
+  test("says of each run what was flown and when, as far as the draft does", () => {
+    const text = [
+      "configurations: { mit: { runs: <RUNS> } }",
+      "runs:",
+      '  - { log: a.bag, trajectory: kreis, started: "2025-10-14T08:10:37Z" }',
+      "  - { log: b.bag, trajectory: <TRAJECTORY> }",
+      "  - { log: c.bag, started: 08:10 }",
+    ].join("\n");
+    expect(openQuestions(text)[0]!.details).toEqual(["kreis, 2025-10-14 08:10", "", "08:10"]);
+  });
+
   test("is nothing in a text that is no YAML", () => {
     expect(openQuestions("a: [<B>")).toEqual([]);
   });
