@@ -107,7 +107,10 @@ describeWith(["chromium"], "from a folder of logs to the opened answer, without 
   test("the rest is answered by mouse, the check follows, and the first page is the rig; nothing says evaluated", async () => {
     await vi.waitFor(async () => expect(await question("smallest_difference").count()).toBe(0), patience);
     if ((await question("runs").count()) > 0)
-      for (const run of weighted) await question("configurations.").getByLabel(run, { exact: true }).check();
+      for (const run of weighted)
+        await question("configurations.")
+          .getByRole("checkbox", { name: new RegExp(`^${run}\\b`) })
+          .check();
     if ((await question("added_mass").count()) > 0) await press(question("added_mass").locator("input"), 540, 10);
     const point = async (name: string, values: readonly [number, number, number]): Promise<void> => {
       for (const [k, value] of values.entries()) {

@@ -38,8 +38,9 @@ describeWith(["slow"], "faults in sizes, counted", () => {
       const found: Found[] = [];
       for (const { steps } of fault.sizes) found.push(await countFound(fault, steps, 5));
       counts.push(found);
-      const { runs, byIt } = found.at(-1)!;
-      if (byIt < 0.9 * runs) missed.push(`${fault.check}, ${fault.fault}: ${byIt} of ${runs}`);
+      // under whichever name: a gyro of another flight makes a clock ambiguous as often as its axes disagree
+      const { runs, byAny } = found.at(-1)!;
+      if (byAny < 0.9 * runs) missed.push(`${fault.check}, ${fault.fault}: ${byAny} of ${runs}`);
     }
     const alarms = await countFalseAlarms(200);
     writeFileSync(page, detectionPage(counts, alarms, new Date().toISOString().slice(0, 10)));

@@ -15,6 +15,7 @@ import {
   rows,
   signals,
   stamps,
+  times,
   turnedAbout,
   type Which,
 } from "../wrongSetUps/steps.ts";
@@ -126,7 +127,7 @@ export const sizedFaults: readonly SizedFault[] = [
   {
     check: "delay-apart",
     fault: "the arm's command is stamped late in one configuration",
-    sizes: sized([0.02, 0.04, 0.06], milliseconds, (late) =>
+    sizes: sized([0.005, 0.01, 0.02, 0.04], milliseconds, (late) =>
       stamps(["effector_command"], (stamp) => stamp + late, candidate),
     ),
   },
@@ -159,6 +160,47 @@ export const sizedFaults: readonly SizedFault[] = [
     check: "noise-apart",
     fault: "the capture of one configuration is noisier (its own noise: 0.2 mm)",
     sizes: sized([0.0001, 0.0002, 0.0005], millimetres, (sd) => noisy(sd, sd, candidate)),
+    where: candidate,
+  },
+  {
+    check: "noise-apart",
+    fault: "the vehicle's markers shake up and down at 5 Hz in one configuration",
+    sizes: sized([0.0005, 0.001, 0.002], millimetres, (by) =>
+      poses(
+        ({ position, attitude }, time) => ({
+          position: plus(position, [0, 0, by * Math.sin(2 * Math.PI * 5 * time)]),
+          attitude,
+        }),
+        candidate,
+        ["vehicle_pose"],
+      ),
+    ),
+    where: candidate,
+  },
+  {
+    check: "frame-suspect",
+    fault: "the capture is tilted in one configuration",
+    sizes: sized([0.5, 1, 3], degrees, (tilt) =>
+      poses(turnedAbout(quaternionOfAngles((tilt * Math.PI) / 180, 0, 0), detectionFlight.setpoint), candidate),
+    ),
+    where: candidate,
+  },
+  {
+    check: "frame-suspect",
+    fault: "the vehicle's captured places are stretched about its setpoint in one configuration",
+    sizes: sized(
+      [1.15, 1.3, 1.5],
+      (factor) => `${Math.round(100 * (factor - 1))} %`,
+      (factor) =>
+        poses(
+          ({ position, attitude }) => {
+            const home = detectionFlight.setpoint;
+            return { position: plus(home, times(factor, plus(position, times(-1, home)))), attitude };
+          },
+          candidate,
+          ["vehicle_pose"],
+        ),
+    ),
     where: candidate,
   },
   {
