@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import express, { type ErrorRequestHandler, type Express, Router } from "express";
-import type { Fault, FaultAnswer } from "../src/contract/api/paths.ts";
+import type { Fault, FaultAnswer } from "../src/contract/api/bricks.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
 import { createReply, faultOf } from "./requests.ts";
 import {

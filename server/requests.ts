@@ -1,6 +1,6 @@
 import type { Response } from "express";
 import type * as z from "zod";
-import type { Fault } from "../src/contract/api/paths.ts";
+import type { Fault } from "../src/contract/api/bricks.ts";
 import { CounterpoiseError } from "../src/foundation/errors.ts";
 
 type Issue = z.core.$ZodIssue;

@@ -1,4 +1,4 @@
-import type { Fault, FaultAnswer } from "../../src/contract/api/paths.ts";
+import type { Fault, FaultAnswer } from "../../src/contract/api/bricks.ts";
 
 /** What the service said instead of an answer, or why it said nothing. */
 export class AnswerError extends Error {

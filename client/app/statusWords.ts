@@ -1,5 +1,5 @@
+import type { Verdict } from "../../src/catalogue/verdicts.ts";
 import type { ServiceState } from "../../src/contract/api/messages.ts";
-import type { Verdict } from "../../src/contract/cell.ts";
 import { joinWords } from "../../src/words/amounts.ts";
 import { countText } from "./words.ts";
 

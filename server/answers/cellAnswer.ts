@@ -1,3 +1,4 @@
+import type { Verdict } from "../../src/catalogue/verdicts.ts";
 import { type CellPlace, cellRuns, cellValue, familyPlaces, runValues } from "../../src/comparison/cellRuns.ts";
 import { aimOf } from "../../src/comparison/compareCampaign.ts";
 import { verdictLimits } from "../../src/comparison/decideVerdict.ts";
@@ -7,7 +8,7 @@ import { type CellTest, type FamilyMember, judgeFamily, testCell } from "../../s
 import { type PermutationResult, permutationTest } from "../../src/comparison/permutationTest.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
-import type { Cell, Verdict } from "../../src/contract/cell.ts";
+import type { Cell } from "../../src/contract/cell.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import type { Judged } from "../Service.ts";

@@ -1,6 +1,6 @@
 import { canMove } from "../catalogue/checks.ts";
+import { isUntested, type Verdict } from "../catalogue/verdicts.ts";
 import type { Acceptance, Campaign } from "../contract/campaign.ts";
-import { isUntested, type Verdict } from "../contract/cell.ts";
 import type { RunCheck, RunEvaluation } from "../contract/evaluation.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import type { CellPlace, CellRun, RunValues } from "./cellRuns.ts";

@@ -1,6 +1,7 @@
 import { type JudgedIn, measureOf } from "../catalogue/measures.ts";
+import type { Verdict } from "../catalogue/verdicts.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import type { Cell, CellSide, Verdict } from "../contract/cell.ts";
+import type { Cell, CellSide } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";

@@ -1,5 +1,6 @@
+import { isUntested, type Verdict } from "../catalogue/verdicts.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import { type CellConstant, type ConstantRole, isUntested, type Verdict } from "../contract/cell.ts";
+import type { CellConstant, ConstantRole } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import { fUpperTail } from "../numeric/fUpperTail.ts";

@@ -1,5 +1,5 @@
 import type { Measure } from "../catalogue/measures.ts";
-import type { Verdict } from "../contract/cell.ts";
+import type { Verdict } from "../catalogue/verdicts.ts";
 import type { Settings } from "../contract/settings.ts";
 import { chiSquaredQuantile } from "../numeric/chiSquared.ts";
 import { normalQuantile } from "../numeric/normal.ts";

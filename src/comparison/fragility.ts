@@ -1,5 +1,5 @@
+import type { Verdict } from "../catalogue/verdicts.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import type { Verdict } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { VerdictLimits } from "./decideVerdict.ts";
 import { estimateOfGroups } from "./estimateDifference.ts";

@@ -1,4 +1,4 @@
-import type { Verdict } from "../contract/cell.ts";
+import type { Verdict } from "../catalogue/verdicts.ts";
 import { NotFiniteError } from "../foundation/errors.ts";
 import type { RunValues } from "./cellRuns.ts";
 import { decideVerdict, type Steadier, type VerdictLimits } from "./decideVerdict.ts";

@@ -1,7 +1,7 @@
 import * as z from "zod";
 import { cellAxes, measureIds, measureUnitIds } from "../catalogue/measures.ts";
+import { verdicts } from "../catalogue/verdicts.ts";
 import { subjects } from "../foundation/tracks.ts";
-import { verdicts } from "./cell.ts";
 import { counted, plain } from "./quantities.ts";
 
 /**

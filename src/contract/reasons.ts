@@ -1,8 +1,8 @@
 import * as z from "zod";
 import { measureIds } from "../catalogue/measures.ts";
+import { verdicts } from "../catalogue/verdicts.ts";
 import { checkCodes } from "../foundation/checks.ts";
 import { axes, subjects } from "../foundation/tracks.ts";
-import { verdicts } from "./cell.ts";
 import {
   asPrimary,
   byUnit,

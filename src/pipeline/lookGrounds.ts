@@ -1,6 +1,6 @@
+import { isUntested } from "../catalogue/verdicts.ts";
 import { familyPlaces } from "../comparison/cellRuns.ts";
 import type { Campaign } from "../contract/campaign.ts";
-import { isUntested } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import type { Look } from "../contract/look.ts";
 import { buildText } from "../words/buildText.ts";

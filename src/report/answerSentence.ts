@@ -1,5 +1,6 @@
 import { measureOf } from "../catalogue/measures.ts";
-import type { Cell, Verdict } from "../contract/cell.ts";
+import type { Verdict } from "../catalogue/verdicts.ts";
+import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { percentRange } from "../words/amounts.ts";
 import { measureLabel } from "../words/places.ts";

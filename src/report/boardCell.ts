@@ -1,4 +1,5 @@
-import { type Cell, isUntested } from "../contract/cell.ts";
+import { isUntested } from "../catalogue/verdicts.ts";
+import type { Cell } from "../contract/cell.ts";
 import { inShown, mostDecimals, percentPieces } from "../words/amounts.ts";
 import { isClaim } from "./runGroups.ts";
 import { verdictShapes } from "./smallestText.ts";

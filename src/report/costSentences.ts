@@ -1,4 +1,4 @@
-import { type Verdict, verdicts } from "../contract/cell.ts";
+import { type Verdict, verdicts } from "../catalogue/verdicts.ts";
 import type { Costs } from "../contract/costs.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { percentRange } from "../words/amounts.ts";

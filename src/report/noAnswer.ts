@@ -1,4 +1,5 @@
-import { type Cell, isUntested } from "../contract/cell.ts";
+import { isUntested } from "../catalogue/verdicts.ts";
+import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunCheck } from "../contract/evaluation.ts";
 import { trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
 import { countsText, enteringRuns, hasStrays, isUnusable, leastRuns, quotedConfiguration } from "./runGroups.ts";

@@ -1,4 +1,5 @@
-import { type Cell, type CellSide, isUntested } from "../contract/cell.ts";
+import { isUntested } from "../catalogue/verdicts.ts";
+import type { Cell, CellSide } from "../contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
 import { plainText } from "./text/layout.ts";
 import { quotedName, shortName } from "./text/nameText.ts";

@@ -1,4 +1,5 @@
-import type { Cell, Verdict } from "../contract/cell.ts";
+import type { Verdict } from "../catalogue/verdicts.ts";
+import type { Cell } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import { type Subject, subjects } from "../foundation/tracks.ts";
 import { joinWords } from "../words/amounts.ts";

@@ -1,5 +1,6 @@
 import { measureAxes, measureOf } from "../catalogue/measures.ts";
-import { type Cell, verdicts } from "../contract/cell.ts";
+import { verdicts } from "../catalogue/verdicts.ts";
+import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/tracks.ts";
 import { joinWords, signWords, unitName } from "../words/amounts.ts";

@@ -1,3 +1,6 @@
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { gzipSync } from "node:zlib";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { typeset } from "../../client/app/words.ts";
 import type { CampaignAnswer } from "../../src/contract/api/campaignAnswer.ts";
@@ -33,6 +36,24 @@ describeWith(["chromium"], "the first screen", () => {
     );
     expect(placesIn(said(/^Within the noise/))).toEqual(placesOf(family, "within the noise"));
     expect(placesOf(family, "less steady")).toEqual([]);
+  });
+
+  // the project's own limits, in bytes as gzip packs them: what a telephone beside the arena has to fetch
+  test("the first screen's script and style are at most 45 kB gzipped, those of all pages 140 kB", async () => {
+    const page = await dashboard.reader();
+    const fetched: Promise<Buffer>[] = [];
+    page.on("response", (response) => {
+      if (/\.(js|css)$/.test(new URL(response.url()).pathname)) fetched.push(response.body());
+    });
+    await visit(page, `${dashboard.address}/#/`);
+    const first = await Promise.all(fetched);
+    await page.context().close();
+    const packed = (files: readonly Buffer[]): number => files.reduce((sum, file) => sum + gzipSync(file).length, 0);
+    const folder = join(import.meta.dirname, "../../dist/client/assets");
+    const all = readdirSync(folder).map((name) => readFileSync(join(folder, name)));
+    expect(first.length).toBeGreaterThan(2);
+    expect(packed(first)).toBeLessThanOrEqual(45e3);
+    expect(packed(all)).toBeLessThanOrEqual(140e3);
   });
 
   test("at a glance: lost and doubted runs, and each cell's sign, word and difference, all above the fold", async () => {

@@ -1,11 +1,12 @@
 import { describe, expect, test } from "vitest";
+import type { Verdict } from "../../src/catalogue/verdicts.ts";
 import type { RunValues } from "../../src/comparison/cellRuns.ts";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
 import { estimateDifference } from "../../src/comparison/estimateDifference.ts";
 import { type FragilityGrounds, fragility, leaveOneOut } from "../../src/comparison/fragility.ts";
 import { type FamilyMember, holm, judgeFamily, testGroups, verdictOf } from "../../src/comparison/judgeFamily.ts";
 import { groupSums } from "../../src/comparison/permutationSums.ts";
-import type { Cell, Verdict } from "../../src/contract/cell.ts";
+import type { Cell } from "../../src/contract/cell.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { leastSquares } from "../../src/numeric/leastSquares.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";

@@ -1,7 +1,8 @@
 import { readFileSync } from "node:fs";
 import { beforeAll, expect, test } from "vitest";
+import type { Verdict } from "../../src/catalogue/verdicts.ts";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
-import { type Cell, cellSchema, type Verdict } from "../../src/contract/cell.ts";
+import { type Cell, cellSchema } from "../../src/contract/cell.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { type Axis, axes, type Subject } from "../../src/foundation/tracks.ts";
 import { seededRandom } from "../../src/numeric/seededRandom.ts";

@@ -1,7 +1,8 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { measureIds, measureOf } from "../../src/catalogue/measures.ts";
-import { type Cell, verdicts } from "../../src/contract/cell.ts";
+import { verdicts } from "../../src/catalogue/verdicts.ts";
+import type { Cell } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
 import { checkEvaluation } from "../../src/pipeline/writeEvaluation.ts";
 import { answerSentence, answerSentences } from "../../src/report/answerSentence.ts";

@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { type Cell, verdicts } from "../../src/contract/cell.ts";
+import { verdicts } from "../../src/catalogue/verdicts.ts";
+import type { Cell } from "../../src/contract/cell.ts";
 import type { CampaignEvaluation } from "../../src/contract/evaluation.ts";
 import { textStyle, textWidth } from "../../src/report/text/layout.ts";
 import { verdictBoard } from "../../src/report/verdictBoard.ts";

@@ -5,7 +5,7 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { createService } from "../../server/createService.ts";
 import { judgeCampaign } from "../../server/ServiceEffects.ts";
 import { allowedHosts } from "../../server/security.ts";
-import { faultAnswerSchema } from "../../src/contract/api/paths.ts";
+import { faultAnswerSchema } from "../../src/contract/api/bricks.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
 import { shortManifest } from "../pipeline/shortCampaign.ts";
 import { type Answer, flights, memoryWorld, type Served, serveApp } from "./support.ts";

@@ -1,4 +1,5 @@
-import { type Cell, isUntested } from "../../../src/contract/cell.ts";
+import { isUntested } from "../../../src/catalogue/verdicts.ts";
+import type { Cell } from "../../../src/contract/cell.ts";
 import { inShown, joinWords, percentPieces } from "../../../src/words/amounts.ts";
 import { decimalsFor, probabilityText } from "../../app/words.ts";
 

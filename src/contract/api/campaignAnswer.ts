@@ -2,8 +2,8 @@ import * as z from "zod";
 import { measureIds } from "../../catalogue/measures.ts";
 import { axes, subjects } from "../../foundation/tracks.ts";
 import { evaluationSchema } from "../evaluation.ts";
+import { interval, nullable, number, numbers, perAxis } from "./bricks.ts";
 import { serviceStateSchema } from "./messages.ts";
-import { interval, nullable, number, numbers, perAxis } from "./paths.ts";
 
 const settings = evaluationSchema.shape.settings.shape;
 

@@ -1,13 +1,14 @@
 import * as z from "zod";
+import { verdicts } from "../../catalogue/verdicts.ts";
 import { auditSchema } from "../audit.ts";
 import { benchSchema } from "../benchEvaluation.ts";
 import { toFlightSchema } from "../benchToFlight.ts";
-import { cellSchema, verdicts } from "../cell.ts";
+import { cellSchema } from "../cell.ts";
 import { costsSchema } from "../costs.ts";
 import { evaluationSchema } from "../evaluation.ts";
 import { flightDaySchema, planSchema } from "../plan.ts";
 import { reasonsSchema } from "../reasons.ts";
-import { interval, nullable, nullables, number, numbers } from "./paths.ts";
+import { interval, nullable, nullables, number, numbers } from "./bricks.ts";
 
 /** `GET /api/cells`: the cells that match the query, the declared family first. */
 export const cellsAnswerSchema = z.strictObject({ cells: z.array(cellSchema) });

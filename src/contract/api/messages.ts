@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { answerKinds } from "../manifest/openQuestions.ts";
-import { faultSchema } from "./paths.ts";
+import { faultSchema } from "./bricks.ts";
 import { decisionSchema } from "./runAnswers.ts";
 
 /** The longest reason; a reason is a sentence, not a report. */

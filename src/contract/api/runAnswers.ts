@@ -2,7 +2,7 @@ import * as z from "zod";
 import { judgedAxes } from "../../catalogue/measures.ts";
 import { subjects } from "../../foundation/tracks.ts";
 import { evaluationSchema } from "../evaluation.ts";
-import { interval, nullable, nullables, number, numbers, perAxis, perAxisAndNorm } from "./paths.ts";
+import { interval, nullable, nullables, number, numbers, perAxis, perAxisAndNorm } from "./bricks.ts";
 
 /** A run of evaluation.json; blind, without its configuration and the figures of its error (`counterpoise check`). */
 const run = evaluationSchema.shape.runs.element.extend({ configuration: z.string().nullable() });
