@@ -25,7 +25,7 @@ describeWith(["chromium"], "from a folder of logs to the opened answer, without 
   const faults: string[] = [];
 
   beforeAll(async () => {
-    folder = campaignFolder();
+    folder = campaignFolder({ bench: false });
     manifest = join(folder.folder, "draft.yaml");
     rmSync(join(folder.folder, "campaign.yaml"));
     const inspected = spawnSync(

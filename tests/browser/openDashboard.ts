@@ -43,7 +43,7 @@ export async function openDashboard(): Promise<Dashboard> {
 
 /** The built program on a copy of the sample campaign, evaluated, and a Chromium that stands on its first screen. */
 export async function openOwnDashboard(): Promise<OwnDashboard> {
-  const { folder, remove } = campaignFolder();
+  const { folder, remove } = campaignFolder({ bench: false });
   const manifest = join(folder, "campaign.yaml");
   let program = await startProgram(manifest);
   const { address } = program;

@@ -19,7 +19,7 @@ declare module "vitest" {
 export async function setup(project: TestProject): Promise<() => Promise<void>> {
   let begun: Promise<{ readonly address: string; readonly stop: () => Promise<void> }> | null = null;
   const begin = async () => {
-    const { folder, remove } = campaignFolder();
+    const { folder, remove } = campaignFolder({ bench: true });
     const { address, stop } = await startProgram(join(folder, "campaign.yaml"));
     return {
       address,
