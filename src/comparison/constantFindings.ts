@@ -35,21 +35,45 @@ export function constantFindings(
     })),
     verdictLimits(settings),
   );
-  const checks = new Map<string, Check[]>();
   const axesOf = judgedPlaces(used);
+  const constants = places.map((place, i) =>
+    constantOffset(campaign, used, place, judged[i]!, campaign.smallestDifference[place.subject], settings),
+  );
+  const isDoubted = places.map((place, i) => misleads(constants[i]!) || isMovedBeside(place, i));
+  /** A point that moved along one axis seldom moved along it alone: what it does along another needs no certainty of its own. */
+  function isMovedBeside({ trajectory, subject }: CellPlace, i: number): boolean {
+    const [constant, estimate] = [constants[i]!, judged[i]!.test.estimate];
+    const margin = campaign.smallestDifference[subject];
+    if (constant === null || constant.role === "adds" || constant.sd === null) return false;
+    if (estimate === null || margin === null) return false;
+    if (Math.abs(constant.sd.difference - estimate.difference) <= margin) return false;
+    return places.some(
+      (other, k) => other.trajectory === trajectory && other.subject === subject && constants[k]?.role === "explains",
+    );
+  }
+  const checks = new Map<string, Check[]>();
   for (const [i, place] of places.entries()) {
-    const margin = campaign.smallestDifference[place.subject];
-    const constant = constantOffset(campaign, used, place, judged[i]!, margin, settings);
-    const check = constant === null ? null : constantCheck(place, axesOf(place), constant, settings);
+    const [constant, doubted] = [constants[i]!, isDoubted[i]!];
+    const check = constant === null ? null : constantCheck(place, axesOf(place), { constant, doubted }, settings);
     if (check !== null) for (const { id } of found[i]!) checks.set(id, [...(checks.get(id) ?? []), check]);
   }
   return checks;
 }
 
-function constantCheck(place: CellPlace, judgedIn: JudgedIn, constant: CellConstant, settings: Settings): Check | null {
+/** Whether an offset could have made the verdict, or hidden another. */
+const misleads = (constant: CellConstant | null): boolean =>
+  constant !== null && constant.role !== null && constant.role !== "adds";
+
+function constantCheck(
+  place: CellPlace,
+  judgedIn: JudgedIn,
+  { constant, doubted }: { readonly constant: CellConstant; readonly doubted: boolean },
+  settings: Settings,
+): Check | null {
   const { trajectory, subject, axis } = place;
-  const { role, share, common, step, block_step, sd } = constant;
-  const doubted = role !== null && role !== "adds";
+  const { share, common, step, block_step, sd } = constant;
+  // beside an axis along which the point moved, the rms is not what the spread says
+  const role = misleads(constant) ? constant.role! : "hides";
   if (!doubted && share <= settings.constant_share) return null;
   return {
     code: "constant-offset",

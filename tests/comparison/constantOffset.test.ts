@@ -157,3 +157,24 @@ test("a bias that wanders from run to run is no offset", () => {
   }
   expect(doubted).toBeLessThan(8);
 });
+
+test("an offset along one axis leaves another in doubt that it moves by more than matters, however unsure that is by itself", () => {
+  // a body that was defined 30 mm further forward, on a vehicle that stands some degrees askew: 6 mm of it lie along y
+  const along = (x: number) => {
+    const sideways = drawnRuns(
+      { spread: [0.003, 0.003], wander: 3e-3, offset: ({ candidate }) => (candidate ? 0.006 : 0) },
+      5,
+    );
+    const runs = drawnRuns({ spread: [0.004, 0.004], offset: ({ candidate }) => (candidate ? x : 0) }, 4).map(
+      (run, i) => {
+        const cycles = run.tracking.cycles!;
+        const vehicle = { ...cycles.vehicle!, y: sideways[i]!.tracking.cycles!.vehicle!.x };
+        return { ...run, tracking: { ...run.tracking, cycles: { ...cycles, vehicle } } };
+      },
+    );
+    const checks = constantFindings(inventedCampaign(runs), runs, defaultSettings).get("run-1") ?? [];
+    return checks.filter(({ severity }) => severity === "doubt").flatMap(({ touches }) => touches!.axes ?? []);
+  };
+  expect(along(0.03)).toEqual(["x", "y"]);
+  expect(along(0)).toEqual([]);
+});
