@@ -117,45 +117,15 @@ export function buildCommandTrack(
     const same = x[i] === x[i - 1] && y[i] === y[i - 1] && z[i] === z[i - 1];
     return silence > (same || between === "hold" ? afterSame : afterChange);
   };
-  if (between === "linear" && isWhole(commanded, silent)) {
-    return {
-      t,
-      x,
-      y,
-      z,
-      qx,
-      qy,
-      qz,
-      qw,
-      between,
-      attitude,
-      attitudesMissing: missing,
-      zeroed,
-      interval,
-      looks,
-      breaks: [],
-    };
-  }
+  const found = { between, attitude, attitudesMissing: missing, zeroed, interval, looks } as const;
+  if (between === "linear" && isWhole(commanded, silent)) return { t, x, y, z, qx, qy, qz, qw, ...found, breaks: [] };
   const stream = { t, sources: [x, y, z, qx, qy, qz, qw], commanded, silent };
   const { columns, breaks } = drawnCurve(stream, { between, slow, interval });
-  return {
-    t: columns[0]!,
-    x: columns[1]!,
-    y: columns[2]!,
-    z: columns[3]!,
-    qx: columns[4]!,
-    qy: columns[5]!,
-    qz: columns[6]!,
-    qw: columns[7]!,
-    between,
-    attitude,
-    attitudesMissing: missing,
-    zeroed,
-    interval,
-    looks,
-    breaks,
-  };
+  const named = Object.fromEntries(columnNames.map((name, k) => [name, columns[k]!]));
+  return { ...(named as Record<(typeof columnNames)[number], Float64Array>), ...found, breaks };
 }
+
+const columnNames = ["t", "x", "y", "z", "qx", "qy", "qz", "qw"] as const;
 
 /** Messages of a command: their instants, their columns (x y z first), whether each commands, and whether silence precedes it. */
 interface CommandStream {

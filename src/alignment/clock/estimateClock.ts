@@ -65,36 +65,8 @@ export function estimateClock(
   });
   const what = `${options.signals[0]} (clock ${name}) and ${options.signals[1]} (reference clock)`;
   if (coarse === null) return refuse(noOverlap(name, what, options, settings));
-  if (Math.abs(coarse.offset - options.near) > options.search - 0.5 * coarseStep) {
-    return refuse(atEdge(name, what, options, coarse.offset));
-  }
-  if (coarse.agreement < settings.clock_agreement) {
-    const turn = turned(options.near, options.search);
-    if (turn !== null) return refuse(askew(name, what, turn));
-    return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
-  }
-  const stranger = options.anywhere ? strangeAxis(coarse, settings) : null;
-  if (stranger !== null) {
-    const turn = turned(coarse.offset, 0);
-    return refuse(turn === null ? otherFlight(name, what, coarse, stranger) : askew(name, what, turn));
-  }
-  const ambiguous =
-    coarse.secondPeakRatio > settings.clock_second_peak ||
-    (coarse.secondPeakRatio > settings.clock_rival_peak && coarse.logLikelihood < settings.clock_log_likelihood);
-  if (ambiguous) {
-    return refuse({
-      code: "clock-ambiguous",
-      severity: "unusable",
-      message: `the offset of clock ${name} cannot be found: another offset explains the motion nearly as well (second peak ${(100 * coarse.secondPeakRatio).toFixed(1)} % of the first)`,
-      evidence: {
-        clock: name,
-        second_peak_ratio: coarse.secondPeakRatio,
-        log_likelihood_ahead: coarse.logLikelihood,
-        offset_tried_s: coarse.offset + options.epochs,
-      },
-      hint: "a clock that was set within the run fits before at one offset and after at another: cut the run by `span`, and let no time service step a clock in flight; or cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
-    });
-  }
+  const refusal = coarseRefusal(name, what, coarse, { options, turned, settings });
+  if (refusal !== null) return refuse(refusal);
   const straight = refine(raw, { that: b, reference: a }, coarse, settings);
   if (straight === null) return refuse(noAgreement(name, what, options, coarse.agreement, coarse.axes));
   const refinement = kind === "position" ? straight : mounted(straight, settings);
@@ -119,6 +91,54 @@ export function estimateClock(
     agreement: coarse.agreement,
     checks,
   };
+}
+
+/** Why the offset that was found on the coarse grid cannot be the clock's; null where it can. */
+function coarseRefusal(
+  name: string,
+  what: string,
+  coarse: CoarseOffset,
+  {
+    options,
+    turned,
+    settings,
+  }: {
+    readonly options: OffsetSearch;
+    readonly turned: (near: number, search: number) => ReturnType<typeof turnedSight>;
+    readonly settings: Settings;
+  },
+): Check | null {
+  if (Math.abs(coarse.offset - options.near) > options.search - 0.5 * coarseStep) {
+    return atEdge(name, what, options, coarse.offset);
+  }
+  if (coarse.agreement < settings.clock_agreement) {
+    const turn = turned(options.near, options.search);
+    if (turn !== null) return askew(name, what, turn);
+    return noAgreement(name, what, options, coarse.agreement, coarse.axes);
+  }
+  const stranger = options.anywhere ? strangeAxis(coarse, settings) : null;
+  if (stranger !== null) {
+    const turn = turned(coarse.offset, 0);
+    return turn === null ? otherFlight(name, what, coarse, stranger) : askew(name, what, turn);
+  }
+  const ambiguous =
+    coarse.secondPeakRatio > settings.clock_second_peak ||
+    (coarse.secondPeakRatio > settings.clock_rival_peak && coarse.logLikelihood < settings.clock_log_likelihood);
+  if (ambiguous) {
+    return {
+      code: "clock-ambiguous",
+      severity: "unusable",
+      message: `the offset of clock ${name} cannot be found: another offset explains the motion nearly as well (second peak ${(100 * coarse.secondPeakRatio).toFixed(1)} % of the first)`,
+      evidence: {
+        clock: name,
+        second_peak_ratio: coarse.secondPeakRatio,
+        log_likelihood_ahead: coarse.logLikelihood,
+        offset_tried_s: coarse.offset + options.epochs,
+      },
+      hint: "a clock that was set within the run fits before at one offset and after at another: cut the run by `span`, and let no time service step a clock in flight; or cyclic motion repeats itself: narrow `search`, give `near`, record the starts and stops, or fly a short turn by hand as a mark",
+    };
+  }
+  return null;
 }
 
 /**
