@@ -22,9 +22,24 @@ export interface ViewContext {
  */
 export type View = (root: HTMLElement, context: ViewContext) => Promise<void>;
 
+/** How a reader looks at the runs of the day; what is left out is as at first. */
+export interface RunsSight {
+  /** by which column they stand, its largest first where `down` */
+  readonly sort?: string;
+  readonly down?: true;
+  /** words that a run's row has */
+  readonly find?: string;
+  readonly use?: RunsUse;
+  readonly grouped?: true;
+  /** whose rms is drawn, such as "effector-y" */
+  readonly drawn?: string;
+}
+export const runsUses = ["used", "left-out", "doubted"] as const;
+export type RunsUse = (typeof runsUses)[number];
+
 /** Where a reader can stand. The address after # holds all of it, so that a reload or a link leads to the same sight. */
 export type Place =
-  | { readonly page: "answer"; readonly metric: MeasureId | null }
+  | { readonly page: "answer"; readonly metric: MeasureId | null; readonly runs?: RunsSight }
   | {
       readonly page: "cell";
       readonly trajectory: string;

@@ -1,6 +1,6 @@
 import { type CellAxis, cellAxes, type MeasureId, measureIds } from "../../src/catalogue/measures.ts";
 import { type Subject, subjects } from "../../src/foundation/tracks.ts";
-import type { Place } from "./View.ts";
+import { type Place, type RunsSight, runsUses } from "./View.ts";
 
 /**
  * The address of a place, from # on. Names are a person's words: they are encoded.
@@ -11,7 +11,7 @@ export function addressOf(place: Place): string {
   const part = encodeURIComponent;
   switch (place.page) {
     case "answer":
-      return place.metric === null ? "#/" : `#/?metric=${place.metric}`;
+      return `#/${queryOf(place)}`;
     case "cell":
       return `#/cell/${part(place.trajectory)}/${place.subject}/${place.axis}/${place.metric}`;
     case "run": {
@@ -39,6 +39,16 @@ export function addressOf(place: Place): string {
   }
 }
 
+/** What the answer's address asks for, from ? on. */
+function queryOf({ metric, runs }: Place & { page: "answer" }): string {
+  const { down, grouped, ...words } = runs ?? {};
+  const asked = new URLSearchParams(metric === null ? {} : { metric });
+  for (const [key, text] of Object.entries(words)) asked.set(key, text);
+  if (down) asked.set("down", "yes");
+  if (grouped) asked.set("by", "block");
+  return asked.size === 0 ? "" : `?${asked}`;
+}
+
 /** The place an address stands for; null where it stands for none. */
 export function placeAt(address: string): Place | null {
   const [path = "", query = ""] = address.replace(/^#?\/?/, "").split("?", 2);
@@ -62,7 +72,23 @@ function wholePage(page: string, asked: URLSearchParams): Place | null {
     return { page };
   if (page === "plan") return { page, ...wishIn(asked) };
   const wanted = asked.get("metric");
-  return page === "" && (wanted === null || isMetric(wanted)) ? { page: "answer", metric: wanted } : null;
+  if (page !== "" || (wanted !== null && !isMetric(wanted))) return null;
+  const runs = runsIn(asked);
+  return { page: "answer", metric: wanted, ...(Object.keys(runs).length === 0 ? {} : { runs }) };
+}
+
+/** How the runs are looked at. What no page knows shows them as at first. */
+function runsIn(asked: URLSearchParams): RunsSight {
+  const [sort, find, drawn] = ["sort", "find", "drawn"].map((key) => asked.get(key) || null);
+  const use = runsUses.find((each) => each === asked.get("use"));
+  return {
+    ...(sort && { sort }),
+    ...(asked.get("down") === "yes" && { down: true }),
+    ...(find && { find }),
+    ...(use && { use }),
+    ...(asked.get("by") === "block" && { grouped: true }),
+    ...(drawn && { drawn }),
+  };
 }
 
 /** The place of a page that is about a run, two runs, a trajectory or a cell. */

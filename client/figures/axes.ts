@@ -1,6 +1,7 @@
 import { create, type ScaleLinear, type Selection } from "d3";
 import { fixed } from "../app/words.ts";
 import type { Tone } from "./Figure.ts";
+import { labelPlace } from "./plainAxis.ts";
 
 /** A group or drawing to append to; d3's own parameters narrowed to what the figures use. */
 export type Svg = Selection<SVGSVGElement, undefined, null, undefined>;
@@ -90,11 +91,6 @@ export function bottomAxis(parent: Group, scale: Scale, look: AxisLook = {}): Gr
     axis.append("text").attr("class", "label").attr("x", x).attr("y", 34).attr("text-anchor", anchor).text(look.label);
   }
   return axis;
-}
-
-/** Where an axis's label stands: under its middle, and from its end to the left where it is longer than the axis. */
-export function labelPlace(a: number, b: number, label: string): { x: number; anchor: "middle" | "end" } {
-  return 6.6 * label.length > b - a ? { x: b, anchor: "end" } : { x: (a + b) / 2, anchor: "middle" };
 }
 
 /** A scale along the left of a panel; its label stands level above the top tick, so that nobody tilts the head. */

@@ -1,6 +1,7 @@
 import { type ScaleLogarithmic, scaleLog } from "d3";
 import { fixed } from "../app/words.ts";
-import { type Group, group, labelPlace } from "./axes.ts";
+import { type Group, group } from "./axes.ts";
+import { labelPlace } from "./plainAxis.ts";
 
 export type LogScale = ScaleLogarithmic<number, number>;
 

@@ -1,7 +1,7 @@
 import { scaleLinear } from "d3";
 import type { SplitFigures } from "../../src/contract/evaluation.ts";
 import { fixed } from "../app/words.ts";
-import { labelPlace, type Scale } from "./axes.ts";
+import type { Scale } from "./axes.ts";
 import { roundTicks } from "./boardScale.ts";
 import { decimalsOf } from "./cellSketch.ts";
 import type { Covariance } from "./confidenceEllipse.ts";
@@ -51,6 +51,11 @@ export function bottomAxis({ scale, domain, at, grid, label, most = 8, words, ti
       text: label,
     }),
   ]);
+}
+
+/** Where an axis's label stands: under its middle, and from its end to the left where it is longer than the axis. */
+export function labelPlace(a: number, b: number, label: string): { x: number; anchor: "middle" | "end" } {
+  return 6.6 * label.length > b - a ? { x: b, anchor: "end" } : { x: (a + b) / 2, anchor: "middle" };
 }
 
 /** A vertical axis with light grid lines and its label above its end. */

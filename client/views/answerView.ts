@@ -12,7 +12,7 @@ import { boardDecimals } from "./answer/boardFacts.ts";
 import { boardSection } from "./answer/boardSection.ts";
 import { findingsList } from "./answer/findingsList.ts";
 import { glance } from "./answer/glance.ts";
-import { runsTable } from "./answer/runsTable.ts";
+import { runsSection } from "./answer/runsSection.ts";
 
 /** The first screen: the answer in words, the board it rests on, and the runs of the day. */
 export const answerView: View = async (root, context) => {
@@ -46,16 +46,7 @@ export const answerView: View = async (root, context) => {
     ]),
     boardSection(context, cells, metric),
     ...[findingsList(runs)].filter((part) => part !== null),
-    element("section", { "aria-labelledby": "runs-title" }, [
-      element("h2", { id: "runs-title", text: "Runs of the day" }),
-      runsTable(campaign, runs, Math.max(1, boardDecimals(family.length > 0 ? family : cells))),
-      element("p", { class: "downloads small" }, [
-        "Download ",
-        element("a", { href: apiPaths.export.runs, download: "runs.csv", text: "runs.csv" }),
-        element("a", { href: apiPaths.export.cells, download: "cells.csv", text: "cells.csv" }),
-        element("a", { href: apiPaths.export.evaluation, download: "evaluation.json", text: "evaluation.json" }),
-      ]),
-    ]),
+    runsSection(context, runs, Math.max(1, boardDecimals(family.length > 0 ? family : cells))),
   );
 };
 

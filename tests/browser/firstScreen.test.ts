@@ -192,6 +192,72 @@ describeWith(["chromium"], "the first screen", () => {
     }
   });
 
+  test("the runs can be sorted, found, parted by use and block, and are drawn in the order flown; the address holds how", async () => {
+    const page = await dashboard.reader();
+    await visit(page, `${dashboard.address}/#/`);
+    const shown = (): Promise<string[]> =>
+      page.locator("table.runs tr[data-run]").evaluateAll((all) => all.map((each) => each.getAttribute("data-run")));
+    const rmsOf = (id: string): number | undefined =>
+      evaluation.runs.find((run) => run.id === id)!.tracking.cycles?.effector?.y.rms;
+    const ids = evaluation.runs.map(({ id }) => id);
+    const falling = ids
+      .filter((id) => rmsOf(id) !== undefined)
+      .sort((a, b) => rmsOf(b)! - rmsOf(a)!)
+      .concat(ids.filter((id) => rmsOf(id) === undefined));
+    const head = page.locator("th:has(#sort-effector-y)");
+    await head.getByRole("button").click();
+    expect(await head.getAttribute("aria-sort")).toBe("ascending");
+    await page.locator(":focus").press("Enter");
+    expect(await head.getAttribute("aria-sort")).toBe("descending");
+    expect(await shown()).toEqual(falling);
+    await page.getByRole("textbox", { name: "Find" }).fill("ORBIT pack-a");
+    const found = evaluation.runs.filter((run) => run.trajectory === "orbit" && run.battery === "pack-A");
+    expect((await shown()).sort()).toEqual(found.map(({ id }) => id).sort());
+    await page.getByRole("textbox", { name: "Find" }).fill("");
+    await page.getByRole("combobox", { name: "Show" }).selectOption("left out");
+    expect((await shown()).sort()).toEqual(evaluation.runs.flatMap(({ id, used }) => (used ? [] : [id])));
+    await page.getByRole("combobox", { name: "Show" }).selectOption("all");
+    await page.getByLabel("by block").check();
+    await page.getByRole("combobox", { name: "Drawn" }).selectOption("Vehicle, x");
+    const blocks = [...new Set(evaluation.runs.map(({ block }) => block))];
+    const held = async (): Promise<void> => {
+      expect(await page.locator(".runs-block th").allInnerTexts()).toEqual(
+        blocks.map((block) => {
+          const own = evaluation.runs.filter((run) => run.block === block);
+          return `${block} ${own.filter(({ used }) => used).length} of ${own.length} used`;
+        }),
+      );
+      const order = await shown();
+      expect(order).toEqual(
+        blocks.flatMap((block) => falling.filter((id) => evaluation.runs.find((r) => r.id === id)!.block === block)),
+      );
+      // of a trajectory: further right is later, higher up is more
+      const marks = await page.locator(".order-place .run-link").evaluateAll((all) =>
+        all.map((link) => {
+          const [x, y] = /translate\(([\d.]+),([\d.]+)\)/
+            .exec(link.querySelector("path").getAttribute("transform"))!
+            .slice(1);
+          return { run: link.getAttribute("data-run") as string, x: Number(x), y: Number(y) };
+        }),
+      );
+      for (const trajectory of ["orbit", "reach"]) {
+        const own = evaluation.runs.filter(
+          (r) => r.trajectory === trajectory && r.tracking.cycles?.vehicle !== undefined,
+        );
+        const drawn = marks.filter(({ run }) => own.some(({ id }) => id === run));
+        expect(drawn.map(({ run }) => run)).toEqual(own.map(({ id }) => id));
+        expect(drawn.map(({ x }) => x)).toEqual(drawn.map(({ x }) => x).sort((a, b) => a - b));
+        const rising = [...own].sort((a, b) => a.tracking.cycles!.vehicle!.x.rms - b.tracking.cycles!.vehicle!.x.rms);
+        expect([...drawn].sort((a, b) => b.y - a.y).map(({ run }) => run)).toEqual(rising.map(({ id }) => id));
+      }
+    };
+    await held();
+    await page.reload();
+    await drawn(page, "Answer");
+    await held();
+    await page.context().close();
+  });
+
   test("another metric is shown without any verdict, and says that it is exploratory", async () => {
     const { page } = dashboard;
     for (const metric of ["range", "sd", "synchronous"] as const) {

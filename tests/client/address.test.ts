@@ -13,6 +13,23 @@ const window = fc
 const place: fc.Arbitrary<Place> = fc.oneof(
   fc.record({ page: fc.constant("answer" as const), metric: fc.option(metric) }),
   fc.record({
+    page: fc.constant("answer" as const),
+    metric: fc.option(metric),
+    runs: fc
+      .record(
+        {
+          sort: name,
+          down: fc.constant(true as const),
+          find: name,
+          use: fc.constantFrom("used" as const, "left-out" as const, "doubted" as const),
+          grouped: fc.constant(true as const),
+          drawn: name,
+        },
+        { requiredKeys: ["sort"] },
+      )
+      .map(({ sort, ...rest }) => ({ sort, ...rest })),
+  }),
+  fc.record({
     page: fc.constant("cell" as const),
     trajectory: name,
     subject,

@@ -10,6 +10,7 @@ import { severitySigns, verdictSigns } from "../../app/statusWords.ts";
 import { countText, signedAmount } from "../../app/words.ts";
 import { walkBoard } from "./board.ts";
 import { boardDecimals, cellDecimals } from "./boardFacts.ts";
+import { isDoubted } from "./runsTable.ts";
 
 /** runs that are named; the others are counted */
 const mostNamed = 6;
@@ -27,10 +28,7 @@ export function glance(campaign: CampaignView, family: readonly Cell[], runs: re
 /** "✕ 3 of 20 runs lost: flight-05, ...  ▲ 2 doubted: ..."; strong from a third of the runs on. */
 function runsLine(runs: readonly RunRow[]): HTMLElement {
   const lost = runs.filter(({ used }) => !used);
-  const doubted = runs.filter(
-    ({ used, checks }) =>
-      used && checks.some(({ severity, accepted_because: accepted }) => severity === "doubt" && accepted === null),
-  );
+  const doubted = runs.filter(isDoubted);
   const many = lost.length > 0 && 3 * lost.length >= runs.length;
   const part = (sign: string, words: string, own: readonly RunRow[]): HTMLElement | null =>
     own.length === 0

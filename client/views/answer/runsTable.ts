@@ -1,152 +1,182 @@
 import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
-import type { ExclusionsAnswer } from "../../../src/contract/api/messages.ts";
-import { apiPaths } from "../../../src/contract/api/paths.ts";
 import type { RunRow } from "../../../src/contract/api/runAnswers.ts";
 import { axes, type Subject } from "../../../src/foundation/tracks.ts";
-import { addressOf } from "../../app/address.ts";
-import { element, labelOf, notify, shortName } from "../../app/element.ts";
-import { sendChange } from "../../app/fetchAnswer.ts";
-import { roleSigns } from "../../app/statusWords.ts";
-import { instantText, millimetres } from "../../app/words.ts";
-import { checksText, decideDialog, runAction, useText } from "./decideDialog.ts";
+import { element, labelOf } from "../../app/element.ts";
+import type { RunsSight } from "../../app/View.ts";
+import { useText } from "./decideDialog.ts";
+import { type RowFrame, runRow, type StripOf, stripOf } from "./runRow.ts";
 
-/** Letters of a name in a column. */
-const longestName = 32;
+/** Whether a run that counts has a doubt that nobody took as it is. */
+export function isDoubted({ used, checks }: RunRow): boolean {
+  return used && checks.some(({ severity, accepted_because: accepted }) => severity === "doubt" && accepted === null);
+}
+
+/** All words of a run's row, in small letters: what a reader finds it by. */
+export function rowWords(campaign: CampaignView, run: RunRow): string {
+  const { id, configuration, trajectory, block, battery, notes, checks } = run;
+  const label = configuration === null ? "" : labelOf(campaign, configuration);
+  return [id, label, trajectory, block, battery, notes, useText(run), ...checks.map(({ code }) => code)]
+    .join(" ")
+    .toLowerCase();
+}
+
+/** A column by which runs can stand; `over` is the head above those of a subject. */
+interface Column {
+  readonly id: string;
+  readonly head: string;
+  readonly of: (run: RunRow) => string | number | null;
+}
+
+const gravity = { unusable: 3, doubt: 2, note: 1 } as const;
+const gravest = ({ checks }: RunRow): number => Math.max(0, ...checks.map(({ severity }) => gravity[severity]));
+
+function columnsOf(campaign: CampaignView, subjects: readonly Subject[]) {
+  const names: Column[] = [
+    { id: "order", head: "#", of: ({ order }) => order },
+    { id: "run", head: "Run", of: ({ id }) => id },
+    {
+      id: "configuration",
+      head: "Configuration",
+      of: ({ configuration }) => (configuration === null ? null : labelOf(campaign, configuration)),
+    },
+    { id: "trajectory", head: "Trajectory", of: ({ trajectory }) => trajectory },
+    { id: "block", head: "Block", of: ({ block }) => (block === null ? null : campaign.blocks.indexOf(block)) },
+    { id: "battery", head: "Battery", of: ({ battery }) => battery },
+  ];
+  return {
+    names: names.filter(({ id }) => id !== "configuration" || !campaign.blind),
+    lengths: subjects.map((subject) => ({
+      subject,
+      columns: axes.map(
+        (axis): Column => ({ id: `${subject}-${axis}`, head: axis, of: ({ rms }) => rms[subject]?.[axis] ?? null }),
+      ),
+    })),
+    words: [
+      { id: "checks", head: "Checks", of: gravest },
+      { id: "used", head: "Used?", of: (run: RunRow) => useText(run) },
+    ] satisfies Column[],
+  };
+}
+
+/** How the table is looked at, and what a reader can change of that. */
+interface TableSight {
+  readonly sight: RunsSight;
+  readonly change: ((sight: RunsSight) => void) | null;
+  /** the rms that each row draws on one scale */
+  readonly strip: StripOf | null;
+}
 
 /**
- * The runs of the day in the order flown: which count and why not, and a person's word on each.
+ * The runs of the day: which count and why not, and a person's word on each; in the order flown unless asked otherwise.
  *
+ * @param runs      those to show, in the order flown
  * @param decimals  of the lengths, millimetres
  */
-export function runsTable(campaign: CampaignView, runs: readonly RunRow[], decimals: number): HTMLElement {
+export function runsTable(
+  campaign: CampaignView,
+  runs: readonly RunRow[],
+  decimals: number,
+  { sight, change, strip }: TableSight = { sight: {}, change: null, strip: null },
+): HTMLElement {
   const { blind } = campaign;
   // blind: no configuration beside a run, and no errors side by side
   const subjects = blind ? [] : campaign.subjects.filter((subject) => subject !== "arm");
-  const sorted = [...runs].sort((a, b) => a.order - b.order);
-  const heads = ["", "Run", ...(blind ? [] : ["Configuration"]), "Trajectory", "Block", "Battery"];
+  const { names, lengths, words } = columnsOf(campaign, subjects);
+  const all = [...names, ...lengths.flatMap(({ columns }) => columns), ...words];
+  const by = all.find(({ id }) => id === sight.sort) ?? all[0]!;
+  const sorted = sortedBy(runs, by.of, sight.down === true);
+  const groups = sight.grouped
+    ? [...campaign.blocks, null].map((block) => sorted.filter((run) => run.block === block))
+    : [sorted];
+  const head = (column: Column, attributes: Readonly<Record<string, unknown>>, unseen = ""): HTMLElement =>
+    headCell(column, { ...attributes, unseen }, { sight, change, by: by.id });
+  const frame: RowFrame = { subjects, decimals, strip: strip === null ? null : stripOf(strip, runs) };
   const table = element("table", { class: "figures runs" }, [
     element("caption", {
       class: "quiet",
       text: blind
         ? "In the order flown, or by name where that is not known."
-        : "In the order flown. Rms error over the cycles (over the hold where the trajectory is one), mm.",
+        : `${sight.sort === undefined ? "In the order flown. " : ""}Rms error over the cycles (over the hold where the trajectory is one), mm.`,
     }),
     element("thead", {}, [
       element("tr", {}, [
-        ...heads.map((text) =>
-          element(
-            "th",
-            { scope: "col", rowspan: 2 },
-            text === "" ? [element("span", { class: "unseen", text: "Order flown" })] : [text],
-          ),
-        ),
-        ...subjects.map((subject) =>
+        ...names.map((column) => head(column, { rowspan: 2 }, column.id === "order" ? " in the order flown" : "")),
+        ...lengths.map(({ subject }) =>
           element("th", { scope: "colgroup", colspan: 3, class: "over", text: `rms, ${subject}` }),
         ),
-        element("th", { scope: "col", rowspan: 2, class: "checks", text: "Checks" }),
-        element("th", { scope: "col", rowspan: 2, text: "Used?" }),
+        frame.strip === null ? null : frame.strip.head,
+        ...words.map((column) => head(column, { rowspan: 2, class: column.id === "checks" ? "checks" : "" })),
         element("td", { rowspan: 2, class: "no-print" }),
       ]),
       element(
         "tr",
         {},
-        subjects.flatMap((subject) =>
-          axes.map((axis) =>
-            element("th", { scope: "col", class: "number" }, [
-              axis,
-              element("span", { class: "unseen", text: `, ${subject}` }),
-            ]),
-          ),
+        lengths.flatMap(({ subject, columns }) =>
+          columns.map((column) => head(column, { class: "number" }, `, ${subject}`)),
         ),
       ),
     ]),
-    element(
-      "tbody",
-      {},
-      sorted.map((run) => row(campaign, run, { subjects, decimals })),
+    ...groups.flatMap((group) =>
+      group.length === 0
+        ? []
+        : [
+            element("tbody", {}, [
+              sight.grouped ? groupRow(group, all.length + 1 + (strip === null ? 0 : 1)) : null,
+              ...group.map((run) => runRow(campaign, run, frame)),
+            ]),
+          ],
     ),
   ]);
   return element("div", { class: "scroll" }, [table]);
 }
 
-interface RowFrame {
-  readonly subjects: readonly Subject[];
-  readonly decimals: number;
+/** Runs by a column; those without a value at the end, equals in the order flown. */
+export function sortedBy(runs: readonly RunRow[], of: Column["of"], down: boolean): RunRow[] {
+  return [...runs].sort((a, b) => {
+    const [x, y] = [of(a), of(b)];
+    if (x === null || y === null) return x === y ? a.order - b.order : x === null ? 1 : -1;
+    const apart =
+      typeof x === "number" && typeof y === "number"
+        ? x - y
+        : String(x).localeCompare(String(y), "en", { numeric: true });
+    return apart === 0 ? a.order - b.order : down ? -apart : apart;
+  });
 }
 
-function row(campaign: CampaignView, run: RunRow, { subjects, decimals }: RowFrame): HTMLElement {
-  const role = campaign.configurations.find(({ name }) => name === run.configuration)?.role ?? "other";
-  const worst = checksText(run.checks);
-  return element("tr", { class: run.used ? "" : "unused", data: { run: run.id } }, [
-    element("td", { class: "number", text: run.order }),
-    element("th", { scope: "row" }, [
-      element("a", {
-        href: addressOf({
-          page: "run",
-          run: run.id,
-          subject: campaign.subjects.includes("effector") ? "effector" : "vehicle",
-          window: null,
-        }),
-        text: run.id,
-        title: run.started === null ? null : `started ${instantText(run.started)} UTC`,
-      }),
+/** A column's head; a button that sorts by it, and the other way round when it does already. */
+function headCell(
+  { id, head }: Column,
+  { unseen, ...attributes }: Readonly<Record<string, unknown>>,
+  { sight, change, by }: { sight: RunsSight; change: TableSight["change"]; by: string },
+): HTMLElement {
+  const words = [
+    head,
+    unseen === "" ? null : element("span", { class: "unseen", text: String(unseen) }),
+    by === id && change !== null
+      ? element("span", { class: "sorted", "aria-hidden": "true", text: sight.down ? " ▾" : " ▴" })
+      : null,
+  ];
+  if (change === null) return element("th", { scope: "col", ...attributes }, words);
+  const turn = by === id && !sight.down;
+  const click = (): void => {
+    const { sort: _sort, down: _down, ...rest } = sight;
+    change({ ...rest, ...(id === "order" && !turn ? {} : { sort: id }), ...(turn && { down: true as const }) });
+    // the table was drawn again
+    document.getElementById(`sort-${id}`)?.focus();
+  };
+  return element(
+    "th",
+    { scope: "col", "aria-sort": by === id ? (sight.down ? "descending" : "ascending") : null, ...attributes },
+    [element("button", { type: "button", class: "plain sort", id: `sort-${id}`, on: { click } }, words)],
+  );
+}
+
+function groupRow(group: readonly RunRow[], columns: number): HTMLElement {
+  const used = group.filter((run) => run.used).length;
+  return element("tr", { class: "runs-block" }, [
+    element("th", { scope: "rowgroup", colspan: columns }, [
+      group[0]!.block ?? "no block",
+      element("span", { class: "quiet", text: `  ${used} of ${group.length} used` }),
     ]),
-    run.configuration === null
-      ? null
-      : element("td", {}, [
-          element("span", { class: `sign ${role}`, "aria-hidden": "true", text: roleSigns[role] }),
-          named(labelOf(campaign, run.configuration)),
-        ]),
-    element("td", {}, [named(run.trajectory)]),
-    element("td", {}, [named(run.block ?? "–")]),
-    element("td", {}, [named(run.battery ?? "–")]),
-    ...subjects.flatMap((subject) =>
-      axes.map((axis) =>
-        element("td", { class: "number", text: millimetres(run.rms[subject]?.[axis] ?? null, decimals) }),
-      ),
-    ),
-    element("td", {
-      class: worst === "none" ? "checks quiet" : "checks",
-      text: worst,
-      title: run.checks.map(({ message }) => message).join("\n") || null,
-    }),
-    element("td", { class: "use", text: useText(run) }),
-    element("td", { class: "no-print" }, [actionButton(run)]),
   ]);
-}
-
-/** A name as it fits into a column; the whole of it on asking. */
-function named(text: string): HTMLElement {
-  const short = shortName(text, longestName);
-  return element("span", { text: short, title: short === text ? null : text });
-}
-
-function actionButton(run: RunRow): HTMLElement | null {
-  const action = runAction(run);
-  if (action === null) return null;
-  const button = element("button", {
-    type: "button",
-    class: "plain",
-    id: `decide-${run.id}`,
-    text: action.button,
-    "aria-label": `${action.button.replace("…", "")} ${run.id}`,
-  });
-  const done = (what: string): void => notify(`${run.id} ${what}: the runs are looked at again.`);
-  button.addEventListener("click", async () => {
-    if (action.kind !== "take back") {
-      const include = action.kind === "put back";
-      if (await decideDialog(run.id, include))
-        done(include ? "is put back, with the reason" : "is left out, with the reason");
-      // a new evaluation may have drawn the table again
-      document.getElementById(button.id)?.focus();
-      return;
-    }
-    try {
-      await sendChange<ExclusionsAnswer>("DELETE", apiPaths.exclusions, { run: run.id });
-      done(run.decision?.include ? "is left out again, as the manifest says" : "is no longer left out here");
-    } catch (error) {
-      notify(`${run.id}: not done: ${error instanceof Error ? error.message : "the service does not say why"}`);
-    }
-  });
-  return button;
 }
