@@ -56,7 +56,15 @@ export type Place =
     }
   /** two runs beside each other */
   | { readonly page: "compare"; readonly first: string; readonly second: string; readonly subject: Subject }
-  | { readonly page: "synchronous"; readonly trajectory: string; readonly subject: Subject }
+  | {
+      readonly page: "synchronous";
+      readonly trajectory: string;
+      readonly subject: Subject;
+      /** left out: the first */
+      readonly harmonic?: number;
+      /** each axis its own scale */
+      readonly ownScales?: true;
+    }
   | { readonly page: "setup" }
   | { readonly page: "check" }
   | { readonly page: "why" }

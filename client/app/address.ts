@@ -20,8 +20,11 @@ export function addressOf(place: Place): string {
     }
     case "compare":
       return `#/compare/${part(place.first)}/${part(place.second)}/${place.subject}`;
-    case "synchronous":
-      return `#/synchronous/${part(place.trajectory)}/${place.subject}`;
+    case "synchronous": {
+      const asked = new URLSearchParams(place.harmonic === undefined ? {} : { harmonic: String(place.harmonic) });
+      if (place.ownScales) asked.set("scales", "own");
+      return `#/synchronous/${part(place.trajectory)}/${place.subject}${asked.size === 0 ? "" : `?${asked}`}`;
+    }
     case "setup":
     case "check":
     case "why":
@@ -104,7 +107,15 @@ function namedPlace(page: string, names: readonly string[], asked: URLSearchPara
     return isAxis(axis) && isMetric(metric) ? { page, trajectory: name, subject, axis, metric } : null;
   if (names.length !== 2) return null;
   if (page === "run") return { page, run: name, subject, window: windowIn(asked) };
-  return page === "synchronous" ? { page, trajectory: name, subject } : null;
+  if (page !== "synchronous") return null;
+  const harmonic = wholeIn(asked, "harmonic");
+  return {
+    page,
+    trajectory: name,
+    subject,
+    ...(harmonic !== null && { harmonic }),
+    ...(asked.get("scales") === "own" && { ownScales: true }),
+  };
 }
 
 /** A window that is none is left out: the whole run is the better sight than an error. */
@@ -117,11 +128,13 @@ function windowIn(asked: URLSearchParams): readonly [number, number] | null {
 
 /** What is no whole number is left out: the plan's own advice is the better sight than an error. */
 function wishIn(asked: URLSearchParams): Omit<Place & { page: "plan" }, "page"> {
-  const whole = (key: string): number | null => {
-    const text = asked.get(key) ?? "";
-    return /^\d{1,10}$/.test(text) ? Number(text) : null;
-  };
+  const whole = (key: string): number | null => wholeIn(asked, key);
   return { runs: whole("runs"), blocks: whole("blocks"), seed: whole("seed"), sham: asked.get("sham") === "yes" };
+}
+
+function wholeIn(asked: URLSearchParams, key: string): number | null {
+  const text = asked.get(key) ?? "";
+  return /^\d{1,10}$/.test(text) ? Number(text) : null;
 }
 
 function decoded(part: string): string | null {

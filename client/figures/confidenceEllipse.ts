@@ -81,3 +81,20 @@ export function meanRegion(vectors: readonly (readonly [number, number])[]): Mea
   const squaredRadius = ((2 * (n - 1)) / (n - 2)) * fisherTwoQuantile(0.95, n - 2);
   return { n, mean, ellipse: confidenceEllipse(ofMean, squaredRadius) };
 }
+
+/** Points around a mean's region, and the mean itself; what is drawn of it, and how long its vectors are at least and at most. */
+export function ellipsePoints({ mean, ellipse }: Pick<MeanRegion, "mean" | "ellipse">): (readonly [number, number])[] {
+  if (ellipse === null) return [mean];
+  const { major, minor, angle } = ellipse;
+  return [
+    mean,
+    ...Array.from({ length: 120 }, (_, k) => {
+      const turn = (2 * Math.PI * k) / 120;
+      const [a, b] = [major * Math.cos(turn), minor * Math.sin(turn)];
+      return [
+        mean[0] + a * Math.cos(angle) - b * Math.sin(angle),
+        mean[1] + a * Math.sin(angle) + b * Math.cos(angle),
+      ] as const;
+    }),
+  ];
+}

@@ -1,15 +1,15 @@
 import { type Axis, axes, type Subject } from "../../src/foundation/tracks.ts";
 import { addressOf } from "../app/address.ts";
 import { roleSigns } from "../app/statusWords.ts";
-import { blankDrawing, group } from "./axes.ts";
-import { type MeanRegion, meanRegion } from "./confidenceEllipse.ts";
+import { blankDrawing, bottomAxis, drawingId, type Group, group, leftAxis, type Svg } from "./axes.ts";
+import { ellipsePoints, type MeanRegion, meanRegion } from "./confidenceEllipse.ts";
 import type { Drawing } from "./Figure.ts";
 import { panelsIn } from "./panels.ts";
-import type { Phasor } from "./plainAxis.ts";
+import { type Extent2, equalScales, type Phasor } from "./plainAxis.ts";
 import { drawEllipse, type PolarFrame, polarFrame } from "./polarFrame.ts";
 import { degreesText, tableMillimetres } from "./uncertainMillimetres.ts";
 
-type Role = "baseline" | "candidate";
+type Role = "baseline" | "candidate" | "sham";
 
 /** The vectors of one run, one harmonic. */
 export interface RunVectors {
@@ -19,11 +19,15 @@ export interface RunVectors {
 }
 
 const radius = 124;
-const roles = ["baseline", "candidate"] as const;
+const roles = ["baseline", "candidate", "sham"] as const;
+/** of the ink of the largest run about the middle of a close-up */
+const room = 1.15;
 
 /**
- * One harmonic of all used runs of both configurations, a polar plot per axis, with one millimetre scale unless asked otherwise: a mark per run,
- * each configuration's mean as a larger mark with a line from the centre and the 95 % confidence region of the mean.
+ * One harmonic of all used runs of both configurations and the sham, a polar plot per axis, with one millimetre scale unless asked otherwise: a
+ * mark per run, above each configuration's mean as an open mark with a line from the centre and the 95 % confidence region of the mean.
+ *
+ * @param options.closeUp  at the scale of the runs' scatter: what lies about them, and not the centre
  */
 export function synchronousFigure(
   runs: readonly RunVectors[],
@@ -33,10 +37,13 @@ export function synchronousFigure(
     labels: Readonly<Record<Role, string>>;
     label: string;
     ownScales?: boolean;
+    closeUp?: boolean;
     axisName?: (axis: Axis) => string;
   },
 ): Drawing {
-  const height = 2 * radius + 76;
+  // below a panel: the words of its angles, or the numbers and name of its axis
+  const foot = options.closeUp ? 48 : 28;
+  const height = 2 * radius + 48 + foot;
   const panels = panelsIn(3, options.width, { left: 14, between: 0, top: 0, height, foot: 0, beside: 900 });
   const legendHeight = 24;
   const svg = blankDrawing(options.width, legendHeight + panels.height, options.label);
@@ -53,7 +60,8 @@ export function synchronousFigure(
   const common = Math.max(...reaches);
   const legend = group(svg, 14, 16, "legend");
   let at = 0;
-  for (const role of roles) {
+  const flown = roles.filter((role) => runs.some((run) => run.role === role));
+  for (const role of flown) {
     const mark = legend.append("g").attr("class", `tone-${role}`).attr("transform", `translate(${at},0)`);
     mark
       .append("path")
@@ -67,15 +75,21 @@ export function synchronousFigure(
       .text(text);
     at += 44 + 6.8 * text.length;
   }
+  const extents = axes.map((axis) => extentOf(runs, means, axis));
+  const side = (extent: Extent2): number =>
+    room * Math.max(extent.across[1] - extent.across[0], extent.up[1] - extent.up[0], 1e-5);
+  const widest = Math.max(...extents.map(side));
   axes.forEach((axis, k) => {
-    const frame = polarFrame(svg, {
+    const place = {
       x: panels.at(k).x + panels.width / 2,
-      y: legendHeight + panels.at(k).y + height - radius - 28,
+      y: legendHeight + panels.at(k).y + height - radius - foot,
       radius,
-      reach: options.ownScales ? reaches[k]! : common,
       title: options.axisName?.(axis) ?? axis,
-    });
-    for (const role of roles) drawRole(frame, role, runs, axis, means, options.subject);
+    };
+    const frame = options.closeUp
+      ? closeFrame(svg, { ...place, extent: extents[k]!, side: options.ownScales ? side(extents[k]!) : widest })
+      : polarFrame(svg, { ...place, reach: options.ownScales ? reaches[k]! : common });
+    for (const role of flown) drawRole(frame, role, runs, axis, means, options.subject);
   });
   return { svg: svg.node()!, table: tableOf(runs, means, options.labels) };
 }
@@ -83,6 +97,7 @@ export function synchronousFigure(
 const markPath: Readonly<Record<Role, string>> = {
   baseline: "M-4.5,0a4.5,4.5 0 1,0 9,0a4.5,4.5 0 1,0 -9,0Z",
   candidate: "M0,-5.5L5.5,0L0,5.5L-5.5,0Z",
+  sham: "M-4,-4H4V4H-4Z",
 };
 
 function drawRole(
@@ -118,13 +133,51 @@ function drawRole(
 
 /** Open, so that runs are seen through it. */
 function drawMean({ plot: layer, at }: PolarFrame, role: Role, mean: readonly [number, number]): void {
-  const [x, y] = at(mean);
-  layer.append("line").attr("class", `mean-shaft ${role}`).attr("x2", x).attr("y2", y);
+  const [[x0, y0], [x, y]] = [at([0, 0]), at(mean)];
+  const shaft = layer.append("line").attr("class", `mean-shaft ${role}`);
+  shaft.attr("x1", x0).attr("y1", y0).attr("x2", x).attr("y2", y);
   layer
     .append("path")
     .attr("class", `mean-mark ${role}`)
-    .attr("transform", `translate(${x.toFixed(2)},${y.toFixed(2)}) scale(1.55)`)
+    .attr("transform", `translate(${x.toFixed(2)},${y.toFixed(2)}) scale(1.3)`)
     .attr("d", markPath[role]);
+}
+
+/** The stretch that the runs of an axis and the regions of their means take, metres. */
+function extentOf(runs: readonly RunVectors[], means: readonly AxisMean[], axis: Axis): Extent2 {
+  const points = [
+    ...runs.map(({ phasors }) => phasors[axis].vector),
+    ...means.flatMap(({ axis: own, region }) => (own === axis ? ellipsePoints(region) : [])),
+  ];
+  const over = (part: 0 | 1): [number, number] => [
+    Math.min(...points.map((point) => point[part])),
+    Math.max(...points.map((point) => point[part])),
+  ];
+  return { across: over(0), up: over(1) };
+}
+
+/** A square of the plane about the runs, with its scales in millimetres; zero's lines where they are in sight. */
+function closeFrame(
+  svg: Svg,
+  look: { x: number; y: number; radius: number; title: string; extent: Extent2; side: number },
+): PolarFrame {
+  const size = 2 * look.radius;
+  const perMetre = size / look.side;
+  const { x, y } = equalScales(look.extent, { width: size, height: size, perMetre });
+  const panel = group(svg, look.x - look.radius + 16, look.y - look.radius);
+  bottomAxis(group(panel, 0, size), x, { per: 1e3, ticks: 4, lines: size, label: "a cos φ, mm" });
+  leftAxis(panel, y, { per: 1e3, ticks: 4, lines: size, label: `${look.title}: a sin φ, mm` });
+  const clip = drawingId("close");
+  panel.append("clipPath").attr("id", clip).append("rect").attr("width", size).attr("height", size);
+  const inside = panel.append("g").attr("clip-path", `url(#${clip})`) as unknown as Group;
+  for (const [line, at] of [
+    ["x", x(0)],
+    ["y", y(0)],
+  ] as const) {
+    const zero = inside.append("line").attr("class", "zero").attr(`${line}1`, at).attr(`${line}2`, at);
+    zero.attr(line === "x" ? "y2" : "x2", size);
+  }
+  return { plot: inside, perMetre, at: ([u, v]) => [x(u), y(v)] };
 }
 
 export interface AxisMean {

@@ -6,32 +6,46 @@ import { type Axis, axes, type Subject } from "../../src/foundation/tracks.ts";
 import { joinWords } from "../../src/words/amounts.ts";
 import { axisAt } from "../../src/words/places.ts";
 import { addressOf } from "../app/address.ts";
-import { element } from "../app/element.ts";
+import { element, labelOf } from "../app/element.ts";
 import { fetchAnswer } from "../app/fetchAnswer.ts";
 import type { View } from "../app/View.ts";
 import { leastVectors } from "../figures/confidenceEllipse.ts";
+import { differenceFigure } from "../figures/differenceFigure.ts";
+import type { Drawing } from "../figures/Figure.ts";
 import { figureFrame } from "../figures/figureFrame.ts";
 import { type Phasor, phasorOf } from "../figures/plainAxis.ts";
 import { meansOf, type RunVectors, synchronousFigure } from "../figures/synchronousFigure.ts";
 import { amplitudeTable } from "./run/figuresTable.ts";
 import { subjectSwitch, subjectWords } from "./run/RunPage.ts";
 
-/** The arm-synchronous error of all used runs of a trajectory, both configurations on one polar plot per axis. */
-export const synchronousView: View = async (root, { campaign, place, left }) => {
+/** The arm-synchronous error of all used runs of a trajectory, the difference of the configurations, and the runs that it is taken from. */
+export const synchronousView: View = async (root, { campaign, place, note, left }) => {
   if (place.page !== "synchronous") return;
   const { trajectory, subject } = place;
   const loading = element("p", { class: "quiet loading", role: "status", text: "Reading the synchronous vectors …" });
   root.append(loading);
   const evaluation = await fetchAnswer<CampaignEvaluation>(apiPaths.evaluation, { signal: left });
-  const labels = { baseline: labelOf(campaign, "baseline"), candidate: labelOf(campaign, "candidate") };
+  const labels = {
+    baseline: labelOf(campaign, campaign.baseline),
+    candidate: labelOf(campaign, campaign.candidate),
+    sham: campaign.sham === null ? "" : labelOf(campaign, campaign.sham),
+  };
   const declared = campaign.trajectories.find(({ name }) => name === trajectory);
   const orders = [...new Set(evaluation.runs.flatMap(({ synchronous }) => ordersOf(synchronous)))].sort(
     (a, b) => a - b,
   );
-  let chosen = orders[0] ?? 1;
-  let ownScales = false;
+  let chosen = orders.find((order) => order === place.harmonic) ?? orders[0] ?? 1;
+  let ownScales = place.ownScales === true;
   const body = element("div", { class: "synchronous-figure" });
 
+  const keep = (): void =>
+    note({
+      page: "synchronous",
+      trajectory,
+      subject,
+      ...(chosen !== orders[0] && { harmonic: chosen }),
+      ...(ownScales && { ownScales }),
+    });
   const axisName = (axis: Axis): string => axisAt(campaign.judged_in, { trajectory, subject, axis });
 
   const draw = (): void => {
@@ -45,23 +59,58 @@ export const synchronousView: View = async (root, { campaign, place, left }) => 
       return;
     }
     const times = chosen === 1 ? "at the cycle rate" : `at ${chosen} times the cycle rate`;
-    body.replaceChildren(
+    const apart = ownScales ? " The axes' scales differ." : "";
+    const what = `a cos(${chosen === 1 ? "" : chosen}θ + φ)`;
+    const effects = evaluation.reasons.synchronous.filter(
+      (one) => one.trajectory === trajectory && one.subject === subject && one.k === chosen,
+    );
+    const drawRuns = (closeUp: boolean, width: number): Drawing =>
+      synchronousFigure(runs, {
+        subject,
+        width,
+        axisName,
+        labels,
+        ownScales,
+        closeUp,
+        label: `Synchronous vectors of the ${subjectWords[subject]} on ${trajectory}, harmonic ${chosen}${closeUp ? ", close up" : ""}: plots for ${joinWords(axes.map(axisName))}`,
+      });
+    const figure = (kind: string, title: string, caption: string, draw: (width: number) => Drawing): HTMLElement =>
       figureFrame(
+        { name: `${trajectory} ${subject} ${kind} harmonic ${chosen}`, title, caption: `${caption}${apart}` },
+        draw,
         {
-          name: `${trajectory} ${subject} synchronous harmonic ${chosen}`,
-          title: `Harmonic ${chosen}: the error ${times}`,
-          caption: `Each mark is one run's a cos(${chosen === 1 ? "" : chosen}θ + φ): distance from the centre a, angle φ anticlockwise from the right. ${regionSentence(runs, labels)}${ownScales ? " The axes' scales differ." : ""}`,
+          level: 2,
+          wide: true,
         },
-        (width) =>
-          synchronousFigure(runs, {
-            subject,
-            width,
-            axisName,
-            labels,
-            ownScales,
-            label: `Synchronous vectors of the ${subjectWords[subject]} on ${trajectory}, harmonic ${chosen}: polar plots for ${joinWords(axes.map(axisName))}`,
-          }),
-        { level: 2, wide: true },
+      );
+    body.replaceChildren(
+      ...(effects.length === 0
+        ? []
+        : [
+            figure(
+              "difference",
+              `Harmonic ${chosen}: the difference`,
+              `${labels.candidate} less ${labels.baseline}, mean vectors ${effects[0]!.method === "blocked" ? "within blocks" : "over runs"}; zero is the centre. Ellipse: the 95 % region of the difference (Hotelling), of each axis and harmonic alone: among many, some leave zero out by chance.`,
+              (width) =>
+                differenceFigure(effects, {
+                  width,
+                  axisName,
+                  ownScales,
+                  label: `Difference of the synchronous vectors of the ${subjectWords[subject]} on ${trajectory}, harmonic ${chosen}, with its 95 % region about ${joinWords(axes.map(axisName))}`,
+                }),
+            ),
+          ]),
+      figure(
+        "close up",
+        "The runs, close up",
+        `Each mark is one run's ${what}, at the scale at which the runs scatter. ${regionSentence(runs, labels)}`,
+        (width) => drawRuns(true, width),
+      ),
+      figure(
+        "synchronous",
+        `The error ${times}, whole`,
+        `The same about the centre: distance from it a, angle φ anticlockwise from the right.`,
+        (width) => drawRuns(false, width),
       ),
       amplitudeTable(runs, labels, { trajectory, subject, harmonic: chosen, axisName }),
     );
@@ -72,20 +121,23 @@ export const synchronousView: View = async (root, { campaign, place, left }) => 
     declared === undefined ? "" : element("p", { class: "quiet", text: declared.text }),
     element("p", {
       class: "reading",
-      text: `How to read it: what balancing should shrink is the distance of ${labels.candidate}’s mean from the centre against ${labels.baseline}’s; a mean that only turns about the centre has moved the push, not taken it away. Exploratory: no verdict is drawn from this page.`,
+      text: `How to read it: what balancing should shrink is the distance of ${labels.candidate}’s mean from zero against ${labels.baseline}’s; a mean that only turns about zero has moved the push, not taken it away. Exploratory: no verdict is drawn from this page.`,
     }),
     subjectSwitch(subjectsWith(evaluation, campaign), subject, (other) => ({ ...place, subject: other })),
     element("div", { class: "synchronous-choices no-print" }, [
       chooser(orders, chosen, (order) => {
         chosen = order;
+        keep();
         draw();
       }),
       element("label", {}, [
         element("input", {
           type: "checkbox",
+          checked: ownScales,
           on: {
             change: () => {
               ownScales = !ownScales;
+              keep();
               draw();
             },
           },
@@ -126,36 +178,39 @@ function ordersOf(synchronous: CampaignEvaluation["runs"][number]["synchronous"]
   return Object.values(synchronous ?? {}).flatMap((split) => split.x.harmonics.map(({ k }) => k));
 }
 
-function labelOf(campaign: CampaignView, role: "baseline" | "candidate"): string {
-  const name = campaign[role];
-  return campaign.configurations.find((configuration) => configuration.name === name)?.label || name;
-}
-
 function subjectsWith({ runs }: CampaignEvaluation, { subjects }: CampaignView): CampaignView["subjects"] {
   return subjects.filter((subject) => runs.some(({ synchronous }) => synchronous?.[subject] !== undefined));
 }
 
 /** Whose mean has no region, and why. */
-function regionSentence(
-  runs: readonly RunVectors[],
-  labels: Readonly<Record<"baseline" | "candidate", string>>,
-): string {
+function regionSentence(runs: readonly RunVectors[], labels: Readonly<Record<RunVectors["role"], string>>): string {
   const short = meansOf(runs).filter(({ axis, region }) => axis === "x" && region.ellipse === null);
   const words = short.map(({ role, region }) => `${labels[role]} has ${region.n}`);
   return words.length === 0
-    ? "Large mark with a line from the centre: mean of the runs; ellipse: 95 % confidence region of that mean (Hotelling)."
-    : `Large mark with a line from the centre: mean of the runs. A confidence region of the mean needs ${leastVectors} runs: ${words.join(", ")}.`;
+    ? "Open mark with a line from zero: mean of the runs; ellipse: 95 % confidence region of that mean (Hotelling)."
+    : `Open mark with a line from zero: mean of the runs. A confidence region of the mean needs ${leastVectors} runs: ${words.join(", ")}.`;
 }
 
-/** The vectors of one harmonic of the used runs of baseline and candidate on a trajectory; runs without are left out. */
+/** The vectors of one harmonic of the used runs of baseline, candidate and sham on a trajectory; runs without are left out. */
 export function runVectors(
   runs: readonly RunEvaluation[],
-  { baseline, candidate }: Pick<CampaignView, "baseline" | "candidate">,
+  {
+    baseline,
+    candidate,
+    sham = null,
+  }: Pick<CampaignView, "baseline" | "candidate"> & Partial<Pick<CampaignView, "sham">>,
   { trajectory, subject, harmonic }: { trajectory: string; subject: Subject; harmonic: number },
 ): RunVectors[] {
   return runs.flatMap((run): RunVectors[] => {
     if (!run.used || run.trajectory !== trajectory) return [];
-    const role = run.configuration === baseline ? "baseline" : run.configuration === candidate ? "candidate" : null;
+    const role =
+      (
+        [
+          ["baseline", baseline],
+          ["candidate", candidate],
+          ["sham", sham],
+        ] as const
+      ).find(([, name]) => name === run.configuration)?.[0] ?? null;
     const split = run.synchronous?.[subject];
     if (role === null || split === undefined) return [];
     const phasors: Partial<Record<Axis, Phasor>> = {};

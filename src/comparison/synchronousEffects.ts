@@ -100,8 +100,13 @@ function effectOf(
     baseline: side(campaign.baseline, means.baseline),
     candidate: side(campaign.candidate, means.candidate),
     method: compared.method,
-    difference: { cos, sin, amplitude: Math.hypot(cos, sin) },
-    hotelling: test,
+    difference: {
+      cos,
+      sin,
+      amplitude: Math.hypot(cos, sin),
+      cov: test === null ? null : [test.covariance[0]!, test.covariance[1]!, test.covariance[3]!],
+    },
+    hotelling: test === null ? null : { t2: test.t2, f: test.f, df1: test.df1, df2: test.df2, p: test.p },
     permutation:
       permutation === null
         ? null

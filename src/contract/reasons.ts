@@ -14,6 +14,7 @@ import {
   perAxis,
   plain,
   radians,
+  squareMetres,
 } from "./quantities.ts";
 import { budgetFigures, uncertainty } from "./runExtras.ts";
 
@@ -86,7 +87,14 @@ export const synchronousEffectSchema = z.strictObject({
   candidate: synchronousSide.describe("mean vector of the candidate"),
   method: z.enum(["whole", "blocked"]).describe("over all runs, or within blocks"),
   difference: z
-    .strictObject({ ...phasor, amplitude: metres.describe("length of the difference") })
+    .strictObject({
+      ...phasor,
+      amplitude: metres.describe("length of the difference"),
+      cov: z
+        .tuple([squareMetres, squareMetres, squareMetres])
+        .nullable()
+        .describe("var(cos), cov(cos, sin), var(sin) of the difference, by which T^2 is taken; null without a test"),
+    })
     .describe("candidate - baseline, as the method takes it"),
   hotelling: z
     .strictObject({

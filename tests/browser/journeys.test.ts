@@ -126,7 +126,7 @@ describeWith(["chromium"], "journeys through the dashboard", () => {
     await visit(page, `${address}/#/`);
     await page.getByRole("link", { name: "Arm-synchronous, reach" }).click();
     await drawn(page, "Arm-synchronous error, reach");
-    const { runs } = await dashboard.evaluation();
+    const { runs, reasons } = await dashboard.evaluation();
     const used = runs.filter((run) => run.used && run.trajectory === "reach");
     for (const [harmonic, k] of [
       ["1", 1],
@@ -145,7 +145,23 @@ describeWith(["chromium"], "journeys through the dashboard", () => {
           expect(Number(found[2 * a]), `${run.id} ${shown}`).toBeCloseTo(amplitude * 1e3, 1);
         });
       }
+      // first of all what is asked: the difference, and whether its region leaves zero out
+      const said = await page.locator("figure").first().locator("svg text.value").allTextContents();
+      const own = reasons.synchronous.filter((e) => e.trajectory === "reach" && e.subject === "effector" && e.k === k);
+      expect(said).toHaveLength(2 * own.length);
+      own.forEach(({ difference, hotelling }, axis) => {
+        expect(Number(said[2 * axis]!.split(" ")[0])).toBeCloseTo(difference.amplitude * 1e3, 0);
+        expect(said[2 * axis + 1]).toMatch(hotelling!.p < 0.05 ? /^zero lies outside/ : /^zero lies inside/);
+      });
+      // every run is a mark in the close-up, and leads to its page
+      const marks = page.locator("figure").nth(1).locator(".run-link");
+      const marked: string[] = await marks.evaluateAll((all) => all.map((a) => a.getAttribute("data-run")));
+      expect(marked).toHaveLength(3 * used.length);
+      expect([...new Set(marked)].sort()).toEqual(used.map(({ id }) => id).sort());
     }
+    await page.reload();
+    await drawn(page, "Arm-synchronous error, reach");
+    expect(await page.getByRole("radio", { name: "2", exact: true }).isChecked()).toBe(true);
   });
 
   test("every page can be opened by its link, and is the same after a reload", async () => {

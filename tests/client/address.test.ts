@@ -38,6 +38,13 @@ const place: fc.Arbitrary<Place> = fc.oneof(
   }),
   fc.record({ page: fc.constant("run" as const), run: name, subject, window: fc.option(window) }),
   fc.record({ page: fc.constant("synchronous" as const), trajectory: name, subject }),
+  fc.record({
+    page: fc.constant("synchronous" as const),
+    trajectory: name,
+    subject,
+    harmonic: fc.integer({ min: 1, max: 9 }),
+    ownScales: fc.constant(true as const),
+  }),
   fc.record({ page: fc.constant("compare" as const), first: name, second: name, subject }),
   fc.record({
     page: fc.constantFrom("why" as const, "bench" as const, "audit" as const, "setup" as const, "check" as const),

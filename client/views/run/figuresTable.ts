@@ -77,7 +77,7 @@ export function figuresTable(table: {
   ]);
 }
 
-type Role = "baseline" | "candidate";
+type Role = RunVectors["role"];
 
 /** Amplitude and phase of every run and of both means, millimetres and degrees. */
 export function amplitudeTable(
@@ -98,7 +98,7 @@ export function amplitudeTable(
     ];
   };
   const means = meansOf(runs);
-  const roles = (["baseline", "candidate"] as const).filter((role) => runs.some((run) => run.role === role));
+  const roles = (["baseline", "candidate", "sham"] as const).filter((role) => runs.some((run) => run.role === role));
   const row = (name: string, role: Role, vectors: readonly (readonly [number, number])[]): TableCell[] => [
     { text: name },
     { text: `${roleSigns[role]} ${labels[role]}`, value: labels[role] },

@@ -10,6 +10,8 @@ export interface HotellingTest {
   readonly df2: number;
   /** probability of an F at least as large by chance */
   readonly p: number;
+  /** of the difference, p x p, by which T^2 is its squared distance from zero */
+  readonly covariance: Float64Array;
 }
 
 /** a column of which less than this part is its own nearly follows from the others */
@@ -92,7 +94,9 @@ function testOf(off: Float64Array, scatter: Float64Array, weight: number, df: nu
   if (factor === null) return null;
   const t2 = weight * df * dot(off, solveCholesky(factor, off));
   const f = (t2 * df2) / (p * df);
-  return Number.isFinite(f) ? { t2, f, df1: p, df2, p: fUpperTail(f, p, df2) } : null;
+  return Number.isFinite(f)
+    ? { t2, f, df1: p, df2, p: fUpperTail(f, p, df2), covariance: scatter.map((value) => value / (weight * df)) }
+    : null;
 }
 
 function dot(a: Float64Array, b: Float64Array): number {

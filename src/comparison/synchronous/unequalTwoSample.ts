@@ -51,7 +51,7 @@ export function unequalTwoSample(runs: ComparedVectors, difference: Float64Array
   const solved = solveCholesky(factor, difference);
   const t2 = difference.reduce((sum, value, a) => sum + value * solved[a]!, 0);
   const f = (t2 * df2) / (p * freedom);
-  return df2 >= 1 && Number.isFinite(f) ? { t2, f, df1: p, df2, p: fUpperTail(f, p, df2) } : null;
+  return df2 >= 1 && Number.isFinite(f) ? { t2, f, df1: p, df2, p: fUpperTail(f, p, df2), covariance: whole } : null;
 }
 
 /** One configuration's part in the covariance of the difference, p x p, with its degrees of freedom. */
