@@ -1,7 +1,6 @@
-import { scaleLinear } from "d3";
+import { type ScaleLinear, scaleLinear } from "d3";
 import type { SplitFigures } from "../../src/contract/evaluation.ts";
 import { fixed } from "../app/words.ts";
-import type { Scale } from "./axes.ts";
 import { roundTicks } from "./boardScale.ts";
 import { decimalsOf } from "./cellSketch.ts";
 import type { Covariance } from "./confidenceEllipse.ts";
@@ -128,7 +127,7 @@ export function pixelsPerMetre(
 export function equalScales(
   { across, up }: Extent2,
   { width, height, perMetre }: { width: number; height: number; perMetre: number },
-): { readonly x: Scale; readonly y: Scale } {
+): { readonly x: ScaleLinear<number, number>; readonly y: ScaleLinear<number, number> } {
   const around = (extent: readonly [number, number], size: number): [number, number] => {
     const middle = (extent[0] + extent[1]) / 2;
     return [middle - size / perMetre / 2, middle + size / perMetre / 2];
