@@ -34,6 +34,27 @@ const marked = new Marked({
     html: ({ text }) => escaped(text),
   },
 });
+// a page leads to the very paragraph: rows of a method and points of a list bear the words that they begin with
+const named = (html) =>
+  html
+    .replace(
+      /<tr>(\s*<td[^>]*>)([^<]+)<\/td>/g,
+      (_whole, cell, words) => `<tr id="${anchorOf(plain(words))}">${cell}${words}</td>`,
+    )
+    .replace(
+      /<li><strong>([^<]+)<\/strong>/g,
+      (_whole, words) => `<li id="${anchorOf(plain(words))}"><strong>${words}</strong>`,
+    );
+/** the first of what begins alike bears the name */
+const once = (html) => {
+  const known = new Set();
+  return html.replace(/ id="([^"]*)"/g, (whole, id) => {
+    const kept = id !== "" && !known.has(id);
+    known.add(id);
+    return kept ? whole : "";
+  });
+};
+const plain = (text) => text.replace(/&[a-z0-9#]+;/g, " ");
 // wide tables scroll by themselves, not the page; who reads by keyboard can reach them
 const scrolling = (html) =>
   html
@@ -70,7 +91,7 @@ for (const name of names) {
 <body class="manual">
 <nav aria-label="Manual"><ul><li><a href="../">Dashboard</a></li>${["index", ...ordered].map((each) => link(each, name)).join("")}</ul></nav>
 <main>
-${scrolling(marked.parse(texts.get(name)))}</main>
+${once(named(scrolling(marked.parse(texts.get(name)))))}</main>
 </body>
 </html>
 `;

@@ -101,11 +101,12 @@ function namedPlace(page: string, names: readonly string[], asked: URLSearchPara
     const [first, second, subject] = names as [string, string, string];
     return second === "" || !isSubject(subject) ? null : { page, first, second, subject };
   }
-  const [name, subject, axis, metric] = names as [string, ...string[]];
+  // as a person types it: the run, of the subject that every run has
+  const [name, subject = page === "run" ? "vehicle" : undefined, axis, metric] = names as [string, ...string[]];
   if (!isSubject(subject)) return null;
   if (page === "cell" && names.length === 4)
     return isAxis(axis) && isMetric(metric) ? { page, trajectory: name, subject, axis, metric } : null;
-  if (names.length !== 2) return null;
+  if (names.length > 2) return null;
   if (page === "run") return { page, run: name, subject, window: windowIn(asked) };
   if (page !== "synchronous") return null;
   const harmonic = wholeIn(asked, "harmonic");

@@ -14,6 +14,8 @@ export interface FigureText {
   readonly title: string;
   /** how to read it, in a sentence or two */
   readonly caption: string;
+  /** where the manual says how it is computed: page and anchor, such as "methods.html#spectrum" */
+  readonly how?: string;
 }
 
 /** Whose colour a drawing wears. */

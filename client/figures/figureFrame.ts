@@ -41,7 +41,10 @@ export function figureFrame(
     element("div", { class: "figure-foot" }, [
       element("details", {}, [element("summary", { text: "As table" }), tableElement(text.title, shown!.table)]),
       element("p", { class: "downloads" }, [
-        "Download ",
+        text.how === undefined
+          ? null
+          : element("a", { class: "how", href: `/manual/${text.how}`, text: "How is this computed?" }),
+        " Download ",
         button("SVG", () => saveSvg(shown.svg, name)),
         button("PNG", () => void savePng(shown.svg, name)),
         button("CSV", () => downloadText(`${name}.csv`, "text/csv", csvText(shown.table))),

@@ -80,13 +80,21 @@ export const cellView: View = async (root, context) => {
   );
 };
 
+/** Where the manual says how each drawing is computed. */
+const methodOf = {
+  runs: "methods.html#difference-95-interval-p",
+  "leave-one-out": "verdicts.html#fragile",
+  permutation: "methods.html#permutation-p",
+  "runs-needed": "methods.html#runs-needed",
+} as const;
+
 /** The drawings of a cell's page, each in its frame; what cannot be drawn says why. */
 function cellFigures(answer: CellAnswer, labels: CellLabels): HTMLElement {
   const { cell, permutation, power } = answer;
   const where = placeName(cell);
   const { decimals } = labels;
   const framed = (
-    name: string,
+    name: keyof typeof methodOf,
     title: string,
     caption: string,
     draw: (text: {
@@ -98,7 +106,12 @@ function cellFigures(answer: CellAnswer, labels: CellLabels): HTMLElement {
     }) => Drawing,
   ): HTMLElement =>
     figureFrame(
-      { name: `${name}-${cell.trajectory}-${cell.subject}-${cell.axis}-${cell.metric}`, title, caption },
+      {
+        name: `${name}-${cell.trajectory}-${cell.subject}-${cell.axis}-${cell.metric}`,
+        title,
+        caption,
+        how: methodOf[name],
+      },
       (width) => draw({ width, title: `${title}: ${where}`, description: caption, decimals, unit: cell.unit }),
     );
   const missing = (title: string, text: string): HTMLElement =>

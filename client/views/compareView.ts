@@ -61,6 +61,7 @@ export const compareView: View = async (root, { campaign, place, left }) => {
       return figureFrame(
         {
           name: `${first}-${second}-${subject}-${axis}`,
+          how: "methods.html#error-over-cycle-phase",
           title: `Error along ${word}`,
           caption: `Lines: mean of each run's cycles. Below: ${second} less ${first}.`,
         },

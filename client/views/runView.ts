@@ -11,6 +11,7 @@ import type {
   SeriesAnswer,
 } from "../../src/contract/api/runAnswers.ts";
 import { type Axis, axes, type Subject, subjects } from "../../src/foundation/tracks.ts";
+import { addressOf } from "../app/address.ts";
 import { element } from "../app/element.ts";
 import { AnswerError, fetchAnswer } from "../app/fetchAnswer.ts";
 import type { Place, View } from "../app/View.ts";
@@ -49,6 +50,26 @@ export function runBeside(
   return others.sort((a, b) => away(a) - away(b))[0]?.id ?? null;
 }
 
+/** A run that is none, and those there are. */
+function noSuchRun(id: string, runs: readonly RunRow[], subject: Subject): HTMLElement[] {
+  return [
+    element("h1", { text: `There is no run ${id}`, tabindex: "-1" }),
+    element("p", {
+      role: "alert",
+      text: `Found the run “${id}” in the address, expected one of the campaign's ${runs.length}:`,
+    }),
+    element(
+      "ul",
+      { class: "all-runs" },
+      runs.map((run) =>
+        element("li", {}, [
+          element("a", { href: addressOf({ page: "run", run: run.id, subject, window: null }), text: run.id }),
+        ]),
+      ),
+    ),
+  ];
+}
+
 /** What of a run cannot be drawn, and leaves the rest of its page standing. */
 const missing = new Set(["nothing-to-draw", "unknown-subject"]);
 
@@ -62,12 +83,19 @@ export const runView: View = async (root, context) => {
   const series = (window: readonly [number, number] | null): Promise<SeriesAnswer> =>
     fetchAnswer(apiPaths.series(id), { signal: left, query: { subject, from: window?.[0], to: window?.[1] } });
   const [answer, { runs }, { cells }] = await Promise.all([
-    fetchAnswer<RunAnswer>(apiPaths.run(id), { signal: left }),
+    fetchAnswer<RunAnswer>(apiPaths.run(id), { signal: left }).catch((error: unknown) => {
+      if (error instanceof AnswerError && error.code === "unknown-run") return null;
+      throw error;
+    }),
     fetchAnswer<RunsAnswer>(apiPaths.runs, { signal: left }),
     campaign.blind
       ? { cells: [] }
       : fetchAnswer<CellsAnswer>(apiPaths.cells, { signal: left, query: { metric: campaign.primary } }),
   ]);
+  if (answer === null) {
+    loading.replaceWith(...noSuchRun(id, runs, subject));
+    return;
+  }
   // without an instant to count from nothing was read of the log: what the service would say is known
   const nothing = answer.run.epoch === null ? unread(answer) : null;
   const asked = <T>(ask: () => Promise<T>): Promise<T | AnswerError> =>
@@ -216,6 +244,7 @@ function stabilitySection(page: RunPage): HTMLElement {
     largeFigure(
       {
         name: `${run.id} ${subject} allan deviation`,
+        how: "methods.html#allan-deviation",
         title,
         caption: `Overlapping Allan deviation of the hover position: how much the mean over a time differs from the mean over the next such time; band: ${fixed(100 * allan.level, 0)} % interval; dashed: the capture's noise, were it white. Falling: averaging helps; rising: the vehicle wanders. This hold allows times up to ${secondsText(allan.tau.at(-1)!)}.`,
       },

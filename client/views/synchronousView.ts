@@ -76,7 +76,12 @@ export const synchronousView: View = async (root, { campaign, place, note, left 
       });
     const figure = (kind: string, title: string, caption: string, draw: (width: number) => Drawing): HTMLElement =>
       figureFrame(
-        { name: `${trajectory} ${subject} ${kind} harmonic ${chosen}`, title, caption: `${caption}${apart}` },
+        {
+          name: `${trajectory} ${subject} ${kind} harmonic ${chosen}`,
+          title,
+          caption: `${caption}${apart}`,
+          how: `methods.html#${kind === "synchronous" ? "synchronous-part" : "synchronous-vectors"}`,
+        },
         draw,
         {
           level: 2,

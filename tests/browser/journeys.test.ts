@@ -177,6 +177,23 @@ describeWith(["chromium"], "journeys through the dashboard", () => {
     }
   });
 
+  test("a figure leads to the paragraph of the manual that says how it is computed", async () => {
+    const { page, address } = dashboard;
+    const found = new Set<string>();
+    for (const { hash: link, title } of [places.cell, places.run, places.why, places.synchronous, places.plan]) {
+      await visit(page, `${address}/${link}`);
+      await drawn(page, title);
+      for (const href of await page.locator("a.how").evaluateAll((all) => all.map((a) => a.getAttribute("href"))))
+        found.add(href as string);
+    }
+    expect(found.size).toBeGreaterThanOrEqual(10);
+    for (const href of found) {
+      const [path, anchor] = href.split("#");
+      const manual = await (await fetch(`${address}${path}`)).text();
+      expect(manual.split(` id="${anchor}"`), href).toHaveLength(2);
+    }
+  });
+
   test("an address that leads nowhere says so and leads back", async () => {
     const { page, address } = dashboard;
     await visit(page, `${address}/#/cell/orbit/vehicle/q/rms`);
@@ -184,9 +201,13 @@ describeWith(["chromium"], "journeys through the dashboard", () => {
     await page.getByRole("link", { name: "To the answer" }).click();
     await drawn(page, "Answer");
     expect(dashboard.faults).toEqual([]);
-    // a run that is none: the service refuses, the page says what and what there is
-    await visit(page, `${address}/#/run/flight-99/vehicle`);
+    // a run that is none: the service refuses, the page says what and which there are
+    await visit(page, `${address}/#/run/flight-99`);
     await page.getByRole("alert").filter({ hasText: "flight-99" }).waitFor();
+    const { runs } = await dashboard.evaluation();
+    expect(await page.locator(".all-runs a").allInnerTexts()).toEqual(runs.map(({ id }) => id));
+    await page.getByRole("link", { name: "flight-03" }).click();
+    await drawn(page, "Run flight-03");
     dashboard.faults.splice(0);
   });
 

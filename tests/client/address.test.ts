@@ -87,6 +87,8 @@ describe("the address of a place", () => {
     expect(placeAt("#/plan?runs=eight")).toEqual({ page: "plan", runs: null, blocks: null, seed: null, sham: false });
     expect(placeAt("#/why")).toEqual({ page: "why" });
     expect(placeAt("#/why/more")).toBeNull();
+    expect(placeAt("#/run/flight-01")).toEqual({ page: "run", run: "flight-01", subject: "vehicle", window: null });
+    expect(placeAt("#/synchronous/orbit")).toBeNull();
     expect(placeAt("#/?metric=sd")).toEqual({ page: "answer", metric: "sd" });
   });
 
@@ -98,7 +100,6 @@ describe("the address of a place", () => {
       "#/cell/orbit/vehicle/w/rms",
       "#/cell/orbit/motor/x/rms",
       "#/cell/orbit/vehicle/y/rms/more",
-      "#/run/flight-01",
       "#/run//vehicle",
       "#/run/flight-01/vehicle/extra",
       "#/run/%E0%A4%A/vehicle",

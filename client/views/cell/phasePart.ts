@@ -50,6 +50,7 @@ export function phasePart({ cell, runs }: CellAnswer, labels: CellLabels, left: 
       figureFrame(
         {
           name: `phase-${cell.trajectory}-${subject}-${axis}`,
+          how: "methods.html#error-over-cycle-phase",
           title: "Error over cycle phase",
           caption: `Lines: mean over the runs of the mean of their cycles. Bands: 95 % interval of that mean at each phase, the run as the unit. Below: ${labels.candidate} less ${labels.baseline}. A band is of each phase alone: over a whole cycle some leave zero by chance.`,
         },

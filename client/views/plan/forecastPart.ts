@@ -27,6 +27,7 @@ export function forecastPart(campaign: CampaignView, plan: Plan): HTMLElement {
       : figureFrame(
           {
             name: "runs needed",
+            how: "methods.html#runs-needed",
             title: "Runs per configuration that each cell would need",
             caption: `Filled: to show a difference of the smallest size; open: to show that there is none as large. Line: low to high end of the scatter's uncertainty. Upright line: the ${plan.runs_per_configuration} planned in all.`,
           },

@@ -14,6 +14,7 @@ export function phaseSection(page: RunPage, answer: CyclesAnswer | null): HTMLEl
     figureFrame(
       {
         name: `${run.id} ${subject} error over cycle phase`,
+        how: "methods.html#error-over-cycle-phase",
         title: `Error of the ${subjectWords[subject]} over cycle phase`,
         caption: `Thin: each of the ${count} cycles, in ${frameWords(answer.frame)}; thick: their mean. What the thin lines share is synchronous with the arm; what parts them is not.`,
       },
@@ -38,6 +39,7 @@ export function vectorSection(page: RunPage): HTMLElement {
     figureFrame(
       {
         name: `${run.id} ${subject} synchronous vectors`,
+        how: "methods.html#synchronous-part",
         title: `Synchronous vectors of the ${subjectWords[subject]}`,
         caption:
           "The part of the error at the cycle rate (harmonic 1, solid) and at twice it (harmonic 2, dashed), as a cos(kθ + φ): length a, angle φ anticlockwise from the right; ellipse: 95 % confidence. Where the ellipse holds the centre the phase is open.",

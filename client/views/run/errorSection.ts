@@ -166,6 +166,7 @@ function framed(page: RunPage, series: SeriesAnswer, drawing: ReturnType<typeof 
   return largeFigure(
     {
       name: `${run.id} ${subject} error over time`,
+      how: "methods.html#bias-sd-rms",
       title: `Error of the ${subjectWords[subject]} over time`,
       caption: captionOf(page, series, drawing.gaps.length),
     },

@@ -27,6 +27,7 @@ export function hoverSection(page: RunPage, answer: HoverAnswer | null): HTMLEle
       largeFigure(
         {
           name: `${run.id} ${subject} hover`,
+          how: "methods.html#slope-of-a-hover",
           title: "From above, in the hold window",
           caption: `${windowText(answer.window)}, ${each}, in ${frameWords(answer.frame)}. + setpoint, × mean; R50 and R95 hold half and 95 % of the positions, solid about the mean, dashed about the setpoint.`,
         },

@@ -23,6 +23,7 @@ export function spectrumSection(page: RunPage): HTMLElement {
     largeFigure(
       {
         name: `${run.id} ${subject} spectrum`,
+        how: "methods.html#spectrum",
         title,
         caption: `In the ${window === "cycles" ? "cycle window" : "hold window"}; Welch's method: ${segments} segments of ${fixed(segment, 1)} s, overlapping by ${fixed(100 * overlap, 0)} %, Hann taper, bandwidth ${fixed(bandwidth, 2)} Hz; bar: 95 % interval of one value (${fixed(factors[0], 2)} to ${fixed(factors[1], 2)} times).${harmonics.length > 0 ? " Dotted: harmonics of the cycle's rate." : ""}`,
       },

@@ -76,6 +76,7 @@ export function budgetSection({ run, subject }: RunPage): HTMLElement | null {
     largeFigure(
       {
         name: `${run.id} effector error budget`,
+        how: "methods.html#error-budget",
         title,
         caption: `Three vectors that add up to the error: where the vehicle is off, its tilt times the reach of the arm, and the arm's own error; what each makes of the rms (its share of the mean square, in per cent beside the bar), in the ${budget.window === "cycles" ? "cycle window" : "hold window"}. To the left of zero: a part that makes up for another.${first === null ? "" : ` Most comes from: ${partWords[first]}.`}`,
       },

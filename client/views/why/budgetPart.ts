@@ -53,6 +53,7 @@ function budgetOf(
   return figureFrame(
     {
       name: `${trajectory} effector budget`,
+      how: "methods.html#error-budget",
       title: `Error budget in ${trajectory}`,
       caption: `Mean square over the runs (${joinWords(counted)}), in the ${window}.`,
     },

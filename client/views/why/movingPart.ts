@@ -44,6 +44,7 @@ export function movingPart(
       figureFrame(
         {
           name: unit === "kg" ? "apparent moving mass" : "apparent moving mass, share of the whole",
+          how: "methods.html#what-moves",
           title: "What moves, as flown",
           caption:
             "Apparent moving mass along each horizontal axis of the vehicle: what moves times its travel, over the tool's travel. Zero: balanced; below zero: over-balanced. Dots: runs; box and line: mean with its 95 % interval; diamond: what the declared masses make.",

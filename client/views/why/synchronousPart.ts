@@ -63,6 +63,7 @@ function trajectoryPart(
     figureFrame(
       {
         name: `${trajectory} displacement ratios`,
+        how: "methods.html#in-step-with-the-arm",
         title: "Displacement with over without, per subject, axis and harmonic (mass and controller included)",
         caption:
           "Box: ratio; line: 95 % interval; an arrow where the runs set no limit. Left of 1: less in step with the arm. Harmonics below a tenth of their subject's largest amplitude are in the second table.",
