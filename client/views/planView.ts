@@ -99,11 +99,18 @@ export const planView: View = async (root, { campaign, place, go, left }) => {
       }),
       element("p", {
         class: "reading",
-        text: `Judging again after more flights is another look (so far ${countText(campaign.looks.count, "look")}): decide now how many to fly, fly them all, then look. The forecasts are for ${fixed(100 * plan.power, 0)} % power among ${plan.family} cells, if later runs scatter as those flown.`,
+        text: `${lookAdvice(campaign.looks)} The forecasts are for ${fixed(100 * plan.power, 0)} % power among ${plan.family} cells, if later runs scatter as those flown.`,
       }),
     ]),
   );
 };
+
+function lookAdvice({ count, paid }: CampaignView["looks"]): string {
+  const soFar = `Judging again after more flights is another look (so far ${countText(count, "look")})`;
+  return paid === undefined
+    ? `${soFar}: decide now how many to fly, fly them all, then look.`
+    : `${soFar}, and it is paid for: up to ${paid.runs_at_most} runs of either configuration on each trajectory you may look whenever you like.`;
+}
 
 /** What the service is asked for; what was not chosen is left to its advice. */
 export function queryOf({

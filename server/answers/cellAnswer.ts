@@ -5,6 +5,7 @@ import { verdictLimits } from "../../src/comparison/decideVerdict.ts";
 import { differenceInterval } from "../../src/comparison/estimateDifference.ts";
 import { couldBePutBack, leaveOneOut } from "../../src/comparison/fragility.ts";
 import { type CellTest, type FamilyMember, judgeFamily, testCell } from "../../src/comparison/judgeFamily.ts";
+import { judgedLooks, repeatedLevel } from "../../src/comparison/looks/payLooks.ts";
 import { type PermutationResult, permutationTest } from "../../src/comparison/permutationTest.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
@@ -62,6 +63,8 @@ const limits = verdictLimits(settings);
 
 type Variant = NonNullable<CellAnswer["all_runs"]>;
 type Member = FamilyMember & { readonly ids: readonly string[] };
+/** A cell's runs with what its look is worth. */
+type MemberOf = (runs: readonly RunEvaluation[], place: CellPlace) => Member;
 
 /**
  * What the page of one cell draws: made by the functions that made the cell, so both say the same.
@@ -78,7 +81,13 @@ export function cellAnswer({ campaign, evaluation }: Judged, cell: Cell): CellAn
     metric: cell.metric,
   };
   const family = cell.in_family ? familyPlaces(campaign) : [];
-  const member = memberOf(campaign, used, place);
+  const looked = judgedLooks(campaign, limits, family.length);
+  const cellAt = (other: CellPlace): Cell | undefined => evaluation.cells.find((one) => samePlace(one, other));
+  const memberOf: MemberOf = (runs, other) => {
+    const own = cellAt(other);
+    return { ...unpaidMember(campaign, runs, other), ...(own === undefined ? {} : looked(own)) };
+  };
+  const member = memberOf(used, place);
   const test = testCell(member, limits);
   return {
     cell,
@@ -94,13 +103,13 @@ export function cellAnswer({ campaign, evaluation }: Judged, cell: Cell): CellAn
               seed: settings.permutation_seed,
             }),
           ),
-    leave_one_out: withoutEach(campaign, used, place, member, family),
-    all_runs: all.length === used.length ? null : withAll(campaign, all, place, family),
+    leave_one_out: withoutEach(used, { place, member, family, cellAt, memberOf }),
+    all_runs: all.length === used.length ? null : withAll(all, place, family, memberOf),
     power: powerCurve(member, test, cell, family.length),
   };
 }
 
-function memberOf(campaign: Campaign, runs: readonly RunEvaluation[], place: CellPlace): Member {
+function unpaidMember(campaign: Campaign, runs: readonly RunEvaluation[], place: CellPlace): Member {
   const found = cellRuns(campaign, runs, place);
   return {
     ids: found.map(({ id }) => id),
@@ -139,40 +148,53 @@ function cellRunRows(campaign: Campaign, runs: readonly RunEvaluation[], place: 
 }
 
 function withoutEach(
-  campaign: Campaign,
   used: readonly RunEvaluation[],
-  place: CellPlace,
-  member: Member,
-  family: readonly CellPlace[],
+  cell: {
+    readonly place: CellPlace;
+    readonly member: Member;
+    readonly family: readonly CellPlace[];
+    readonly cellAt: (place: CellPlace) => Cell | undefined;
+    readonly memberOf: MemberOf;
+  },
 ): CellAnswer["leave_one_out"] {
-  const others = family.filter((other) => !samePlace(other, place)).map((other) => memberOf(campaign, used, other));
-  const entered = Float64Array.from(others, (other) => testCell(other, limits).pEntered).sort();
+  const { place, member, family, cellAt, memberOf } = cell;
+  const others = family.filter((other) => !samePlace(other, place));
+  const entered = Float64Array.from(
+    others,
+    (other) => cellAt(other)?.look?.entered ?? testCell(memberOf(used, other), limits).pEntered,
+  ).sort();
   return leaveOneOut(member, entered, limits).map(({ index, test, pFamily, verdict }) => ({
     run: member.ids[index]!,
     // an exploratory cell has no family and carries no verdict
-    ...(family.length === 0 ? variantOf(test, null, null) : variantOf(test, pFamily, verdict)),
+    ...(family.length === 0 ? variantOf(test, member, null, null) : variantOf(test, member, pFamily, verdict)),
   }));
 }
 
 function withAll(
-  campaign: Campaign,
   all: readonly RunEvaluation[],
   place: CellPlace,
   family: readonly CellPlace[],
+  memberOf: MemberOf,
 ): Variant {
   const index = family.findIndex((other) => samePlace(other, place));
-  if (index < 0) return variantOf(testCell(memberOf(campaign, all, place), limits), null, null);
+  const own = memberOf(all, place);
+  if (index < 0) return variantOf(testCell(own, limits), own, null, null);
   const judged = judgeFamily(
-    family.map((other) => memberOf(campaign, all, other)),
+    family.map((other) => memberOf(all, other)),
     limits,
   )[index]!;
-  return variantOf(judged.test, judged.pFamily, judged.verdict);
+  return variantOf(judged.test, own, judged.pFamily, judged.verdict);
 }
 
-function variantOf({ estimate, p }: CellTest, pFamily: number | null, verdict: Verdict | null): Variant {
+function variantOf(
+  { estimate, p }: CellTest,
+  { look }: Pick<FamilyMember, "look">,
+  pFamily: number | null,
+  verdict: Verdict | null,
+): Variant {
   return {
     difference: estimate?.difference ?? null,
-    ci95: estimate === null ? null : differenceInterval(estimate, settings.interval_level),
+    ci95: estimate === null ? null : differenceInterval(estimate, repeatedLevel(look, settings.interval_level)),
     p,
     p_family: pFamily,
     verdict,

@@ -67,9 +67,21 @@ const cellColumns: Columns<Cell> = [
   ["runs needed high", (cell) => cell.runs_needed?.high ?? null],
 ];
 
+/** Of looks that are paid for. */
+const lookColumns: Columns<Cell> = [
+  ["share flown", ({ look }) => look?.fractions.at(-1) ?? null],
+  ["look costs", ({ look }) => look?.cost ?? null],
+  ["spent so far", ({ look }) => look?.spent ?? null],
+  ["p to be below", ({ look }) => look?.threshold ?? null],
+  ["p over all looks", ({ look }) => look?.entered ?? null],
+  ["claimed at share flown", ({ look }) => look?.claimed?.fraction ?? null],
+  ["chance left", ({ look }) => look?.chance ?? null],
+];
+
 /** The cells as CSV, one a row, SI: values, differences and intervals in the unit of their row. */
 export function cellsTable({ cells }: Pick<CampaignEvaluation, "cells">): string {
-  return table(cellColumns, cells);
+  const paid = cells.some(({ look }) => look !== undefined);
+  return table([...cellColumns, ...(paid ? lookColumns : [])], cells);
 }
 
 interface RunFigures {

@@ -3,6 +3,7 @@ import type { Verdict } from "../catalogue/verdicts.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { Cell, CellSide } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
+import type { PaidCell } from "../contract/looksPlan.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { CheckCode } from "../foundation/checks.ts";
 import { sampleStandardDeviation } from "../numeric/descriptive.ts";
@@ -24,6 +25,7 @@ import { verdictLimits } from "./decideVerdict.ts";
 import { differenceInterval } from "./estimateDifference.ts";
 import { couldBePutBack, fragility, leaveOneOut } from "./fragility.ts";
 import { type CellTest, type FamilyMember, judgeFamily, testCell } from "./judgeFamily.ts";
+import { describeLook, payLooks, repeatedLevel } from "./looks/payLooks.ts";
 import { groupSums, PositionBook } from "./permutationSums.ts";
 import { permutationTest } from "./permutationTest.ts";
 import { pairLimit } from "./plannedError.ts";
@@ -51,9 +53,15 @@ export function aimOf(
  *
  * @param runs  all runs of the evaluation; those with `used` count. Runs that a person excluded (and that are neither
  *              aborted nor unusable) are put back for `verdict_all_runs`
+ * @param earlier  cells at the looks before this one, where looks are paid for
  * @source design, section 6; each test names its own
  */
-export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation[], settings: Settings): Cell[] {
+export function compareCampaign(
+  campaign: Campaign,
+  runs: readonly RunEvaluation[],
+  settings: Settings,
+  earlier: readonly PaidCell[] = [],
+): Cell[] {
   const limits = verdictLimits(settings);
   const used = runs.filter((run) => run.used);
   const all = runs.filter((run) => run.used || couldBePutBack(campaign, run));
@@ -63,7 +71,12 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
     const found = cellRuns(campaign, from, place);
     return { found, runs: columnsOf(campaign, found), ...aimOf(campaign, place) };
   };
-  const members = places.map((place) => memberOf(place, used));
+  const pay = payLooks(campaign, earlier, limits, places.length);
+  const paidMember = (place: CellPlace, from: readonly RunEvaluation[]): ReturnType<typeof memberOf> => {
+    const member = memberOf(place, from);
+    return { ...member, ...pay(place, member.runs) };
+  };
+  const members = places.map((place) => paidMember(place, used));
   const judged = judgeFamily(members, limits);
   const byId = new Map(all.map((run) => [run.id, run]));
   const doubtsOf = (own: typeof members, by: typeof judged, i: number): CheckCode[] => {
@@ -71,12 +84,13 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
     const grounds = { place: places[i]!, member, found: member.found, verdict: by[i]!.verdict };
     return cellDoubts(campaign, byId, { ...grounds, others: enteredBeside(by, i) }, limits);
   };
-  const membersOfAll = all.length === used.length ? members : places.map((place) => memberOf(place, all));
+  const membersOfAll = all.length === used.length ? members : places.map((place) => paidMember(place, all));
   const withAll = membersOfAll === members ? judged : judgeFamily(membersOfAll, limits);
   const book = new PositionBook();
   const confounded = new Set(confoundedTrajectories(campaign, used).map(({ trajectory }) => trajectory));
 
   const axesOf = judgedPlaces(all);
+  const isShown = judged.map(({ pFamily }) => pFamily < limits.familyError);
 
   const family = places.map((place, i): Cell => {
     const { test, pFamily, verdict: byNumbers } = judged[i]!;
@@ -108,6 +122,11 @@ export function compareCampaign(campaign: Campaign, runs: readonly RunEvaluation
         { permutationLevel: settings.permutation_level, equivalenceError: limits.equivalenceError },
       ),
       runs_needed: runsNeededOf(member, test, { familySize: places.length, settings }),
+      ...describeLook(campaign, member, judged[i]!, {
+        familyError: limits.familyError,
+        claimedBeside: isShown.filter((shown, j) => shown && j !== i).length,
+        family: places.length,
+      }),
     };
   });
   const exploratory = exploratoryPlaces(campaign)
@@ -142,7 +161,7 @@ function columnsOf(campaign: Campaign, found: readonly CellRun[]): RunValues {
 function describeCell(
   campaign: Campaign,
   place: CellPlace,
-  { found, runs, margin }: FamilyMember & { readonly found: readonly CellRun[] },
+  { found, runs, margin, look }: FamilyMember & { readonly found: readonly CellRun[] },
   { estimate, p, pEquivalence }: CellTest,
   {
     settings,
@@ -155,7 +174,8 @@ function describeCell(
   const difference =
     estimate?.difference ?? (baseline.mean !== null && candidate.mean !== null ? candidate.mean - baseline.mean : null);
   const spread = estimate !== null && estimate.standardError > 0;
-  const share = estimate === null ? null : ratioInterval(groupSums(runs), estimate, settings.interval_level);
+  const share =
+    estimate === null ? null : ratioInterval(groupSums(runs), estimate, repeatedLevel(look, settings.interval_level));
   const permutation = spread
     ? permutationTest(runs, estimate.method, {
         exactUpTo: settings.exact_arrangements,
@@ -178,8 +198,8 @@ function describeCell(
     method: estimate?.method ?? "welch",
     se: spread ? estimate.standardError : null,
     df: spread ? estimate.degreesOfFreedom : null,
-    ci95: spread ? differenceInterval(estimate, settings.interval_level) : null,
-    ci90: spread ? differenceInterval(estimate, settings.equivalence_level) : null,
+    ci95: spread ? differenceInterval(estimate, repeatedLevel(look, settings.interval_level)) : null,
+    ci90: spread ? differenceInterval(estimate, repeatedLevel(look, settings.equivalence_level)) : null,
     p,
     p_family: null,
     p_permutation: permutation?.p ?? null,

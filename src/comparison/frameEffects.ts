@@ -10,6 +10,7 @@ import { type VerdictLimits, verdictLimits } from "./decideVerdict.ts";
 import { estimateDifference } from "./estimateDifference.ts";
 import { frameExtremes, type ShiftedDifference, shiftedDifference, shiftedValue } from "./frames/frameExtremes.ts";
 import { holmAmong, testCell, verdictOf } from "./judgeFamily.ts";
+import { judgedLooks } from "./looks/payLooks.ts";
 
 /**
  * How the effector's differences would move if tool point and arm base were not where the manifest says: by the same amount in
@@ -44,7 +45,11 @@ export function frameEffects(
   if (primary !== "rms" && primary !== "sd") return [];
   const limits = verdictLimits(settings);
   const used = runs.filter((run) => run.used);
-  const family = familyPlaces(campaign).map((place) => ({ place, entered: enteredP(campaign, used, place, limits) }));
+  const family = familyPlaces(campaign).map((place) => ({
+    place,
+    entered: cells.find((cell) => isAt(cell, place))?.look?.entered ?? enteredP(campaign, used, place, limits),
+  }));
+  const lookOf = judgedLooks(campaign, limits, family.length);
   return family.flatMap(({ place }, i): FrameEffect[] => {
     const { axis } = place;
     if (place.subject !== "effector" || axis === "norm") return [];
@@ -72,7 +77,7 @@ export function frameEffects(
       const moved = columnsOf(campaign, frames.runs, ({ value, form }) =>
         Math.max(0, value + shiftedValue(form, shift) - shiftedValue(form, none)),
       );
-      const test = testCell({ runs: moved, margin: cell.smallest_difference }, limits);
+      const test = testCell({ runs: moved, margin: cell.smallest_difference, ...lookOf(cell) }, limits);
       const pFamily = holmAmong(test.pEntered, others);
       return { difference: differenceOf(moved), p_family: pFamily, verdict: verdictOf(test, pFamily, limits) };
     };

@@ -1,8 +1,9 @@
-import type { Verdict } from "../catalogue/verdicts.ts";
+import { isUntested, type Verdict } from "../catalogue/verdicts.ts";
 import { NotFiniteError } from "../foundation/errors.ts";
 import type { RunValues } from "./cellRuns.ts";
 import { decideVerdict, type Steadier, type VerdictLimits } from "./decideVerdict.ts";
 import { type DifferenceEstimate, differenceP, equivalenceP, estimateOfGroups } from "./estimateDifference.ts";
+import type { MemberLook } from "./looks/memberLook.ts";
 import { type GroupSums, groupSums, sideCounts, sideCountsWithinBlocks } from "./permutationSums.ts";
 
 /** A member of the family as it is tested. */
@@ -12,6 +13,8 @@ export interface FamilyMember {
   readonly margin: number | null;
   /** which way is steadier; default lower */
   readonly steadier?: Steadier;
+  /** what this look at it is worth; absent where looks are not paid for */
+  readonly look?: MemberLook;
 }
 
 /** What the tests say of one cell by itself. */
@@ -20,8 +23,9 @@ export interface CellTest {
   readonly runs: readonly [number, number];
   readonly estimate: DifferenceEstimate | null;
   readonly p: number | null;
+  /** at a look that is paid for, as the looks together allow it */
   readonly pEquivalence: number | null;
-  /** p as it enters the family: 1 where too few runs, or none with spread, allow a test */
+  /** p as it enters the family: 1 where too few runs, or none with spread, allow a test; its sequential p at a look that is paid for */
   readonly pEntered: number;
   readonly steadier: Steadier;
 }
@@ -38,21 +42,17 @@ export function testCell(member: FamilyMember, limits: Pick<VerdictLimits, "leas
  */
 export function testGroups(
   groups: GroupSums,
-  { margin, steadier = "lower" }: Pick<FamilyMember, "margin" | "steadier">,
+  { margin, steadier = "lower", look }: Pick<FamilyMember, "margin" | "steadier" | "look">,
   { leastRuns }: Pick<VerdictLimits, "leastRuns">,
   like: DifferenceEstimate | null = null,
 ): CellTest {
   const estimate = estimateOfGroups(groups, like);
   const sides = estimate?.method === "blocked" ? sideCountsWithinBlocks(groups) : sideCounts(groups);
   const p = estimate === null ? null : differenceP(estimate);
-  return {
-    runs: sides,
-    estimate,
-    p,
-    pEquivalence: estimate === null || margin === null ? null : equivalenceP(estimate, margin),
-    pEntered: Math.min(...sides) < leastRuns || p === null ? 1 : p,
-    steadier,
-  };
+  const pEquivalence = estimate === null || margin === null ? null : equivalenceP(estimate, margin);
+  const pEntered = Math.min(...sides) < leastRuns || p === null ? 1 : p;
+  const test = { runs: sides, estimate, p, pEquivalence, pEntered, steadier };
+  return look === undefined ? test : paidTest(test, look);
 }
 
 /** The verdict on a tested cell with its p among the family. */
@@ -79,9 +79,42 @@ export function judgeFamily(
   family: readonly FamilyMember[],
   limits: VerdictLimits,
 ): { readonly test: CellTest; readonly pFamily: number; readonly verdict: Verdict }[] {
-  const tests = family.map((member) => testCell(member, limits));
+  const tests = family.map((member) => withEarlier(testCell(member, limits), member.look));
   const adjusted = holm(tests.map(({ pEntered }) => pEntered));
-  return tests.map((test, i) => ({ test, pFamily: adjusted[i]!, verdict: verdictOf(test, adjusted[i]!, limits) }));
+  return tests.map((test, i) => {
+    const pFamily = adjusted[i]!;
+    const verdict = verdictOf(test, pFamily, limits);
+    return { test, pFamily, verdict: keptVerdict(family[i]!, { test, pFamily, verdict }, limits) };
+  });
+}
+
+/** The test with the p values that this look makes of its own. */
+function paidTest(test: CellTest, { price }: MemberLook): CellTest {
+  const { pEquivalence: p, pEntered } = test;
+  // either of the two one-sided tests at half of the two-sided level
+  const pEquivalence = p === null ? null : p < 0.5 ? 0.5 * price.sequential(2 * p) : p;
+  return { ...test, pEquivalence, pEntered: pEntered < 1 ? price.sequential(pEntered) : 1 };
+}
+
+/** What the looks before showed enters the family with it. */
+function withEarlier(test: CellTest, look: MemberLook | undefined): CellTest {
+  const best = look?.best ?? null;
+  return best === null || best.p >= test.pEntered ? test : { ...test, pEntered: best.p };
+}
+
+/** The verdict with what the looks before showed: a claim made stays made. */
+function keptVerdict(
+  { look }: Pick<FamilyMember, "look">,
+  { test, pFamily, verdict }: { readonly test: CellTest; readonly pFamily: number; readonly verdict: Verdict },
+  limits: Pick<VerdictLimits, "familyError">,
+): Verdict {
+  if (look === undefined || isUntested(verdict)) return verdict;
+  if (look.claimed !== null) return look.claimed.verdict;
+  const { best } = look;
+  // Holm now leaves enough to what an earlier look showed, when it was not enough
+  const byEarlier = best !== null && best.p === test.pEntered && pFamily < limits.familyError;
+  if (!byEarlier || verdict === "no difference that matters") return verdict;
+  return best.difference < 0 === (test.steadier === "lower") ? "steadier" : "less steady";
 }
 
 /**

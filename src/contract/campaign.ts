@@ -15,6 +15,7 @@ import type {
 } from "../foundation/units.ts";
 import type { BenchDeclaration } from "./benchDeclaration.ts";
 import type { CostFacts, RotorFacts } from "./costDeclaration.ts";
+import type { LooksPlan } from "./looksPlan.ts";
 
 /** A campaign as declared by its manifest, every quantity in SI, every default filled in. */
 export interface Campaign extends CostFacts {
@@ -52,6 +53,8 @@ export interface Campaign extends CostFacts {
   readonly runs: readonly RunDeclaration[];
   /** the cells that share the family error; absent where none are declared: then all of the primary measure do */
   readonly family?: readonly DeclaredCells[];
+  /** looks that are paid for; absent where none are declared: then looks are counted alone */
+  readonly looks?: LooksPlan;
   /** findings that a person takes as they are */
   /** absent where the arm was on no stand */
   readonly bench?: BenchDeclaration;

@@ -3,6 +3,7 @@ import { cellAxes, judgedAxes, measureIds, measureUnitIds } from "../catalogue/m
 import { verdicts } from "../catalogue/verdicts.ts";
 import { checkCodes } from "../foundation/checks.ts";
 import { subjects } from "../foundation/tracks.ts";
+import { cellLookSchema } from "./looksPlan.ts";
 import { byUnit, counted, interval, metres, plain } from "./quantities.ts";
 
 const range = interval(byUnit);
@@ -119,6 +120,11 @@ export const cellSchema = z.strictObject({
     })
     .nullable()
     .describe("runs per configuration for 80 % power at the smallest difference, over the uncertainty of the spread"),
+  look: cellLookSchema
+    .optional()
+    .describe(
+      "what this look costs and needs; there where the manifest pays for looks and the cell is of the family and tested. The intervals are then repeated ones: at all looks together they hold",
+    ),
 });
 export type Cell = z.infer<typeof cellSchema>;
 export type CellConstant = z.infer<typeof constantSchema>;

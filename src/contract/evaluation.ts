@@ -6,6 +6,7 @@ import { benchSchema } from "./benchEvaluation.ts";
 import { toFlightSchema } from "./benchToFlight.ts";
 import { cellSchema } from "./cell.ts";
 import { costsSchema } from "./costs.ts";
+import { looksPaidSchema } from "./looksPlan.ts";
 import { planSchema } from "./plan.ts";
 import {
   asPrimary,
@@ -194,6 +195,9 @@ export const evaluationSchema = z.strictObject({
         .describe(
           "when the answer was first seen; not there where no verdict was seen yet, or the first look is of an older version",
         ),
+      paid: looksPaidSchema
+        .optional()
+        .describe("how looks are paid for (`looks` of the manifest); absent where they are counted alone"),
     })
     .describe("how often verdicts on these flights were looked at, each time with something else that they rest on"),
   reasons: reasonsSchema.describe("why the differences are as they are; exploratory, without verdicts"),

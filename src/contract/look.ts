@@ -3,6 +3,7 @@ import { measureIds } from "../catalogue/measures.ts";
 import { axes } from "../foundation/tracks.ts";
 import { forecastMethods } from "./benchToFlight.ts";
 import { evaluationSchema } from "./evaluation.ts";
+import { looksPlanSchema, paidCellSchema } from "./looksPlan.ts";
 
 const nullable = z.number().nullable();
 
@@ -36,6 +37,8 @@ export const lookSchema = z.strictObject({
       excluded: z.record(z.string(), z.string()),
     })
     .optional(),
+  /** what the look spent, where looks are paid for: the plan as it was sealed, and every cell of the family */
+  paid: looksPlanSchema.extend({ cells: z.array(paidCellSchema) }).optional(),
 });
 export type Look = z.infer<typeof lookSchema>;
 

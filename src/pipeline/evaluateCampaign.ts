@@ -7,6 +7,7 @@ import { constantFindings } from "../comparison/constantFindings.ts";
 import { campaignCosts } from "../comparison/costs/campaignCosts.ts";
 import { frameEffects } from "../comparison/frameEffects.ts";
 import { imbalances } from "../comparison/imbalances.ts";
+import { paidByTrajectory } from "../comparison/looks/payLooks.ts";
 import { momentFindings } from "../comparison/moving/movingBudget.ts";
 import { movingEffects } from "../comparison/moving/movingEffects.ts";
 import { planCampaign } from "../comparison/plan/planCampaign.ts";
@@ -15,6 +16,7 @@ import { varianceComponents } from "../comparison/varianceComponents.ts";
 import type { Campaign } from "../contract/campaign.ts";
 import type { Cell } from "../contract/cell.ts";
 import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } from "../contract/evaluation.ts";
+import type { PaidCell } from "../contract/looksPlan.ts";
 import type { ConfigurationBudget, MovingEffect, Reasons } from "../contract/reasons.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
@@ -26,6 +28,7 @@ import { loadCampaign } from "./loadCampaign.ts";
 import { looksAt, verdictsSeen } from "./lookGrounds.ts";
 import { type JourneyOptions, type MeasuredCampaign, measureCampaign } from "./measureCampaign.ts";
 import { sinceOpening } from "./opening.ts";
+import { earlierCells } from "./paidLooks.ts";
 import { countLook, looksOnRecord, readRecord, recordLook } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
 import { thisBuild } from "./thisBuild.ts";
@@ -57,9 +60,10 @@ export async function evaluateCampaign(
   // a faulty record is said before the logs are read
   const record = await readRecord(manifestPath, effects);
   const flown = await measureCampaign(manifestPath, { ...options, loaded });
-  const judged = judge(flown);
-  const { campaign, measured, settings, parameters } = flown;
-  const at = { campaign, runs: judged.runs, inputs: judged.inputs, manifest: fileName(manifestPath) };
+  const { campaign, measured, settings, parameters, inputs } = flown;
+  const before = { campaign, runs: flown.runs, inputs, manifest: fileName(manifestPath) };
+  const judged = judge(flown, earlierCells(record.looks, before, effects.now()));
+  const at = { ...before, runs: judged.runs };
   const counts = options.look !== false && verdictsSeen(judged.cells);
   const bench = await evaluateBenchBlock(campaign, manifestPath, { effects });
   const costs = campaignCosts(campaign, judged.runs, settings);
@@ -68,7 +72,8 @@ export async function evaluateCampaign(
     const own = looksAt(looks, at);
     const counted = counts ? countLook(looks, at, now) : looksOnRecord(looks, at);
     const opened = counts || own.length > 0 ? sinceOpening(own, at, now) : undefined;
-    const looked = opened === undefined ? counted : { ...counted, opened };
+    const paid = paidByTrajectory(campaign, judged.cells, settings.family_error);
+    const looked = { ...counted, ...(opened === undefined ? {} : { opened }), ...paid };
     return {
       ...judged,
       looks: looked,
@@ -81,7 +86,7 @@ export async function evaluateCampaign(
   let evaluation = conclude(record);
   await options.write?.(evaluation);
   if (options.look !== false) await sealForecast(campaign, evaluation.bench_to_flight, manifestPath, effects);
-  if (counts && !(await recordLook(at, manifestPath, effects))) {
+  if (counts && !(await recordLook(at, manifestPath, effects, judged.cells))) {
     evaluation = { ...evaluation, looks: { ...evaluation.looks, recorded: false } };
     await options.write?.(evaluation);
   } else options.settled?.(conclude(await readRecord(manifestPath, effects)));
@@ -89,9 +94,12 @@ export async function evaluateCampaign(
   return evaluation;
 }
 
-function judge(flown: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
+function judge(
+  flown: MeasuredCampaign,
+  earlier: readonly PaidCell[],
+): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
   const { campaign, measured, settings, inputs, noise, common, judged } = flown;
-  const { runs, cells, moving } = judgeCells(flown);
+  const { runs, cells, moving } = judgeCells(flown, earlier);
   return {
     schema: evaluationSchemaNumber,
     title: campaign.title,
@@ -107,8 +115,15 @@ function judge(flown: MeasuredCampaign): Omit<CampaignEvaluation, "looks" | "aud
   };
 }
 
-/** The verdicts, what moves as flown, and the runs with the checks that only all of them together raise. */
-export function judgeCells(flown: Pick<MeasuredCampaign, "campaign" | "settings" | "runs">): {
+/**
+ * The verdicts, what moves as flown, and the runs with the checks that only all of them together raise.
+ *
+ * @param earlier  cells at the looks before, where looks are paid for
+ */
+export function judgeCells(
+  flown: Pick<MeasuredCampaign, "campaign" | "settings" | "runs">,
+  earlier: readonly PaidCell[] = [],
+): {
   runs: RunEvaluation[];
   cells: Cell[];
   moving: MovingEffect[];
@@ -117,7 +132,7 @@ export function judgeCells(flown: Pick<MeasuredCampaign, "campaign" | "settings"
   const moving = movingEffects(campaign, flown.runs, settings);
   const found = [constantFindings(campaign, flown.runs, settings), momentFindings(campaign, moving)];
   const runs = withAccepted(campaign.accept, withFindings(withConfounding(campaign, flown.runs), found));
-  return { runs, cells: compareCampaign(campaign, runs, settings), moving };
+  return { runs, cells: compareCampaign(campaign, runs, settings, earlier), moving };
 }
 
 /** What only all runs of a cell, or of a configuration, together show: by run id. */

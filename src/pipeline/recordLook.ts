@@ -1,9 +1,11 @@
+import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { type Look, lookSchema, type SealedForecast, sealedForecastSchema } from "../contract/look.ts";
 import { ManifestError } from "../foundation/errors.ts";
 import type { Effects } from "./effects.ts";
 import { type LookedAt, lookAt, looksAt } from "./lookGrounds.ts";
 import { openingOf } from "./opening.ts";
+import { paidOf } from "./paidLooks.ts";
 import { besideManifest, sumOf } from "./wholeText.ts";
 
 /**
@@ -31,10 +33,16 @@ export function looksOnRecord(looks: readonly Look[], at: LookedAt): CampaignEva
  * again under a lock, so that evaluations side by side lose none of each other's; it grows by one line, written whole or not
  * at all.
  *
+ * @param cells  what was shown, for looks that are paid for
  * @returns false where the disk refuses
  * @throws ManifestError  code `looks-invalid`, as `readLooks`
  */
-export async function recordLook(at: LookedAt, manifestPath: string, effects: Effects): Promise<boolean> {
+export async function recordLook(
+  at: LookedAt,
+  manifestPath: string,
+  effects: Effects,
+  cells: readonly Cell[] = [],
+): Promise<boolean> {
   const path = looksPath(manifestPath);
   const look = lookAt(at, effects.now());
   try {
@@ -42,7 +50,7 @@ export async function recordLook(at: LookedAt, manifestPath: string, effects: Ef
       const { looks, text } = await readRecord(manifestPath, effects);
       if (looksAt(looks, at).at(-1)?.grounds === look.grounds) return;
       const isFirst = looksAt(looks, at).length === 0;
-      const line = isFirst ? { ...look, opening: openingOf(at) } : look;
+      const line = { ...look, ...(isFirst ? { opening: openingOf(at) } : {}), ...paidOf(at.campaign, cells) };
       await effects.writeAtomically(path, withLine(text, line));
     });
     return true;

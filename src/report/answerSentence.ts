@@ -3,6 +3,7 @@ import type { Verdict } from "../catalogue/verdicts.ts";
 import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { percentRange } from "../words/amounts.ts";
+import { chanceSentence, keptSentence, lookSentence } from "../words/lookWords.ts";
 import { measureLabel } from "../words/places.ts";
 import { boardDecimals } from "./boardCell.ts";
 import { cellPlaces, placesText, subjectsText, trajectoriesOf, trajectoriesText } from "./cellPlaces.ts";
@@ -50,7 +51,9 @@ export function answerSentences(evaluation: CampaignEvaluation): string[] {
     openSentence("No verdict, since the runs do not differ at all among themselves", having("no spread"), family),
     axesSentence(evaluation, family),
     missingSentence(family),
-    looksSentence(evaluation),
+    keptSentence(family, (cells) => placesText(cells, family)),
+    chanceSentence(having("within the noise"), evaluation.looks, (cells) => placesText(cells, family)),
+    lookSentence(evaluation.looks),
   ].filter((sentence) => sentence !== "");
 }
 
@@ -184,12 +187,6 @@ function missingSentence(family: readonly Cell[]): string {
   if (missing.length === 0) return "";
   const whose = missing.length === subjectsOf(family).length ? "" : ` for ${subjectsText(missing)}`;
   return `No smallest difference is declared${whose}, so nothing can be said to change too little to matter.`;
-}
-
-function looksSentence({ looks }: CampaignEvaluation): string {
-  return looks.count > 1
-    ? `This is look ${looks.count} at these flights: each look more makes a false alarm likelier.`
-    : "";
 }
 
 /** That errors are judged forward, left and up, and why; "" where all are judged along the room's axes. */

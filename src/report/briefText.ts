@@ -5,6 +5,7 @@ import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.t
 import { subjects } from "../foundation/tracks.ts";
 import { signWords, unitName } from "../words/amounts.ts";
 import { isOpen as isOpenFinding } from "../words/findingWords.ts";
+import { lookSentence } from "../words/lookWords.ts";
 import { columnHead, measureLabel } from "../words/places.ts";
 import { answerSentences } from "./answerSentence.ts";
 import { boardDecimals, differencePieces } from "./boardCell.ts";
@@ -20,7 +21,7 @@ import { noValue } from "./text/numbers.ts";
 import { toFlightSentence } from "./toFlightSentences.ts";
 
 /** Lines that each part may take at most; what does not fit a screen gives way in this order, down to so many. */
-const most = { title: 1, answer: 10, rows: 8, balance: 2, bench: 2, costs: 3, lost: 5, next: 5 };
+const most = { title: 1, answer: 10, rows: 8, looks: 3, balance: 2, bench: 2, costs: 3, lost: 5, next: 5 };
 const least = { answer: 6, lost: 3, rows: 6, next: 4 };
 const screen = 43;
 const labelWidth = 11;
@@ -43,10 +44,14 @@ export function briefText(evaluation: CampaignEvaluation, frame: TextFrame): str
 
 /** The same with so many lines for each part. */
 function inRoom(evaluation: CampaignEvaluation, frame: TextFrame, room: typeof most): string {
+  // what a look cost is said whatever else is cut
+  const paid = evaluation.looks.paid === undefined ? "" : lookSentence(evaluation.looks);
+  const answer = answerSentences(evaluation).filter((sentence) => sentence !== paid);
   const sections = [
     cut(titleText(evaluation, frame), room.title, frame),
-    cut(wrapText(answerSentences(evaluation).join(" "), frame.width), room.answer, frame),
+    cut(wrapText(answer.join(" "), frame.width), room.answer, frame),
     boardPart(evaluation, frame, room.rows),
+    sentencePart(paid, room.looks, frame),
     sentencePart(balanceSentence(evaluation), room.balance, frame),
     sentencePart(toFlightSentence(evaluation), room.bench, frame),
     sentencePart(costSentence(evaluation), room.costs, frame),

@@ -44,7 +44,7 @@ export function settleText(evaluation: CampaignEvaluation, { width, style }: Tex
     ...doubtedLine(family),
     ...(open.length === 0 ? settledLine(family, fragile) : trajectoryLines(open, evaluation)),
     ...(needs.length === 0 ? [] : [assumptions(evaluation, family)]),
-    ...(toFly ? [onlyPlanned] : []),
+    ...(toFly && evaluation.looks.paid === undefined ? [onlyPlanned] : []),
     ...missingLine(family),
     ...pairLimits(family),
     ...(toFly ? [flyingCaution] : []),

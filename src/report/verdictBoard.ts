@@ -4,7 +4,7 @@ import type { Cell } from "../contract/cell.ts";
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/tracks.ts";
 import { joinWords, signWords, unitName } from "../words/amounts.ts";
-import { looksText } from "../words/findingWords.ts";
+import { looksText, repeatedIntervals } from "../words/lookWords.ts";
 import { axisNamesOf, columnHead, measureLabel, placeWords } from "../words/places.ts";
 import { boardCell, boardDecimals, type CellLine } from "./boardCell.ts";
 import { trajectoriesOf } from "./cellPlaces.ts";
@@ -148,7 +148,8 @@ function missesAxis(family: readonly Cell[], like: Pick<Cell, "axis" | "subject"
 
 function looksLines({ looks }: CampaignEvaluation, width: number): string[] {
   const sentences: string[] = [];
-  if (looks.count > 1) sentences.push(plainText(looksText(looks)));
+  if (looks.count > 1 || looks.paid !== undefined) sentences.push(plainText(looksText(looks)));
+  if (looks.paid !== undefined) sentences.push(repeatedIntervals);
   if (!looks.recorded) sentences.push("This look could not be written to looks.jsonl: the count will miss it.");
   return sentences.flatMap((sentence) => wrapText(sentence, width, { first: "", rest: "  " }));
 }

@@ -87,13 +87,6 @@ function probability(p: number): string {
   return p < 0.001 ? "below 0.001" : p.toPrecision(2);
 }
 
-/** How often the verdicts of these flights were looked at, and what that means. */
-export function looksText({ count, first }: { readonly count: number; readonly first: string | null }): string {
-  if (count <= 1) return "Looked at once.";
-  const since = first === null ? "" : `, first on ${first.slice(0, 10)}`;
-  return `Looked at ${count} times${since}, each time with something changed that the verdicts rest on: runs, measure, set-up, or what is accepted. Choosing again, or flying on, until a verdict comes makes false alarms more frequent.`;
-}
-
 /**
  * Whether what the answer rests on was settled before it was seen.
  *

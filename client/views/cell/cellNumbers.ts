@@ -75,6 +75,24 @@ function constantRows({ constant, unit }: Cell, withUnit: (text: string) => stri
   ];
 }
 
+/** Of a look that is paid for. */
+function lookRows({ look }: Cell): Row[] {
+  if (look === undefined) return [];
+  const p = (name: string, value: number): Row => [name, probabilityValue(value), value];
+  const share = (name: string, value: number | null): Row => [
+    name,
+    value === null ? noValue : `${(100 * value).toFixed(value < 0.01 ? 2 : 1)} %`,
+    value,
+  ];
+  return [
+    share("Flown of the runs declared", look.fractions.at(-1)!),
+    p("p of this cell alone below which it is claimed at this look", look.threshold),
+    p("Smallest p over all looks, as it enters the family", look.entered),
+    share("Claimed at an earlier look, with so much flown", look.claimed?.fraction ?? null),
+    share("Chance that the smallest difference is still claimed when all are flown", look.chance),
+  ];
+}
+
 /** The rows of that table: what it is, as read, as stored. */
 export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: CellLabels): Row[] {
   const more = Math.min(3, decimals + 1);
@@ -125,6 +143,7 @@ export function numberRows(cell: Cell, { decimals, runDecimals, ...labels }: Cel
       pair?.limit ?? null,
     ],
     ...constantRows(cell, withUnit, decimals),
+    ...lookRows(cell),
     [
       "Runs needed per configuration",
       needed === null ? "–" : `${needed.middle} (${needed.low} to ${needed.high})`,

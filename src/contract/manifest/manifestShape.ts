@@ -5,7 +5,7 @@ import { acceptField, thresholdsField } from "./readAccept.ts";
 import { clockRule, referenceField } from "./readClocks.ts";
 import { configurationField, partsField, vehicleField } from "./readConfigurations.ts";
 import { airField, batteryField, limitsField } from "./readCosts.ts";
-import { familyField } from "./readFamily.ts";
+import { familyField, looksField } from "./readFamily.ts";
 import { frameFields } from "./readFrames.ts";
 import { headerFields, smallestField } from "./readHeader.ts";
 import { signalsField } from "./readSignals.ts";
@@ -56,6 +56,9 @@ export const manifestShape = {
     .describe("the runs, or the path of a table of them such as runs.csv"),
   family: familyField.describe(
     "the cells that the campaign is about, named before the flights; left out, all of the primary measure",
+  ),
+  looks: looksField.describe(
+    "how many runs are flown at most, so that looking before all are flown makes no false alarm likelier; left out, looks are counted alone",
   ),
   bench: benchField.describe("the arm on a stand through a force sensor, props off"),
   accept: acceptField.describe("findings that are taken as they are, each with its reason"),

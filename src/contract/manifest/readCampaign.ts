@@ -12,7 +12,7 @@ import { isBenchOnly, readBench } from "./readBench.ts";
 import { readClocks } from "./readClocks.ts";
 import { readConfigurations, readParts, readVehicle } from "./readConfigurations.ts";
 import { readCosts } from "./readCosts.ts";
-import { readFamily } from "./readFamily.ts";
+import { readFamily, readLooks } from "./readFamily.ts";
 import { checkOnboardBlocks, readFrames } from "./readFrames.ts";
 import { readHeader } from "./readHeader.ts";
 import { Reading } from "./reading.ts";
@@ -127,6 +127,7 @@ async function readSections(
   const accept = readAccept(reading, root, runsSound ? declared.map(({ id }) => id) : null);
   if (header === null) return null;
   const family = sound ? readFamily(reading, root, { primary: header.primary, trajectories, signals }) : null;
+  const looks = readLooks(reading, root);
   return {
     ...header,
     configurations,
@@ -142,6 +143,7 @@ async function readSections(
     ...(definitions === null ? {} : { definitions }),
     runs: declared,
     ...(family === null ? {} : { family }),
+    ...(looks === null ? {} : { looks }),
     ...(bench === null ? {} : { bench }),
     accept,
     thresholds,

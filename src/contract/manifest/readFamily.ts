@@ -1,7 +1,8 @@
 import { measureOf } from "../../catalogue/measures.ts";
 import { axes } from "../../foundation/tracks.ts";
 import type { Campaign, DeclaredCells } from "../campaign.ts";
-import { choice, list, mapping, optional, text } from "./fields.ts";
+import { type LooksPlan, spendingKinds } from "../looksPlan.ts";
+import { choice, count, list, mapping, optional, text, withDefault } from "./fields.ts";
 import type { Reading } from "./reading.ts";
 import { isMapping, type TextMapping } from "./textTree.ts";
 
@@ -15,6 +16,21 @@ const entry = mapping(
 );
 export const familyField = optional(
   list(entry, "cells such as { trajectory: orbit, subject: effector, axes: [y, z] }"),
+);
+
+/** `looks`: declared before the first look, so that each can spend its share. */
+export const looksField = optional(
+  mapping(
+    {
+      runs_at_most: count("how many runs of either configuration a trajectory has when all are flown", 1000).describe(
+        "runs of either configuration on each trajectory when all are flown",
+      ),
+      spending: withDefault(choice(spendingKinds, "how the error is shared out"), "obrien-fleming").describe(
+        "obrien-fleming: hardly anything early, nearly all at the end; pocock: about as much at each look",
+      ),
+    },
+    "looks that are paid for",
+  ),
 );
 
 /**
@@ -46,6 +62,18 @@ export function readFamily(
       break;
     }
   }
+  return found;
+}
+
+/** `looks`: how many runs are flown at most, and how the error is shared out over the looks; null where it is not declared. */
+export function readLooks(reading: Reading, root: TextMapping): LooksPlan | null {
+  const found = reading.read(looksField, root.looks, ["looks"]);
+  if (found !== null && found.runs_at_most < 3)
+    reading.complain(
+      ["looks", "runs_at_most"],
+      `found ${found.runs_at_most}, expected at least 3 runs of either configuration`,
+      "fewer get no verdict",
+    );
   return found;
 }
 
