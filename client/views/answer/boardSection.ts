@@ -3,6 +3,7 @@ import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import { apiPaths } from "../../../src/contract/api/paths.ts";
 import type { Cell } from "../../../src/contract/cell.ts";
 import { signWords, unitName } from "../../../src/words/amounts.ts";
+import { repeatedIntervals } from "../../../src/words/lookWords.ts";
 import { measureLabel } from "../../../src/words/places.ts";
 import { addressOf } from "../../app/address.ts";
 import { element, labelOf, placeName } from "../../app/element.ts";
@@ -74,7 +75,7 @@ function boardCaption(campaign: CampaignView, metric: MeasureId): string {
   const { unit, steadier } = measureOf(metric);
   const known = new Set(given).size === 1 && unit === measureOf(campaign.primary).unit;
   const smallest = known ? ` Smallest difference that matters: ${sizeText(given[0]!, unit)}.` : "";
-  return `${what.charAt(0).toUpperCase()}${what.slice(1)}, “${candidate}” minus “${baseline}”, ${unitName(unit)} with 95 % interval; ${signWords(steadier)}. The drawings of a row have one scale.${smallest}`;
+  return `${what.charAt(0).toUpperCase()}${what.slice(1)}, “${candidate}” minus “${baseline}”, ${unitName(unit)} with 95 % interval; ${signWords(steadier)}. The drawings of a row have one scale.${smallest}${campaign.looks.paid !== undefined && metric === campaign.primary ? ` ${repeatedIntervals}` : ""}`;
 }
 
 /** The remarks on single cells, under the numbers that stand in the board. */
