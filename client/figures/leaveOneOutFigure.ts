@@ -20,9 +20,39 @@ interface Row extends Variant {
   readonly role: "baseline" | "candidate" | null;
   /** the run left out */
   readonly run?: string;
+  /** instead of the verdict */
+  readonly said?: string;
 }
 
-/** The comparison as judged, without each run in turn, and with the excluded runs put back: which of them decide it. */
+/** rows of single runs that are drawn whatever they say */
+const mostRows = 12;
+
+/** The runs that are drawn one by one: all of a few; of many those without which the verdict is another, and the two that move the difference most. */
+export function decisiveRuns({ cell, leave_one_out: all }: Pick<CellAnswer, "cell" | "leave_one_out">): string[] {
+  if (all.length <= mostRows) return all.map(({ run }) => run);
+  const apart = ({ difference }: Variant): number => Math.abs((difference ?? 0) - (cell.difference ?? 0));
+  const most = [...all].sort((a, b) => apart(b) - apart(a)).slice(0, 2);
+  return all.filter((variant) => variant.verdict !== cell.verdict || most.includes(variant)).map(({ run }) => run);
+}
+
+/** Those that change nothing as one row: as far as their intervals reach. */
+function foldedRow(folded: CellAnswer["leave_one_out"]): Row {
+  const ends = folded.flatMap(({ ci95 }) => ci95 ?? []);
+  return {
+    ...folded[0]!,
+    label: `the other ${folded.length}`,
+    role: null,
+    difference: null,
+    ci95: ends.length === 0 ? null : [Math.min(...ends), Math.max(...ends)],
+    p: null,
+    said: folded[0]!.verdict === null ? "between these" : "none changes it",
+  };
+}
+
+/**
+ * The comparison as judged, without each run in turn, and with the excluded runs put back: which of them decide it. Of many runs those
+ * that change nothing are one row; the table holds all.
+ */
 export function leaveOneOutFigure(
   answer: CellAnswer,
   text: { width: number; title: string; description: string; decimals: number },
@@ -33,13 +63,17 @@ export function leaveOneOutFigure(
   const [left, right, line] = above ? [8, width - 8, 40] : [sides.left, width - sides.right, 21];
   const unit = unitName(cell.unit);
   const per = inShown(1, cell.unit);
+  const single = answer.leave_one_out.map((variant) => ({
+    ...variant,
+    label: `without ${variant.run}`,
+    role: cell.baseline.runs.includes(variant.run) ? ("baseline" as const) : ("candidate" as const),
+  }));
+  const shown = new Set(decisiveRuns(answer));
+  const folded = answer.leave_one_out.filter(({ run }) => !shown.has(run));
   const rows: Row[] = [
     { ...cell, label: cell.in_family ? "as judged" : "all runs", role: null },
-    ...answer.leave_one_out.map((variant) => ({
-      ...variant,
-      label: `without ${variant.run}`,
-      role: cell.baseline.runs.includes(variant.run) ? ("baseline" as const) : ("candidate" as const),
-    })),
+    ...single.filter(({ run }) => shown.has(run)),
+    ...(folded.length === 0 ? [] : [foldedRow(folded)]),
     ...(answer.all_runs === null ? [] : [{ ...answer.all_runs, label: "excluded put back", role: null }]),
   ];
   const smallest = cell.smallest_difference;
@@ -88,7 +122,7 @@ export function leaveOneOutFigure(
     ]),
     table: {
       columns: ["comparison", `difference (${unit})`, `95 % interval (${unit})`, "p", "p family", "verdict"],
-      rows: rows.map((row) => [
+      rows: [...rows.filter(({ run, said }) => run === undefined && said === undefined), ...single].map((row) => [
         row.label,
         signedAmount(row.difference, cell.unit, text.decimals),
         row.ci95 === null
@@ -109,20 +143,25 @@ function drawRow(
   { other, said: place }: { readonly other: boolean; readonly said: { readonly x: number; readonly anchor: string } },
 ): SVGElement[] {
   const said =
-    row.verdict === null
+    row.said ??
+    (row.verdict === null
       ? row.p === null
         ? ""
         : probabilityText(row.p)
-      : `${verdictSigns[row.verdict]} ${row.verdict}`;
-  const strong = row.role === null || other ? " strong" : "";
+      : `${verdictSigns[row.verdict]} ${row.verdict}`);
+  const folded = row.said !== undefined;
+  const strong = (row.role === null && !folded) || other ? " strong" : "";
   return [
     ...(row.role === null ? [] : [runSign(row.role, 6, words - 4, 3.4, row.run === undefined ? {} : { run: row.run })]),
     svg("text", {
-      class: `row-text halo${row.role === null ? " strong" : ""}`,
+      class: `row-text halo${row.role === null && !folded ? " strong" : ""}`,
       x: row.role === null ? 0 : 16,
       y: words,
       text: shortName(row.label, 20),
     }),
+    ...(folded && row.ci95 !== null
+      ? [svg("path", { class: "interval", d: `M${x(row.ci95[0])},${y}H${x(row.ci95[1])}` })]
+      : []),
     ...(row.difference === null ? [] : intervalMark(y, x, { difference: row.difference, ci95: row.ci95 }, 3.5)),
     svg("text", {
       class: `row-text halo${strong}${row.role === null || other ? "" : " quiet-text"}`,

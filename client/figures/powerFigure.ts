@@ -1,9 +1,9 @@
-import { area, line, scaleLinear, scaleLog } from "d3";
+import { scaleLinear, scaleLog } from "d3";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Cell } from "../../src/contract/cell.ts";
 import type { Drawing } from "./Figure.ts";
 import { bottomAxis, leftAxis } from "./plainAxis.ts";
-import { drawingRoot, svg } from "./svg.ts";
+import { coordinate, drawingRoot, svg } from "./svg.ts";
 
 const height = 300;
 const edges = { left: 48, top: 44, bottom: 256 } as const;
@@ -23,11 +23,8 @@ export function powerFigure(
   const x = (far ? scaleLog : scaleLinear)(domain, [frame.left, frame.right]);
   const y = scaleLinear([0, 1], [frame.bottom, frame.top]);
   const at = (values: readonly number[]): [number, number][] => values.map((value, k) => [x(runs[k]!), y(value)]);
-  const curve = line();
-  const between = area<number>()
-    .x((_, k) => x(runs[k]!))
-    .y0((_, k) => y(high[k]!))
-    .y1((value) => y(value));
+  const curve = (values: readonly number[]): string => `M${at(values).map(joined).join("L")}`;
+  const between = `${curve(low)}L${at(high).reverse().map(joined).join("L")}Z`;
   return {
     svg: drawingRoot({ width, height }, text, [
       leftAxis({
@@ -48,10 +45,10 @@ export function powerFigure(
         label: "runs per configuration",
         ticks: far ? decades(domain) : runTicks(domain, (frame.right - frame.left) / 40),
       }),
-      svg("path", { class: "range", d: between([...low]) }),
-      svg("path", { class: "line outer", d: curve(at(low)) }),
-      svg("path", { class: "line outer", d: curve(at(high)) }),
-      svg("path", { class: "line", d: curve(at(middle)) }),
+      svg("path", { class: "range", d: between }),
+      svg("path", { class: "line outer", d: curve(low) }),
+      svg("path", { class: "line outer", d: curve(high) }),
+      svg("path", { class: "line", d: curve(middle) }),
       svg("line", { class: "line target", x1: frame.left, x2: frame.right, y1: y(target), y2: y(target) }),
       svg("text", {
         class: "quiet-text halo",
@@ -79,6 +76,8 @@ export function powerFigure(
     },
   };
 }
+
+const joined = ([x, y]: [number, number]): string => `${coordinate(x)},${coordinate(y)}`;
 
 type Across = (runs: number) => number;
 type Ends = readonly [number, number];
