@@ -119,15 +119,17 @@ function bandOf(degrees: readonly number[], { low, high }: PhaseCurve, x: Scale,
 }
 
 /** a little more than its line and letters take */
-const entryWidth = ({ name }: ComparedCurve): number => 56 + 7.5 * name.length;
+type Named = Pick<ComparedCurve, "name" | "tone">;
+const entryWidth = ({ name }: Named): number => 56 + 7.5 * name.length;
 
 /** All in one line where they fit, else one below the other. */
-function legendRows(compared: readonly ComparedCurve[], width: number): (readonly ComparedCurve[])[] {
+export function legendRows(compared: readonly Named[], width: number): (readonly Named[])[] {
   const together = compared.reduce((sum, entry) => sum + entryWidth(entry), 0);
   return together <= width ? [compared] : compared.map((entry) => [entry]);
 }
 
-function legend(own: Group, row: readonly ComparedCurve[]): void {
+/** The lines of what is compared, each with its name. */
+export function legend(own: Group, row: readonly Named[]): void {
   let at = 0;
   for (const one of row) {
     const entry = own.append("g").attr("class", `compared-${one.tone}`);

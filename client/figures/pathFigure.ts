@@ -11,7 +11,7 @@ import { tableMillimetres } from "./uncertainMillimetres.ts";
 type Polyline = SeriesAnswer["path"]["measured"][number];
 
 /** One look at a path: which axis goes across and which goes up. */
-interface PathView {
+export interface PathView {
   readonly across: Axis;
   readonly up: Axis;
   readonly title: string;

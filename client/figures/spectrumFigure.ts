@@ -2,6 +2,7 @@ import { scaleLinear } from "d3";
 import type { SpectrumEvaluation } from "../../src/contract/runExtras.ts";
 import { axes } from "../../src/foundation/tracks.ts";
 import { bottomAxis, type Group, group, leftAxis, runDrawing } from "./axes.ts";
+import { type ComparedCurve, legend, legendRows } from "./comparisonFigure.ts";
 import type { Drawing, Tone } from "./Figure.ts";
 import { type LogScale, logBottomAxis, logLeftAxis, logScale } from "./logAxes.ts";
 import { panelsIn } from "./panels.ts";
@@ -10,43 +11,81 @@ export type SubjectSpectrum = NonNullable<SpectrumEvaluation["subjects"]["vehicl
 
 const panelHeight = 232;
 
-/** Density of the error over frequency, one panel per axis on the same scales, the cycle's harmonics marked and numbered. */
+/** A spectrum among others; alone it needs no name. */
+interface NamedSpectrum extends Pick<ComparedCurve, "name" | "tone"> {
+  readonly spectrum: SubjectSpectrum;
+}
+
+/** Density of the error of one run. */
 export function spectrumFigure(
   spectrum: SubjectSpectrum,
   options: { width: number; tone: Tone; label: string },
 ): Drawing {
+  return spectraFigure([{ name: "", tone: options.tone, spectrum }], options);
+}
+
+/**
+ * Density of the error over frequency, one panel per axis on the same scales; the harmonics of the first one's cycle marked and numbered.
+ *
+ * @param spectra  one, or several over each other with a legend
+ */
+export function spectraFigure(
+  spectra: readonly NamedSpectrum[],
+  options: { width: number; tone: Tone; label: string },
+): Drawing {
+  const isAlone = spectra.length === 1;
+  const rows = isAlone ? [] : legendRows(spectra, options.width - 80);
+  const head = 18 * rows.length;
   const panels = panelsIn(3, options.width, { left: 66, between: 40, top: 44, height: panelHeight, foot: 54 });
   const panelWidth = panels.width;
-  const svg = runDrawing(panels.height, options);
-  const { frequency, harmonics, factors } = spectrum;
-  const first = frequency.findIndex((f) => f > 0);
-  const across = logScale(frequency, [0, panelWidth], 1.02);
+  const svg = runDrawing(panels.height + head, options).classed("compared", !isAlone);
+  for (const [k, row] of rows.entries()) legend(group(svg, 66, 14 + 18 * k), row);
+  const { harmonics, factors } = spectra[0]!.spectrum;
+  const positive = ({ frequency }: SubjectSpectrum): number => frequency.findIndex((f) => f > 0);
+  const across = logScale(
+    spectra.flatMap(({ spectrum }) => spectrum.frequency),
+    [0, panelWidth],
+    1.02,
+  );
   const up = logScale(
-    axes.flatMap((axis) => spectrum[axis].slice(first)),
+    spectra.flatMap(({ spectrum }) => axes.flatMap((axis) => spectrum[axis].slice(positive(spectrum)))),
     [panelHeight, 0],
   );
-  if (first >= 0 && across !== null && up !== null) {
+  if (across !== null && up !== null) {
     axes.forEach((axis, k) => {
-      const panel = group(svg, panels.at(k).x, panels.at(k).y);
+      const panel = group(svg, panels.at(k).x, panels.at(k).y + head);
       logLeftAxis(panel, up, { per: 1e6, lines: panelWidth, label: `${axis}, mm²/Hz`, silent: !panels.isFirst(k) });
       logBottomAxis(group(panel, 0, panelHeight), across, { lines: panelHeight, label: "frequency, Hz" });
       markHarmonics(panel, across, harmonics, panelHeight);
-      const values = spectrum[axis];
-      const line = frequency
-        .map((f, i) => (i < first || !(values[i]! > 0) ? null : `${across(f).toFixed(1)},${up(values[i]!).toFixed(1)}`))
-        .filter((point) => point !== null);
-      panel
-        .append("path")
-        .attr("class", "curve mean")
-        .attr("d", `M${line.join("L")}`);
+      for (const { tone, spectrum } of spectra) {
+        const first = positive(spectrum);
+        const values = spectrum[axis];
+        const line = spectrum.frequency
+          .map((f, i) =>
+            i < first || !(values[i]! > 0) ? null : `${across(f).toFixed(1)},${up(values[i]!).toFixed(1)}`,
+          )
+          .filter((point) => point !== null);
+        panel
+          .append("g")
+          .attr("class", isAlone ? "" : `compared-${tone}`)
+          .append("path")
+          .attr("class", isAlone ? "curve mean" : "compared-mean")
+          .attr("d", first < 0 ? "" : `M${line.join("L")}`);
+      }
       if (k === 0) intervalBar(group(panel, panelWidth - 16, 0, "interval-bar"), up, factors);
     });
   }
   return {
     svg: svg.node()!,
     table: {
-      columns: ["frequency, Hz", ...axes.map((axis) => `${axis}, mm²/Hz`)],
-      rows: frequency.map((f, i) => [f, ...axes.map((axis) => Number((1e6 * spectrum[axis][i]!).toPrecision(5)))]),
+      columns: [...(isAlone ? [] : ["run"]), "frequency, Hz", ...axes.map((axis) => `${axis}, mm²/Hz`)],
+      rows: spectra.flatMap(({ name, spectrum }) =>
+        spectrum.frequency.map((f, i) => [
+          ...(isAlone ? [] : [name]),
+          f,
+          ...axes.map((axis) => Number((1e6 * spectrum[axis][i]!).toPrecision(5))),
+        ]),
+      ),
     },
   };
 }

@@ -71,7 +71,7 @@ export const cellView: View = async (root, context) => {
       part("Too small to matter?", [equivalenceText(cell, labels)]),
       cell.constant === null ? null : part("Offset or spread?", constantTexts(cell, labels)),
     ]),
-    phasePart(answer, labels, left),
+    phasePart(answer, labels, campaign, left),
     cellFigures(answer, labels),
     element("section", { class: "cell-numbers-place" }, [
       element("h2", { text: "Numbers" }),

@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, expect, test, vi } from "vitest";
+import type { CyclesAnswer, SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { describeWith } from "../support/available.ts";
 import { type Dashboard, drawn, openDashboard, visit } from "./openDashboard.ts";
 import { places } from "./places.ts";
@@ -175,6 +176,47 @@ describeWith(["chromium"], "journeys through the dashboard", () => {
       await vi.waitFor(async () => expect(await page.locator("main").innerText()).toBe(before), { timeout: 5000 });
       expect(hash()).toBe(link);
     }
+  });
+
+  test("two runs are compared by phase, path and spectrum, and any other may be put in the place of one", async () => {
+    const { page, address } = dashboard;
+    await visit(page, `${address}/${places.compare.hash}`);
+    const paths = page.locator(".mean-paths");
+    await paths.locator("figure svg").waitFor();
+    /** how wide the second run's path is drawn for what the command is wide */
+    const width = (): Promise<number> =>
+      paths.locator("figure svg").evaluate((svg) => {
+        const [mean, command] = ["[clip-path] .compared-candidate .compared-mean", ".path.command"].map((name) =>
+          Number(svg.querySelector(name).getBBox().width),
+        );
+        return mean! / command!;
+      });
+    // the first run's command, and the second's mean error, in bins of 5 degrees of the cycle
+    const [one, two] = await Promise.all(
+      ["flight-01", "flight-02"].map((run) =>
+        dashboard.ask<CyclesAnswer>(`/api/runs/${run}/cycles?subject=effector&points=72`),
+      ),
+    );
+    const series = await dashboard.ask<SeriesAnswer>("/api/runs/flight-01/series?subject=effector&points=4000");
+    const bins = Array.from({ length: 72 }, (): number[] => []);
+    for (const line of series.path.command)
+      line.t.forEach((t, k) => {
+        const [from, to] = one!.cycles.find(({ window }) => window[0] <= t && t < window[1])?.window ?? [0, 0];
+        if (to > from) bins[Math.floor((72 * (t - from)) / (to - from))]!.push(line.y[k]!);
+      });
+    const wide = (times: number): number => {
+      const y = bins.map((own, k) => own.reduce((sum, v) => sum + v, 0) / own.length + times * two!.mean.y[k]!);
+      return Math.max(...y) - Math.min(...y);
+    };
+    // a whole pixel of some 400 is 0.3 %, and the service thins a longer stretch a little more
+    expect((await width()) / (wide(1) / wide(0))).toBeCloseTo(1, 1.7);
+    await page.getByRole("radio", { name: "×10" }).check();
+    expect((await width()) / (wide(10) / wide(0))).toBeCloseTo(1, 1.7);
+    expect(wide(10)).toBeGreaterThan(2 * wide(1));
+    await page.getByRole("heading", { name: "Spectra" }).waitFor();
+    await page.getByRole("combobox", { name: "with" }).selectOption("flight-09");
+    await drawn(page, "flight-01 and flight-09");
+    expect(hash()).toBe("#/compare/flight-01/flight-09/effector");
   });
 
   test("a figure leads to the paragraph of the manual that says how it is computed", async () => {

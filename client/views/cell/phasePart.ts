@@ -1,5 +1,6 @@
 import "../../style/run.css";
 import "../../style/compared.css";
+import type { CampaignView } from "../../../src/contract/api/campaignAnswer.ts";
 import type { CellAnswer } from "../../../src/contract/api/cellAnswers.ts";
 import { apiPaths } from "../../../src/contract/api/paths.ts";
 import type { CyclesAnswer } from "../../../src/contract/api/runAnswers.ts";
@@ -12,6 +13,7 @@ import { comparisonFigure } from "../../figures/comparisonFigure.ts";
 import { figureFrame } from "../../figures/figureFrame.ts";
 import { differenceOverPhase, meanOverRuns } from "../../figures/meanOverRuns.ts";
 import type { CellLabels } from "./cellWords.ts";
+import { meanPathsPart } from "./meanPathsPart.ts";
 
 /** bins of a cycle: five degrees */
 const points = 72;
@@ -20,7 +22,12 @@ const points = 72;
  * The comparison itself: the error over cycle phase of both configurations, mean of their used runs, and the difference below. The
  * runs are fetched one after the other once the page stands; what cannot be drawn says why.
  */
-export function phasePart({ cell, runs }: CellAnswer, labels: CellLabels, left: AbortSignal): HTMLElement {
+export function phasePart(
+  { cell, runs }: CellAnswer,
+  labels: CellLabels,
+  campaign: CampaignView,
+  left: AbortSignal,
+): HTMLElement {
   const place = element("div", { class: "compared-place" });
   const { axis, subject } = cell;
   const used = runs.filter(({ used: counts, role }) => counts && role !== "other");
@@ -75,9 +82,36 @@ export function phasePart({ cell, runs }: CellAnswer, labels: CellLabels, left: 
         { level: 3, wide: true },
       ),
     );
+    const sides = [
+      { role: "baseline", name: named(labels.baseline, baseline.length) },
+      { role: "candidate", name: named(labels.candidate, candidate.length) },
+      ...(sham.length === 0 ? [] : [{ role: "sham", name: named("sham", sham.length) } as const]),
+    ] as const;
+    const paths = await meanPathsPart(
+      {
+        of: curves[0]!.answer,
+        paths: sides.map(({ role, name }) => ({ name, tone: role, error: meanErrors(curves, role) })),
+        trajectory: campaign.trajectories.find(({ name }) => name === cell.trajectory),
+        names: curves[0]!.answer.frame === "world" ? campaign.axis_names : {},
+        name: `${cell.trajectory}-${subject}`,
+        level: 3,
+      },
+      left,
+    );
+    place.append(paths);
   };
   load().catch((error: unknown) => {
     if (!left.aborted) say(`Error over cycle phase cannot be shown: ${error instanceof Error ? error.message : error}`);
   });
   return place;
+}
+
+/** The mean over the runs of a configuration, axis by axis. */
+function meanErrors(
+  curves: readonly { readonly role: string; readonly answer: CyclesAnswer }[],
+  role: string,
+): Record<Axis, readonly (number | null)[]> {
+  const own = curves.filter((curve) => curve.role === role);
+  const of = (axis: Axis) => meanOverRuns(own.map(({ answer }) => answer.mean[axis])).mean;
+  return { x: of("x"), y: of("y"), z: of("z") };
 }
