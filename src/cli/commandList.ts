@@ -133,6 +133,26 @@ export const commands: readonly Command[] = [
     load: async () => (await import("./commands/inspect.ts")).inspect,
   },
   {
+    name: "report",
+    operand: { name: "MANIFEST", what: "a campaign.yaml, or the folder that holds one" },
+    summary: "evaluate, and write a report to send and to keep",
+    details: [
+      "One page that stands by itself, with answer, verdicts, figures, masses, runs and",
+      "exclusions, method, what a reviewer will ask, and the inputs with their sums;",
+      "evaluation.json; tables as CSV and for LaTeX; figures as SVG; a list of all. The",
+      "same inputs give the same bytes. Counts the look. Never writes over what it did",
+      "not write. With --check it says whether a report still holds, and exits with 1",
+      "where it does not.",
+    ],
+    options: {
+      out: { type: "string", value: "DIR", help: "the folder to write: new, empty, or a report of this campaign" },
+      check: { type: "string", value: "DIR", help: "hold the report in DIR against what would be written now" },
+      quiet: { type: "boolean", help: "print nothing, show no progress" },
+      ...keeping,
+    },
+    load: async () => (await import("./commands/report.ts")).report,
+  },
+  {
     name: "diff",
     operand: { name: "BEFORE", what: "an evaluation.json" },
     second: { name: "AFTER", what: "another evaluation.json, to be held against it" },

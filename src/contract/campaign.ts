@@ -36,6 +36,8 @@ export interface Campaign extends CostFacts {
   readonly judgeIn: "world" | "heading" | null;
   /** what the axes of the world are called, such as "towards the wall"; null where not declared */
   readonly axisNames: Readonly<Record<"x" | "y" | "z", string | null>>;
+  /** what a report says of the rig, by names of the lab's own; absent where nothing is declared */
+  readonly rig?: Readonly<Record<string, string>>;
   readonly configurations: Readonly<Record<string, Configuration>>;
   readonly vehicle: VehicleFacts | null;
   /** the mass ledger of what flies in every configuration; absent where none is declared */

@@ -1,12 +1,12 @@
 import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, test } from "vitest";
-import { cellsTable } from "../../server/answers/tables.ts";
 import { measureAxes, measureIds, measureOf, measureUnits } from "../../src/catalogue/measures.ts";
 import { compareCampaign } from "../../src/comparison/compareCampaign.ts";
 import { readCampaign } from "../../src/contract/manifest/readCampaign.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
 import { evaluationText } from "../../src/report/evaluationText.ts";
+import { cellsTable } from "../../src/report/paper/csvTables.ts";
 import { inventedCampaign, inventedRuns } from "../support/inventedCampaign.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";
 

@@ -1,8 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { campaignView } from "../../server/answers/campaignView.ts";
-import { costsTable } from "../../server/answers/tables.ts";
 import { campaignCosts } from "../../src/comparison/costs/campaignCosts.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
+import { costsTable } from "../../src/report/paper/csvTables.ts";
 import { inventedCampaign } from "../support/inventedCampaign.ts";
 import { inventedEvaluation } from "../support/inventedEvaluation.ts";
 

@@ -30,6 +30,7 @@ export const manifestShape = {
   tolerance: headerFields.tolerance,
   judge_in: headerFields.judge_in,
   axis_names: headerFields.axis_names,
+  rig: headerFields.rig,
   configurations: byName(z.union([configurationField, z.null()])).describe("how the vehicle was built, by name"),
   vehicle: optional(vehicleField).describe("masses and rotors, for what the mass costs"),
   parts: optional(partsField).describe("the mass ledger of what flies in every configuration"),

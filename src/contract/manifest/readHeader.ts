@@ -21,7 +21,16 @@ import { describeFound, isMapping, type TextMapping } from "./textTree.ts";
 
 type Header = Pick<
   Campaign,
-  "title" | "baseline" | "candidate" | "sham" | "smallestDifference" | "primary" | "tolerance" | "judgeIn" | "axisNames"
+  | "title"
+  | "baseline"
+  | "candidate"
+  | "sham"
+  | "smallestDifference"
+  | "primary"
+  | "tolerance"
+  | "judgeIn"
+  | "axisNames"
+  | "rig"
 >;
 
 const configurationName = (role: string) => text(`the name of the ${role} configuration`);
@@ -60,6 +69,9 @@ export const headerFields = {
       "names of the world's axes",
     ),
   ).describe("what the world's axes are called, such as { x: towards the wall, z: up }"),
+  rig: optional(z.record(z.string(), text("one text"))).describe(
+    "what a report is to say of the rig, in any words: serial numbers, firmware, dates of calibration, photographs beside it",
+  ),
 };
 
 /** One smallest difference in the unit of the measure that the verdicts are about, or one per subject. */
@@ -99,7 +111,9 @@ export function readHeader(reading: Reading, root: TextMapping): Header | null {
     const message = "found primary: within without a tolerance, expected how far from its command the tool may be";
     reading.complain(["primary"], message, "add `tolerance: 20 mm`, from the task");
   }
+  const rig = reading.read(headerFields.rig, root.rig, ["rig"]);
   const header = {
+    ...(rig === null ? {} : { rig }),
     sham,
     primary: measure,
     tolerance: within,

@@ -1,20 +1,7 @@
 import type { FlightDay, Plan, TestCard } from "../../contract/plan.ts";
-import { plainText } from "../text/layout.ts";
+import { htmlText } from "../text/html.ts";
 import { shortName } from "../text/nameText.ts";
 import { countOf, driftSentence, flightCautions, labelOf, type PlanNames, trajectoryInWords } from "./planWords.ts";
-
-const entities: Readonly<Record<string, string>> = {
-  "&": "&amp;",
-  "<": "&lt;",
-  ">": "&gt;",
-  '"': "&quot;",
-  "'": "&#39;",
-};
-
-/** A person's words as they may stand in a page, between tags or in a quoted attribute: no markup, no turned writing. */
-function htmlText(text: string): string {
-  return plainText(text).replace(/[&<>"']/g, (character) => entities[character]!);
-}
 
 /** A place to write in by hand. */
 const blank = '<span class="blank">&nbsp;</span>';

@@ -1,11 +1,11 @@
 import { csvFormatRows } from "d3-dsv";
-import type { BenchCell, BenchEvaluation } from "../../src/contract/benchEvaluation.ts";
-import type { Cell, CellSide } from "../../src/contract/cell.ts";
-import type { CostFigure } from "../../src/contract/costs.ts";
-import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../src/contract/evaluation.ts";
-import { csvField } from "../../src/foundation/csvField.ts";
-import { axes, subjects } from "../../src/foundation/tracks.ts";
-import { costRows } from "../../src/words/costWords.ts";
+import type { BenchCell, BenchEvaluation } from "../../contract/benchEvaluation.ts";
+import type { Cell, CellSide } from "../../contract/cell.ts";
+import type { CostFigure } from "../../contract/costs.ts";
+import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../contract/evaluation.ts";
+import { csvField } from "../../foundation/csvField.ts";
+import { axes, subjects } from "../../foundation/tracks.ts";
+import { costRows } from "../../words/costWords.ts";
 
 type Value = string | number | boolean | null;
 
