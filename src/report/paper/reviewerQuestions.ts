@@ -1,6 +1,6 @@
 import type { CampaignEvaluation } from "../../contract/evaluation.ts";
 import { joinWords } from "../../words/amounts.ts";
-import { looksText } from "../../words/findingWords.ts";
+import { looksText } from "../../words/lookWords.ts";
 import { familyCells, namedConfigurations } from "../runGroups.ts";
 import { shortName } from "../text/nameText.ts";
 import { fixed } from "../text/numbers.ts";
