@@ -81,6 +81,7 @@ export const commands: readonly Command[] = [
     options: {
       runs: { type: "string", value: "N", help: "runs to fly per configuration and trajectory" },
       blocks: { type: "string", value: "B", help: "blocks, such as days" },
+      trajectories: { type: "string", value: "A,B", help: "fly these alone, with the runs that they need" },
       sham: { type: "boolean", help: "fly the sham configuration too" },
       seed: { type: "string", value: "S", help: "of the order; by default from the runs flown" },
       cards: { type: "string", value: "FILE", help: "write test cards to print (HTML)" },

@@ -15,6 +15,8 @@ export interface PlanWishes {
   /** to fly, per configuration and trajectory, besides those flown */
   readonly runs?: number | undefined;
   readonly blocks?: number | undefined;
+  /** fly these alone, and plan for their cells; default all */
+  readonly trajectories?: readonly string[] | undefined;
   /** fly the sham too; default no, declared or not: it costs half as many flights again */
   readonly sham?: boolean | undefined;
   /** of the order; default `seedOf` the runs that count */
@@ -63,16 +65,18 @@ export async function planFlights(
 export function planOf(
   campaign: Campaign,
   { runs, cells }: Pick<CampaignEvaluation, "runs" | "cells">,
-  { runs: runsToFly, blocks, sham = false, seed }: PlanWishes = {},
+  { runs: runsToFly, blocks, sham = false, seed, trajectories }: PlanWishes = {},
   settings: Settings = settingsFor(campaign),
 ): Planned {
+  const only = trajectories === undefined ? {} : { trajectories };
   const plan = planCampaign(campaign, runs, cells, settings, {
     ...(runsToFly === undefined ? {} : { runsToFly }),
     ...(blocks === undefined ? {} : { blocks }),
+    ...only,
   });
   const flownIds = runs.map(({ id }) => id);
   const used = runs.filter((run) => run.used).map(({ id }) => id);
-  const day = flightDay(campaign, plan, { flownIds, sham, seed: seed ?? seedOf(used) }, settings);
+  const day = flightDay(campaign, plan, { flownIds, sham, seed: seed ?? seedOf(used), ...only }, settings);
   return { plan, day };
 }
 

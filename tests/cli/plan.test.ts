@@ -173,3 +173,14 @@ test("progress is shown on a terminal and wiped", async () => {
   const wipe = `\r${String.fromCharCode(27)}[K`;
   expect((await run([folder], null, true)).stderr).toBe(`${wipe}1 of 4 runs: run-2, measuring${wipe}`);
 });
+
+test("some trajectories alone are flown where they are named; one that nobody declared is refused", async () => {
+  const { code, asked, stdout } = await run([folder, "--trajectories", " orbit "]);
+  expect(code).toBe(0);
+  expect(asked[0]!.trajectories).toEqual(["orbit"]);
+  expect(stdout).toContain("orbit");
+  const refused = await run([folder, "--trajectories", "orbti"]);
+  expect(refused.code).toBe(2);
+  expect(refused.stderr).toContain('found the trajectory "orbti", expected one of orbit');
+  expect((await run([folder, "--trajectories", ""])).code).toBe(2);
+});

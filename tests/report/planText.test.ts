@@ -69,6 +69,12 @@ test("the cautions are there, the local rules last, and that judging again is an
   expect(words).toContain("looks");
 });
 
+test("where looks are paid for, judging again is free up to the runs declared", () => {
+  const paid = oneLine(planText(plan, day, { ...names, paidUpTo: 12 }, frame));
+  expect(paid).toContain("judge again whenever you like, up to 12 runs of either configuration");
+  expect(paid).not.toContain("makes a false alarm likelier");
+});
+
 test("the text tells what is to be flown, and what it makes with what was flown", () => {
   const more = planned(campaign, runs, { runs: 6, seed: 5 });
   const words = oneLine(planText(more.plan, more.day, names, frame));

@@ -102,6 +102,7 @@ export async function plan(
     runs: wholeNumber(values, "runs", 2, planLimits.runs),
     blocks: wholeNumber(values, "blocks", 1, planLimits.blocks),
     seed: wholeNumber(values, "seed", 0, planLimits.seed),
+    trajectories: namesIn(values.get("trajectories")),
     sham: flags.has("sham"),
   };
   const paths = { cards: values.get("cards") ?? null, csv: values.get("csv") ?? null };
@@ -136,6 +137,11 @@ export async function plan(
   } finally {
     progress.clear();
   }
+}
+
+/** Names parted by commas; one that holds a comma itself cannot be asked for. */
+function namesIn(text: string | undefined): string[] | undefined {
+  return text?.split(",").map((name) => name.trim());
 }
 
 function wholeNumber(

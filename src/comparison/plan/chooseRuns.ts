@@ -21,7 +21,7 @@ interface Grounds {
   readonly campaign: Campaign;
   readonly used: readonly RunEvaluation[];
   readonly family: readonly FlownCell[];
-  readonly wish: { readonly runsToFly?: number; readonly blocks?: number };
+  readonly wish: { readonly runsToFly?: number; readonly blocks?: number; readonly trajectories?: readonly string[] };
   readonly settings: Settings;
 }
 
@@ -81,8 +81,8 @@ function blocksFlown({ campaign, used }: Grounds): number {
   return new Set(used.filter(({ configuration }) => pair.includes(configuration)).map(({ block }) => block)).size;
 }
 
-function trajectoriesOf({ campaign }: Grounds): number {
-  return Object.keys(campaign.trajectories).length;
+function trajectoriesOf({ campaign, wish }: Grounds): number {
+  return (wish.trajectories ?? Object.keys(campaign.trajectories)).length;
 }
 
 function leastRuns(blocks: number, { wish, settings }: Grounds): number {

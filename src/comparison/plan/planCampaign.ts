@@ -46,6 +46,8 @@ export interface PlanWish {
   /** per configuration and trajectory, besides those flown */
   readonly runsToFly?: number;
   readonly blocks?: number;
+  /** to be flown, and what the plan is for; default all of the campaign's */
+  readonly trajectories?: readonly string[];
 }
 
 /**
@@ -73,7 +75,9 @@ export function planCampaign(
   const places = familyPlaces(campaign);
   const level = settings.family_error / Math.max(1, places.length);
   const aims = { level, settings };
-  const family = places.map((place) => flownCell(campaign, used, place, { cells, ...aims }));
+  const { trajectories } = wish;
+  const asked = trajectories === undefined ? places : places.filter((one) => trajectories.includes(one.trajectory));
+  const family = asked.map((place) => flownCell(campaign, used, place, { cells, ...aims }));
   const spreads = family.some(({ spread }) => spread === null)
     ? assumedSpreads(campaign, family)
     : { sds: [], smallestDifference: null };

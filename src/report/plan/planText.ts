@@ -121,6 +121,12 @@ export function planText(plan: Plan, day: FlightDay, names: PlanNames, frame: Te
   return sections.filter((lines) => lines.length > 0).flatMap((lines, index) => (index === 0 ? lines : ["", ...lines]));
 }
 
+function lookAdvice({ paidUpTo }: PlanNames): string {
+  return paidUpTo === undefined
+    ? "Decide now how many to fly, and judge once they are flown: judging again counts as another look, and each look more makes a false alarm likelier."
+    : `Looks are paid for: judge again whenever you like, up to ${paidUpTo} runs of either configuration on each trajectory. Once that many are flown and judged, further flights claim nothing.`;
+}
+
 function takesText(plan: Plan, day: FlightDay, names: PlanNames, frame: TextFrame): string[] {
   const because = plainText(plan.because);
   const level = Number(plan.level.toPrecision(2));
@@ -136,7 +142,7 @@ function takesText(plan: Plan, day: FlightDay, names: PlanNames, frame: TextFram
           : [
               `The forecasts are for ${totalText(plan)}, if runs scatter as said: for a verdict with ${Math.round(100 * plan.power)} % power at the hardest step of Holm (two-sided ${level}, ${countOf(plan.family, "cell")}).`,
             ]),
-        "Decide now how many to fly, and judge once they are flown: judging again counts as another look, and each look more makes a false alarm likelier.",
+        lookAdvice(names),
         ...shamSentence(day, names),
       ],
       frame,

@@ -58,12 +58,25 @@ export interface PlanNames {
   readonly sham: string | null;
   /** axes in which the errors are judged, by trajectory */
   readonly judged: JudgedTrajectories;
+  /** runs of either configuration on each trajectory up to which looks are paid for; absent where they are not */
+  readonly paidUpTo?: number;
 }
 
 /** The names of an evaluated campaign. */
-export function planNames({ title, settings }: Pick<CampaignEvaluation, "title" | "settings">): PlanNames {
+export function planNames({
+  title,
+  settings,
+  looks,
+}: Pick<CampaignEvaluation, "title" | "settings" | "looks">): PlanNames {
   const { sham, configurations, trajectories, judged_in: judged } = settings;
-  return { title, trajectories, sham: sham === null ? null : (configurations[sham]?.label ?? sham), judged };
+  const paidUpTo = looks.paid === undefined ? {} : { paidUpTo: looks.paid.runs_at_most };
+  return {
+    title,
+    trajectories,
+    sham: sham === null ? null : (configurations[sham]?.label ?? sham),
+    judged,
+    ...paidUpTo,
+  };
 }
 
 /** A trajectory's name, with its description where there is one. */

@@ -161,3 +161,21 @@ test("2 runs, hundreds of runs and spreads out of all proportion still give fini
     }
   }
 });
+
+test("one trajectory alone is planned for by its own cells, at the level of the whole family", () => {
+  const trajectories = {
+    orbit: { shape: "circle", plane: "yz", radius: 0.06, speed: 0.25, period: 1.5, cycles: 12 },
+    reach: { shape: "line", axis: "x", stroke: 0.15, period: 1.9, cycles: 10 },
+  } as const;
+  const orbit = flown(5, { sd: 0.0003 });
+  const reach = flown(5, { sd: 0.001, seed: 8 }).map((run) => ({ ...run, id: `reach-${run.id}`, trajectory: "reach" }));
+  const runs = [...orbit, ...reach];
+  const [both, quiet, loud] = [{}, { trajectories: ["orbit"] }, { trajectories: ["reach"] }].map((wish) =>
+    planOf(runs, { trajectories }, wish),
+  );
+  expect(new Set(quiet!.cells.map(({ trajectory }) => trajectory))).toEqual(new Set(["orbit"]));
+  expect([quiet!.level, loud!.level]).toEqual([both!.level, both!.level]);
+  // what all fly together is what the noisier one asks for; the quiet one needs fewer
+  expect(loud!.runs_per_configuration).toBe(both!.runs_per_configuration);
+  expect(quiet!.runs_per_configuration).toBeLessThan(both!.runs_per_configuration);
+});
