@@ -23,7 +23,8 @@ type CommandRun = (input: CommandInput, terminal: Terminal) => Promise<number>;
 
 export interface Command {
   readonly name: string;
-  readonly operand: { readonly name: string; readonly what: string };
+  /** `many`: one or more of them */
+  readonly operand: { readonly name: string; readonly what: string; readonly many?: true };
   /** a second one that may be left out */
   readonly second?: { readonly name: string; readonly what: string };
   readonly summary: string;

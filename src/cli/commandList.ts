@@ -154,6 +154,20 @@ export const commands: readonly Command[] = [
     load: async () => (await import("./commands/report.ts")).report,
   },
   {
+    name: "collect",
+    operand: { name: "EVALUATION...", what: "files that evaluate wrote, or the folders that hold them", many: true },
+    summary: "gather evaluations into tables for R, pandas or SQL",
+    details: [
+      "Writes runs.parquet (a row for each figure of each run), cells.parquet and",
+      "moments.parquet. Reads the evaluations alone and counts no look. One that is",
+      "given twice is gathered once.",
+    ],
+    options: {
+      out: { type: "string", value: "DIR", help: "the folder to write: new, empty, or an archive to replace" },
+    },
+    load: async () => (await import("./commands/collect.ts")).collect,
+  },
+  {
     name: "diff",
     operand: { name: "BEFORE", what: "an evaluation.json" },
     second: { name: "AFTER", what: "another evaluation.json, to be held against it" },

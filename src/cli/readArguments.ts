@@ -76,7 +76,7 @@ function optionValue(
 }
 
 function checkOperands({ name, operand, second }: Command, operands: readonly string[]): void {
-  const most = second === undefined ? 1 : 2;
+  const most = operand.many ? Number.POSITIVE_INFINITY : second === undefined ? 1 : 2;
   if (operands.length >= 1 && operands.length <= most && operands[0] !== "") return;
   const found = operands.length === 0 || operands[0] === "" ? "nothing" : operands.join(", ");
   throw new ArgumentError(

@@ -31,7 +31,11 @@ export async function diff(
   return 0;
 }
 
-async function readEvaluation(path: string, effects: Pick<Effects, "size" | "readText">): Promise<CampaignEvaluation> {
+/** An evaluation as `evaluate` wrote it. @throws ArgumentError  code `not-an-evaluation` */
+export async function readEvaluation(
+  path: string,
+  effects: Pick<Effects, "size" | "readText">,
+): Promise<CampaignEvaluation> {
   const refuse = (message: string, hint = "give two files that `counterpoise evaluate` wrote"): never => {
     throw new ArgumentError("not-an-evaluation", message, { place: path, hint });
   };
