@@ -119,6 +119,10 @@ export function startShell(root: HTMLElement): void {
     header.replaceChildren(pageHeader(answer.campaign, answer.state, placeAt(location.hash)));
     keep(header);
     foot.sign(answer.campaign);
+    const { title, tool } = answer.campaign;
+    const at = answer.state.evaluated_at?.slice(0, 16).replace("T", " ");
+    // on every figure that is saved
+    document.documentElement.dataset.imprint = `${title}${at === undefined ? "" : `, evaluated ${at} UTC`}, ${tool.name} ${tool.version}`;
   };
   /** Before there is a campaign: how far it is, why it fails, or what its draft leaves open. */
   const wait = async (now: ServiceState): Promise<void> => {

@@ -1,7 +1,10 @@
 import { element } from "../app/element.ts";
 import type { Drawing, FigureText } from "./Figure.ts";
 import { atWidth, likelyWidth } from "./panels.ts";
-import { csvText, downloadText, fileName, savePng, saveSvg, type Table } from "./saveDrawing.ts";
+import { csvText, downloadText, fileName, paperEdge, savePng, saveSvg, type Table } from "./saveDrawing.ts";
+
+/** widths of one and two columns of a journal, millimetres (common practice, no source) */
+const columns = [88, 181] as const;
 
 /**
  * A drawing in its frame: title, how to read it, the drawing, what it shows as a table, and its downloads.
@@ -45,8 +48,21 @@ export function figureFrame(
           ? null
           : element("a", { class: "how", href: `/manual/${text.how}`, text: "How is this computed?" }),
         " Download ",
-        button("SVG", () => saveSvg(shown.svg, name)),
-        button("PNG", () => void savePng(shown.svg, name)),
+        button("SVG", () => saveSvg(shown.svg, name, text)),
+        // as wide as one column of a journal, and as two: drawn for that width, so that type keeps its size
+        ...(typeof drawing === "function"
+          ? columns.map((millimetres) =>
+              button(`${millimetres} mm`, () => {
+                const paper = { ...text, millimetres };
+                saveSvg(
+                  drawing(Math.round((millimetres / 25.4) * 96) - paperEdge).svg,
+                  `${name}-${millimetres}mm`,
+                  paper,
+                );
+              }),
+            )
+          : []),
+        button("PNG", () => void savePng(shown.svg, name, text)),
         button("CSV", () => downloadText(`${name}.csv`, "text/csv", csvText(shown.table))),
       ]),
     ]),

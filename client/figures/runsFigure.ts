@@ -123,7 +123,7 @@ function groupLines({ role, label, side, runs }: Group, top: number, frame: Fram
   // the mean of two runs is known so badly that its interval would press all else together: it is cut at the ends
   const shown = (metres: number): number => x(Math.min(domain[1], Math.max(domain[0], metres)));
   const mean = side.mean;
-  const name = shortName(label, Math.max(12, Math.floor(width / 7) - 22));
+  const name = shortName(label, Math.max(12, Math.floor((width - 18) / 7.2) - 22));
   const words =
     mean === null
       ? `${name}: no run that counts`

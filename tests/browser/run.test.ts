@@ -1,6 +1,7 @@
 import { readFile } from "node:fs/promises";
 import type { Download, Locator } from "playwright-core";
 import { afterAll, beforeAll, expect, test, vi } from "vitest";
+import type { CampaignAnswer } from "../../src/contract/api/campaignAnswer.ts";
 import type { SeriesAnswer } from "../../src/contract/api/runAnswers.ts";
 import { describeWith } from "../support/available.ts";
 import { type Dashboard, drawn, openDashboard, visit } from "./openDashboard.ts";
@@ -195,7 +196,18 @@ describeWith(["chromium"], "a run's page", () => {
     expect(read.fault).toBe("");
     expect(read.root).toBe("svg");
     expect(read.paths).toContain(shown);
-    expect(text).not.toMatch(/<script|href="http|class=/);
+    expect(text).not.toMatch(/<script|href="http/);
+    expectStyled(text);
+    // whose it is, when it was made and by what
+    const { campaign, state } = await dashboard.ask<CampaignAnswer>("/api/campaign");
+    const words = read.texts.join(" ");
+    for (const part of [
+      campaign!.title,
+      campaign!.tool.version,
+      state.evaluated_at!.slice(0, 10),
+      "Error of the vehicle over time",
+    ])
+      expect(words).toContain(part);
     const png = await saved(page.getByRole("button", { name: /Download "Error.* over time" as PNG/ }));
     expect(png.bytes.subarray(0, 8)).toEqual(Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]));
     // width and height stand at the beginning of a PNG (its IHDR): twice the drawing's
@@ -213,6 +225,29 @@ describeWith(["chromium"], "a run's page", () => {
       expect(low).toBeCloseTo(1e3 * flat[k]![1], 2);
       expect(high).toBeCloseTo(1e3 * flat[k]![2], 2);
     });
+  });
+
+  test("a figure is saved as wide as one and two columns of a journal, small, with type that can be read there", async () => {
+    const { page, address } = dashboard;
+    await visit(page, `${address}/#/cell/orbit/effector/y/rms`);
+    for (const millimetres of [88, 181]) {
+      const { name, bytes } = await saved(
+        page.getByRole("button", { name: `Download "Runs and their difference" as ${millimetres} mm` }),
+      );
+      expect(name).toContain(`${millimetres}mm`);
+      // each look is written once: it was 320 kB with the look at every part
+      expect(bytes.length).toBeLessThan(40e3);
+      const text = bytes.toString("utf8");
+      expectStyled(text);
+      expect((await parsed(text)).fault).toBe("");
+      const root = /<svg[^>]*>/.exec(text)![0];
+      expect(root).toContain(`width="${millimetres}mm"`);
+      const across = Number(/viewBox="\S+ \S+ (\S+)/.exec(root)![1]);
+      // type of 12 pixels of the drawing on paper, in points of 1/72 inch: common practice asks for 7 to 10
+      const points = (12 / across) * (millimetres / 25.4) * 72;
+      expect(points).toBeGreaterThan(8.5);
+      expect(points).toBeLessThan(9.5);
+    }
   });
 
   test("a table's CSV holds the same rows as the table", async () => {
@@ -259,6 +294,15 @@ describeWith(["chromium"], "a run's page", () => {
   test("nothing went wrong meanwhile: no console error, no refusal, no request off the machine", () => {
     expect(dashboard.faults).toEqual([]);
   });
+
+  /** Every class of a saved drawing has its look in the drawing itself, in fonts that every machine has one of. */
+  function expectStyled(text: string): void {
+    const used = new Set([...text.matchAll(/class="([^"]*)"/g)].map(([, name]) => name));
+    expect(used.size).toBeGreaterThan(3);
+    for (const name of used) expect(text).toContain(`.${name}{`);
+    for (const [, fonts] of text.matchAll(/font-family:([^;}]*)/g)) expect(fonts).toMatch(/sans-serif$/);
+    expect(text).not.toContain("system-ui");
+  }
 
   async function saved(button: Locator): Promise<{ name: string; bytes: Buffer }> {
     const [download] = await Promise.all([dashboard.page.waitForEvent("download"), button.click()]);

@@ -9,8 +9,6 @@ import { addressOf } from "../../app/address.ts";
 import { element, labelOf, placeName } from "../../app/element.ts";
 import type { ViewContext } from "../../app/View.ts";
 import { sizeText, typeset } from "../../app/words.ts";
-import { boardPicture } from "../../figures/boardPicture.ts";
-import { fileName, savePng, saveSvg } from "../../figures/saveDrawing.ts";
 import { board, numberRemarks } from "./board.ts";
 import { boardDecimals, cellDecimals, cellRemark } from "./boardFacts.ts";
 import { legend } from "./legend.ts";
@@ -112,15 +110,22 @@ function metricChooser({ metrics, primary }: CampaignView, chosen: MeasureId): H
 
 /** The board as one picture, and its numbers as a table. */
 function boardDownloads(campaign: CampaignView, cells: readonly Cell[], caption: string): HTMLElement {
-  const name = fileName(`board-${cells[0]?.metric ?? ""}`);
+  const name = `board-${cells[0]?.metric ?? ""}`;
   const common = boardDecimals(cells);
-  const picture = (): SVGSVGElement =>
-    boardPicture(cells, {
+  // loaded when it is asked for: the first screen draws nothing with it
+  const saveBoard = async (how: "saveSvg" | "savePng"): Promise<void> => {
+    const [save, { boardPicture }] = await Promise.all([
+      import("../../figures/saveDrawing.ts"),
+      import("../../figures/boardPicture.ts"),
+    ]);
+    const picture = boardPicture(cells, {
       caption,
       decimals: (cell) => cellDecimals(cell, common),
       trajectories: campaign.trajectories.map((trajectory) => trajectory.name),
       subjects: campaign.subjects,
     });
+    await save[how](picture, name);
+  };
   const button = (what: string, save: () => void): HTMLElement =>
     element("button", {
       type: "button",
@@ -131,8 +136,8 @@ function boardDownloads(campaign: CampaignView, cells: readonly Cell[], caption:
     });
   return element("p", { class: "downloads small" }, [
     "Download the board ",
-    button("SVG", () => saveSvg(picture(), name)),
-    button("PNG", () => void savePng(picture(), name)),
+    button("SVG", () => void saveBoard("saveSvg")),
+    button("PNG", () => void saveBoard("savePng")),
     element("a", { href: apiPaths.export.cells, download: "cells.csv", text: "CSV (all cells)" }),
   ]);
 }

@@ -8,7 +8,6 @@ import { type RunsSight, type RunsUse, runsUses, type ViewContext } from "../../
 import { countText } from "../../app/words.ts";
 import { orderFigure } from "../../figures/orderFigure.ts";
 import { atWidth, likelyWidth } from "../../figures/panels.ts";
-import { saveSvg } from "../../figures/saveDrawing.ts";
 import { roleOf } from "./runRow.ts";
 import { isDoubted, rowWords, runsTable } from "./runsTable.ts";
 
@@ -98,7 +97,8 @@ function drawingFoot(drawing: HTMLElement): HTMLElement {
       text: "SVG",
       "aria-label": "Download the runs in the order flown as SVG",
       on: {
-        click: () => {
+        click: async () => {
+          const { saveSvg } = await import("../../figures/saveDrawing.ts");
           const own = drawing.querySelector<SVGSVGElement>("svg.drawing");
           if (own !== null) saveSvg(own, "runs-in-order");
         },
