@@ -46,6 +46,17 @@ export class LookPrice {
   }
 
   /**
+   * What the intervals of this look may miss, at a level for all looks together: as much as it may claim; after the look that
+   * spent all, as much as that one, since an interval has to be shown.
+   */
+  outside(level: number): number {
+    const last = this.#fractions.findIndex((fraction) => fraction >= 1);
+    return last < 0 || last === this.#fractions.length - 1
+      ? this.threshold(level)
+      : thresholdAt(this.#spending, level, this.#fractions.slice(0, last + 1));
+  }
+
+  /**
    * Of a level, what this look spends and what is spent with it.
    *
    * @param furthest  the largest fraction that was looked at before

@@ -68,7 +68,7 @@ const leastOutside = 1e-12;
 
 /** The level at which an interval has to be taken at this look so that the intervals of all looks together have the level given. */
 export function repeatedLevel(look: MemberLook | undefined, level: number): number {
-  return look === undefined ? level : 1 - Math.max(leastOutside, look.price.threshold(1 - level));
+  return look === undefined ? level : 1 - Math.max(leastOutside, look.price.outside(1 - level));
 }
 
 /** What a look at a cell cost, what it needs, and what chance is left. */

@@ -196,6 +196,32 @@ describe("repeated intervals", () => {
   );
 });
 
+test("after all is spent nothing more is claimed, whatever it shows, and intervals stay those of the look that spent it", () => {
+  const prices = pricesOf({ runs_at_most: 4, spending: "pocock" }, limits, size);
+  const [end, past] = [
+    [0.75, 1.25],
+    [0.75, 1.25, 1.5],
+  ].map((fractions) => prices(fractions));
+  expect(end!.sequential(1e-9)).toBeLessThan(1e-5);
+  expect(past!.sequential(1e-9)).toBe(1);
+  expect(past!.spent(0.05, 1.25)).toEqual({ cost: 0, spent: 0.05 });
+  expect(past!.outside(0.05)).toBe(end!.threshold(0.05));
+});
+
+test("the sequential p is the level whose threshold the p meets, exact where Holm's levels decide", () => {
+  const price = pricesOf({ runs_at_most: most, spending: "obrien-fleming" }, limits, size)([0.3, 0.5, 0.8]);
+  for (const level of [0.05, 0.05 / 5, 0.05 / 12]) {
+    const threshold = thresholdAt("obrien-fleming", level, [0.3, 0.5, 0.8]);
+    expect(price.sequential(threshold * (1 - 1e-9))).toBeLessThan(level);
+    expect(price.sequential(threshold * (1 + 1e-9))).toBeGreaterThanOrEqual(level);
+  }
+  // between: within a thousandth of the level that a threshold of its own comes from
+  for (const level of [2e-5, 0.0137, 0.4]) {
+    const found = price.sequential(thresholdAt("obrien-fleming", level, [0.3, 0.5, 0.8]));
+    expect(Math.abs(found / level - 1)).toBeLessThan(1e-3);
+  }
+});
+
 /**
  * Maurer and Bretz's procedure spelled out: claim a cell where its p at some look so far lies below that look's threshold at
  * the level that is left to it, then share the level among the rest and begin again.
