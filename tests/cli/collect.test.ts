@@ -84,6 +84,42 @@ test("what is no evaluation, a missing --out and a folder with other files are r
   expect(readdirSync(folder).sort()).toEqual(["archive", "autumn.json", "notes.json", "spring"]);
 });
 
+test("every measure of a run stands once, along its own axes", async () => {
+  const out = join(folder, "archive");
+  expect((await collect(join(folder, "spring"), "--out", out)).code).toBe(0);
+  const [run] = spring.runs;
+  const own = (await rowsOf("runs.parquet")).filter((row) => row.run === run!.id);
+  const value = (measure: string, subject: string, axis: string, window: string) =>
+    own.filter((r) => r.measure === measure && r.subject === subject && r.axis === axis && r.window === window);
+  for (const axis of ["x", "y", "z"] as const) {
+    expect(value("synchronous", "vehicle", axis, "cycles").map((row) => row.value)).toEqual([
+      run!.synchronous!.vehicle![axis].rms,
+    ]);
+    expect(value("range", "effector", axis, "hold").map((row) => row.value)).toEqual(
+      [run!.tracking.hold?.effector?.[axis].range].filter((found) => found != null),
+    );
+  }
+  expect(value("r95", "vehicle", "norm", "hold").map((row) => row.value)).toEqual([run!.hold!.vehicle!.about_mean.r95]);
+  const places = own.map((row) => [row.measure, row.subject, row.axis, row.window].join(" "));
+  expect(new Set(places).size).toBe(places.length);
+  expect(new Set(own.map(({ along }) => along))).toEqual(
+    new Set([run!.heading?.taken_out == null ? "world" : "heading"]),
+  );
+});
+
+test("evaluations of the same logs are named, and a table that another program wrote is left as it is", async () => {
+  const inputs = [{ path: spring.runs[0]!.log[0]!, sha256: "a".repeat(64), bytes: 10 }];
+  for (const title of ["one", "two"])
+    writeFileSync(join(folder, `${title}.json`), JSON.stringify({ ...spring, title, inputs }));
+  const out = join(folder, "shared");
+  mkdirSync(out);
+  const both = [join(folder, "one.json"), join(folder, "two.json"), "--out", out];
+  expect(await collect(...both)).toMatchObject({ code: 0, err: expect.stringContaining("judge the same logs") });
+  writeFileSync(join(out, "runs.parquet"), "mine");
+  expect(await collect(...both)).toMatchObject({ code: 2, err: expect.stringContaining("found runs.parquet") });
+  expect(readFileSync(join(out, "runs.parquet"), "utf8")).toBe("mine");
+});
+
 test("the manual has every column with its unit", () => {
   const manual = readFileSync(join(import.meta.dirname, "../../client/manual/report.md"), "utf8");
   for (const { name, columns } of archiveTables([]))

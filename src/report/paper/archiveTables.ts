@@ -1,3 +1,4 @@
+import { type MeasureId, measureAxes, measureIds, measureOf } from "../../catalogue/measures.ts";
 import type { CampaignEvaluation, RunEvaluation } from "../../contract/evaluation.ts";
 import { axes, subjects } from "../../foundation/tracks.ts";
 
@@ -61,6 +62,7 @@ const runColumns = <Row extends OfRun>(): ArchiveColumn<Row>[] => [
   column("trajectory", "STRING", "name", ({ run }) => run.trajectory),
   column("block", "STRING", "name; null where none", ({ run }) => run.block),
   column("started", "STRING", "ISO 8601; null where it is not known", ({ run }) => run.started),
+  column("battery", "STRING", "name of the pack; null where none", ({ run }) => run.battery),
   column("used", "BOOLEAN", "enters the comparison", ({ run }) => run.used),
   column("takeoff_mass", "DOUBLE", "kg", ({ run }) => run.takeoff_mass),
 ];
@@ -74,6 +76,9 @@ const measureRows: readonly ArchiveColumn<RunRow>[] = [
   column("window", "STRING", "cycles or hold", ({ window }) => window),
   column("subject", "STRING", "vehicle, effector or arm", ({ subject }) => subject),
   column("axis", "STRING", "x, y, z or norm", ({ axis }) => axis),
+  column("along", "STRING", "whose axes: world, heading (forward, left, up) or vehicle", ({ run, subject }) =>
+    subject === "arm" ? "vehicle" : run.heading?.taken_out == null ? "world" : "heading",
+  ),
   column("measure", "STRING", "which figure", ({ measure }) => measure),
   column("unit", "STRING", "of the value, SI", ({ unit }) => unit),
   column("value", "DOUBLE", "in its unit", ({ value }) => value),
@@ -167,6 +172,30 @@ function filled<Row>(
   return { name, columns: columns.map(({ of, ...rest }) => ({ ...rest, data: rows.map(of) })) };
 }
 
+const errorFigures = ["bias", "sd", "rms", "p95", "max_abs"] as const;
+
+/** The windows in which a measure stands in a run: the tilt is taken once, in the window that the run has. */
+function windowsOf({ tracking }: RunEvaluation, metric: MeasureId): readonly ("cycles" | "hold")[] {
+  if (metric === "tilt") return [tracking.cycles === null ? "hold" : "cycles"];
+  const { taken, windows } = measureOf(metric);
+  return taken === undefined ? windows : [taken];
+}
+
+/** The measures that are no figure of the error itself, in each window that has them. */
+function measuresOf({ from, run }: OfRun): RunRow[] {
+  const rows: RunRow[] = [];
+  for (const measure of measureIds.filter((id) => !errorFigures.some((figure) => figure === id))) {
+    const { unit, of, subjects: whose } = measureOf(measure);
+    for (const window of windowsOf(run, measure))
+      for (const subject of whose)
+        for (const axis of measureAxes(measure)) {
+          const value = of(run, { subject, axis, window });
+          if (value !== null) rows.push({ from, run, window, subject, axis, measure, unit, value });
+        }
+  }
+  return rows;
+}
+
 /** Figures of a run that an archive keeps, a row each; those that a run does not have are not there. */
 function figuresOf({ from, run }: OfRun): RunRow[] {
   const rows: RunRow[] = [];
@@ -185,7 +214,7 @@ function figuresOf({ from, run }: OfRun): RunRow[] {
       if (figures === undefined) continue;
       add([window, subject, "norm"], "delay", "s", figures.delay);
       for (const axis of [...axes, "norm"] as const)
-        for (const measure of ["bias", "sd", "rms", "p95", "max_abs"] as const)
+        for (const measure of errorFigures)
           add(
             [window, subject, axis],
             measure,
@@ -198,5 +227,5 @@ function figuresOf({ from, run }: OfRun): RunRow[] {
       for (const axis of axes) add(["hold", subject, axis], "drift", "m/s", hover?.[axis]?.slope);
     }
   }
-  return rows;
+  return [...rows, ...measuresOf({ from, run })];
 }
