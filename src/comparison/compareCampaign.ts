@@ -62,45 +62,125 @@ export function compareCampaign(
   settings: Settings,
   earlier: readonly PaidCell[] = [],
 ): Cell[] {
+  return compareContrasts([{ campaign, runs, earlier }], settings)[0]!;
+}
+
+/** A pair of configurations with the runs as they are judged for it. */
+export interface JudgedPair {
+  /** with the pair as baseline and candidate */
+  readonly campaign: Campaign;
+  readonly runs: readonly RunEvaluation[];
+  /** cells at the looks before this one, where looks are paid for */
+  readonly earlier: readonly PaidCell[];
+}
+
+/**
+ * The same for several pairs of configurations of one campaign. Their cells make one family: Holm's p is taken over cells times
+ * pairs, so that the chance of any false claim, on whichever pair, stays what it is for one.
+ *
+ * @returns cells of each pair, in the order given
+ * @source S. Holm, Scand. J. Stat. 6 (1979) 65-70: holds however the tests depend on each other, as those of pairs that share runs do
+ */
+export function compareContrasts(pairs: readonly JudgedPair[], settings: Settings): Cell[][] {
   const limits = verdictLimits(settings);
+  const book = new PositionBook();
+  const sizes = pairs.map(({ campaign }) => familyPlaces(campaign).length);
+  const familySize = sizes.reduce((sum, size) => sum + size, 0);
+  const asked = pairs.map((pair) => askedOf(pair, payLooks(pair.campaign, pair.earlier, limits, familySize)));
+  const judged = judgeFamily(
+    asked.flatMap(({ members }) => members),
+    limits,
+  );
+  const withAll = asked.every(({ members, membersOfAll }) => members === membersOfAll)
+    ? judged
+    : judgeFamily(
+        asked.flatMap(({ membersOfAll }) => membersOfAll),
+        limits,
+      );
+  let first = 0;
+  return asked.map((own, k) => {
+    const offset = first;
+    first += sizes[k]!;
+    return cellsOf(own, { judged, withAll, offset, familySize, book, settings });
+  });
+}
+
+type FoundMember = FamilyMember & { readonly found: CellRun[] };
+type Judgement = ReturnType<typeof judgeFamily>;
+
+/** What a pair brings to the family. */
+interface Asked extends JudgedPair {
+  readonly used: readonly RunEvaluation[];
+  readonly all: readonly RunEvaluation[];
+  readonly places: readonly CellPlace[];
+  readonly members: readonly FoundMember[];
+  /** with the runs put back that a person excluded; the same where there are none */
+  readonly membersOfAll: readonly FoundMember[];
+}
+
+function memberOf(campaign: Campaign, place: CellPlace, from: readonly RunEvaluation[]): FoundMember {
+  const found = cellRuns(campaign, from, place);
+  return { found, runs: columnsOf(campaign, found), ...aimOf(campaign, place) };
+}
+
+function askedOf(pair: JudgedPair, pay: ReturnType<typeof payLooks>): Asked {
+  const { campaign, runs } = pair;
   const used = runs.filter((run) => run.used);
   const all = runs.filter((run) => run.used || couldBePutBack(campaign, run));
-
   const places = familyPlaces(campaign);
-  const memberOf = (place: CellPlace, from: readonly RunEvaluation[]): FamilyMember & { found: CellRun[] } => {
-    const found = cellRuns(campaign, from, place);
-    return { found, runs: columnsOf(campaign, found), ...aimOf(campaign, place) };
-  };
-  const pay = payLooks(campaign, earlier, limits, places.length);
-  const paidMember = (place: CellPlace, from: readonly RunEvaluation[]): ReturnType<typeof memberOf> => {
-    const member = memberOf(place, from);
+  const paidMember = (place: CellPlace, from: readonly RunEvaluation[]): FoundMember => {
+    const member = memberOf(campaign, place, from);
     return { ...member, ...pay(place, member.runs) };
   };
   const members = places.map((place) => paidMember(place, used));
-  const judged = judgeFamily(members, limits);
-  const byId = new Map(all.map((run) => [run.id, run]));
-  const doubtsOf = (own: typeof members, by: typeof judged, i: number): CheckCode[] => {
-    const member = own[i]!;
-    const grounds = { place: places[i]!, member, found: member.found, verdict: by[i]!.verdict };
-    return cellDoubts(campaign, byId, { ...grounds, others: enteredBeside(by, i) }, limits);
-  };
   const membersOfAll = all.length === used.length ? members : places.map((place) => paidMember(place, all));
-  const withAll = membersOfAll === members ? judged : judgeFamily(membersOfAll, limits);
-  const book = new PositionBook();
+  return { ...pair, used, all, places, members, membersOfAll };
+}
+
+/**
+ * The cells of one pair.
+ *
+ * @param family.offset  where its members stand among those of all pairs
+ */
+function cellsOf(
+  { campaign, used, all, places, members, membersOfAll }: Asked,
+  {
+    judged,
+    withAll,
+    offset,
+    familySize,
+    book,
+    settings,
+  }: {
+    readonly judged: Judgement;
+    readonly withAll: Judgement;
+    readonly offset: number;
+    readonly familySize: number;
+    readonly book: PositionBook;
+    readonly settings: Settings;
+  },
+): Cell[] {
+  const limits = verdictLimits(settings);
+  const byId = new Map(all.map((run) => [run.id, run]));
+  const doubtsOf = (own: readonly FoundMember[], by: Judgement, i: number): CheckCode[] => {
+    const member = own[i]!;
+    const grounds = { place: places[i]!, member, found: member.found, verdict: by[offset + i]!.verdict };
+    return cellDoubts(campaign, byId, { ...grounds, others: enteredBeside(by, offset + i) }, limits);
+  };
   const confounded = new Set(confoundedTrajectories(campaign, used).map(({ trajectory }) => trajectory));
 
   const axesOf = judgedPlaces(all);
   const isShown = judged.map(({ pFamily }) => pFamily < limits.familyError);
 
   const family = places.map((place, i): Cell => {
-    const { test, pFamily, verdict: byNumbers } = judged[i]!;
+    const { test, pFamily, verdict: byNumbers } = judged[offset + i]!;
     const member = members[i]!;
     const common = describeCell(campaign, place, member, test, { settings, book, judgedIn: axesOf(place) });
     const doubts = doubtsOf(members, judged, i);
     const verdict = doubts.length > 0 ? "doubted" : byNumbers;
     const numbers = { test, verdict: byNumbers };
     const constant = constantOffset(campaign, used, place, numbers, member.margin, settings);
-    const verdictAllRuns = doubtsOf(membersOfAll, withAll, i).length > 0 ? "doubted" : withAll[i]!.verdict;
+    const verdictAllRuns = doubtsOf(membersOfAll, withAll, i).length > 0 ? "doubted" : withAll[offset + i]!.verdict;
     return {
       ...common,
       in_family: true,
@@ -113,7 +193,7 @@ export function compareCampaign(
         {
           verdict,
           runs: member.found.map(({ id }) => id),
-          withoutOne: claims.has(verdict) ? leaveOneOut(member, enteredBeside(judged, i), limits) : [],
+          withoutOne: claims.has(verdict) ? leaveOneOut(member, enteredBeside(judged, offset + i), limits) : [],
           permutationP: common.p_permutation,
           verdictAllRuns,
           confounded: confounded.has(place.trajectory),
@@ -121,16 +201,16 @@ export function compareCampaign(
         },
         { permutationLevel: settings.permutation_level, equivalenceError: limits.equivalenceError },
       ),
-      runs_needed: runsNeededOf(member, test, { familySize: places.length, settings }),
-      ...describeLook(campaign, member, judged[i]!, {
+      runs_needed: runsNeededOf(member, test, { familySize, settings }),
+      ...describeLook(campaign, member, judged[offset + i]!, {
         familyError: limits.familyError,
-        claimedBeside: isShown.filter((shown, j) => shown && j !== i).length,
-        family: places.length,
+        claimedBeside: isShown.filter((shown, j) => shown && j !== offset + i).length,
+        family: familySize,
       }),
     };
   });
   const exploratory = exploratoryPlaces(campaign)
-    .map((place) => ({ place, member: memberOf(place, used) }))
+    .map((place) => ({ place, member: memberOf(campaign, place, used) }))
     .filter(({ member }) => member.found.length > 0)
     .map(({ place, member }): Cell => {
       const test = testCell(member, limits);

@@ -1,5 +1,6 @@
 import type { JudgedIn } from "../catalogue/measures.ts";
 import type { Campaign } from "../contract/campaign.ts";
+import { contrastsOf } from "../contract/campaignParts.ts";
 import type { CellConstant } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
@@ -28,11 +29,16 @@ export function constantFindings(
   const used = runs.filter((run) => run.used);
   const places = familyPlaces(campaign);
   const found = places.map((place) => cellRuns(campaign, used, place));
+  // this pair's come first
   const judged = judgeFamily(
-    places.map((place, i) => ({
-      runs: runValues(found[i]!.map((run) => ({ ...run, candidate: run.configuration === campaign.candidate }))),
-      margin: campaign.smallestDifference[place.subject],
-    })),
+    contrastsOf(campaign).flatMap((pair) =>
+      places.map((place) => ({
+        runs: runValues(
+          cellRuns(pair, used, place).map((run) => ({ ...run, candidate: run.configuration === pair.candidate })),
+        ),
+        margin: campaign.smallestDifference[place.subject],
+      })),
+    ),
     verdictLimits(settings),
   );
   const axesOf = judgedPlaces(used);

@@ -1,4 +1,5 @@
 import type { Campaign } from "../contract/campaign.ts";
+import { contrastsOf } from "../contract/campaignParts.ts";
 import type { Cell } from "../contract/cell.ts";
 import type { RunEvaluation } from "../contract/evaluation.ts";
 import type { FrameEffect } from "../contract/reasons.ts";
@@ -45,12 +46,17 @@ export function frameEffects(
   if (primary !== "rms" && primary !== "sd") return [];
   const limits = verdictLimits(settings);
   const used = runs.filter((run) => run.used);
-  const family = familyPlaces(campaign).map((place) => ({
-    place,
-    entered: cells.find((cell) => isAt(cell, place))?.look?.entered ?? enteredP(campaign, used, place, limits),
-  }));
-  const lookOf = judgedLooks(campaign, limits, family.length);
-  return family.flatMap(({ place }, i): FrameEffect[] => {
+  const places = familyPlaces(campaign);
+  // the leading pair's stand first
+  const entered = contrastsOf(campaign).flatMap((pair) =>
+    places.map(
+      (place) =>
+        (pair === campaign ? cells.find((cell) => isAt(cell, place))?.look?.entered : undefined) ??
+        enteredP(pair, used, place, limits),
+    ),
+  );
+  const lookOf = judgedLooks(campaign, limits, entered.length);
+  return places.flatMap((place, i): FrameEffect[] => {
     const { axis } = place;
     if (place.subject !== "effector" || axis === "norm") return [];
     const cell = cells.find((other) => other.in_family && isAt(other, place));
@@ -68,10 +74,7 @@ export function frameEffects(
       const [more, less] = [limit, -limit].map((shift) => shiftedDifference(shifted, none.with(k, shift)) - unshifted);
       return Math.abs(more!) >= Math.abs(less!) ? more! : less!;
     });
-    const others = Float64Array.from(
-      family.filter((_, j) => j !== i),
-      ({ entered }) => entered,
-    ).sort();
+    const others = Float64Array.from(entered.filter((_, j) => j !== i)).sort();
     const judged = (shift: Float64Array): FrameEffect["lowest"] => {
       // what the budget's samples say of the change, on the value that the cell has
       const moved = columnsOf(campaign, frames.runs, ({ value, form }) =>

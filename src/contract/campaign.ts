@@ -17,11 +17,17 @@ import type { BenchDeclaration } from "./benchDeclaration.ts";
 import type { CostFacts, RotorFacts } from "./costDeclaration.ts";
 import type { LooksPlan } from "./looksPlan.ts";
 
-/** A campaign as declared by its manifest, every quantity in SI, every default filled in. */
-export interface Campaign extends CostFacts {
-  readonly title: string;
+/** Two configurations that are judged against each other: candidate less baseline. */
+export interface Contrast {
   readonly baseline: string;
   readonly candidate: string;
+}
+
+/** A campaign as declared by its manifest, every quantity in SI, every default filled in. */
+export interface Campaign extends CostFacts, Contrast {
+  readonly title: string;
+  /** pairs that share the family error with baseline and candidate; absent where there is one candidate */
+  readonly furtherContrasts?: readonly Contrast[];
   readonly sham: string | null;
   /** smallest change that would matter, per subject, in the unit of the primary measure; null where not declared */
   readonly smallestDifference: {

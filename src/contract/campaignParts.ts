@@ -1,4 +1,21 @@
-import type { RunDeclaration, SignalSource, Span } from "./campaign.ts";
+import type { Campaign, RunDeclaration, SignalSource, Span } from "./campaign.ts";
+
+/**
+ * The campaign once for each pair that it judges, with that pair as baseline and candidate and all others as further ones; the
+ * leading pair first.
+ */
+export function contrastsOf(campaign: Campaign): Campaign[] {
+  const further = campaign.furtherContrasts ?? [];
+  const { baseline, candidate } = campaign;
+  return [
+    campaign,
+    ...further.map((pair) => ({
+      ...campaign,
+      ...pair,
+      furtherContrasts: [{ baseline, candidate }, ...further.filter((other) => other !== pair)],
+    })),
+  ];
+}
 
 /** Where a signal is in its log, for a person: its topic, "columns px, py, pz" or "markers A1, A2, A3". */
 export function originOf({ topic, columns, markers }: Pick<SignalSource, "topic" | "columns" | "markers">): string {

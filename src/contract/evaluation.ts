@@ -180,6 +180,18 @@ export const evaluationSchema = z.strictObject({
     .describe(
       "the declared family first (trajectories x vehicle, effector x axes, primary measure), then the exploratory cells",
     ),
+  further_contrasts: z
+    .array(
+      z.strictObject({
+        baseline: z.string().describe("name of the configuration compared with"),
+        candidate: z.string().describe("name of the configuration in question"),
+        cells: z.array(cellSchema).describe("of this pair, in the order of `cells`"),
+      }),
+    )
+    .optional()
+    .describe(
+      "the other pairs that the manifest compares: they share one family with `cells`, which is of settings.candidate against settings.baseline; absent where there is one candidate",
+    ),
   looks: z
     .strictObject({
       count: counted.describe("this time included"),
@@ -220,6 +232,30 @@ export type SubjectTracking = NonNullable<RunEvaluation["tracking"]["cycles"]>;
 export type HoverFigures = z.infer<typeof hover>;
 export type SplitFigures = z.infer<typeof split>;
 export type NoiseFigures = CampaignEvaluation["noise"];
+
+/**
+ * The evaluation once for each pair that it judges, as one of that pair alone: its baseline, candidate and cells. Whatever says or
+ * draws the verdicts of one pair does so for each. The leading pair first; the others are the further ones of each.
+ */
+export function pairsOf(evaluation: CampaignEvaluation): CampaignEvaluation[] {
+  const { further_contrasts: further = [], settings, cells } = evaluation;
+  const lead = { baseline: settings.baseline, candidate: settings.candidate, cells };
+  return [
+    evaluation,
+    ...further.map((pair) => ({
+      ...evaluation,
+      settings: { ...settings, baseline: pair.baseline, candidate: pair.candidate },
+      cells: pair.cells,
+      further_contrasts: [lead, ...further.filter((other) => other !== pair)],
+    })),
+  ];
+}
+
+/** How many cells share the family error: those of all pairs. */
+export function familySizeOf(evaluation: Pick<CampaignEvaluation, "cells" | "further_contrasts">): number {
+  const all = [evaluation, ...(evaluation.further_contrasts ?? [])].flatMap(({ cells }) => cells);
+  return all.filter(({ in_family }) => in_family).length;
+}
 
 /**
  * Whether a run's errors are along the axes in which it moves, forward and left (or backward and right): judged in its heading, or

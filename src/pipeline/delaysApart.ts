@@ -1,4 +1,5 @@
 import type { Campaign } from "../contract/campaign.ts";
+import { contrastsOf } from "../contract/campaignParts.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
 import { type Axis, axes, type SignalName, type Subject, subjects } from "../foundation/tracks.ts";
@@ -250,23 +251,24 @@ interface MovedByDelay {
  * run's delay is removed. The largest first.
  */
 function movedByDelay(campaign: Campaign, runs: readonly Delayed[], settings: Settings): MovedByDelay[] {
-  const moved = subjects.flatMap((subject) =>
-    axes.flatMap((axis) => {
-      const [candidate, baseline] = [campaign.candidate, campaign.baseline].map((configuration) => {
-        const shares = runs
-          .filter(({ run }) => run.declaration.configuration === configuration)
-          .flatMap(({ run }) => {
-            const figures = run.measures.tracking.cycles?.[subject]?.[axis];
-            return figures?.rms_delay_removed == null ? [] : [[figures.rms, figures.rms - figures.rms_delay_removed]];
-          });
-        return shares.length === 0 ? null : [0, 1].map((k) => mean(Float64Array.from(shares, (own) => own[k]!)));
-      });
-      if (candidate == null || baseline == null) return [];
-      const size = candidate[1]! - baseline[1]!;
-      const matters = campaign.smallestDifference[subject] ?? settings.coarse_share * baseline[0]!;
-      if (!(Math.abs(size) > matters)) return [];
-      return [{ subject, axis, size, words: `${(1e3 * size).toFixed(1)} mm along ${axis} (${subject})` }];
-    }),
+  const places = contrastsOf(campaign).flatMap((pair) =>
+    subjects.flatMap((subject) => axes.map((axis) => ({ pair, subject, axis }))),
   );
+  const moved = places.flatMap(({ pair, subject, axis }) => {
+    const [candidate, baseline] = [pair.candidate, pair.baseline].map((configuration) => {
+      const shares = runs
+        .filter(({ run }) => run.declaration.configuration === configuration)
+        .flatMap(({ run }) => {
+          const figures = run.measures.tracking.cycles?.[subject]?.[axis];
+          return figures?.rms_delay_removed == null ? [] : [[figures.rms, figures.rms - figures.rms_delay_removed]];
+        });
+      return shares.length === 0 ? null : [0, 1].map((k) => mean(Float64Array.from(shares, (own) => own[k]!)));
+    });
+    if (candidate == null || baseline == null) return [];
+    const size = candidate[1]! - baseline[1]!;
+    const matters = campaign.smallestDifference[subject] ?? settings.coarse_share * baseline[0]!;
+    if (!(Math.abs(size) > matters)) return [];
+    return [{ subject, axis, size, words: `${(1e3 * size).toFixed(1)} mm along ${axis} (${subject})` }];
+  });
   return moved.sort((a, b) => Math.abs(b.size) - Math.abs(a.size));
 }

@@ -1,6 +1,6 @@
 import { auditCampaign } from "../comparison/audit/auditCampaign.ts";
 import { withAccepted } from "../comparison/cellDoubts.ts";
-import { compareCampaign } from "../comparison/compareCampaign.ts";
+import { compareContrasts } from "../comparison/compareCampaign.ts";
 import { configurationBudgets } from "../comparison/configurationBudgets.ts";
 import { confoundedTrajectories, describeConfounding } from "../comparison/confoundedTrajectories.ts";
 import { constantFindings } from "../comparison/constantFindings.ts";
@@ -13,7 +13,9 @@ import { movingEffects } from "../comparison/moving/movingEffects.ts";
 import { planCampaign } from "../comparison/plan/planCampaign.ts";
 import { synchronousEffects } from "../comparison/synchronousEffects.ts";
 import { varianceComponents } from "../comparison/varianceComponents.ts";
+import type { Audit } from "../contract/audit.ts";
 import type { Campaign } from "../contract/campaign.ts";
+import { contrastsOf } from "../contract/campaignParts.ts";
 import type { Cell } from "../contract/cell.ts";
 import { type CampaignEvaluation, evaluationSchemaNumber, type RunEvaluation } from "../contract/evaluation.ts";
 import type { PaidCell } from "../contract/looksPlan.ts";
@@ -31,6 +33,7 @@ import { sinceOpening } from "./opening.ts";
 import { earlierCells } from "./paidLooks.ts";
 import { countLook, looksOnRecord, readRecord, recordLook } from "./recordLook.ts";
 import { settingsOf } from "./settingsOf.ts";
+import { labels } from "./stepOf.ts";
 import { thisBuild } from "./thisBuild.ts";
 import { fileName } from "./wholeText.ts";
 import { checkEvaluation } from "./writeEvaluation.ts";
@@ -64,7 +67,8 @@ export async function evaluateCampaign(
   const before = { campaign, runs: flown.runs, inputs, manifest: fileName(manifestPath) };
   const judged = judge(flown, earlierCells(record.looks, before, effects.now()));
   const at = { ...before, runs: judged.runs };
-  const counts = options.look !== false && verdictsSeen(judged.cells);
+  const verdicts = [judged, ...(judged.further_contrasts ?? [])].flatMap(({ cells }) => cells);
+  const counts = options.look !== false && verdictsSeen(verdicts);
   const bench = await evaluateBenchBlock(campaign, manifestPath, { effects });
   const costs = campaignCosts(campaign, judged.runs, settings);
   const conclude = ({ looks, forecasts }: typeof record): CampaignEvaluation => {
@@ -77,7 +81,10 @@ export async function evaluateCampaign(
     return {
       ...judged,
       looks: looked,
-      audit: auditCampaign(campaign, judged.runs, judged.cells, looked, settings, parameters),
+      audit: auditOfAll(campaign, (pair, k) => {
+        const cells = k === 0 ? judged.cells : judged.further_contrasts![k - 1]!.cells;
+        return auditCampaign(pair, judged.runs, cells, looked, settings, parameters);
+      }),
       bench,
       ...(bench === null ? {} : { bench_to_flight: benchAndFlights(campaign, bench, judged, forecasts, at.manifest) }),
       costs,
@@ -99,7 +106,7 @@ function judge(
   earlier: readonly PaidCell[],
 ): Omit<CampaignEvaluation, "looks" | "audit" | "bench" | "costs"> {
   const { campaign, measured, settings, inputs, noise, common, judged } = flown;
-  const { runs, cells, moving } = judgeCells(flown, earlier);
+  const { runs, cells, further, moving } = judgeCells(flown, earlier);
   return {
     schema: evaluationSchemaNumber,
     title: campaign.title,
@@ -110,6 +117,7 @@ function judge(
     noise,
     runs,
     cells,
+    ...(further.length === 0 ? {} : { further_contrasts: further }),
     reasons: reasonsOf(campaign, runs, cells, moving, settings),
     plan: planCampaign(campaign, runs, cells, settings),
   };
@@ -126,13 +134,54 @@ export function judgeCells(
 ): {
   runs: RunEvaluation[];
   cells: Cell[];
+  further: NonNullable<CampaignEvaluation["further_contrasts"]>;
   moving: MovingEffect[];
 } {
   const { campaign, settings } = flown;
   const moving = movingEffects(campaign, flown.runs, settings);
-  const found = [constantFindings(campaign, flown.runs, settings), momentFindings(campaign, moving)];
-  const runs = withAccepted(campaign.accept, withFindings(withConfounding(campaign, flown.runs), found));
-  return { runs, cells: compareCampaign(campaign, runs, settings, earlier), moving };
+  const moments = momentFindings(campaign, moving);
+  // what one pair shows of the runs it shares with another says nothing of that other
+  const pairs = contrastsOf(campaign).map((pair) => {
+    const found = [constantFindings(pair, flown.runs, settings), moments];
+    const runs = withAccepted(campaign.accept, withFindings(withConfounding(pair, flown.runs), found));
+    return { campaign: pair, runs, earlier };
+  });
+  const [cells, ...others] = compareContrasts(pairs, settings);
+  const further = others.map((own, i) => {
+    const { baseline, candidate } = pairs[i + 1]!.campaign;
+    return { baseline, candidate, cells: own };
+  });
+  return { runs: withChecksOfAll(pairs.map(({ runs }) => runs)), cells: cells!, further, moving };
+}
+
+/** The audit of the leading pair, with what the audits of the other pairs find besides, each under the name of its pair. */
+function auditOfAll(campaign: Campaign, audit: (pair: Campaign, k: number) => Audit): Audit {
+  const [lead, ...others] = contrastsOf(campaign).map((pair, k) => ({ pair, own: audit(pair, k) }));
+  const findings = [...lead!.own.findings];
+  for (const { pair, own } of others) {
+    const [candidate, baseline] = labels(pair);
+    for (const finding of own.findings) {
+      if (findings.some(({ code, message }) => code === finding.code && message === finding.message)) continue;
+      findings.push({ ...finding, message: `${candidate} against ${baseline}: ${finding.message}` });
+    }
+  }
+  const order = (["doubt", "note"] as const).flatMap((grave) => findings.filter(({ severity }) => severity === grave));
+  return { ...lead!.own, findings: order };
+}
+
+/** The runs with what any pair shows of them, each finding once. */
+function withChecksOfAll([first, ...others]: readonly RunEvaluation[][]): RunEvaluation[] {
+  if (others.length === 0) return first!;
+  return first!.map((run, i) => {
+    const known = new Set(run.checks.map((check) => JSON.stringify(check)));
+    const more = others
+      .flatMap((runs) => runs[i]!.checks)
+      .filter((check) => {
+        const text = JSON.stringify(check);
+        return !known.has(text) && known.add(text);
+      });
+    return { ...run, checks: [...run.checks, ...more] };
+  });
 }
 
 /** What only all runs of a cell, or of a configuration, together show: by run id. */

@@ -1,4 +1,5 @@
 import type { Campaign, RunDeclaration } from "../contract/campaign.ts";
+import { contrastsOf } from "../contract/campaignParts.ts";
 import type { CampaignEvaluation, RunEvaluation, SubjectTracking } from "../contract/evaluation.ts";
 import type { Settings } from "../contract/settings.ts";
 import type { Check } from "../foundation/checks.ts";
@@ -60,9 +61,10 @@ export function gradeRuns(
   });
   const used = checked.filter(({ excluded }) => excluded === null).map(({ run }) => run);
   const common = commonLengths(campaign, used);
-  const apart = [bodiesTogether, delaysApart, noiseApart, stepsWithConfiguration].map((find) =>
-    find(campaign, used, settings),
-  );
+  const apart = [
+    ...[bodiesTogether, delaysApart, noiseApart].map((find) => find(campaign, used, settings)),
+    ...contrastsOf(campaign).map((pair) => stepsWithConfiguration(pair, used, settings)),
+  ];
   const runs = checked.map(({ run, checks, excluded }) =>
     runEvaluation(run, [...checks, ...apart.flatMap((found) => found.get(run.declaration.id) ?? [])], excluded, common),
   );

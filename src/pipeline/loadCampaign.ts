@@ -101,6 +101,14 @@ export function letteredCampaign(campaign: Campaign, letters: ReadonlyMap<string
     ...campaign,
     baseline: of(campaign.baseline),
     candidate: of(campaign.candidate),
+    ...(campaign.furtherContrasts === undefined
+      ? {}
+      : {
+          furtherContrasts: campaign.furtherContrasts.map(({ baseline, candidate }) => ({
+            baseline: of(baseline),
+            candidate: of(candidate),
+          })),
+        }),
     sham: campaign.sham === null ? null : of(campaign.sham),
     configurations: Object.fromEntries(
       [...letters].map(([name, letter]) => [letter, { ...campaign.configurations[name]!, label: letter }]),

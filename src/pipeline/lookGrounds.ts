@@ -58,6 +58,7 @@ export function lookAt({ campaign, runs, inputs, manifest }: LookedAt, at: Date)
     trajectories,
     // named only where declared, so that looks on record from before they were known still hold
     ...declaredOf({
+      contrasts: campaign.furtherContrasts ?? null,
       tolerance,
       judgeIn,
       accept: accept.length === 0 ? null : accept.map(({ because: _, ...taken }) => taken),

@@ -25,7 +25,12 @@ export function openingOf({ campaign, runs, inputs }: LookedAt): Opening {
   return {
     files: Object.fromEntries(inputs.map(({ path, sha256 }) => [path, sha256])),
     set_up: Object.fromEntries(
-      Object.entries(parts).map(([key, name]) => [name, markOf(campaign[key as keyof typeof parts] ?? null)]),
+      Object.entries(parts).map(([key, name]) => {
+        const own = campaign[key as keyof typeof parts] ?? null;
+        // which pairs are judged is part of what shares the error
+        const pairs = key === "family" ? campaign.furtherContrasts : undefined;
+        return [name, markOf(pairs === undefined ? own : [own, pairs])];
+      }),
     ),
     filing: markOf(
       runs.map(({ id, configuration, trajectory, block }) => [id, configuration, trajectory, block]).sort(),

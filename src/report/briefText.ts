@@ -1,7 +1,7 @@
 import { measureAxes, measureOf } from "../catalogue/measures.ts";
 import { verdicts } from "../catalogue/verdicts.ts";
 import type { Cell } from "../contract/cell.ts";
-import type { CampaignEvaluation, RunEvaluation } from "../contract/evaluation.ts";
+import { type CampaignEvaluation, pairsOf, type RunEvaluation } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/tracks.ts";
 import { signWords, unitName } from "../words/amounts.ts";
 import { isOpen as isOpenFinding } from "../words/findingWords.ts";
@@ -21,8 +21,8 @@ import { noValue } from "./text/numbers.ts";
 import { toFlightSentence } from "./toFlightSentences.ts";
 
 /** Lines that each part may take at most; what does not fit a screen gives way in this order, down to so many. */
-const most = { title: 1, answer: 10, rows: 8, looks: 3, balance: 2, bench: 2, costs: 3, lost: 5, next: 5 };
-const least = { answer: 6, lost: 3, rows: 6, next: 4 };
+const most = { title: 1, answer: 10, pairs: 4, rows: 8, looks: 3, balance: 2, bench: 2, costs: 3, lost: 5, next: 5 };
+const least = { answer: 6, pairs: 2, lost: 3, rows: 6, next: 4 };
 const screen = 43;
 const labelWidth = 11;
 
@@ -52,6 +52,9 @@ function inRoom(evaluation: CampaignEvaluation, frame: TextFrame, room: typeof m
     cut(wrapText(answer.join(" "), frame.width), room.answer, frame),
     boardPart(evaluation, frame, room.rows),
     sentencePart(paid, room.looks, frame),
+    ...pairsOf(evaluation)
+      .slice(1)
+      .map((pair) => cut(wrapText(answerSentences(pair).join(" "), frame.width), room.pairs, frame)),
     sentencePart(balanceSentence(evaluation), room.balance, frame),
     sentencePart(toFlightSentence(evaluation), room.bench, frame),
     sentencePart(costSentence(evaluation), room.costs, frame),

@@ -1,4 +1,4 @@
-import type { CampaignEvaluation, HoverFigures } from "../contract/evaluation.ts";
+import { type CampaignEvaluation, type HoverFigures, pairsOf } from "../contract/evaluation.ts";
 import { axes } from "../foundation/tracks.ts";
 import { answerSentence } from "./answerSentence.ts";
 import { auditFindings } from "./audit/auditFindings.ts";
@@ -139,8 +139,7 @@ export function evaluationText(
   const trajectories = [...new Set([...declared, ...flown])];
   const sections = [
     titleText(evaluation, frame),
-    wrapText(answerSentence(evaluation), frame.width),
-    verdictBoard(evaluation, frame),
+    ...pairsOf(evaluation).flatMap((pair) => [wrapText(answerSentence(pair), frame.width), verdictBoard(pair, frame)]),
     findingsText(evaluation, frame, { notes: options.notes ?? false }),
     ...auditPart(evaluation, frame, options.audit ?? false),
     settleText(evaluation, frame),

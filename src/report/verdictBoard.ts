@@ -1,7 +1,7 @@
 import { measureAxes, measureOf } from "../catalogue/measures.ts";
 import { verdicts } from "../catalogue/verdicts.ts";
 import type { Cell } from "../contract/cell.ts";
-import type { CampaignEvaluation } from "../contract/evaluation.ts";
+import { type CampaignEvaluation, familySizeOf } from "../contract/evaluation.ts";
 import { subjects } from "../foundation/tracks.ts";
 import { joinWords, signWords, unitName } from "../words/amounts.ts";
 import { looksText, repeatedIntervals } from "../words/lookWords.ts";
@@ -62,7 +62,7 @@ function boardLines(evaluation: CampaignEvaluation, marks: Marks, frame: TextFra
     // the last column needs no gap behind it, but columns of one width read better
     width: column - 1,
     decimals: boardDecimals(family),
-    family: family.length,
+    family: familySizeOf(evaluation),
   };
   const blank = " ".repeat(labelWidth);
   const heads = axes.map((axis) => padRight(cutName(columnHead(axis, family), column - 2), column));
@@ -115,7 +115,7 @@ function remarkLines(
     ...(family.some((cell) => hasStrays(cell, evaluation))
       ? ["n v n of n v n: runs in blocks that hold both, of those used"]
       : []),
-    `p: of the cell among the ${family.length} of the family (Holm)${evaluation.settings.family === undefined ? "" : ", as the manifest declares it; other cells have no verdict"}`,
+    `p: of the cell among the ${familySizeOf(evaluation)} of the family (Holm)${evaluation.further_contrasts === undefined ? "" : `, those of all ${evaluation.further_contrasts.length + 1} pairs`}${evaluation.settings.family === undefined ? "" : ", as the manifest declares it; other cells have no verdict"}`,
   ];
   const remarks: string[] = [];
   if (family.some(({ axis, subject, trajectory }) => missesAxis(family, { axis, subject, trajectory })))

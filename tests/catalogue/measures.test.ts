@@ -84,7 +84,7 @@ describe.each([
     const running = text.replace(/\s+/g, " ");
     expect(running).toContain(`${unit} with 95 % interval; ${id === "within" ? "positive" : "negative"} is steadier`);
     expect(running).toContain(`the vehicle is ${verdict} in orbit (${measureOf(id).label} about `);
-    const [head, row] = cellsTable({ cells: [cell] })
+    const [head, row] = cellsTable({ ...evaluation, cells: [cell] })
       .split("\n")
       .map((line) => line.split(","));
     expect(row![head!.indexOf("unit")]).toBe(measureOf(id).unit);

@@ -1,5 +1,6 @@
 import { measureOf } from "../../catalogue/measures.ts";
 import type { Campaign } from "../../contract/campaign.ts";
+import { contrastsOf } from "../../contract/campaignParts.ts";
 import type { Cell } from "../../contract/cell.ts";
 import type { RunEvaluation } from "../../contract/evaluation.ts";
 import type { Plan, PlanCell } from "../../contract/plan.ts";
@@ -73,7 +74,8 @@ export function planCampaign(
   checkWish({ runs: wish.runsToFly, blocks: wish.blocks });
   const used = runs.filter((run) => run.used);
   const places = familyPlaces(campaign);
-  const level = settings.family_error / Math.max(1, places.length);
+  const familySize = places.length * contrastsOf(campaign).length;
+  const level = settings.family_error / Math.max(1, familySize);
   const aims = { level, settings };
   const { trajectories } = wish;
   const asked = trajectories === undefined ? places : places.filter((one) => trajectories.includes(one.trajectory));
@@ -92,7 +94,7 @@ export function planCampaign(
     blocks: choice.blocks,
     power: settings.power,
     level,
-    family: places.length,
+    family: familySize,
     cells: family.flatMap(({ described, spread, needed }): PlanCell[] =>
       spread === null
         ? []

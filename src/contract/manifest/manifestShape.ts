@@ -24,6 +24,8 @@ export const manifestShape = {
   title: headerFields.title,
   baseline: headerFields.baseline,
   candidate: headerFields.candidate,
+  candidates: headerFields.candidates,
+  compare: headerFields.compare,
   sham: headerFields.sham,
   smallest_difference: smallestField,
   primary: headerFields.primary,

@@ -128,6 +128,7 @@ async function readSections(
   if (header === null) return null;
   const family = sound ? readFamily(reading, root, { primary: header.primary, trajectories, signals }) : null;
   const looks = readLooks(reading, root);
+  checkOnePair(reading, looks, header);
   return {
     ...header,
     configurations,
@@ -148,6 +149,20 @@ async function readSections(
     accept,
     thresholds,
   };
+}
+
+/** Looks are paid for cell by cell of one pair; with several they are counted. */
+function checkOnePair(
+  reading: Reading,
+  looks: Campaign["looks"] | null,
+  header: Pick<Campaign, "furtherContrasts"> | null,
+): void {
+  if (looks === null || header?.furtherContrasts === undefined) return;
+  reading.complain(
+    ["looks"],
+    "found looks beside several candidates, expected one of the two: looks are paid for where one pair is judged",
+    "leave `looks` out, which are counted all the same, or name one `candidate`",
+  );
 }
 
 function namesOf(root: TextMapping, key: string): readonly string[] | null {

@@ -16,6 +16,7 @@ import {
 } from "./fields.ts";
 import { Complaint } from "./problems.ts";
 import { quantityPattern } from "./quantity.ts";
+import { contrastFields, readContrasts } from "./readContrasts.ts";
 import type { Reading } from "./reading.ts";
 import { describeFound, isMapping, type TextMapping } from "./textTree.ts";
 
@@ -24,6 +25,7 @@ type Header = Pick<
   | "title"
   | "baseline"
   | "candidate"
+  | "furtherContrasts"
   | "sham"
   | "smallestDifference"
   | "primary"
@@ -50,7 +52,10 @@ const primaryField = withDefault(choice(measureIds, "the measure of the verdicts
 export const headerFields = {
   title: text("the campaign's title").describe("of the campaign"),
   baseline: configurationName("baseline").describe("the configuration that is compared with, one of `configurations`"),
-  candidate: configurationName("candidate").describe("the configuration in question, one of `configurations`"),
+  candidate: optional(configurationName("candidate")).describe(
+    "the configuration in question, one of `configurations`; where there are several, `candidates` instead",
+  ),
+  ...contrastFields,
   sham: optional(configurationName("sham")).describe("the configuration with the same mass at the centre of mass"),
   primary: primaryField.describe("the measure of the verdicts"),
   tolerance: optional(quantity("length", "positive")).describe(
@@ -103,8 +108,12 @@ export const smallestField = z.unknown().meta({
 export function readHeader(reading: Reading, root: TextMapping): Header | null {
   const title = reading.read(headerFields.title, root.title, ["title"]);
   const baseline = reading.read(headerFields.baseline, root.baseline, ["baseline"]);
-  const candidate = reading.read(headerFields.candidate, root.candidate, ["candidate"]);
   const sham = reading.read(headerFields.sham, root.sham, ["sham"]);
+  const several = readContrasts(reading, root, { baseline, sham });
+  const candidate =
+    root.candidates === undefined || root.candidate !== undefined
+      ? reading.read(configurationName("candidate"), root.candidate, ["candidate"])
+      : (several?.[0]?.candidate ?? null);
   const measure = reading.read(headerFields.primary, root.primary, ["primary"]) ?? "rms";
   const within = reading.read(headerFields.tolerance, root.tolerance, ["tolerance"]);
   if (measure === "within" && root.tolerance === undefined) {
@@ -121,8 +130,10 @@ export function readHeader(reading: Reading, root: TextMapping): Header | null {
     axisNames: reading.read(headerFields.axis_names, root.axis_names, ["axis_names"]) ?? { x: null, y: null, z: null },
     smallestDifference: readSmallestDifference(reading, root, measure),
   };
-  checkRoles(reading, root, { baseline, candidate, sham });
-  return title === null || baseline === null || candidate === null ? null : { title, baseline, candidate, ...header };
+  checkRoles(reading, root, { baseline, ...(root.candidates === undefined ? { candidate } : {}), sham });
+  if (title === null || baseline === null || candidate === null) return null;
+  const further = several?.slice(1) ?? [];
+  return { title, baseline, candidate, ...(further.length === 0 ? {} : { furtherContrasts: further }), ...header };
 }
 
 function readSmallestDifference(

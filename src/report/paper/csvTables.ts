@@ -1,8 +1,14 @@
 import { csvFormatRows } from "d3-dsv";
+
 import type { BenchCell, BenchEvaluation } from "../../contract/benchEvaluation.ts";
 import type { Cell, CellSide } from "../../contract/cell.ts";
 import type { CostFigure } from "../../contract/costs.ts";
-import type { CampaignEvaluation, RunEvaluation, TrackingFigures } from "../../contract/evaluation.ts";
+import {
+  type CampaignEvaluation,
+  pairsOf,
+  type RunEvaluation,
+  type TrackingFigures,
+} from "../../contract/evaluation.ts";
 import { csvField } from "../../foundation/csvField.ts";
 import { axes, subjects } from "../../foundation/tracks.ts";
 import { costRows } from "../../words/costWords.ts";
@@ -78,10 +84,22 @@ const lookColumns: Columns<Cell> = [
   ["chance left", ({ look }) => look?.chance ?? null],
 ];
 
-/** The cells as CSV, one a row, SI: values, differences and intervals in the unit of their row. */
-export function cellsTable({ cells }: Pick<CampaignEvaluation, "cells">): string {
-  const paid = cells.some(({ look }) => look !== undefined);
-  return table([...cellColumns, ...(paid ? lookColumns : [])], cells);
+/**
+ * The cells as CSV, one a row, SI: values, differences and intervals in the unit of their row. Where several pairs of configurations
+ * are judged, all of them, the pair in the first two columns.
+ */
+export function cellsTable(evaluation: CampaignEvaluation): string {
+  const pairs = pairsOf(evaluation);
+  const paid = evaluation.cells.some(({ look }) => look !== undefined);
+  const own = [...cellColumns, ...(paid ? lookColumns : [])];
+  if (pairs.length === 1) return table(own, evaluation.cells);
+  const rows = pairs.flatMap(({ settings, cells }) => cells.map((cell) => ({ settings, cell })));
+  const columns: Columns<(typeof rows)[number]> = [
+    ["candidate", ({ settings }) => settings.candidate],
+    ["baseline", ({ settings }) => settings.baseline],
+    ...own.map(([heading, value]) => [heading, ({ cell }: (typeof rows)[number]) => value(cell)] as const),
+  ];
+  return table(columns, rows);
 }
 
 interface RunFigures {
