@@ -1,7 +1,7 @@
 import { measureIds } from "../../src/catalogue/measures.ts";
 import type { CampaignView } from "../../src/contract/api/campaignAnswer.ts";
 import type { Campaign, Trajectory } from "../../src/contract/campaign.ts";
-import type { CampaignEvaluation, RunEvaluation } from "../../src/contract/evaluation.ts";
+import { type CampaignEvaluation, familySizeOf, pairsOf, type RunEvaluation } from "../../src/contract/evaluation.ts";
 import { type Subject, subjects } from "../../src/foundation/tracks.ts";
 import { describeTrajectory } from "../../src/pipeline/settingsOf.ts";
 import { answerSentences } from "../../src/report/answerSentence.ts";
@@ -16,7 +16,7 @@ export function campaignView({ campaign, evaluation }: Judged, manifestName: str
   return {
     ...viewOfSettings(evaluation, campaign, manifestName),
     blind: false,
-    answer: answerSentences(evaluation),
+    answer: pairsOf(evaluation).flatMap(answerSentences),
     configurations: Object.entries(settings.configurations).map(([name, configuration]) => {
       const runs = evaluation.runs.filter((run) => run.configuration === name);
       return {
@@ -29,7 +29,7 @@ export function campaignView({ campaign, evaluation }: Judged, manifestName: str
     }),
     subjects: subjectsOf(evaluation),
     metrics: measureIds.filter((metric) => cells.some((cell) => cell.metric === metric)),
-    family: cells.filter((cell) => cell.in_family).length,
+    family: familySizeOf(evaluation),
     looks: evaluation.looks,
     costs: evaluation.costs === null ? null : costSentence(evaluation),
   };

@@ -9,6 +9,7 @@ import { judgedLooks, repeatedLevel } from "../../src/comparison/looks/payLooks.
 import { type PermutationResult, permutationTest } from "../../src/comparison/permutationTest.ts";
 import type { CellAnswer } from "../../src/contract/api/cellAnswers.ts";
 import type { Campaign } from "../../src/contract/campaign.ts";
+import { contrastsOf } from "../../src/contract/campaignParts.ts";
 import type { Cell } from "../../src/contract/cell.ts";
 import type { RunEvaluation } from "../../src/contract/evaluation.ts";
 import { defaultSettings } from "../../src/contract/settings.ts";
@@ -64,6 +65,7 @@ const limits = verdictLimits(settings);
 type Variant = NonNullable<CellAnswer["all_runs"]>;
 type Member = FamilyMember & { readonly ids: readonly string[] };
 /** A cell's runs with what its look is worth. */
+type Beside = (runs: readonly RunEvaluation[]) => readonly FamilyMember[];
 type MemberOf = (runs: readonly RunEvaluation[], place: CellPlace) => Member;
 
 /**
@@ -87,6 +89,11 @@ export function cellAnswer({ campaign, evaluation }: Judged, cell: Cell): CellAn
     const own = cellAt(other);
     return { ...unpaidMember(campaign, runs, other), ...(own === undefined ? {} : looked(own)) };
   };
+  // the cells of the other pairs that share the family's error
+  const beside: Beside = (runs) =>
+    contrastsOf(campaign)
+      .slice(1)
+      .flatMap((pair) => family.map((other) => unpaidMember(pair, runs, other)));
   const member = memberOf(used, place);
   const test = testCell(member, limits);
   return {
@@ -103,9 +110,9 @@ export function cellAnswer({ campaign, evaluation }: Judged, cell: Cell): CellAn
               seed: settings.permutation_seed,
             }),
           ),
-    leave_one_out: withoutEach(used, { place, member, family, cellAt, memberOf }),
-    all_runs: all.length === used.length ? null : withAll(all, place, family, memberOf),
-    power: powerCurve(member, test, cell, family.length),
+    leave_one_out: withoutEach(used, { place, member, family, cellAt, memberOf, beside }),
+    all_runs: all.length === used.length ? null : withAll(all, place, family, { memberOf, beside }),
+    power: powerCurve(member, test, cell, family.length * contrastsOf(campaign).length),
   };
 }
 
@@ -155,14 +162,15 @@ function withoutEach(
     readonly family: readonly CellPlace[];
     readonly cellAt: (place: CellPlace) => Cell | undefined;
     readonly memberOf: MemberOf;
+    readonly beside: Beside;
   },
 ): CellAnswer["leave_one_out"] {
-  const { place, member, family, cellAt, memberOf } = cell;
+  const { place, member, family, cellAt, memberOf, beside } = cell;
   const others = family.filter((other) => !samePlace(other, place));
-  const entered = Float64Array.from(
-    others,
-    (other) => cellAt(other)?.look?.entered ?? testCell(memberOf(used, other), limits).pEntered,
-  ).sort();
+  const entered = Float64Array.from([
+    ...others.map((other) => cellAt(other)?.look?.entered ?? testCell(memberOf(used, other), limits).pEntered),
+    ...beside(used).map((other) => testCell(other, limits).pEntered),
+  ]).sort();
   return leaveOneOut(member, entered, limits).map(({ index, test, pFamily, verdict }) => ({
     run: member.ids[index]!,
     // an exploratory cell has no family and carries no verdict
@@ -174,15 +182,12 @@ function withAll(
   all: readonly RunEvaluation[],
   place: CellPlace,
   family: readonly CellPlace[],
-  memberOf: MemberOf,
+  { memberOf, beside }: { readonly memberOf: MemberOf; readonly beside: Beside },
 ): Variant {
   const index = family.findIndex((other) => samePlace(other, place));
   const own = memberOf(all, place);
   if (index < 0) return variantOf(testCell(own, limits), own, null, null);
-  const judged = judgeFamily(
-    family.map((other) => memberOf(all, other)),
-    limits,
-  )[index]!;
+  const judged = judgeFamily([...family.map((other) => memberOf(all, other)), ...beside(all)], limits)[index]!;
   return variantOf(judged.test, own, judged.pFamily, judged.verdict);
 }
 

@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import { type CampaignEvaluation, pairsOf } from "../../src/contract/evaluation.ts";
+import { type CampaignEvaluation, familySizeOf, pairsOf } from "../../src/contract/evaluation.ts";
 import { evaluationJson } from "../../src/pipeline/writeEvaluation.ts";
 import { evaluationText } from "../../src/report/evaluationText.ts";
 import { cellsTable } from "../../src/report/paper/csvTables.ts";
@@ -70,6 +70,11 @@ describe("two candidates, one with an effect and one without", () => {
     expect(text).toContain('"Battery moved" minus "Counterweights fitted"');
     expect(text).toContain("among the 18 of the family (Holm), those of all 3 pairs");
     expect(evaluationText(alone, { width: 100, colour: false })).not.toContain("of the family (Holm), those");
+  });
+
+  test("count the whole family, from whichever pair it is seen", () => {
+    expect(pairsOf(both).map((pair) => familySizeOf(pair))).toEqual([18, 18, 18]);
+    expect(familySizeOf(alone)).toBe(6);
   });
 
   test("stand in one table, the pair in front; with one candidate the table is as before", () => {
