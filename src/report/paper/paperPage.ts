@@ -280,7 +280,9 @@ export function paperPage(evaluation: CampaignEvaluation, rig: Rig): string {
   const body = sections
     .filter(([, content]) => content !== "")
     .map(([name, content]) => `<section><h2>${htmlText(name)}</h2>\n${content}</section>`)
-    .join("\n");
+    .join("\n")
+    // no line ends between a number and its unit
+    .replace(/(\d) (?=(?:%|mm|g|kg|ms|W|min)(?![\w]))/g, "$1\u00a0");
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
