@@ -1,8 +1,10 @@
 import type { CampaignEvaluation } from "../contract/evaluation.ts";
 import { cellsTable, costsTable, runsTable } from "../report/paper/csvTables.ts";
 import { figureWidths } from "../report/paper/intervalFigure.ts";
-import { paperFigures, paperPage, paperTables, type Rig } from "../report/paper/paperPage.ts";
-import { latexTable } from "../report/paper/paperTables.ts";
+import { latexTable } from "../report/paper/latexTable.ts";
+import { paperFigures } from "../report/paper/paperFigures.ts";
+import { paperPage, type Rig } from "../report/paper/paperPage.ts";
+import { paperTables } from "../report/paper/paperTables.ts";
 import { listOf, type ReportFile } from "./reportFolder.ts";
 import { evaluationJson } from "./writeEvaluation.ts";
 

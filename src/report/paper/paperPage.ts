@@ -1,186 +1,26 @@
 import { measureOf } from "../../catalogue/measures.ts";
-import type { CampaignEvaluation } from "../../contract/evaluation.ts";
+import { type CampaignEvaluation, pairsOf } from "../../contract/evaluation.ts";
 import { defaultSettings } from "../../contract/settings.ts";
-import { inShown, unitName } from "../../words/amounts.ts";
-import { costCautions, costRange, costRows, costSource } from "../../words/costWords.ts";
+import { costCautions } from "../../words/costWords.ts";
 import { openingText } from "../../words/findingWords.ts";
 import { looksText } from "../../words/lookWords.ts";
-import { axisAt } from "../../words/places.ts";
 import { answerSentences } from "../answerSentence.ts";
 import { auditFitted } from "../audit/auditFindings.ts";
 import { costSentence } from "../costSentences.ts";
-import { balanceSentence, movingSentences, placeText } from "../movingSentences.ts";
+import { balanceSentence, movingSentences } from "../movingSentences.ts";
 import { caution } from "../noAnswer.ts";
-import { exclusionReason, familyCells, isUnusable, namedConfigurations, quotedConfiguration } from "../runGroups.ts";
+import { familyCells, quotedConfiguration } from "../runGroups.ts";
 import { smallestText } from "../smallestText.ts";
 import { htmlList, htmlTable, htmlText } from "../text/html.ts";
 import { textFrame } from "../text/layout.ts";
-import { shortName } from "../text/nameText.ts";
-import { fixed, noValue } from "../text/numbers.ts";
 import { toFlightSentences } from "../toFlightSentences.ts";
-import { type FigureRow, type figureWidths, intervalFigure } from "./intervalFigure.ts";
 import { methodSentences, methodSources } from "./methodSentences.ts";
-import { type PaperTable, verdictTable } from "./paperTables.ts";
+import { paperFigures } from "./paperFigures.ts";
+import { paperTables, verdictsName } from "./paperTables.ts";
 import { reviewerQuestions } from "./reviewerQuestions.ts";
 
 /** What the manifest says of the rig: serial numbers, firmware, dates; as written. */
 export type Rig = Readonly<Record<string, string>>;
-
-export interface PaperFigure {
-  readonly name: string;
-  readonly caption: string;
-  /** of either width */
-  readonly svg: (width: (typeof figureWidths)[number]) => string;
-}
-
-/** The figures that the flights allow, by name. */
-export function paperFigures(evaluation: CampaignEvaluation): PaperFigure[] {
-  const family = familyCells(evaluation).filter(({ difference }) => difference !== null);
-  const { settings, reasons } = evaluation;
-  const [first] = family;
-  const unit = first?.unit ?? "m";
-  const subjects = [...new Set(family.map(({ subject }) => subject))];
-  const differences = subjects.map((subject): PaperFigure => {
-    const own = family.filter((cell) => cell.subject === subject);
-    const margin = settings.smallest_difference[subject];
-    return {
-      name: `differences-${subject}`,
-      caption: differenceCaption(subject),
-      svg: (width) =>
-        intervalFigure({
-          title: differenceCaption(subject),
-          axis: `${measureOf(settings.primary).label}, candidate less baseline, ${unitName(unit)}`,
-          margin: margin === null ? null : inShown(margin, unit),
-          width,
-          rows: own.map((cell) => ({
-            name: `${shortName(cell.trajectory)}, ${axisAt(settings.judged_in, cell)}`,
-            value: inShown(cell.difference!, unit),
-            interval: cell.ci95 === null ? null : [inShown(cell.ci95[0], unit), inShown(cell.ci95[1], unit)],
-          })),
-        }),
-    };
-  });
-  const units = [...new Set(reasons.moving.map((effect) => effect.unit))];
-  const moving = units.map((kind): PaperFigure => {
-    const factor = kind === "kg" ? 1000 : 100;
-    const rows = reasons.moving
-      .filter((effect) => effect.unit === kind)
-      .flatMap((effect): FigureRow[] => [
-        { name: placeText(evaluation, effect), heading: true },
-        ...namedConfigurations(evaluation).flatMap(({ key, name, role }): FigureRow[] => {
-          const found = effect.configurations[key];
-          if (found === undefined) return [];
-          return [
-            {
-              name: shortName(name),
-              value: factor * found.mean,
-              interval: found.ci95 === null ? null : [factor * found.ci95[0], factor * found.ci95[1]],
-              runs: found.values.map((value) => factor * value),
-              expected: found.expected === null ? null : factor * found.expected,
-              mark: role === "baseline" ? "circle" : role === "sham" ? "diamond" : "square",
-            },
-          ];
-        }),
-      ]);
-    return {
-      name: units.length > 1 ? `moving-${kind === "kg" ? "mass" : "share"}` : "moving",
-      caption: movingCaption,
-      svg: (width) =>
-        intervalFigure({
-          title: movingCaption,
-          axis: `apparent moving mass, ${kind === "kg" ? "g" : "% of the whole"}; 0: balanced`,
-          margin: null,
-          width,
-          rows,
-        }),
-    };
-  });
-  return [...differences, ...moving];
-}
-
-const differenceCaption = (subject: string): string =>
-  `The ${subject}: candidate less baseline with 95 % intervals; left of zero is less; grey: smaller than what matters`;
-const movingCaption =
-  "Apparent moving mass as flown: means with 95 % intervals (open: baseline), the runs, and what the declared masses make (grey tick)";
-
-/** The tables of the report, by name: of the page, and for a paper. */
-export function paperTables(evaluation: CampaignEvaluation): ReadonlyMap<string, PaperTable> {
-  const { settings, costs } = evaluation;
-  const named = namedConfigurations(evaluation);
-  const grams = (mass: number | null): string => (mass === null ? noValue : fixed(1000 * mass, 0));
-  const ledger: PaperTable = {
-    caption: "Configurations and their masses",
-    heads: ["configuration", "role", "added, g", "take-off mass, g", "counterweights"],
-    rows: named.map(({ key, label, role }) => {
-      const { added_mass: added, counterweights } = settings.configurations[key]!;
-      const weighed = evaluation.audit.configurations[key]?.takeoff_mass;
-      const weights = counterweights.map(
-        ({ mass, at }) => `${grams(mass)} g at [${at.map((metres) => fixed(1000 * metres, 0)).join(", ")}] mm`,
-      );
-      return [
-        label,
-        role ?? "",
-        grams(added),
-        weighed?.mean == null ? noValue : `${grams(weighed.mean)} (${weighed.n} runs)`,
-        weights.join("; ") || noValue,
-      ];
-    }),
-    numeric: [2],
-  };
-  const runs: PaperTable = {
-    caption: "Runs, in the order of the manifest",
-    heads: ["run", "configuration", "trajectory", "block", "pack", "take-off mass, g", "used", "why not"],
-    rows: evaluation.runs.map((run) => [
-      run.id,
-      named.find(({ key }) => key === run.configuration)?.label ?? run.configuration,
-      run.trajectory,
-      run.block ?? "",
-      run.battery ?? "",
-      grams(run.takeoff_mass),
-      run.used ? "yes" : "no",
-      run.used ? "" : whyNot(run),
-    ]),
-    numeric: [5],
-  };
-  const found = new Map([
-    ["verdicts", verdictTable(evaluation)],
-    ["configurations", ledger],
-    ["runs", runs],
-  ]);
-  if (costs !== null) {
-    const priced = named.filter(({ key }) => costs.configurations[key] !== undefined);
-    found.set("costs", {
-      caption: "What the mass costs",
-      heads: ["figure", "configuration", "value", "from to", "source"],
-      rows: costRows(costs).flatMap((row) =>
-        priced.flatMap(({ key, label }) => {
-          const figure = row.of(costs.configurations[key]!);
-          if (figure === null) return [];
-          return [
-            [
-              row.unit === "" ? row.what : `${row.what}, ${row.unit}`,
-              label,
-              fixed(row.factor * figure.value, row.decimals),
-              costRange(figure, row, fixed) || noValue,
-              costSource(figure),
-            ],
-          ];
-        }),
-      ),
-      numeric: [2, 3],
-    });
-  }
-  return found;
-}
-
-function whyNot(run: CampaignEvaluation["runs"][number]): string {
-  if (run.outcome === "aborted") return "aborted";
-  const excluded = exclusionReason(run);
-  if (excluded !== null) return `excluded: ${excluded}`;
-  if (!isUnusable(run)) return "";
-  const [gravest] = run.checks.filter(({ severity }) => severity === "unusable");
-  return `unusable: ${gravest?.code}: ${gravest?.message}`;
-}
 
 const style = `
 :root { color-scheme: light; }
@@ -230,7 +70,9 @@ export function paperPage(evaluation: CampaignEvaluation, rig: Rig): string {
       .map((text) => `<p>${htmlText(text)}</p>`)
       .join("\n");
   const family = familyCells(evaluation);
+  const pairs = pairsOf(evaluation);
   const [answer = "", ...rest] = answerSentences(evaluation);
+  const others = pairs.slice(1).map((pair) => answerSentences(pair).join(" "));
   const opened = looks.opened === undefined ? "" : openingText(looks.opened);
   const sections: [string, string][] = [
     [
@@ -241,9 +83,9 @@ export function paperPage(evaluation: CampaignEvaluation, rig: Rig): string {
     ],
     [
       "The answer",
-      `<p class="answer">${htmlText(answer)}</p>${paragraphs([...rest, balanceSentence(evaluation), costSentence(evaluation)])}`,
+      `<p class="answer">${htmlText(answer)}</p>${paragraphs([...rest, ...others, balanceSentence(evaluation), costSentence(evaluation)])}`,
     ],
-    ["Verdicts", `${table("verdicts")}${drawn("differences-")}`],
+    ["Verdicts", `${pairs.map((_, k) => table(verdictsName(k))).join("\n")}${drawn("differences-")}`],
     ["What the counterweights did, apart from their mass", spoken(movingSentences(evaluation)) + drawn("moving")],
     ["From bench to flight", spoken(toFlightSentences(evaluation))],
     [

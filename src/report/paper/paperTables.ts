@@ -1,10 +1,11 @@
 import { measureOf } from "../../catalogue/measures.ts";
 import type { Cell } from "../../contract/cell.ts";
-import type { CampaignEvaluation } from "../../contract/evaluation.ts";
+import { type CampaignEvaluation, pairsOf } from "../../contract/evaluation.ts";
 import { inShown, percentPieces, unitName } from "../../words/amounts.ts";
+import { costRange, costRows, costSource } from "../../words/costWords.ts";
 import { axisAt } from "../../words/places.ts";
 import { boardDecimals, differencePieces } from "../boardCell.ts";
-import { familyCells } from "../runGroups.ts";
+import { exclusionReason, familyCells, isUnusable, namedConfigurations, quotedConfiguration } from "../runGroups.ts";
 import { fixed, noValue, probabilityText } from "../text/numbers.ts";
 
 /** A table of words, for a page as for a paper: heads, rows, and which columns hold numbers. */
@@ -23,7 +24,7 @@ export function verdictTable(evaluation: CampaignEvaluation): PaperTable {
   const mean = (side: Cell["baseline"]): string =>
     side.mean === null ? noValue : fixed(inShown(side.mean, unit), decimals);
   return {
-    caption: `Verdicts: ${measureOf(evaluation.settings.primary).label}, candidate less baseline, in ${unitName(unit)}`,
+    caption: `Verdicts: ${measureOf(evaluation.settings.primary).label}, ${quotedConfiguration(evaluation, evaluation.settings.candidate)} less ${quotedConfiguration(evaluation, evaluation.settings.baseline)}, in ${unitName(unit)}`,
     heads: [
       "trajectory",
       "subject",
@@ -59,51 +60,84 @@ export function verdictTable(evaluation: CampaignEvaluation): PaperTable {
   };
 }
 
-const escapes: Readonly<Record<string, string>> = {
-  "\\": "\\textbackslash{}",
-  "~": "\\textasciitilde{}",
-  "^": "\\textasciicircum{}",
-};
+/** The table of verdicts of a pair: the leading one has no number. */
+export const verdictsName = (k: number): string => (k === 0 ? "verdicts" : `verdicts-${k + 1}`);
 
-/** Words as LaTeX sets them. */
-export function latexText(text: string): string {
-  return text
-    .replace(/[\\~^]|[&%$#_{}]/g, (character) => escapes[character] ?? `\\${character}`)
-    .replace(/–/g, "--")
-    .replace(/−/g, "$-$")
-    .replace(/(^|[\s[(,])-(?=\d)/g, "$1$-$");
+/** The tables of the report, by name: of the page, and for a paper. */
+export function paperTables(evaluation: CampaignEvaluation): ReadonlyMap<string, PaperTable> {
+  const { settings, costs } = evaluation;
+  const named = namedConfigurations(evaluation);
+  const grams = (mass: number | null): string => (mass === null ? noValue : fixed(1000 * mass, 0));
+  const ledger: PaperTable = {
+    caption: "Configurations and their masses",
+    heads: ["configuration", "role", "added, g", "take-off mass, g", "counterweights"],
+    rows: named.map(({ key, label, role }) => {
+      const { added_mass: added, counterweights } = settings.configurations[key]!;
+      const weighed = evaluation.audit.configurations[key]?.takeoff_mass;
+      const weights = counterweights.map(
+        ({ mass, at }) => `${grams(mass)} g at [${at.map((metres) => fixed(1000 * metres, 0)).join(", ")}] mm`,
+      );
+      return [
+        label,
+        role ?? "",
+        grams(added),
+        weighed?.mean == null ? noValue : `${grams(weighed.mean)} (${weighed.n} runs)`,
+        weights.join("; ") || noValue,
+      ];
+    }),
+    numeric: [2],
+  };
+  const runs: PaperTable = {
+    caption: "Runs, in the order of the manifest",
+    heads: ["run", "configuration", "trajectory", "block", "pack", "take-off mass, g", "used", "why not"],
+    rows: evaluation.runs.map((run) => [
+      run.id,
+      named.find(({ key }) => key === run.configuration)?.label ?? run.configuration,
+      run.trajectory,
+      run.block ?? "",
+      run.battery ?? "",
+      grams(run.takeoff_mass),
+      run.used ? "yes" : "no",
+      run.used ? "" : whyNot(run),
+    ]),
+    numeric: [5],
+  };
+  const found = new Map([
+    ...pairsOf(evaluation).map((pair, k) => [verdictsName(k), verdictTable(pair)] as const),
+    ["configurations", ledger],
+    ["runs", runs],
+  ]);
+  if (costs !== null) {
+    const priced = named.filter(({ key }) => costs.configurations[key] !== undefined);
+    found.set("costs", {
+      caption: "What the mass costs",
+      heads: ["figure", "configuration", "value", "from to", "source"],
+      rows: costRows(costs).flatMap((row) =>
+        priced.flatMap(({ key, label }) => {
+          const figure = row.of(costs.configurations[key]!);
+          if (figure === null) return [];
+          return [
+            [
+              row.unit === "" ? row.what : `${row.what}, ${row.unit}`,
+              label,
+              fixed(row.factor * figure.value, row.decimals),
+              costRange(figure, row, fixed) || noValue,
+              costSource(figure),
+            ],
+          ];
+        }),
+      ),
+      numeric: [2, 3],
+    });
+  }
+  return found;
 }
 
-/**
- * A table for a paper in the style of `booktabs`. A column of plain numbers is one of `siunitx` (S), set to the decimal marker; what
- * is no number in it stands in braces.
- */
-export function latexTable({ caption, heads, rows, numeric }: PaperTable, label: string): string {
-  const isPlain = (text: string): boolean => /^[-+]?\d+(?:\.\d+)?$/.test(text);
-  const plain = heads.map((_, k) => numeric.includes(k) && rows.some((row) => isPlain(row[k]!)));
-  const cell = (text: string, k: number): string => {
-    if (!plain[k]) return latexText(text);
-    return isPlain(text) ? text : `{${latexText(text)}}`;
-  };
-  const format = (k: number): string => {
-    if (!plain[k]) return numeric.includes(k) ? "r" : "l";
-    const numbers = rows.map((row) => row[k]!).filter(isPlain);
-    const before = Math.max(...numbers.map((text) => text.replace(/^[-+]/, "").split(".")[0]!.length));
-    const after = Math.max(...numbers.map((text) => (text.split(".")[1] ?? "").length));
-    return `S[table-format=${numbers.some((text) => text.startsWith("-")) ? "-" : ""}${before}.${after}]`;
-  };
-  return `% needs \\usepackage{booktabs} and \\usepackage{siunitx}
-\\begin{table}
-\\centering
-\\caption{${latexText(caption)}}
-\\label{${label}}
-\\begin{tabular}{${heads.map((_, k) => format(k)).join(" ")}}
-\\toprule
-${heads.map((head, k) => (plain[k] ? `{${latexText(head)}}` : latexText(head))).join(" & ")} \\\\
-\\midrule
-${rows.map((row) => `${row.map(cell).join(" & ")} \\\\`).join("\n")}
-\\bottomrule
-\\end{tabular}
-\\end{table}
-`;
+function whyNot(run: CampaignEvaluation["runs"][number]): string {
+  if (run.outcome === "aborted") return "aborted";
+  const excluded = exclusionReason(run);
+  if (excluded !== null) return `excluded: ${excluded}`;
+  if (!isUnusable(run)) return "";
+  const [gravest] = run.checks.filter(({ severity }) => severity === "unusable");
+  return `unusable: ${gravest?.code}: ${gravest?.message}`;
 }

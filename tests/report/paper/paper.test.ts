@@ -2,9 +2,9 @@ import { describe, expect, test } from "vitest";
 import type { CampaignEvaluation } from "../../../src/contract/evaluation.ts";
 import { reportFiles } from "../../../src/pipeline/reportFiles.ts";
 import { intervalFigure } from "../../../src/report/paper/intervalFigure.ts";
+import { latexTable, latexText } from "../../../src/report/paper/latexTable.ts";
 import { methodSentences } from "../../../src/report/paper/methodSentences.ts";
 import { paperPage } from "../../../src/report/paper/paperPage.ts";
-import { latexTable, latexText } from "../../../src/report/paper/paperTables.ts";
 import { reviewerQuestions } from "../../../src/report/paper/reviewerQuestions.ts";
 import { inventedEvaluation, inventedFamily } from "../../support/inventedEvaluation.ts";
 
@@ -33,6 +33,21 @@ describe("the page of a report", () => {
       expect(Math.abs(to! - 1000 * cell.ci95![1])).toBeLessThanOrEqual(half + 1e-9);
       expect(row[10]).toBe(cell.verdict);
     }
+  });
+
+  test("of several candidates says each pair's answer, with a table and figures of its own", () => {
+    const base = evaluation();
+    const pair = { baseline: "weighted", candidate: "bare", cells: inventedFamily(["orbit"]) };
+    const both = { ...base, further_contrasts: [pair] };
+    const page = paperPage(both, {});
+    expect(
+      [...page.matchAll(/<caption>Verdicts: .*? less .*?, in mm<\/caption>/g)].map(([caption]) => caption),
+    ).toEqual([
+      expect.stringMatching(/Counterweights fitted.* less .*Arm alone/),
+      expect.stringMatching(/Arm alone.* less .*Counterweights fitted/),
+    ]);
+    const paths = reportFiles(both, {}).map(({ path }) => path);
+    expect(paths).toEqual(expect.arrayContaining(["tables/verdicts-2.tex", "figures/differences-vehicle-2-88mm.svg"]));
   });
 
   test("lets no name be more than words, and needs neither script nor network", () => {
