@@ -24,7 +24,7 @@ const FAR = 9;
  * @param exits  probability of first leaving at each look, 0 or more, together at most 1; 0 gives an infinite value
  * @throws CounterpoiseError  code `not-a-schedule`
  * @source P. Armitage, C. K. McPherson, B. C. Rowe, J. R. Stat. Soc. A 132 (1969) 235-244
- * @example walkBoundaries([0.5, 1], [0.025, 0.025]) // => [2.2414, 2.1251]
+ * @example walkBoundaries([0.5, 1], [0.025, 0.025]) // => 2.2414027276, 2.1251187898
  */
 export function walkBoundaries(times: readonly number[], exits: readonly number[]): number[] {
   requireSchedule(times, exits);
